@@ -20,5 +20,5 @@ internal sealed record Place
 
     public required double Longitude { get; init; }
 
-    public Coordinates At() => Coordinates.At(Latitude, Longitude);
+    public Coordinates At() => new(Latitude, Longitude);
 }
