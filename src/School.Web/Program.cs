@@ -1,24 +1,24 @@
 using School.Web.Modules;
 using School.Web.Platform;
 using School.Web.Platform.Database;
+using School.Web.Platform.LocalPostgres;
 
 var builder = WebApplication.CreateBuilder(args);
-var connectionString = await builder.ConnectAsync();
+await using var localDatabase = await builder.UseLocalPostgresAsync();
+var connectionString = builder.Configuration.GetConnectionString(LocalPostgresSetup.ConnectionName)!;
 
 builder.Services.AddPlatform(builder.Configuration, connectionString);
 builder.Services.AddModules(builder.Configuration);
 
-var app = builder.Build();
+await using var app = builder.Build();
+if (args is ["migrate", ..] || app.Configuration.GetValue("School:MigrateAtStart", localDatabase is not null))
+{
+    await app.Services.MigrateAsync(CancellationToken.None);
+}
 
 if (args is ["migrate", ..])
 {
-    await app.Services.MigrateAsync(CancellationToken.None);
     return 0;
-}
-
-if (app.Configuration.GetValue("School:MigrateAtStart", defaultValue: true))
-{
-    await app.Services.MigrateAsync(CancellationToken.None);
 }
 
 app.UsePlatform();
@@ -26,6 +26,3 @@ app.MapPlatform();
 app.MapModules();
 await app.RunAsync();
 return 0;
-
-/// <summary>Named so that the tests can start the service in their own process.</summary>
-internal sealed partial class Program;

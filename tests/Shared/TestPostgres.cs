@@ -39,6 +39,17 @@ public sealed class TestPostgres : IAsyncLifetime
         await fill(ConnectionString(name));
         // An idle pooled connection would forbid the copy.
         NpgsqlConnection.ClearAllPools();
+        await RunAsync($"ALTER DATABASE {name} ALLOW_CONNECTIONS false");
+        await RunAsync(
+            $"""
+             DO $$ BEGIN
+               PERFORM pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '{name}';
+               WHILE EXISTS (SELECT FROM pg_stat_activity WHERE datname = '{name}') LOOP
+                 PERFORM pg_sleep(0.02);
+                 PERFORM pg_stat_clear_snapshot();
+               END LOOP;
+             END $$
+             """);
         templates.Add(name);
     });
 

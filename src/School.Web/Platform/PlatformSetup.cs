@@ -12,10 +12,6 @@ internal static class PlatformSetup
 {
     private const long LargestBody = 1 << 20;
 
-    /// <summary>The configured server, or a private local one.</summary>
-    public static Task<string> ConnectAsync(this WebApplicationBuilder builder) =>
-        Task.FromResult(builder.Configuration.GetConnectionString("School") ?? throw new InvalidOperationException("No connection string."));
-
     public static IServiceCollection AddPlatform(this IServiceCollection services, IConfiguration configuration, string connectionString)
     {
         services.AddSingleton<IClock>(SystemClockOnly());

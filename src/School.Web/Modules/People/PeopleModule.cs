@@ -1,4 +1,5 @@
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.People;
@@ -8,6 +9,7 @@ internal static class PeopleModule
 {
     public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
     {
+        services.AddSignIn(configuration);
         services.AddScoped<SchoolInfo>();
         services.AddScoped<InstructorBook>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
