@@ -61,5 +61,15 @@ internal sealed class FieldErrors
 
     public FieldErrors When(bool wrong, string field, string sentence) => wrong ? Add(field, sentence) : this;
 
+    public FieldErrors AddAll(FieldErrors others)
+    {
+        foreach (var (field, sentences) in others._byField)
+        {
+            sentences.ForEach(sentence => Add(field, sentence));
+        }
+
+        return this;
+    }
+
     public Refusal? ToRefusal() => Any ? Refusal.Invalid(_byField.ToDictionary(p => p.Key, p => p.Value.ToArray())) : null;
 }
