@@ -39,7 +39,7 @@ internal static class DayRouteEndpoints
     private static async Task<IResult> GetAsync(Guid id, QueryDate date, DiaryQueries diary, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         var wanted = date.In((await school.GetAsync(cancel)).Zone);
-        if (wanted.Year is < 2000 or > 2200)
+        if (wanted.Year is < SlotFinder.FirstYear or > SlotFinder.LastYear)
         {
             return Refusal.Invalid("date", "Look at the year.").ToProblem();
         }

@@ -29,7 +29,7 @@ internal static class HolidayEndpoints
     private static async Task<IResult> ListAsync(string? nation, int? year, SchoolDb db, IClock clock, CancellationToken cancel)
     {
         var wanted = year ?? clock.GetCurrentInstant().InUtc().Year;
-        if (wanted is < 2000 or > 2200)
+        if (wanted is < SlotFinder.FirstYear or > SlotFinder.LastYear)
         {
             return Refusal.Invalid("year", "Look at the year.").ToProblem();
         }

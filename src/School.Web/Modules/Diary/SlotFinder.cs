@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core.Diary;
 using School.Core.Pupils;
@@ -27,7 +28,9 @@ internal sealed record SlotAnswer(IReadOnlyList<SlotOffer> Offers, int Found, IR
 internal sealed record Obstacle(string Code, string Sentence, int Count);
 
 /// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
-internal sealed record SlotItem(Instant Start, Instant End, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes, string? Reason)
+internal sealed record SlotItem(
+    Instant Start, Instant End, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Reason)
 {
     public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
         offer.Start, offer.End, offer.InstructorId, offer.CarId,
@@ -41,6 +44,10 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     public const int MostOffers = 2000;
     public const int Alternatives = 3;
 
+    /// <summary>Years between which dates are taken seriously.</summary>
+    public const int FirstYear = 2000;
+    public const int LastYear = 2200;
+
     private const int AlternativesDaysBefore = 7;
     private const int AlternativesDaysAfter = 14;
 
@@ -48,6 +55,8 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     {
         var days = Period.DaysBetween(question.From, question.To) + 1;
         var errors = new FieldErrors()
+            .When(question.From.Year is < FirstYear or > LastYear, nameof(question.From), "Look at the year.")
+            .When(question.To.Year is < FirstYear or > LastYear, nameof(question.To), "Look at the year.")
             .When(days < 1, nameof(question.To), "The last date must not be before the first.")
             .When(days > LongestRangeDays, nameof(question.To), $"Ask for at most {LongestRangeDays} days at a time.")
             .When(question.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(question.Minutes), LessonLength);
