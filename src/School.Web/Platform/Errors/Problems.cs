@@ -12,6 +12,8 @@ internal static class Problems
         RefusalKind.Conflict => StatusCodes.Status409Conflict,
         RefusalKind.Stale => StatusCodes.Status412PreconditionFailed,
         RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
+        RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
+        RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
         _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 
@@ -50,6 +52,8 @@ internal static class Problems
         RefusalKind.Conflict => "Somebody else's change stands in the way",
         RefusalKind.Stale => "Changed by somebody else",
         RefusalKind.Rule => "A rule says no",
+        RefusalKind.NotSignedIn => "Not signed in",
+        RefusalKind.TooMany => "Too many tries",
         _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 
