@@ -6,6 +6,7 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 using School.Web.Platform.Security;
 
 namespace School.Web.Platform;
@@ -28,7 +29,7 @@ internal static class PlatformSetup
             options.Cookie.Name = "school-form";
             options.Cookie.SameSite = SameSiteMode.Strict;
         });
-        services.AddRazorPages().WithRazorPagesRoot("/Modules");
+        services.AddPages();
         services.Configure<HostOptions>(options => options.ShutdownTimeout = TimeSpan.FromSeconds(30));
         services.Configure<Microsoft.AspNetCore.Server.Kestrel.Core.KestrelServerOptions>(options =>
         {

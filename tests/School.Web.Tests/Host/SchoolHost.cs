@@ -55,6 +55,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     private FakeClock? ClockOverride { get; init; }
 
+    /// <summary>Cookies also over plain HTTP, for a browser on the loopback.</summary>
+    private bool PlainHttp { get; set; }
+
     /// <summary>Runs something against the database in a scope of its own.</summary>
     public async Task<T> WithDbAsync<T>(Func<SchoolDb, Task<T>> work)
     {
@@ -78,6 +81,15 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return client;
     }
 
+    /// <summary>Listens on a free port of the loopback, for a browser; returns the address.</summary>
+    public string Listen()
+    {
+        PlainHttp = true;
+        UseKestrel(0);
+        StartServer();
+        return ClientOptions.BaseAddress.ToString().TrimEnd('/');
+    }
+
     /// <summary>A client without cookies or tokens.</summary>
     public HttpClient Anonymous() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
 
@@ -87,6 +99,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         builder.UseSetting("School:PasswordIterations", "1000");
         builder.UseSetting("School:RunJobs", "false");
         builder.UseSetting("School:PublicUrl", "https://localhost");
+        builder.UseSetting("School:PlainHttp", PlainHttp ? "true" : "false");
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
         builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
     }
