@@ -83,7 +83,7 @@ internal static class ZoneComponent
         var span = new Interval(
             new LocalDateTime(firstYear, 1, 1, 0, 0).InZoneLeniently(zone).ToInstant(),
             new LocalDateTime(lastYear + 1, 1, 1, 0, 0).InZoneLeniently(zone).ToInstant());
-        var intervals = zone.GetZoneIntervals(span, ZoneEqualityComparer.Options.OnlyMatchWallOffset).ToList();
+        var intervals = zone.GetZoneIntervals(span, ZoneEqualityComparer.Options.MatchOffsetComponents).ToList();
         return [.. intervals.Zip(intervals.Skip(1), (before, after) =>
             new Onset(before.IsoLocalEnd, before.WallOffset, zone.GetZoneInterval(after.Start)))];
     }

@@ -107,14 +107,16 @@ public class FeedWriterTests
     [InlineData("  spaces outside go  ", "spaces outside go")]
     public void Text_is_escaped(string text, string expected) => Assert.Equal(expected, SummaryOf(text));
 
-    // 3.1, CONTROL: %x00-08 / %x0A-1F / %x7F may not occur. Half a surrogate pair has no UTF-8 form (RFC 3629 section 3).
+    // 3.1, CONTROL: %x00-08 / %x0A-1F / %x7F may not occur. Half a surrogate pair has no UTF-8 form (RFC 3629 section 3);
+    // here it is written <, > because an attribute cannot hold it.
     [Theory]
     [InlineData("a\u0000b\u0007c\u001Bd\u007Fe\u009Ff\uFEFFg", "abcdefg")]
-    [InlineData("lone \uD83D and \uDE97 halves", "lone  and  halves")]
     [InlineData("whole \uD83D\uDE97", "whole \uD83D\uDE97")]
-    [InlineData("end\uD83D", "end")]
+    [InlineData("lone < and > halves", "lone  and  halves")]
+    [InlineData("end<", "end")]
     [InlineData("tab\tstays", "tab\tstays")]
-    public void Characters_that_may_not_occur_are_left_out(string text, string expected) => Assert.Equal(expected, SummaryOf(text));
+    public void Characters_that_may_not_occur_are_left_out(string text, string expected) =>
+        Assert.Equal(expected, SummaryOf(text.Replace('<', '\uD83D').Replace('>', '\uDE97')));
 
     [Theory]
     [InlineData("x\r\nATTENDEE:mailto:x@larkfield.example")]
