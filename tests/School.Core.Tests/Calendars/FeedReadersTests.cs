@@ -75,7 +75,7 @@ public sealed class FeedReadersTests : IDisposable
             RedirectStandardOutput = true,
             RedirectStandardError = true,
         };
-        var advice = $"The reader {script} did not run. deploy/test sets it up ({setUp}).";
+        var advice = $"The reader {script} failed. If it is not set up, deploy/test does that ({setUp}).";
         try
         {
             using var process = Process.Start(start)!;
