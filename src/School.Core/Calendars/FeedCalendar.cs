@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Travel;
 
 namespace School.Core.Calendars;
 
@@ -56,7 +57,7 @@ public sealed record FeedEvent(
     public string? Location { get; init; }
 
     /// <summary>Where, in degrees north and east (WGS 84), if told.</summary>
-    public (double Latitude, double Longitude)? Geo { get; init; }
+    public Coordinates? Geo { get; init; }
 
     /// <summary>A page about it, if any.</summary>
     public Uri? Url { get; init; }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using School.Core.Travel;
 
 namespace School.Core.Calendars;
 
@@ -28,14 +29,14 @@ public sealed record FeedSubject(
     string? Description,
     string? Address,
     string? Area,
-    (double Latitude, double Longitude)? Geo);
+    Coordinates? Geo);
 
 /// <summary>The parts of an event that are shown.</summary>
 /// <param name="Summary">Its title.</param>
 /// <param name="Description">Longer text, if shown.</param>
 /// <param name="Location">Where, in words, if shown.</param>
 /// <param name="Geo">Where, in degrees north and east, if shown.</param>
-public sealed record FeedText(string Summary, string? Description, string? Location, (double Latitude, double Longitude)? Geo)
+public sealed record FeedText(string Summary, string? Description, string? Location, Coordinates? Geo)
 {
     /// <summary>Keeps of the subject what the level of detail allows.</summary>
     public static FeedText Of(FeedSubject subject, FeedDetail detail) => detail switch

@@ -84,9 +84,9 @@ public static class FeedWriter
         lines.Add("LAST-MODIFIED", Utc.Format(item.LastModified));
         AddIfAny(lines, "DESCRIPTION", item.Description);
         AddIfAny(lines, "LOCATION", item.Location);
-        if (item.Geo is var (latitude, longitude))
+        if (item.Geo is { } geo)
         {
-            lines.Add("GEO", string.Create(CultureInfo.InvariantCulture, $"{latitude:F6};{longitude:F6}"));
+            lines.Add("GEO", string.Create(CultureInfo.InvariantCulture, $"{geo.Latitude:F6};{geo.Longitude:F6}"));
         }
 
         if (item.Url is { } url)

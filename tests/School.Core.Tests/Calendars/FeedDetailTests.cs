@@ -1,17 +1,17 @@
 using School.Core.Calendars;
-using Xunit;
+using School.Core.Travel;
 
 namespace School.Core.Tests.Calendars;
 
 public class FeedDetailTests
 {
     private static readonly FeedSubject Lesson =
-        new("Lesson", "Robin van Ashdown", "Bring glasses", "4 Elm Road, LK1 1AB", "LK1", (51.5, -0.1));
+        new("Lesson", "Robin van Ashdown", "Bring glasses", "4 Elm Road, LK1 1AB", "LK1", new Coordinates(51.5, -0.1));
 
     [Fact]
     public void In_full_everything_is_shown() =>
         Assert.Equal(
-            new FeedText("Lesson: Robin van Ashdown", "Bring glasses", "4 Elm Road, LK1 1AB", (51.5, -0.1)),
+            new FeedText("Lesson: Robin van Ashdown", "Bring glasses", "4 Elm Road, LK1 1AB", new Coordinates(51.5, -0.1)),
             FeedText.Of(Lesson, FeedDetail.Full));
 
     [Fact]

@@ -4,7 +4,6 @@ using System.Text.Json;
 using CsCheck;
 using NodaTime;
 using School.Core.Calendars;
-using Xunit;
 
 namespace School.Core.Tests.Calendars;
 

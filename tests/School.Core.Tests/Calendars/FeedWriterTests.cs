@@ -2,7 +2,7 @@ using System.Text;
 using CsCheck;
 using NodaTime;
 using School.Core.Calendars;
-using Xunit;
+using School.Core.Travel;
 
 namespace School.Core.Tests.Calendars;
 
@@ -32,7 +32,7 @@ public class FeedWriterTests
         {
             Description = "Roundabouts, then parking; bring glasses",
             Location = "4 Elm Road, Larkfield",
-            Geo = (51.5014, -0.1419),
+            Geo = new Coordinates(51.5014, -0.1419),
             Url = new("https://school.larkfield.example/diary/1"),
         };
 

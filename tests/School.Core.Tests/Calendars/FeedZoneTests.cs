@@ -1,6 +1,5 @@
 using NodaTime;
 using School.Core.Calendars;
-using Xunit;
 
 namespace School.Core.Tests.Calendars;
 

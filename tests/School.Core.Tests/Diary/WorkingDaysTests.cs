@@ -2,7 +2,6 @@ using CsCheck;
 using NodaTime;
 using NodaTime.Text;
 using School.Core.Diary;
-using Xunit;
 
 namespace School.Core.Tests.Diary;
 

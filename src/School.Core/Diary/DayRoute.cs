@@ -1,0 +1,47 @@
+using NodaTime;
+using School.Core.Travel;
+
+namespace School.Core.Diary;
+
+/// <summary>One instructor's day on the road.</summary>
+/// <param name="InstructorId">The instructor.</param>
+/// <param name="Date">The local date.</param>
+/// <param name="Stops">The placed entries in order of time.</param>
+/// <param name="LatestDeparture">When to leave base at the latest to reach the first stop with the buffer in hand; null when there is no stop.</param>
+/// <param name="LegHome">The drive from the last place to base; null when there is no stop.</param>
+/// <param name="HomeAt">Arrival at base when leaving straight after the last stop; null when there is no stop.</param>
+/// <param name="Gaps">The time between neighbouring stops, one fewer than the stops.</param>
+/// <param name="DrivingMinutes">All legs, home included; driving within lessons is not counted.</param>
+/// <param name="Miles">All legs, home included.</param>
+/// <param name="TaughtMinutes">Lesson minutes on the date.</param>
+public sealed record DayRoute(
+    Guid InstructorId,
+    LocalDate Date,
+    IReadOnlyList<RouteStop> Stops,
+    Instant? LatestDeparture,
+    Leg? LegHome,
+    Instant? HomeAt,
+    IReadOnlyList<RouteGap> Gaps,
+    int DrivingMinutes,
+    double Miles,
+    int TaughtMinutes)
+{
+    /// <summary>The route of one date: every placed entry that touches the date, with the drives between.</summary>
+    public static DayRoute Build(DiaryRules rules, DateTimeZone zone, InstructorDiary diary, LocalDate date, ITravelTimes travel) =>
+        throw new NotImplementedException();
+}
+
+/// <summary>A stop of the day.</summary>
+/// <param name="Entry">The lesson or other placed entry.</param>
+/// <param name="Leg">The drive to it, from base for the first stop.</param>
+/// <param name="Arrives">Earliest arrival: driving as soon as the entry before is over, not during time off or busy time.
+/// For the first stop, when leaving base at the latest departure.</param>
+/// <param name="SlackMinutes">Free minutes that remain between arrival and the start, after time off and busy time; negative
+/// means late by so many. The buffer is part of the slack.</param>
+public sealed record RouteStop(DiaryEntry Entry, Leg Leg, Instant Arrives, int SlackMinutes);
+
+/// <summary>The time between two neighbouring stops.</summary>
+/// <param name="During">From the end of one to the start of the next; empty when they overlap.</param>
+/// <param name="IdleMinutes">Minutes not driven in it, time off and busy time included; never below 0.</param>
+/// <param name="HoldsRest">Whether the idle minutes make a rest by the school's rules.</param>
+public sealed record RouteGap(Interval During, int IdleMinutes, bool HoldsRest);

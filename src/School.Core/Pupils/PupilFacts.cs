@@ -1,0 +1,29 @@
+using NodaTime;
+using School.Core.Cars;
+
+namespace School.Core.Pupils;
+
+/// <summary>What the diary needs to know about a pupil.</summary>
+/// <param name="Id">The pupil.</param>
+/// <param name="BirthDate">Date of birth. Somebody born on 29 February comes of age on 28 February, the earlier day.</param>
+/// <param name="MobilityAward">Receives the enhanced mobility component of PIP, and so may drive a car at 16
+/// (https://www.gov.uk/vehicles-can-drive).</param>
+/// <param name="Gearbox">The gearbox the pupil learns in.</param>
+/// <param name="ProvisionalFrom">First day on which the provisional licence allows driving; null when none was seen.</param>
+/// <param name="NeedsDualControls">Whether lessons must be in a car with dual controls.</param>
+/// <param name="WeeklyMinutes">Most lesson minutes in one week, Monday to Sunday; null for no limit.</param>
+/// <param name="Lessons">The pupil's booked lessons, with any instructor.</param>
+public sealed record PupilFacts(
+    Guid Id,
+    LocalDate BirthDate,
+    bool MobilityAward,
+    Gearbox Gearbox,
+    LocalDate? ProvisionalFrom,
+    bool NeedsDualControls,
+    int? WeeklyMinutes,
+    IReadOnlyList<PupilLesson> Lessons);
+
+/// <summary>A booked lesson of a pupil.</summary>
+/// <param name="Id">The lesson; the same as in the instructor's diary.</param>
+/// <param name="During">When; half-open.</param>
+public sealed record PupilLesson(Guid Id, Interval During);

@@ -1,0 +1,46 @@
+namespace School.Core.Travel;
+
+/// <summary>Parameters of <see cref="StraightLineTravel"/>: editable, and better fitted to a school's own drives.</summary>
+/// <remarks>The defaults are common practice for a small town, no source.</remarks>
+public sealed record StraightLineSettings
+{
+    /// <summary>Road miles per straight-line mile; 1 to 3.</summary>
+    public double DetourFactor { get; init; } = 1.35;
+
+    /// <summary>Average mph by hour of leaving, 24 numbers, Monday to Friday; each 1 to 70.</summary>
+    public IReadOnlyList<double> WeekdayMph { get; init; } = Profile(20, (0, 6, 28), (7, 9, 16), (15, 18, 17), (19, 21, 22), (21, 24, 26));
+
+    /// <summary>Average mph by hour of leaving, 24 numbers, Saturday; each 1 to 70.</summary>
+    public IReadOnlyList<double> SaturdayMph { get; init; } = Profile(20, (0, 8, 28), (10, 16, 18), (19, 24, 25));
+
+    /// <summary>Average mph by hour of leaving, 24 numbers, Sunday; each 1 to 70.</summary>
+    public IReadOnlyList<double> SundayMph { get; init; } = Profile(22, (0, 9, 28), (19, 24, 26));
+
+    /// <summary>What is wrong, by name of the property; empty when all is well.</summary>
+    public IReadOnlyDictionary<string, string> Validate()
+    {
+        var errors = new Dictionary<string, string>();
+        if (DetourFactor is not (>= 1 and <= 3))
+            errors[nameof(DetourFactor)] = "The detour factor must be from 1 to 3.";
+        CheckSpeeds(nameof(WeekdayMph), WeekdayMph);
+        CheckSpeeds(nameof(SaturdayMph), SaturdayMph);
+        CheckSpeeds(nameof(SundayMph), SundayMph);
+        return errors;
+
+        void CheckSpeeds(string field, IReadOnlyList<double> speeds)
+        {
+            if (speeds.Count != 24)
+                errors[field] = "Give 24 speeds, one for each hour of the day.";
+            else if (!speeds.All(mph => mph is >= 1 and <= 70))
+                errors[field] = "Every speed must be from 1 to 70 mph.";
+        }
+    }
+
+    private static double[] Profile(double usual, params (int From, int Until, double Mph)[] hours)
+    {
+        var speeds = Enumerable.Repeat(usual, 24).ToArray();
+        foreach (var (from, until, mph) in hours)
+            Array.Fill(speeds, mph, from, until - from);
+        return speeds;
+    }
+}

@@ -1,0 +1,44 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+using School.Core.Calendars;
+
+namespace School.Web.Modules.Calendars;
+
+/// <summary>A calendar address somebody may subscribe to; only the hash of its secret is kept.</summary>
+internal sealed class Feed
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+
+    public required byte[] SecretHash { get; init; }
+
+    public required Guid OwnerPersonId { get; init; }
+
+    public Guid? InstructorId { get; init; }
+
+    public Guid? PupilId { get; init; }
+
+    public Guid? CarId { get; init; }
+
+    public required FeedDetail Detail { get; init; }
+
+    public bool HideCancelled { get; init; }
+
+    public required Instant CreatedAt { get; init; }
+
+    public Instant? LastReadAt { get; set; }
+
+    public Instant? RevokedAt { get; set; }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<Feed>
+    {
+        public void Configure(EntityTypeBuilder<Feed> entity)
+        {
+            entity.ToTable("feeds", "calendars", t => t.HasCheckConstraint(
+                "feeds_one_subject", "num_nonnulls(instructor_id, pupil_id, car_id) = 1"));
+            entity.Property(f => f.Id).ValueGeneratedNever();
+            entity.HasIndex(f => f.SecretHash).IsUnique();
+            entity.HasIndex(f => f.OwnerPersonId);
+        }
+    }
+}

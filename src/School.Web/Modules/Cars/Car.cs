@@ -1,0 +1,99 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+using School.Core.Cars;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Cars;
+
+internal sealed class Car : Versioned
+{
+    /// <summary>What people call it, such as "silver hatch".</summary>
+    public required string Label { get; set; }
+
+    /// <summary>Upper case, single space.</summary>
+    public required string Plate { get; set; }
+
+    public required Gearbox Gearbox { get; set; }
+
+    public required bool DualControls { get; set; }
+
+    public required LocalDate FirstRegistered { get; set; }
+
+    public LocalDate? MotExpires { get; set; }
+
+    public LocalDate? TaxExpires { get; set; }
+
+    public LocalDate? InsuranceExpires { get; set; }
+
+    public LocalDate? ServiceDue { get; set; }
+
+    public LocalDate? RetiredOn { get; set; }
+
+    public List<OffRoadPeriod> OffRoad { get; } = [];
+
+    public List<Holding> Holdings { get; } = [];
+
+    internal sealed class Configuration : IEntityTypeConfiguration<Car>
+    {
+        public void Configure(EntityTypeBuilder<Car> entity)
+        {
+            entity.ToTable("cars", "cars");
+            entity.HasIndex(c => c.Plate).IsUnique().HasDatabaseName("cars_plate_once");
+            entity.HasMany(c => c.OffRoad).WithOne().HasForeignKey(o => o.CarId);
+            entity.HasMany(c => c.Holdings).WithOne().HasForeignKey(h => h.CarId);
+        }
+    }
+}
+
+/// <summary>A time in which the car cannot be driven: garage, repair, declared off the road.</summary>
+internal sealed class OffRoadPeriod
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+
+    public required Guid CarId { get; init; }
+
+    public required Instant StartsAt { get; init; }
+
+    /// <summary>Open where nobody knows yet.</summary>
+    public Instant? EndsAt { get; init; }
+
+    public required string Reason { get; init; }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<OffRoadPeriod>
+    {
+        public void Configure(EntityTypeBuilder<OffRoadPeriod> entity)
+        {
+            entity.ToTable("off_road", "cars", t => t.HasCheckConstraint("off_road_end_after_start", "ends_at IS NULL OR ends_at > starts_at"));
+            entity.Property(o => o.Id).ValueGeneratedNever();
+        }
+    }
+}
+
+/// <summary>
+/// Who has the car in which dates. A standing holding has no end; a dated exception is a standing holding cut in two with
+/// another's between, so at any moment there is one holder at most (held by an exclusion constraint).
+/// </summary>
+internal sealed class Holding
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+
+    public required Guid CarId { get; init; }
+
+    public required Guid InstructorId { get; init; }
+
+    public required LocalDate From { get; init; }
+
+    /// <summary>Last day, inclusive; none for a standing holder.</summary>
+    public LocalDate? To { get; set; }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<Holding>
+    {
+        public void Configure(EntityTypeBuilder<Holding> entity)
+        {
+            entity.ToTable("holdings", "cars", t => t.HasCheckConstraint("holdings_end_after_start", "\"to\" IS NULL OR \"to\" >= \"from\""));
+            entity.Property(h => h.Id).ValueGeneratedNever();
+            entity.HasIndex(h => h.InstructorId);
+        }
+    }
+}

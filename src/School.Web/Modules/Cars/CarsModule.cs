@@ -1,0 +1,17 @@
+using School.Web.Modules.Cars.Contracts;
+
+namespace School.Web.Modules.Cars;
+
+/// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
+internal static class CarsModule
+{
+    public static IServiceCollection AddCars(this IServiceCollection services)
+    {
+        services.AddScoped<CarPark>();
+        return services;
+    }
+
+    public static void MapCars(this IEndpointRouteBuilder app)
+    {
+    }
+}

@@ -1,0 +1,29 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Cars;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Cars.Contracts;
+
+/// <summary>A car as other modules see it.</summary>
+internal sealed record CarCard(Guid Id, string Label, string Plate, CarFacts Facts, LocalDate? RetiredOn);
+
+/// <summary>Cars and who holds them, as the slot search wants them.</summary>
+internal sealed record CarsAndHolds(IReadOnlyList<CarCard> Cars, IReadOnlyList<CarHold> Holds);
+
+internal sealed class CarPark(SchoolDb db)
+{
+    public async Task<CarsAndHolds> ReadAsync(DateTimeZone zone, bool alsoRetired, CancellationToken cancel)
+    {
+        var rows = await db.Set<Car>().AsNoTracking().AsSplitQuery().Include(c => c.OffRoad).Include(c => c.Holdings)
+            .Where(c => alsoRetired || c.RetiredOn == null).OrderBy(c => c.Label).ToListAsync(cancel);
+        return new(rows.ConvertAll(Card), [.. rows.SelectMany(c => c.Holdings).Select(h => Hold(h, zone))]);
+    }
+
+    private static CarCard Card(Car row) => new(row.Id, row.Label, row.Plate, new CarFacts(
+        row.Id, row.Gearbox, row.DualControls, row.FirstRegistered, row.MotExpires, row.TaxExpires, row.InsuranceExpires, row.ServiceDue,
+        [.. row.OffRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))]), row.RetiredOn);
+
+    private static CarHold Hold(Holding row, DateTimeZone zone) => new(row.CarId, row.InstructorId, new Interval(
+        zone.AtStartOfDay(row.From).ToInstant(), row.To is { } to ? zone.AtStartOfDay(to.PlusDays(1)).ToInstant() : null));
+}

@@ -1,0 +1,48 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace School.Web.Modules.Diary;
+
+internal enum ChangeKind
+{
+    Booked,
+    Moved,
+    Cancelled,
+    Recorded,
+    Missed,
+    PlacesChanged,
+}
+
+/// <summary>One line of a lesson's history: who changed what, when. Only ever added.</summary>
+internal sealed class LessonChange
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+
+    public required Guid LessonId { get; init; }
+
+    public required ChangeKind Kind { get; init; }
+
+    public required Instant At { get; init; }
+
+    public required Guid ByPersonId { get; init; }
+
+    public required string ByName { get; init; }
+
+    /// <summary>A sentence: "Moved from Tue 3 Nov 10:00 to Wed 4 Nov 12:00."</summary>
+    public required string Words { get; init; }
+
+    public Instant? StartsAt { get; init; }
+
+    public Guid? InstructorId { get; init; }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<LessonChange>
+    {
+        public void Configure(EntityTypeBuilder<LessonChange> entity)
+        {
+            entity.ToTable("lesson_changes", "diary");
+            entity.Property(c => c.Id).ValueGeneratedNever();
+            entity.HasIndex(c => c.LessonId);
+        }
+    }
+}

@@ -1,0 +1,36 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace School.Web.Modules.People;
+
+/// <summary>A bearer token of the API; only its SHA-256 is kept.</summary>
+internal sealed class ApiToken
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+
+    public required Guid PersonId { get; init; }
+
+    public required byte[] Hash { get; init; }
+
+    public required Instant CreatedAt { get; init; }
+
+    public required Instant ExpiresAt { get; init; }
+
+    public Instant? LastUsedAt { get; set; }
+
+    public Instant? RevokedAt { get; set; }
+
+    /// <summary>The person's security stamp when it was made: signing out everywhere ends the token too.</summary>
+    public required string SecurityStamp { get; init; }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<ApiToken>
+    {
+        public void Configure(EntityTypeBuilder<ApiToken> entity)
+        {
+            entity.ToTable("api_tokens", "people");
+            entity.HasIndex(t => t.Hash).IsUnique();
+            entity.HasIndex(t => t.PersonId);
+        }
+    }
+}

@@ -1,0 +1,25 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.People.Contracts;
+
+/// <summary>What the other modules need to know of the school.</summary>
+internal sealed record SchoolFacts(string Name, string Phone, string Email, DateTimeZone Zone, bool TwelveHourClock, string Nation, string Terms);
+
+internal sealed class SchoolInfo(SchoolDb db)
+{
+    private SchoolFacts? _facts;
+
+    /// <summary>Read once per request.</summary>
+    public async Task<SchoolFacts> GetAsync(CancellationToken cancel)
+    {
+        if (_facts is null)
+        {
+            var row = await db.Set<SchoolProfile>().AsNoTracking().SingleAsync(cancel);
+            _facts = new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
+        }
+
+        return _facts;
+    }
+}

@@ -1,0 +1,46 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Diary;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.People;
+
+internal sealed class Instructor : Versioned
+{
+    public required string Name { get; set; }
+
+    public required string Email { get; set; }
+
+    /// <summary>E.164.</summary>
+    public required string Phone { get; set; }
+
+    public required List<Gearbox> Teaches { get; set; }
+
+    public required RegistrationKind Registration { get; set; }
+
+    public required string RegistrationNumber { get; set; }
+
+    public LocalDate? RegisteredFrom { get; set; }
+
+    public required LocalDate RegisteredTo { get; set; }
+
+    public required Place Base { get; set; }
+
+    /// <summary>Own limit of teaching minutes a day; the school's when null.</summary>
+    public int? DailyTeachingMinutes { get; set; }
+
+    public LocalDate? RetiredOn { get; set; }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<Instructor>
+    {
+        public void Configure(EntityTypeBuilder<Instructor> entity)
+        {
+            entity.ToTable("instructors", "people");
+            entity.ComplexProperty(i => i.Base);
+            entity.PrimitiveCollection(i => i.Teaches).ElementType(e => e.HasConversion<string>());
+        }
+    }
+}

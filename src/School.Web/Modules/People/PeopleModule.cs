@@ -1,0 +1,22 @@
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.People.SignIn;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.People;
+
+/// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
+internal static class PeopleModule
+{
+    public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
+    {
+        services.AddSignIn(configuration);
+        services.AddScoped<SchoolInfo>();
+        services.AddScoped<InstructorBook>();
+        services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
+        return services;
+    }
+
+    public static void MapPeople(this IEndpointRouteBuilder app)
+    {
+    }
+}

@@ -1,0 +1,45 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Pupils;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Pupils.Contracts;
+
+/// <summary>A pupil as the diary and the messages see them; nothing guarded.</summary>
+internal sealed record PupilCard(
+    Guid Id, string Name, string Email, string Phone, Gearbox Gearbox, Place PickUp, Guid? UsualInstructorId, int LessonMinutes, string Need,
+    bool EyesightChecked, LocalDate BirthDate, bool MobilityAward, LocalDate? ProvisionalFrom, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn)
+{
+    public PupilFacts Facts(IReadOnlyList<PupilLesson> lessons) =>
+        new(Id, BirthDate, MobilityAward, Gearbox, ProvisionalFrom, NeedsDualControls, WeeklyMinutes, lessons);
+}
+
+internal sealed class PupilBook(SchoolDb db)
+{
+    /// <summary>The pupil if the viewer may see them: a pupil only themselves, staff everybody.</summary>
+    public async Task<PupilCard?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
+        await Visible(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row ? Card(row) : null;
+
+    public async Task<IReadOnlyDictionary<Guid, PupilCard>> CardsAsync(IEnumerable<Guid> ids, CancellationToken cancel)
+    {
+        var wanted = ids.Distinct().ToArray();
+        var rows = await db.Set<Pupil>().AsNoTracking().Where(p => wanted.Contains(p.Id)).ToListAsync(cancel);
+        return rows.ToDictionary(p => p.Id, Card);
+    }
+
+    public async Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel)
+    {
+        var rows = await Visible(viewer).Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel);
+        return rows.ConvertAll(Card);
+    }
+
+    private IQueryable<Pupil> Visible(Viewer viewer) =>
+        db.Set<Pupil>().AsNoTracking().Where(p => viewer.IsStaff || p.Id == viewer.PupilId);
+
+    private static PupilCard Card(Pupil row) => new(
+        row.Id, row.Name, row.Email, row.Phone, row.Gearbox, row.PickUp, row.UsualInstructorId, row.LessonMinutes, row.Need,
+        row.EyesightCheckedOn is not null, row.BirthDate, row.MobilityAward, row.ProvisionalFrom, row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn);
+}

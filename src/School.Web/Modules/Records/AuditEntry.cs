@@ -1,0 +1,35 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+
+namespace School.Web.Modules.Records;
+
+/// <summary>Who did or read what, when. Only ever added; ids and words, never the guarded value.</summary>
+internal sealed class AuditEntry
+{
+    public Guid Id { get; init; } = Guid.CreateVersion7();
+
+    public required Instant At { get; init; }
+
+    public required Guid ByPersonId { get; init; }
+
+    public required string ByName { get; init; }
+
+    /// <summary>Such as "pupil.health_notes.read".</summary>
+    public required string What { get; init; }
+
+    public Guid? AboutId { get; init; }
+
+    public string Words { get; init; } = "";
+
+    internal sealed class Configuration : IEntityTypeConfiguration<AuditEntry>
+    {
+        public void Configure(EntityTypeBuilder<AuditEntry> entity)
+        {
+            entity.ToTable("audit", "records");
+            entity.Property(a => a.Id).ValueGeneratedNever();
+            entity.HasIndex(a => a.AboutId);
+            entity.HasIndex(a => a.At);
+        }
+    }
+}

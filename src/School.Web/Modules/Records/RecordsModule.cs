@@ -1,0 +1,17 @@
+using School.Web.Modules.Records.Contracts;
+
+namespace School.Web.Modules.Records;
+
+/// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
+internal static class RecordsModule
+{
+    public static IServiceCollection AddRecords(this IServiceCollection services)
+    {
+        services.AddScoped<Audit>();
+        return services;
+    }
+
+    public static void MapRecords(this IEndpointRouteBuilder app)
+    {
+    }
+}

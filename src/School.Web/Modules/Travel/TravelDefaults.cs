@@ -1,0 +1,16 @@
+using Microsoft.EntityFrameworkCore;
+using School.Core.Travel;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Travel;
+
+internal sealed class TravelDefaults : IModuleDefaults
+{
+    public async Task AddMissingAsync(SchoolDb db, CancellationToken cancel)
+    {
+        if (!await db.Set<TravelSettings>().AnyAsync(cancel))
+        {
+            db.Add(TravelSettings.From(new StraightLineSettings()));
+        }
+    }
+}

@@ -1,0 +1,55 @@
+namespace School.Web.Platform.Access;
+
+internal enum Role
+{
+    Pupil,
+    Instructor,
+    Office,
+}
+
+/// <summary>What somebody may do. Whose rows they may do it to is decided in each query, through <see cref="Viewer"/>.</summary>
+internal enum Permission
+{
+    /// <summary>Own sign-in: password, second step, tokens, sign out everywhere.</summary>
+    OwnSignIn,
+
+    /// <summary>See free times and lessons: one's own, an instructor's own diary, or the whole school's.</summary>
+    SeeLessons,
+    BookLessons,
+    RecordLessons,
+    DriveTheDay,
+    SeeWholeDiary,
+    ChangeHours,
+    SeeInstructors,
+    ManageInstructors,
+    SeePupils,
+    ManagePupils,
+    SeeCars,
+    ManageCars,
+    ManageSchool,
+    SeeMessages,
+    OwnFeeds,
+    RunJobs,
+}
+
+/// <summary>The one table of permissions; pages and API both ask it.</summary>
+internal static class Permissions
+{
+    private static readonly Permission[] Pupil =
+        [Permission.OwnSignIn, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds];
+
+    private static readonly Permission[] Instructor =
+    [
+        .. Pupil, Permission.RecordLessons, Permission.DriveTheDay, Permission.ChangeHours, Permission.SeeInstructors,
+        Permission.SeePupils, Permission.SeeCars,
+    ];
+
+    private static readonly Dictionary<Role, HashSet<Permission>> ByRole = new()
+    {
+        [Role.Pupil] = [.. Pupil],
+        [Role.Instructor] = [.. Instructor],
+        [Role.Office] = [.. Enum.GetValues<Permission>()],
+    };
+
+    public static bool Allows(Role role, Permission permission) => ByRole[role].Contains(permission);
+}

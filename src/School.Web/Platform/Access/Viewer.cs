@@ -1,0 +1,37 @@
+using System.Security.Claims;
+
+namespace School.Web.Platform.Access;
+
+/// <summary>Who is asking: taken from the signed-in principal, or named by a job. Queries use it to keep to the rows that are theirs.</summary>
+internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid? PupilId, string Name)
+{
+    /// <summary>The service itself, for jobs and the demo generator.</summary>
+    public static Viewer Service { get; } = new(Guid.Empty, Role.Office, null, null, "The service");
+
+    public bool IsOffice => Role == Role.Office;
+
+    public bool IsStaff => Role is Role.Office or Role.Instructor;
+
+    public bool May(Permission permission) => Permissions.Allows(Role, permission);
+
+    public static Viewer? From(ClaimsPrincipal principal)
+    {
+        if (principal.Identity?.IsAuthenticated != true
+            || !Guid.TryParse(principal.FindFirstValue(ClaimTypes.NameIdentifier), out var person)
+            || !Enum.TryParse<Role>(principal.FindFirstValue(ClaimTypes.Role), ignoreCase: true, out var role))
+        {
+            return null;
+        }
+
+        return new(person, role, IdOf(principal, AccessClaims.Instructor), IdOf(principal, AccessClaims.Pupil), principal.FindFirstValue(ClaimTypes.Name) ?? "");
+    }
+
+    private static Guid? IdOf(ClaimsPrincipal principal, string type) =>
+        Guid.TryParse(principal.FindFirstValue(type), out var id) ? id : null;
+}
+
+internal static class AccessClaims
+{
+    public const string Instructor = "school:instructor";
+    public const string Pupil = "school:pupil";
+}

@@ -1,0 +1,43 @@
+using Microsoft.Net.Http.Headers;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Platform.Api;
+
+/// <summary>The row version as ETag, and the check of If-Match on updates.</summary>
+internal static class ETags
+{
+    public static string Of(Versioned row) => $"\"{row.Version}\"";
+
+    /// <summary>Answers 200 with the body and its ETag.</summary>
+    public static IResult Ok<T>(HttpContext context, Versioned row, T body)
+    {
+        context.Response.Headers.ETag = Of(row);
+        return Results.Ok(body);
+    }
+
+    /// <summary>Answers 201 with Location, ETag and the body.</summary>
+    public static IResult Created<T>(HttpContext context, Versioned row, string location, T body)
+    {
+        context.Response.Headers.ETag = Of(row);
+        return Results.Created(location, body);
+    }
+
+    /// <summary>Null when the request's If-Match names this version; 428 when it names none, 412 when it names another.</summary>
+    public static IResult? Mismatch(HttpContext context, Versioned row)
+    {
+        var wanted = context.Request.Headers.IfMatch;
+        if (wanted.Count == 0)
+        {
+            return Results.Problem(
+                statusCode: StatusCodes.Status428PreconditionRequired,
+                title: "Say which version you changed",
+                detail: "Send If-Match with the ETag that reading this gave you.",
+                extensions: new Dictionary<string, object?> { ["code"] = "if_match_missing" });
+        }
+
+        var matches = EntityTagHeaderValue.TryParseList(wanted, out var tags)
+            && tags.Any(tag => tag.Equals(EntityTagHeaderValue.Any) || tag.Tag == Of(row));
+        return matches ? null : Refusal.Stale.ToProblem();
+    }
+}

@@ -1,0 +1,161 @@
+using System.Security.Cryptography;
+using System.Text;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Platform.Api;
+
+/// <summary>An answer that was given to a key, kept so that a repeat gets the same one.</summary>
+internal sealed class IdempotentAnswer
+{
+    public required Guid PersonId { get; init; }
+
+    public required string Key { get; init; }
+
+    public required string RequestHash { get; init; }
+
+    public required int Status { get; init; }
+
+    public required string? ContentType { get; init; }
+
+    public required string? Location { get; init; }
+
+    public required string? ETag { get; init; }
+
+    public required byte[] Body { get; init; }
+
+    public required Instant At { get; init; }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<IdempotentAnswer>
+    {
+        public void Configure(EntityTypeBuilder<IdempotentAnswer> entity)
+        {
+            entity.ToTable("idempotent_answers", "platform");
+            entity.HasKey(a => new { a.PersonId, a.Key });
+            entity.HasIndex(a => a.At);
+        }
+    }
+}
+
+/// <summary>
+/// The Idempotency-Key header (IETF draft): the effect and the kept answer commit together, so a repeat, also through another
+/// node or after a crash, has no second effect and reads the same answer. Same key with another request is 422.
+/// </summary>
+internal static class Idempotency
+{
+    public const string Header = "Idempotency-Key";
+    public static readonly Duration Kept = Duration.FromDays(2);
+    private const int LongestKey = 200;
+
+    public static TBuilder WithIdempotency<TBuilder>(this TBuilder endpoint)
+        where TBuilder : IEndpointConventionBuilder => endpoint.WithMetadata(new TakesIdempotencyKey());
+
+    public static bool Takes(IEnumerable<object> metadata) => metadata.OfType<TakesIdempotencyKey>().Any();
+
+    /// <summary>Runs after authorisation, around the endpoint.</summary>
+    public static IApplicationBuilder UseIdempotency(this IApplicationBuilder app) => app.Use(async (context, next) =>
+    {
+        if (context.GetEndpoint() is not { } endpoint || !Takes(endpoint.Metadata)
+            || context.Request.Headers[Header] is not [{ } raw]
+            || Viewer.From(context.User) is not { } viewer)
+        {
+            await next(context);
+            return;
+        }
+
+        var key = raw.Trim().Trim('"');
+        if (key.Length is 0 or > LongestKey)
+        {
+            await Refusal.Invalid(Header, $"An idempotency key has 1 to {LongestKey} characters; a UUID is a good one.").ToProblem().ExecuteAsync(context);
+            return;
+        }
+
+        var db = context.RequestServices.GetRequiredService<SchoolDb>();
+        var cancel = context.RequestAborted;
+        var hash = await HashAsync(context.Request, cancel);
+        await using var transaction = await db.Database.BeginTransactionAsync(cancel);
+        await db.LockAsync([$"idempotency:{viewer.PersonId}:{key}"], cancel);
+        var known = await db.Set<IdempotentAnswer>().AsNoTracking().SingleOrDefaultAsync(a => a.PersonId == viewer.PersonId && a.Key == key, cancel);
+        if (known is not null)
+        {
+            await (known.RequestHash == hash
+                ? ReplayAsync(context, known)
+                : Refusal.Rule("key_used_before", "This idempotency key was used for a different request. Use a new one.").ToProblem().ExecuteAsync(context));
+            return;
+        }
+
+        var original = context.Response.Body;
+        using var copy = new MemoryStream();
+        context.Response.Body = copy;
+        try
+        {
+            await next(context);
+        }
+        finally
+        {
+            context.Response.Body = original;
+        }
+
+        // An error of ours is not an answer: the same key may try again.
+        if (context.Response.StatusCode < StatusCodes.Status500InternalServerError)
+        {
+            db.ChangeTracker.Clear();
+            db.Add(new IdempotentAnswer
+            {
+                PersonId = viewer.PersonId,
+                Key = key,
+                RequestHash = hash,
+                Status = context.Response.StatusCode,
+                ContentType = context.Response.ContentType,
+                Location = context.Response.Headers.Location,
+                ETag = context.Response.Headers.ETag,
+                Body = copy.ToArray(),
+                At = context.RequestServices.GetRequiredService<IClock>().GetCurrentInstant(),
+            });
+            await db.SaveChangesAsync(cancel);
+            await transaction.CommitAsync(cancel);
+        }
+
+        copy.Position = 0;
+        await copy.CopyToAsync(original, cancel);
+    });
+
+    private static async Task<string> HashAsync(HttpRequest request, CancellationToken cancel)
+    {
+        request.EnableBuffering();
+        using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
+        hash.AppendData(Encoding.UTF8.GetBytes($"{request.Method} {request.Path}{request.QueryString}\n"));
+        var buffer = new byte[8192];
+        for (int read; (read = await request.Body.ReadAsync(buffer, cancel)) > 0;)
+        {
+            hash.AppendData(buffer, 0, read);
+        }
+
+        request.Body.Position = 0;
+        return Convert.ToHexStringLower(hash.GetHashAndReset());
+    }
+
+    private static async Task ReplayAsync(HttpContext context, IdempotentAnswer answer)
+    {
+        context.Response.StatusCode = answer.Status;
+        context.Response.ContentType = answer.ContentType;
+        context.Response.Headers["Idempotency-Replayed"] = "true";
+        if (answer.Location is not null)
+        {
+            context.Response.Headers.Location = answer.Location;
+        }
+
+        if (answer.ETag is not null)
+        {
+            context.Response.Headers.ETag = answer.ETag;
+        }
+
+        await context.Response.Body.WriteAsync(answer.Body, context.RequestAborted);
+    }
+
+    private sealed record TakesIdempotencyKey;
+}

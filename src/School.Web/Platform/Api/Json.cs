@@ -1,0 +1,35 @@
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using NodaTime;
+using NodaTime.Serialization.SystemTextJson;
+using NodaTime.Text;
+
+namespace School.Web.Platform.Api;
+
+/// <summary>How the API writes JSON: camelCase, instants with offset, dates as YYYY-MM-DD, unknown members refused.</summary>
+internal static class Json
+{
+    public static JsonSerializerOptions Configure(JsonSerializerOptions options)
+    {
+        options.PropertyNamingPolicy = JsonNamingPolicy.CamelCase;
+        options.UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow;
+        options.Converters.Add(new InstantConverter());
+        options.Converters.Add(new JsonStringEnumConverter(JsonNamingPolicy.CamelCase, allowIntegerValues: false));
+        options.ConfigureForNodaTime(DateTimeZoneProviders.Tzdb);
+        return options;
+    }
+
+    private sealed class InstantConverter : JsonConverter<Instant>
+    {
+        public override Instant Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options)
+        {
+            var text = reader.TokenType == JsonTokenType.String ? reader.GetString()! : "";
+            return OffsetDateTimePattern.ExtendedIso.Parse(text) is { Success: true } moment
+                ? moment.Value.ToInstant()
+                : throw new JsonException("Give the moment with its offset, such as 2026-11-25T09:30:00Z or 2026-06-01T09:30:00+01:00.");
+        }
+
+        public override void Write(Utf8JsonWriter writer, Instant value, JsonSerializerOptions options) =>
+            writer.WriteStringValue(InstantPattern.General.Format(value));
+    }
+}

@@ -1,0 +1,75 @@
+using System.Buffers.Text;
+using System.Text;
+using Microsoft.EntityFrameworkCore;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Platform.Api;
+
+/// <summary>One page of a list; <c>Next</c> is the cursor of the following page, or null at the end.</summary>
+internal sealed record Page<T>(IReadOnlyList<T> Items, string? Next);
+
+/// <summary>The <c>limit</c> and <c>cursor</c> of a list request, checked.</summary>
+internal sealed record PageRequest(int Limit, string? Cursor)
+{
+    public const int Usual = 50;
+    public const int Most = 200;
+
+    public static Outcome<PageRequest> Of(int? limit, string? cursor) => limit switch
+    {
+        null => new PageRequest(Usual, cursor),
+        < 1 or > Most => Refusal.Invalid("limit", $"Ask for between 1 and {Most} items at a time."),
+        _ => new PageRequest(limit.Value, cursor),
+    };
+
+    /// <summary>The cursor's text as it was before it was wrapped, or null where there is none.</summary>
+    public Outcome<string> Unwrap()
+    {
+        try
+        {
+            return Cursor is null ? "" : Encoding.UTF8.GetString(Base64Url.DecodeFromChars(Cursor));
+        }
+        catch (FormatException)
+        {
+            return Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
+        }
+    }
+
+    public static string Wrap(string cursor) => Base64Url.EncodeToString(Encoding.UTF8.GetBytes(cursor));
+}
+
+internal static class Paging
+{
+    /// <summary>Rows in the order they were made (ids rise with time), one page at a time.</summary>
+    public static async Task<Outcome<Page<TOut>>> PageByIdAsync<TRow, TOut>(
+        this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, TOut> shape, CancellationToken cancel)
+        where TRow : Versioned
+    {
+        var request = PageRequest.Of(limit, cursor);
+        if (!request.Ok)
+        {
+            return request.Refusal;
+        }
+
+        var after = request.Value.Unwrap();
+        if (!after.Ok)
+        {
+            return after.Refusal;
+        }
+
+        if (after.Value.Length > 0)
+        {
+            if (!Guid.TryParse(after.Value, out var id))
+            {
+                return Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
+            }
+
+            rows = rows.Where(row => row.Id > id);
+        }
+
+        var found = await rows.OrderBy(row => row.Id).Take(request.Value.Limit + 1).ToListAsync(cancel);
+        var more = found.Count > request.Value.Limit;
+        var items = found.Take(request.Value.Limit).ToList();
+        return new Page<TOut>(items.ConvertAll(row => shape(row)), more ? PageRequest.Wrap(items[^1].Id.ToString()) : null);
+    }
+}

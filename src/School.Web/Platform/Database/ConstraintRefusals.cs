@@ -1,0 +1,29 @@
+using Npgsql;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Platform.Database;
+
+/// <summary>Constraint names become refusals here and nowhere else. A name that is missing is a defect, so it stays an error.</summary>
+internal static class ConstraintRefusals
+{
+    private static readonly Dictionary<string, Refusal> ByConstraint = new(StringComparer.Ordinal)
+    {
+        ["lessons_instructor_once"] = Refusal.Conflict("instructor_busy", "That instructor already has a lesson then. Choose another time."),
+        ["lessons_pupil_once"] = Refusal.Conflict("pupil_busy", "That pupil already has a lesson then. Choose another time."),
+        ["lessons_car_once"] = Refusal.Conflict("car_busy", "The car is already booked then. Choose another time."),
+        ["lessons_end_after_start"] = Refusal.Invalid("Minutes", "A lesson ends after it starts."),
+        ["holdings_car_once"] = Refusal.Conflict("car_held", "Another instructor holds this car in that time. End that first, or choose other dates."),
+        ["off_road_end_after_start"] = Refusal.Invalid("Until", "The end must be after the start."),
+        ["time_off_end_after_start"] = Refusal.Invalid("Until", "The end must be after the start."),
+        ["time_off_once"] = Refusal.Conflict("time_off_overlaps", "There is time off in that period already."),
+        ["working_hours_end_after_start"] = Refusal.Invalid("End", "Working hours end after they start."),
+        ["working_hours_once"] = Refusal.Conflict("hours_overlap", "These hours overlap others on the same weekday."),
+        ["cars_plate_once"] = Refusal.Invalid("Plate", "There is already a car with this number plate."),
+        ["people_email_once"] = Refusal.Invalid("Email", "Somebody already signs in with this e-mail address."),
+        ["holidays_once"] = Refusal.Invalid("Date", "This day is already on the list."),
+        ["messages_once"] = Refusal.Conflict("message_exists", "This message was already written."),
+    };
+
+    public static Refusal? Of(PostgresException problem) =>
+        problem.ConstraintName is { } name ? ByConstraint.GetValueOrDefault(name) : null;
+}

@@ -1,0 +1,29 @@
+using Microsoft.EntityFrameworkCore;
+
+namespace School.Web.Platform.Database;
+
+internal static class DatabaseSetup
+{
+    public static IServiceCollection AddDatabase(this IServiceCollection services, string connectionString) =>
+        services.AddDbContext<SchoolDb>(options => SchoolDbFactory.Configure(options, connectionString));
+
+    /// <summary>Brings the schema up to date and fills in the defaults that a module needs before its first page.</summary>
+    public static async Task MigrateAsync(this IServiceProvider services, CancellationToken cancel)
+    {
+        await using var scope = services.CreateAsyncScope();
+        var db = scope.ServiceProvider.GetRequiredService<SchoolDb>();
+        await db.Database.MigrateAsync(cancel);
+        foreach (var defaults in scope.ServiceProvider.GetServices<IModuleDefaults>())
+        {
+            await defaults.AddMissingAsync(db, cancel);
+        }
+
+        await db.SaveChangesAsync(cancel);
+    }
+}
+
+/// <summary>Rows that a module cannot do without (settings, holidays); added where missing, never overwritten.</summary>
+internal interface IModuleDefaults
+{
+    Task AddMissingAsync(SchoolDb db, CancellationToken cancel);
+}

@@ -1,0 +1,62 @@
+using Microsoft.AspNetCore.Mvc.ModelBinding;
+
+namespace School.Web.Platform.Errors;
+
+/// <summary>The one place where a refusal becomes RFC 9457 problem details or messages on a form.</summary>
+internal static class Problems
+{
+    public static int StatusOf(RefusalKind kind) => kind switch
+    {
+        RefusalKind.Invalid => StatusCodes.Status400BadRequest,
+        RefusalKind.NotFound => StatusCodes.Status404NotFound,
+        RefusalKind.Conflict => StatusCodes.Status409Conflict,
+        RefusalKind.Stale => StatusCodes.Status412PreconditionFailed,
+        RefusalKind.TooLarge => StatusCodes.Status413PayloadTooLarge,
+        RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
+        RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
+        _ => throw new ArgumentOutOfRangeException(nameof(kind)),
+    };
+
+    public static IResult ToProblem(this Refusal refusal)
+    {
+        var extensions = new Dictionary<string, object?>(refusal.More) { ["code"] = refusal.Code };
+        if (refusal.Fields.Count > 0)
+        {
+            extensions["errors"] = refusal.Fields.ToDictionary(f => CamelPath(f.Key), f => f.Value);
+        }
+
+        return Results.Problem(detail: refusal.Sentence, statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
+    }
+
+    /// <summary>Puts the refusal on a form: beside its fields where it names them, else in the summary.</summary>
+    public static void AddRefusal(this ModelStateDictionary state, Refusal refusal, string prefix = "")
+    {
+        if (refusal.Fields.Count == 0)
+        {
+            state.AddModelError(string.Empty, refusal.Sentence);
+        }
+
+        foreach (var (field, sentences) in refusal.Fields)
+        {
+            foreach (var sentence in sentences)
+            {
+                state.AddModelError(prefix.Length == 0 ? field : $"{prefix}.{field}", sentence);
+            }
+        }
+    }
+
+    private static string TitleOf(RefusalKind kind) => kind switch
+    {
+        RefusalKind.Invalid => "Some of this is not right",
+        RefusalKind.NotFound => "Not found",
+        RefusalKind.Conflict => "Somebody else's change stands in the way",
+        RefusalKind.Stale => "Changed by somebody else",
+        RefusalKind.TooLarge => "Too large",
+        RefusalKind.TooMany => "Too many tries",
+        RefusalKind.Rule => "A rule says no",
+        _ => throw new ArgumentOutOfRangeException(nameof(kind)),
+    };
+
+    private static string CamelPath(string path) =>
+        string.Join('.', path.Split('.').Select(part => part.Length == 0 ? part : char.ToLowerInvariant(part[0]) + part[1..]));
+}

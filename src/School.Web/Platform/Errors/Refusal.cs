@@ -1,0 +1,71 @@
+namespace School.Web.Platform.Errors;
+
+internal enum RefusalKind
+{
+    /// <summary>What was sent is not well formed: 400 with the field beside each message.</summary>
+    Invalid,
+
+    /// <summary>Well formed, but a rule of the school or the law says no: 422.</summary>
+    Rule,
+
+    /// <summary>Somebody else's change stands in the way: 409.</summary>
+    Conflict,
+
+    /// <summary>No such thing, or not yours: 404.</summary>
+    NotFound,
+
+    /// <summary>The copy that was changed is not the newest: 412.</summary>
+    Stale,
+
+    /// <summary>More than is taken at once: 413.</summary>
+    TooLarge,
+
+    /// <summary>Too many tries: 429.</summary>
+    TooMany,
+}
+
+/// <summary>A "no" with a stable code and a sentence that a person can act on.</summary>
+internal sealed record Refusal(RefusalKind Kind, string Code, string Sentence)
+{
+    public IReadOnlyDictionary<string, string[]> Fields { get; init; } = new Dictionary<string, string[]>();
+
+    /// <summary>Extra members for the problem document, such as other times that are free.</summary>
+    public IReadOnlyDictionary<string, object?> More { get; init; } = new Dictionary<string, object?>();
+
+    public static Refusal Rule(string code, string sentence) => new(RefusalKind.Rule, code, sentence);
+
+    public static Refusal Conflict(string code, string sentence) => new(RefusalKind.Conflict, code, sentence);
+
+    public static Refusal NotFound(string what) => new(RefusalKind.NotFound, "not_found", $"There is no such {what}, or it is not yours to see.");
+
+    public static Refusal Stale { get; } = new(RefusalKind.Stale, "stale", "Somebody changed this after you opened it. Look at it again, then make your change.");
+
+    public static Refusal Invalid(string field, string sentence) =>
+        Invalid(new Dictionary<string, string[]> { [field] = [sentence] });
+
+    public static Refusal Invalid(IReadOnlyDictionary<string, string[]> fields) =>
+        new(RefusalKind.Invalid, "invalid", string.Join(" ", fields.Values.SelectMany(s => s))) { Fields = fields };
+}
+
+/// <summary>Collects one message per field, then becomes a refusal or nothing.</summary>
+internal sealed class FieldErrors
+{
+    private readonly Dictionary<string, List<string>> _byField = [];
+
+    public bool Any => _byField.Count > 0;
+
+    public FieldErrors Add(string field, string sentence)
+    {
+        if (!_byField.TryGetValue(field, out var sentences))
+        {
+            _byField[field] = sentences = [];
+        }
+
+        sentences.Add(sentence);
+        return this;
+    }
+
+    public FieldErrors When(bool wrong, string field, string sentence) => wrong ? Add(field, sentence) : this;
+
+    public Refusal? ToRefusal() => Any ? Refusal.Invalid(_byField.ToDictionary(p => p.Key, p => p.Value.ToArray())) : null;
+}

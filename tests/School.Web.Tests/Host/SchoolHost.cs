@@ -1,0 +1,93 @@
+using System.Net.Http.Headers;
+using Microsoft.AspNetCore.Hosting;
+using Microsoft.AspNetCore.Identity;
+using Microsoft.AspNetCore.Mvc.Testing;
+using Microsoft.AspNetCore.TestHost;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Logging;
+using NodaTime;
+using NodaTime.Testing;
+using School.Tests;
+using School.Web.Modules.People;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+
+namespace School.Web.Tests.Host;
+
+/// <summary>The whole service in this process on a fresh real database, with a clock that stands still until it is moved.</summary>
+internal sealed class SchoolHost : WebApplicationFactory<Program>
+{
+    public const string Password = "larkfield lanes and bridges";
+    private const string Template = "school_template";
+    private readonly TestPostgres _postgres;
+    private readonly string _connection;
+
+    private SchoolHost(TestPostgres postgres, string connection)
+    {
+        _postgres = postgres;
+        _connection = connection;
+        Data = new TestData(this);
+    }
+
+    /// <summary>Monday 2 March 2026, 08:00 in London.</summary>
+    public FakeClock Clock { get; } = new(Instant.FromUtc(2026, 3, 2, 8, 0));
+
+    public static DateTimeZone London { get; } = DateTimeZoneProviders.Tzdb["Europe/London"];
+
+    public string ConnectionString => _connection;
+
+    /// <summary>Makes instructors, cars, pupils and people to sign in as.</summary>
+    public TestData Data { get; }
+
+    public static async Task<SchoolHost> StartAsync(TestPostgres postgres)
+    {
+        await postgres.PrepareTemplateAsync(Template, async connection =>
+        {
+            await using var maker = new SchoolHost(postgres, connection);
+            await maker.Services.MigrateAsync(CancellationToken.None);
+        });
+        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template));
+    }
+
+    /// <summary>A second node on the same database with the same clock.</summary>
+    public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock };
+
+    private FakeClock? ClockOverride { get; init; }
+
+    /// <summary>Runs something against the database in a scope of its own.</summary>
+    public async Task<T> WithDbAsync<T>(Func<SchoolDb, Task<T>> work)
+    {
+        await using var scope = Services.CreateAsyncScope();
+        return await work(scope.ServiceProvider.GetRequiredService<SchoolDb>());
+    }
+
+    public Task AddAsync(params object[] rows) => WithDbAsync(async db =>
+    {
+        db.AddRange(rows);
+        return await db.SaveChangesAsync();
+    });
+
+    /// <summary>A client of the API, signed in with a token.</summary>
+    public async Task<HttpClient> ApiAsAsync(Person person)
+    {
+        await using var scope = Services.CreateAsyncScope();
+        var (token, _) = await scope.ServiceProvider.GetRequiredService<ApiTokens>().IssueAsync(person, CancellationToken.None);
+        var client = CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
+        client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", token);
+        return client;
+    }
+
+    /// <summary>A client without cookies or tokens.</summary>
+    public HttpClient Anonymous() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
+
+    protected override void ConfigureWebHost(IWebHostBuilder builder)
+    {
+        builder.UseSetting("ConnectionStrings:School", _connection);
+        builder.UseSetting("School:PasswordIterations", "1000");
+        builder.UseSetting("School:RunJobs", "false");
+        builder.UseSetting("School:PublicUrl", "https://localhost");
+        builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
+        builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
+    }
+}

@@ -1,0 +1,128 @@
+using Microsoft.AspNetCore.Identity;
+using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Diary;
+using School.Web.Modules.Cars;
+using School.Web.Modules.Diary;
+using School.Web.Modules.People;
+using School.Web.Modules.Pupils;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+
+namespace School.Web.Tests.Host;
+
+/// <summary>Invented people and cars of Larkfield, put straight into the database where a test is about something else.</summary>
+internal sealed class TestData(SchoolHost host)
+{
+    private static readonly LocalDate LongAgo = new(2020, 1, 1);
+    private int _count;
+
+    /// <summary>A place north of the invented town's middle; a tenth of a mile or so apart for every step.</summary>
+    public static Place PlaceAt(double stepsNorth = 0, double stepsEast = 0, string label = "Mill Lane") => new()
+    {
+        Label = label,
+        Address = $"12 {label}, Larkfield",
+        Postcode = "",
+        Latitude = 52.4 + (stepsNorth * 0.0015),
+        Longitude = -1.2 + (stepsEast * 0.0025),
+    };
+
+    /// <summary>An approved instructor who teaches both gearboxes, 08:00 to 18:00 every day, with a car of each gearbox asked for.</summary>
+    public async Task<Instructor> InstructorAsync(string name = "Marigold Ashby", Place? at = null, params Gearbox[] cars)
+    {
+        var n = ++_count;
+        var instructor = new Instructor
+        {
+            Name = name,
+            Email = $"instructor{n}@larkfield.example",
+            Phone = "+441632960001",
+            Teaches = [Gearbox.Manual, Gearbox.Automatic],
+            Registration = RegistrationKind.Approved,
+            RegistrationNumber = $"{100000 + n}",
+            RegisteredTo = new LocalDate(2029, 12, 31),
+            Base = at ?? PlaceAt(),
+        };
+        await host.AddAsync(instructor);
+        foreach (var day in Enum.GetValues<IsoDayOfWeek>().Where(d => d != IsoDayOfWeek.None))
+        {
+            await host.AddAsync(new WorkingHoursRow { InstructorId = instructor.Id, Day = day, Start = new(8, 0), End = new(18, 0), From = LongAgo });
+        }
+
+        foreach (var gearbox in cars.Length == 0 ? [Gearbox.Manual] : cars)
+        {
+            await CarAsync(instructor.Id, gearbox);
+        }
+
+        return instructor;
+    }
+
+    public async Task<Car> CarAsync(Guid? holder = null, Gearbox gearbox = Gearbox.Manual)
+    {
+        var n = ++_count;
+        var car = new Car
+        {
+            Label = $"silver hatch {n}",
+            Plate = $"LK{n:00} FLD",
+            Gearbox = gearbox,
+            DualControls = true,
+            FirstRegistered = new(2024, 3, 1),
+            MotExpires = new(2029, 3, 1),
+            TaxExpires = new(2029, 3, 1),
+            InsuranceExpires = new(2029, 3, 1),
+            ServiceDue = new(2029, 3, 1),
+        };
+        if (holder is { } instructor)
+        {
+            car.Holdings.Add(new Holding { CarId = car.Id, InstructorId = instructor, From = LongAgo });
+        }
+
+        await host.AddAsync(car);
+        return car;
+    }
+
+    public async Task<Pupil> PupilAsync(string name = "Tamsin Oakley", Place? at = null, Guid? instructor = null, Gearbox gearbox = Gearbox.Manual)
+    {
+        var n = ++_count;
+        var pupil = new Pupil
+        {
+            Name = name,
+            Email = $"pupil{n}@larkfield.example",
+            Phone = "+441632960002",
+            BirthDate = new(2007, 5, 4),
+            Gearbox = gearbox,
+            ProvisionalFrom = new(2024, 5, 4),
+            PickUp = at ?? PlaceAt(),
+            UsualInstructorId = instructor,
+            LessonMinutes = 60,
+        };
+        await host.AddAsync(pupil);
+        return pupil;
+    }
+
+    public Task<Person> OfficeAsync(string name = "Rosalind Pike") => PersonAsync(name, $"office{++_count}@larkfield.example", Role.Office);
+
+    public Task<Person> PersonAsync(Instructor instructor) => PersonAsync(instructor.Name, instructor.Email, Role.Instructor, instructor: instructor.Id);
+
+    public Task<Person> PersonAsync(Pupil pupil) => PersonAsync(pupil.Name, pupil.Email, Role.Pupil, pupil: pupil.Id);
+
+    private async Task<Person> PersonAsync(string name, string email, Role role, Guid? instructor = null, Guid? pupil = null)
+    {
+        await using var scope = host.Services.CreateAsyncScope();
+        var people = scope.ServiceProvider.GetRequiredService<UserManager<Person>>();
+        var person = new Person
+        {
+            Id = Guid.CreateVersion7(),
+            Name = name,
+            UserName = email,
+            Email = email,
+            EmailConfirmed = true,
+            Role = role,
+            InstructorId = instructor,
+            PupilId = pupil,
+        };
+        var made = await people.CreateAsync(person, SchoolHost.Password);
+        Assert.True(made.Succeeded, string.Join(' ', made.Errors.Select(e => e.Description)));
+        return person;
+    }
+}

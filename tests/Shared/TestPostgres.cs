@@ -1,0 +1,134 @@
+using System.Net.Sockets;
+using Npgsql;
+using School.Tests;
+using School.Web.Platform.LocalPostgres;
+using Testcontainers.PostgreSql;
+using Xunit;
+
+[assembly: AssemblyFixture(typeof(TestPostgres))]
+
+namespace School.Tests;
+
+/// <summary>
+/// One PostgreSQL server for the test run, started at first use: a container where a Docker engine answers, else a local cluster
+/// with durability off. Tests take a fresh database each; copying a prepared template takes a fraction of a second.
+/// </summary>
+public sealed class TestPostgres : IAsyncLifetime
+{
+    private readonly SemaphoreSlim oneAtATime = new(1);
+    private readonly HashSet<string> templates = [];
+    private readonly List<Func<ValueTask>> cleanUp = [];
+    private string? server;
+    private int created;
+
+    public ValueTask InitializeAsync() => ValueTask.CompletedTask;
+
+    /// <summary>The connection string of a new database: empty, or a copy of a template made by <see cref="PrepareTemplateAsync"/>.</summary>
+    public async Task<string> CreateDatabaseAsync(string? template = null)
+    {
+        var name = $"test_{Interlocked.Increment(ref created)}";
+        await ExclusivelyAsync(() => RunAsync($"CREATE DATABASE {name} TEMPLATE {template ?? "template0"}"));
+        return ConnectionString(name);
+    }
+
+    /// <summary>Makes a template once per run; later calls with the same name return at once.</summary>
+    public Task PrepareTemplateAsync(string name, Func<string, Task> fill) => ExclusivelyAsync(async () =>
+    {
+        if (templates.Contains(name)) return;
+        await RunAsync($"CREATE DATABASE {name}");
+        await fill(ConnectionString(name));
+        // An idle pooled connection would forbid the copy.
+        NpgsqlConnection.ClearAllPools();
+        await RunAsync($"ALTER DATABASE {name} ALLOW_CONNECTIONS false");
+        await RunAsync(
+            $"""
+             DO $$ BEGIN
+               PERFORM pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '{name}';
+               WHILE EXISTS (SELECT FROM pg_stat_activity WHERE datname = '{name}') LOOP
+                 PERFORM pg_sleep(0.02);
+                 PERFORM pg_stat_clear_snapshot();
+               END LOOP;
+             END $$
+             """);
+        templates.Add(name);
+    });
+
+    public async Task DropDatabaseAsync(string connectionString)
+    {
+        await using (var connection = new NpgsqlConnection(connectionString)) NpgsqlConnection.ClearPool(connection);
+        var name = new NpgsqlConnectionStringBuilder(connectionString).Database;
+        await ExclusivelyAsync(() => RunAsync($"DROP DATABASE IF EXISTS {name} WITH (FORCE)"));
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        NpgsqlConnection.ClearAllPools();
+        foreach (var step in cleanUp) await step();
+        oneAtATime.Dispose();
+    }
+
+    private async Task ExclusivelyAsync(Func<Task> work)
+    {
+        await oneAtATime.WaitAsync();
+        try
+        {
+            server ??= await StartAsync();
+            await work();
+        }
+        finally
+        {
+            oneAtATime.Release();
+        }
+    }
+
+    private string ConnectionString(string database) =>
+        new NpgsqlConnectionStringBuilder(server) { Database = database, IncludeErrorDetail = true }.ConnectionString;
+
+    private async Task RunAsync(string sql)
+    {
+        await using var connection = new NpgsqlConnection(new NpgsqlConnectionStringBuilder(server) { Pooling = false }.ConnectionString);
+        await connection.OpenAsync();
+        await using var command = new NpgsqlCommand(sql, connection);
+        await command.ExecuteNonQueryAsync();
+    }
+
+    private async Task<string> StartAsync()
+    {
+        if (await DockerAnswersAsync())
+        {
+            var container = new PostgreSqlBuilder("postgres:16-alpine")
+                .WithCommand("-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off", "-c", "max_connections=200")
+                .Build();
+            await container.StartAsync();
+            cleanUp.Add(container.DisposeAsync);
+            return container.GetConnectionString();
+        }
+        if (OperatingSystem.IsWindows()) throw new PlatformNotSupportedException("Tests on Windows need a Docker engine.");
+        var folder = Directory.CreateTempSubdirectory("school-tests-");
+        var cluster = await LocalCluster.StartAsync(folder.FullName, new() { Durable = false });
+        cleanUp.Add(cluster.DisposeAsync);
+        cleanUp.Add(() =>
+        {
+            folder.Delete(recursive: true);
+            return ValueTask.CompletedTask;
+        });
+        return cluster.ConnectionString;
+    }
+
+    private static async Task<bool> DockerAnswersAsync()
+    {
+        var host = Environment.GetEnvironmentVariable("DOCKER_HOST") is { Length: > 0 } set ? new Uri(set) : new Uri("unix:///var/run/docker.sock");
+        using var limit = new CancellationTokenSource(TimeSpan.FromSeconds(1));
+        try
+        {
+            var unix = host.Scheme == "unix";
+            using var socket = unix ? new Socket(AddressFamily.Unix, SocketType.Stream, ProtocolType.Unspecified) : new Socket(SocketType.Stream, ProtocolType.Tcp);
+            await (unix ? socket.ConnectAsync(new UnixDomainSocketEndPoint(host.LocalPath), limit.Token) : socket.ConnectAsync(host.Host, host.Port, limit.Token));
+            return true;
+        }
+        catch (Exception failure) when (failure is SocketException or OperationCanceledException)
+        {
+            return false;
+        }
+    }
+}
