@@ -1,4 +1,5 @@
 using School.Core.Travel;
+using Xunit;
 
 namespace School.Core.Tests.Travel;
 
