@@ -37,23 +37,34 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     public string ConnectionString => _connection;
 
+    /// <summary>Today, for tests that start real nodes.</summary>
+    public static LocalDate WallDate => Wall().GetCurrentInstant().InZone(London).Date;
+
     /// <summary>Makes instructors, cars, pupils and people to sign in as.</summary>
     public TestData Data { get; }
 
-    public static async Task<SchoolHost> StartAsync(TestPostgres postgres)
+    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false)
     {
         await postgres.PrepareTemplateAsync(Template, async connection =>
         {
             await using var maker = new SchoolHost(postgres, connection);
             await maker.Services.MigrateAsync(CancellationToken.None);
         });
-        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template));
+        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null };
+    }
+
+    /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
+    public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString)
+    {
+        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall() };
+        await host.Services.MigrateAsync(CancellationToken.None);
+        return host;
     }
 
     /// <summary>A second node on the same database with the same clock.</summary>
     public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock };
 
-    private FakeClock? ClockOverride { get; init; }
+    private IClock? ClockOverride { get; init; }
 
     /// <summary>Cookies also over plain HTTP, for a browser on the loopback.</summary>
     private bool PlainHttp { get; set; }
@@ -71,11 +82,17 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return await db.SaveChangesAsync();
     });
 
+    /// <summary>A bearer token of the API.</summary>
+    public async Task<string> TokenAsync(Person person)
+    {
+        await using var scope = Services.CreateAsyncScope();
+        return (await scope.ServiceProvider.GetRequiredService<ApiTokens>().IssueAsync(person, CancellationToken.None)).Token;
+    }
+
     /// <summary>A client of the API, signed in with a token.</summary>
     public async Task<HttpClient> ApiAsAsync(Person person)
     {
-        await using var scope = Services.CreateAsyncScope();
-        var (token, _) = await scope.ServiceProvider.GetRequiredService<ApiTokens>().IssueAsync(person, CancellationToken.None);
+        var token = await TokenAsync(person);
         var client = CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
         client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", token);
         return client;
@@ -103,4 +120,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
         builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
     }
+
+#pragma warning disable RS0030 // Real nodes live by the wall clock.
+    private static SystemClock Wall() => SystemClock.Instance;
+#pragma warning restore RS0030
 }
