@@ -22,6 +22,7 @@ internal sealed class ErrorModel : PageModel
         var given = int.TryParse(RouteData.Values["status"]?.ToString(), out var status);
         var code = given && status is >= 400 and <= 599 ? status : StatusCodes.Status500InternalServerError;
         Response.StatusCode = code;
+        ViewData["Bare"] = code >= StatusCodes.Status500InternalServerError;
         (Heading, Sentence) = code switch
         {
             400 => ("That could not be read", "Your page may have been open for a long time. Go back, load it again and send it once more."),
