@@ -16,9 +16,11 @@ internal static partial class PagesSetup
         services.Configure<RouteOptions>(options => options.LowercaseUrls = true);
         services.Configure<RazorViewEngineOptions>(options =>
         {
-            options.PageViewLocationFormats.Add("/Platform/Layout/{0}.cshtml");
-            options.PageViewLocationFormats.Add("/Platform/Layout/Forms/{0}.cshtml");
-            options.PageViewLocationFormats.Add("/Platform/Layout/Strip/{0}.cshtml");
+            foreach (var folder in (ReadOnlySpan<string>)["", "Forms/", "Strip/"])
+            {
+                options.PageViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
+                options.ViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
+            }
         });
         services.PostConfigure<MvcOptions>(FormSetup.Apply);
         return services.AddRazorPages(options =>
