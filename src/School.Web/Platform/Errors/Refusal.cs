@@ -20,6 +20,9 @@ internal enum RefusalKind
     /// <summary>The sign-in is not right, or not yet enough: 401.</summary>
     NotSignedIn,
 
+    /// <summary>More than is taken at once: 413.</summary>
+    TooLarge,
+
     /// <summary>Too many tries: 429.</summary>
     TooMany,
 }
