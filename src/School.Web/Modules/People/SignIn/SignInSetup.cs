@@ -33,6 +33,7 @@ internal static class SignInSetup
             })
             .AddUserStore<UserOnlyStore<Person, SchoolDb, Guid>>()
             .AddClaimsPrincipalFactory<PersonClaims>()
+            .AddErrorDescriber<SignInSentences>()
             .AddSignInManager()
             .AddPasswordValidator<GuessablePasswords>()
             .AddTokenProvider<LinkTokens>(LinkTokens.Provider)
@@ -68,6 +69,7 @@ internal static class SignInSetup
             options.Cookie.SecurePolicy = secure;
             options.Cookie.SameSite = SameSiteMode.Lax;
         });
+        services.AddSingleton<StaffSecondStep>();
         services.AddScoped<CheckPassword>();
         services.AddScoped<CheckSecondStep>();
         services.AddScoped<PageSignIn>();
