@@ -10,8 +10,6 @@ namespace School.Web.Platform;
 
 internal static class PlatformSetup
 {
-    private const long LargestBody = 1 << 20;
-
     public static IServiceCollection AddPlatform(this IServiceCollection services, IConfiguration configuration, string connectionString)
     {
         services.AddSingleton<IClock>(SystemClockOnly());
@@ -30,7 +28,7 @@ internal static class PlatformSetup
         services.Configure<Microsoft.AspNetCore.Server.Kestrel.Core.KestrelServerOptions>(options =>
         {
             options.AddServerHeader = false;
-            options.Limits.MaxRequestBodySize = LargestBody;
+            options.Limits.MaxRequestBodySize = BodyLimit.Largest;
         });
         services.Configure<ForwardedHeadersOptions>(options => options.ForwardedHeaders = ForwardedHeaders.XForwardedFor | ForwardedHeaders.XForwardedProto);
         services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database", tags: ["ready"]);
@@ -41,6 +39,7 @@ internal static class PlatformSetup
     {
         app.UseForwardedHeaders();
         app.UseSecurityHeaders();
+        app.UseBodyLimit();
         app.UseWhen(context => context.IsApi(), api => api.UseExceptionHandler(new ExceptionHandlerOptions { ExceptionHandler = ApiSetup.AnswerExceptionAsync }));
         app.UseStaticFiles();
         app.UseRouting();

@@ -30,8 +30,7 @@ internal static class ApiSetup
         var exception = context.Features.Get<IExceptionHandlerFeature>()?.Error;
         if (exception is BadHttpRequestException { StatusCode: StatusCodes.Status413PayloadTooLarge })
         {
-            await Results.Problem(statusCode: 413, title: "Too large", detail: "That is more than this takes at once. Send less.", extensions: Code("too_large"))
-                .ExecuteAsync(context);
+            await AnswerTooLargeAsync(context);
             return;
         }
 
@@ -50,6 +49,10 @@ internal static class ApiSetup
             detail: "Nothing was changed. Try again; if it happens again, tell the office the number below.",
             extensions: new Dictionary<string, object?> { ["code"] = "our_fault", ["reference"] = context.TraceIdentifier }).ExecuteAsync(context);
     }
+
+    public static Task AnswerTooLargeAsync(HttpContext context) =>
+        Results.Problem(statusCode: 413, title: "Too large", detail: "That is more than this takes at once. Send less.", extensions: Code("too_large"))
+            .ExecuteAsync(context);
 
     private static string Sentence(JsonException json) =>
         json.Message.Contains("could not be mapped", StringComparison.Ordinal) ? "There is no such member here."
