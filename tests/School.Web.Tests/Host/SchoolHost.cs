@@ -1,3 +1,4 @@
+using System.Net;
 using System.Net.Http.Headers;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Identity;
@@ -43,14 +44,17 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>Makes instructors, cars, pupils and people to sign in as.</summary>
     public TestData Data { get; }
 
-    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false)
+    /// <summary>Settings of this host that differ from the usual ones.</summary>
+    public IReadOnlyList<(string Key, string Value)> Settings { get; private init; } = [];
+
+    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false, params (string Key, string Value)[] settings)
     {
         await postgres.PrepareTemplateAsync(Template, async connection =>
         {
             await using var maker = new SchoolHost(postgres, connection);
             await maker.Services.MigrateAsync(CancellationToken.None);
         });
-        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null };
+        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null, Settings = settings };
     }
 
     /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
@@ -62,7 +66,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     }
 
     /// <summary>A second node on the same database with the same clock.</summary>
-    public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock };
+    public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
 
     private IClock? ClockOverride { get; init; }
 
@@ -98,6 +102,18 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return client;
     }
 
+    /// <summary>A browser, as far as cookies go: signed in through the sign-in page. Redirects are not followed.</summary>
+    public async Task<HttpClient> PagesAsAsync(Person person)
+    {
+        var client = Browser();
+        var answer = await client.PostFormAsync("/people/sign-in", ("Input.Email", person.Email!), ("Input.Password", Password));
+        Assert.True(answer.StatusCode == HttpStatusCode.Redirect, await answer.Content.ReadAsStringAsync());
+        return client;
+    }
+
+    /// <summary>A browser with its own cookies in which nobody is signed in.</summary>
+    public HttpClient Browser() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false, HandleCookies = true });
+
     /// <summary>Listens on a free port of the loopback, for a browser; returns the address.</summary>
     public string Listen()
     {
@@ -116,7 +132,13 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         builder.UseSetting("School:PasswordIterations", "1000");
         builder.UseSetting("School:RunJobs", "false");
         builder.UseSetting("School:PublicUrl", "https://localhost");
+        builder.UseSetting("School:StaffSecondStep", "offered");
         builder.UseSetting("School:PlainHttp", PlainHttp ? "true" : "false");
+        foreach (var (key, value) in Settings)
+        {
+            builder.UseSetting(key, value);
+        }
+
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
         builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
     }
