@@ -1,3 +1,4 @@
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
@@ -8,6 +9,7 @@ internal static class DiaryModule
     public static IServiceCollection AddDiary(this IServiceCollection services)
     {
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
+        services.AddScoped<LessonBook>();
         return services;
     }
 
