@@ -24,5 +24,6 @@ if (args is ["migrate", ..])
 app.UsePlatform();
 app.MapPlatform();
 app.MapModules();
+app.SayWhenReady();
 await app.RunAsync();
 return 0;

@@ -27,8 +27,60 @@ public sealed record DayRoute(
     int TaughtMinutes)
 {
     /// <summary>The route of one date: every placed entry that touches the date, with the drives between.</summary>
-    public static DayRoute Build(DiaryRules rules, DateTimeZone zone, InstructorDiary diary, LocalDate date, ITravelTimes travel) =>
-        throw new NotImplementedException();
+    public static DayRoute Build(DiaryRules rules, DateTimeZone zone, InstructorDiary diary, LocalDate date, ITravelTimes travel)
+    {
+        var day = new DayTimeline(zone, diary, date);
+        var legs = new Legs(travel, zone);
+        var home = diary.Instructor.Base;
+        var taught = day.Taught.WholeMinutes();
+        var stops = new List<RouteStop>();
+        var gaps = new List<RouteGap>();
+        foreach (var entry in day.Entries.Where(entry => entry.IsPlaced))
+        {
+            if (stops.Count == 0)
+            {
+                stops.Add(FirstStop(rules, entry, legs.Between(home, entry.Begins!.Value, entry.During.Start)));
+                continue;
+            }
+            var before = stops[^1].Entry;
+            var leg = legs.Between(before.Ends!.Value, entry.Begins!.Value, before.During.End);
+            stops.Add(NextStop(day, before, entry, leg));
+            gaps.Add(GapBetween(rules, before, entry, leg));
+        }
+        if (stops.Count == 0)
+            return new(diary.Instructor.Id, date, [], null, null, null, [], 0, 0, taught);
+
+        var (first, last) = (stops[0], stops[^1].Entry);
+        var legHome = legs.Between(last.Ends!.Value, home, last.During.End);
+        return new(
+            diary.Instructor.Id,
+            date,
+            stops,
+            first.Arrives - Duration.FromMinutes(first.Leg.Minutes),
+            legHome,
+            last.During.End + Duration.FromMinutes(legHome.Minutes),
+            gaps,
+            stops.Sum(stop => stop.Leg.Minutes) + legHome.Minutes,
+            stops.Sum(stop => stop.Leg.Miles) + legHome.Miles,
+            taught);
+    }
+
+    private static RouteStop FirstStop(DiaryRules rules, DiaryEntry entry, Leg leg) =>
+        new(entry, leg, entry.During.Start - Duration.FromMinutes(rules.BufferMinutes), rules.BufferMinutes);
+
+    private static RouteStop NextStop(DayTimeline day, DiaryEntry before, DiaryEntry entry, Leg leg)
+    {
+        var drive = Duration.FromMinutes(leg.Minutes);
+        var slack = day.Free(before.During.End, entry.During.Start) - drive;
+        return new(entry, leg, day.Arrival(before.During.End, drive), slack.WholeMinutes());
+    }
+
+    private static RouteGap GapBetween(DiaryRules rules, DiaryEntry before, DiaryEntry entry, Leg leg)
+    {
+        var (from, to) = (before.During.End, entry.During.Start);
+        var idle = Math.Max(0, (to - from).WholeMinutes() - leg.Minutes);
+        return new(new(from, Instant.Max(from, to)), idle, idle >= rules.RestMinutes);
+    }
 }
 
 /// <summary>A stop of the day.</summary>

@@ -1,9 +1,12 @@
+using System.Security.Cryptography.X509Certificates;
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.HttpOverrides;
 using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 using School.Web.Platform.Security;
 
 namespace School.Web.Platform;
@@ -12,9 +15,9 @@ internal static class PlatformSetup
 {
     public static IServiceCollection AddPlatform(this IServiceCollection services, IConfiguration configuration, string connectionString)
     {
-        services.AddSingleton<IClock>(SystemClockOnly());
+        services.AddSingleton<IClock>(WallClock());
         services.AddDatabase(connectionString);
-        services.AddDataProtection().SetApplicationName("School").PersistKeysToDbContext<SchoolDb>();
+        services.AddKeys(configuration);
         services.AddScoped<Sealer>();
         services.AddScoped<Attempts>();
         services.AddAccess();
@@ -24,14 +27,22 @@ internal static class PlatformSetup
             options.Cookie.Name = "school-form";
             options.Cookie.SameSite = SameSiteMode.Strict;
         });
-        services.AddRazorPages().WithRazorPagesRoot("/Modules");
+        services.AddPages();
+        services.Configure<HostOptions>(options => options.ShutdownTimeout = TimeSpan.FromSeconds(30));
         services.Configure<Microsoft.AspNetCore.Server.Kestrel.Core.KestrelServerOptions>(options =>
         {
             options.AddServerHeader = false;
             options.Limits.MaxRequestBodySize = BodyLimit.Largest;
         });
-        services.Configure<ForwardedHeadersOptions>(options => options.ForwardedHeaders = ForwardedHeaders.XForwardedFor | ForwardedHeaders.XForwardedProto);
-        services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database", tags: ["ready"]);
+        services.Configure<ForwardedHeadersOptions>(options =>
+        {
+            options.ForwardedHeaders = ForwardedHeaders.XForwardedFor | ForwardedHeaders.XForwardedProto | ForwardedHeaders.XForwardedHost;
+            foreach (var network in configuration.GetSection("School:ProxyNetworks").Get<string[]>() ?? [])
+            {
+                options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(network));
+            }
+        });
+        services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database").AddCheck<NotStopping>("not-stopping");
         return services;
     }
 
@@ -39,13 +50,14 @@ internal static class PlatformSetup
     {
         app.UseForwardedHeaders();
         app.UseSecurityHeaders();
+        app.UseErrors();
         app.UseBodyLimit();
-        app.UseWhen(context => context.IsApi(), api => api.UseExceptionHandler(new ExceptionHandlerOptions { ExceptionHandler = ApiSetup.AnswerExceptionAsync }));
         app.UseStaticFiles();
         app.UseRouting();
         app.UseAuthentication();
         app.UseAuthorization();
         app.UseIdempotency();
+        app.DrainBeforeStopping();
     }
 
     public static void MapPlatform(this WebApplication app)
@@ -56,7 +68,16 @@ internal static class PlatformSetup
         app.MapRazorPages();
     }
 
+    private static void AddKeys(this IServiceCollection services, IConfiguration configuration)
+    {
+        var protection = services.AddDataProtection().SetApplicationName("School").PersistKeysToDbContext<SchoolDb>();
+        if (configuration["DataProtection:CertificatePath"] is { Length: > 0 } path)
+        {
+            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:CertificatePassword"]));
+        }
+    }
+
 #pragma warning disable RS0030 // The one place that names the wall clock.
-    private static SystemClock SystemClockOnly() => SystemClock.Instance;
+    private static SystemClock WallClock() => SystemClock.Instance;
 #pragma warning restore RS0030
 }

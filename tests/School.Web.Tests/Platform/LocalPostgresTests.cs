@@ -21,7 +21,7 @@ public sealed class LocalPostgresTests : IDisposable
     [Fact]
     public async Task A_new_data_folder_gets_a_database_that_answers()
     {
-        await using var cluster = await StartAsync();
+        await using var cluster = await StartAsync(durable: true);
         Assert.Equal("UTF8", await ScalarAsync(cluster, "SHOW server_encoding"));
         Assert.Equal("on", await ScalarAsync(cluster, "SHOW fsync"));
         Assert.Equal("off", await ScalarAsync(cluster, "SELECT current_setting('is_superuser')"));
@@ -69,7 +69,7 @@ public sealed class LocalPostgresTests : IDisposable
     public async Task A_second_service_on_the_same_folder_is_refused()
     {
         await using var cluster = await StartAsync();
-        var refusal = await Assert.ThrowsAsync<LocalPostgresException>(StartAsync);
+        var refusal = await Assert.ThrowsAsync<LocalPostgresException>(() => StartAsync());
         Assert.Contains("Another School process already uses the data folder", refusal.Message, StringComparison.Ordinal);
         Assert.Equal(1, await ScalarAsync(cluster, "SELECT 1"));
     }
@@ -81,11 +81,25 @@ public sealed class LocalPostgresTests : IDisposable
         var file = Path.Combine(folder, "postgres.lock");
         using var holder = Process.Start("flock", [file, "sh", "-c", $"touch {file}.held; exec sleep 60"]);
         while (!File.Exists(file + ".held")) await Task.Delay(10, Cancel);
-        await Assert.ThrowsAsync<LocalPostgresException>(StartAsync);
+        await Assert.ThrowsAsync<LocalPostgresException>(() => StartAsync());
         holder.Kill(entireProcessTree: true);
         await holder.WaitForExitAsync(Cancel);
         await using var cluster = await StartAsync();
         Assert.Equal(1, await ScalarAsync(cluster, "SELECT 1"));
+    }
+
+    [Fact]
+    public async Task A_command_can_join_the_cluster_that_the_service_runs()
+    {
+        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school"));
+        await using (var cluster = await StartAsync())
+        {
+            await RunAsync(cluster, "CREATE TABLE kept (id int); INSERT INTO kept VALUES (7)");
+            await using var joined = NpgsqlDataSource.Create(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school")!);
+            await using var command = joined.CreateCommand("SELECT id FROM kept");
+            Assert.Equal(7, await command.ExecuteScalarAsync(Cancel));
+        }
+        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school"));
     }
 
     [Fact]
@@ -105,7 +119,7 @@ public sealed class LocalPostgresTests : IDisposable
     [Fact]
     public async Task A_killed_server_comes_back_with_every_committed_row()
     {
-        await using var cluster = await StartAsync();
+        await using var cluster = await StartAsync(durable: true);
         await RunAsync(cluster, "CREATE TABLE kept (id int)");
         for (var round = 1; round <= 3; round++)
         {
@@ -133,6 +147,18 @@ public sealed class LocalPostgresTests : IDisposable
         Assert.True(orphan.HasExited);
         Assert.NotEqual(orphan.Id, cluster.ClusterProcessId);
         Assert.Equal(1L, await ScalarAsync(cluster, "SELECT count(*) FROM kept"));
+    }
+
+    [Fact]
+    public async Task The_server_is_asked_to_stop_when_the_service_that_holds_its_input_is_gone()
+    {
+        string[] line = [.. Posix.InterruptedWhenInputEnds, "sleep", "60"];
+        using var program = Process.Start(Posix.Command(null, line[0], line[1..]))!;
+        await Task.Delay(200, Cancel);
+        Assert.False(program.HasExited);
+        program.StandardInput.Close();
+        await program.WaitForExitAsync(Cancel).WaitAsync(TimeSpan.FromSeconds(10), Cancel);
+        Assert.Equal(128 + Posix.Interrupt, program.ExitCode);
     }
 
     [Fact]
@@ -195,7 +221,10 @@ public sealed class LocalPostgresTests : IDisposable
         Assert.Contains("Install the Debian package postgresql", refusal.Message, StringComparison.Ordinal);
     }
 
-    private Task<LocalCluster> StartAsync() => LocalCluster.StartAsync(folder, cancel: Cancel);
+    // Only what is about durability waits for the disk.
+    private Task<LocalCluster> StartAsync() => StartAsync(durable: false);
+
+    private Task<LocalCluster> StartAsync(bool durable) => LocalCluster.StartAsync(folder, new() { Durable = durable }, Cancel);
 
     private async Task<(string[] CommandLine, string SocketFolder)> LeaveDatabaseAsync()
     {

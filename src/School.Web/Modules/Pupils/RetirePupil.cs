@@ -25,7 +25,7 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook les
             return pupil;
         }
 
-        var ahead = await lessons.CountAheadAsync(pupilId: id, cancel: cancel);
+        var ahead = await lessons.CountAheadAsync(cancel, pupilId: id);
         if (ahead > 0)
         {
             return Refusal.Rule("lessons_ahead", ahead == 1

@@ -54,10 +54,12 @@ internal static class Idempotency
     public static TBuilder WithIdempotency<TBuilder>(this TBuilder endpoint)
         where TBuilder : IEndpointConventionBuilder => endpoint.WithMetadata(new TakesIdempotencyKey());
 
+    public static bool Takes(IEnumerable<object> metadata) => metadata.OfType<TakesIdempotencyKey>().Any();
+
     /// <summary>Runs after authorisation, around the endpoint.</summary>
     public static IApplicationBuilder UseIdempotency(this IApplicationBuilder app) => app.Use(async (context, next) =>
     {
-        if (context.GetEndpoint()?.Metadata.GetMetadata<TakesIdempotencyKey>() is null
+        if (context.GetEndpoint() is not { } endpoint || !Takes(endpoint.Metadata)
             || context.Request.Headers[Header] is not [{ } raw]
             || Viewer.From(context.User) is not { } viewer)
         {

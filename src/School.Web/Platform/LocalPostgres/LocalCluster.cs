@@ -21,7 +21,7 @@ internal sealed record LocalClusterOptions
 [UnsupportedOSPlatform("windows")]
 internal sealed class LocalCluster : IAsyncDisposable
 {
-    private const string Role = "school";
+    public const string Role = "school";
     private static readonly TimeSpan ShortestDelay = TimeSpan.FromMilliseconds(100);
     private static readonly TimeSpan LongestDelay = TimeSpan.FromSeconds(10);
     private static readonly TimeSpan StopLimit = TimeSpan.FromSeconds(30);
@@ -41,7 +41,7 @@ internal sealed class LocalCluster : IAsyncDisposable
         this.binaries = binaries;
         this.options = options;
         port = folder.Port();
-        ConnectionString = Connection(Role, options.Database);
+        ConnectionString = folder.ConnectionString(Role, port, options.Database);
         server = Launch();
     }
 
@@ -66,6 +66,10 @@ internal sealed class LocalCluster : IAsyncDisposable
             {
                 ClusterLog.Making(options.Log, folder.DataFolder);
                 await folder.InitialiseAsync(binaries, options.Durable, cancel);
+            }
+            else
+            {
+                await folder.TakeOverAsync(cancel);
             }
             await folder.ClearLeftoversAsync(options.Log, cancel);
             cluster = new(folder, binaries, options);
@@ -103,8 +107,6 @@ internal sealed class LocalCluster : IAsyncDisposable
                 await server.WaitForExitAsync(CancellationToken.None);
             }
         }
-        NpgsqlConnection.ClearAllPools();
-        if (Directory.Exists(folder.SocketFolder)) Directory.Delete(folder.SocketFolder, recursive: true);
         ClusterLog.Stopped(options.Log);
     }
 
@@ -115,15 +117,6 @@ internal sealed class LocalCluster : IAsyncDisposable
         stopping.Dispose();
         folder.Dispose();
     }
-
-    private string Connection(string user, string database) => new NpgsqlConnectionStringBuilder
-    {
-        Host = folder.SocketFolder,
-        Port = port,
-        Username = user,
-        Password = folder.Password,
-        Database = database,
-    }.ConnectionString;
 
     private Process Launch()
     {
@@ -152,8 +145,8 @@ internal sealed class LocalCluster : IAsyncDisposable
         string[] line = [binaries.Program("postgres"), "-D", folder.Cluster, .. settings.SelectMany(setting => (string[])["-c", $"{setting.Key}={setting.Value}"])];
         // Ctrl-C at the terminal is for us alone: the database has to outlive the requests in hand.
         if (OperatingSystem.IsLinux()) line = ["setsid", .. line];
+        line = [.. Posix.InterruptedWhenInputEnds, .. line];
         var process = Process.Start(Posix.Command(folder.User, line[0], line[1..]))!;
-        process.StandardInput.Close();
         _ = ReadLogAsync(process.StandardOutput);
         _ = ReadLogAsync(process.StandardError);
         return process;
@@ -198,7 +191,7 @@ internal sealed class LocalCluster : IAsyncDisposable
     // The service works as an ordinary role that owns its database; the superuser is only for this.
     private async Task EnsureDatabaseAsync(CancellationToken cancel)
     {
-        await using var source = NpgsqlDataSource.Create(Connection(ClusterFolder.Superuser, "postgres") + ";Pooling=false");
+        await using var source = NpgsqlDataSource.Create(folder.ConnectionString(ClusterFolder.Superuser, port, "postgres") + ";Pooling=false");
         if (!await ExistsAsync("SELECT FROM pg_roles WHERE rolname = $1", Role))
         {
             await RunAsync($"CREATE ROLE {Role} LOGIN CREATEDB PASSWORD '{folder.Password}'");
@@ -232,6 +225,7 @@ internal sealed class LocalCluster : IAsyncDisposable
             {
                 var alive = Stopwatch.StartNew();
                 await server.WaitForExitAsync(stopping.Token);
+                server.StandardInput.Close();
                 delay = alive.Elapsed > LongestDelay ? ShortestDelay : delay * 2 > LongestDelay ? LongestDelay : delay * 2;
                 ClusterLog.Died(options.Log, server.ExitCode, delay);
                 await Task.Delay(delay, stopping.Token);

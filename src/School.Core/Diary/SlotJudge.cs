@@ -1,0 +1,146 @@
+using NodaTime;
+using School.Core.Pupils;
+
+namespace School.Core.Diary;
+
+/// <summary>What one start comes to: the first rule broken, or what the lesson would cost.</summary>
+/// <param name="Broken">The rule, or null.</param>
+/// <param name="NeedMinutes">For a broken limit or drive: what it would take.</param>
+/// <param name="HaveMinutes">For a broken limit or drive: what there is.</param>
+/// <param name="CarId">The car chosen.</param>
+/// <param name="ExtraDriving">Minutes of driving added to the day.</param>
+/// <param name="UnusableGap">Minutes left beside the lesson that no lesson fits.</param>
+internal readonly record struct Judgement(
+    SlotRule? Broken, int NeedMinutes = 0, int HaveMinutes = 0, Guid CarId = default, int ExtraDriving = 0, int UnusableGap = 0)
+{
+    public static implicit operator Judgement(SlotRule broken) => new(broken);
+}
+
+/// <summary>Judges starts of one wish in one instructor's diary, by the rules of <see cref="SlotSearch"/>.</summary>
+internal sealed class SlotJudge(DiaryPicture picture, LessonWish wish, InstructorDiary diary, Legs legs)
+{
+    private readonly DiaryRules rules = picture.Rules;
+    private readonly InstructorFacts instructor = diary.Instructor;
+    private readonly HeldCars cars = new(picture, diary, wish.MovingLessonId);
+    private readonly LocalDate lastDate = picture.Now.InZone(picture.Zone).Date.PlusDays(picture.Rules.HorizonDays);
+    private readonly Instant noticeEnds = picture.Now + Duration.FromHours(picture.Rules.NoticeToBookHours);
+    private readonly int shortest = picture.Rules.LessonMinutes.Min();
+    private readonly List<PupilLesson> pupilLessons = [.. wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId)];
+
+    public DayTimeline TimelineOf(LocalDate date) => new(picture.Zone, diary, date, wish.MovingLessonId);
+
+    public Judgement Judge(DayTimeline day, Instant start)
+    {
+        if (TimingRule(day, start) is { } timing)
+            return timing;
+        if (Eligibility.Broken(wish.Pupil, day.Date, rules) is { } eligibility)
+            return eligibility;
+        if (!instructor.Teaches.Contains(wish.Pupil.Gearbox))
+            return SlotRule.WrongGearbox;
+        if (!instructor.IsRegisteredOn(day.Date))
+            return SlotRule.InstructorNotRegistered;
+
+        var lesson = new Stretch(start, start + Duration.FromMinutes(wish.Minutes));
+        if (!day.IsInsideOneSpan(lesson))
+            return SlotRule.OutsideWorkingHours;
+        if (day.IsTimeOff(lesson))
+            return SlotRule.TimeOff;
+        if (day.IsTaken(lesson))
+            return SlotRule.InstructorBusy;
+        if (pupilLessons.Exists(other => lesson.Overlaps(Stretch.Of(other.During))))
+            return SlotRule.PupilBusy;
+
+        var week = Weeks.Minutes(pupilLessons, day.Date, picture.Zone) + wish.Minutes;
+        if (week > wish.Pupil.WeeklyMinutes)
+            return new(SlotRule.WeeklyLimit, week, wish.Pupil.WeeklyMinutes.Value);
+        var taught = day.Taught.CeilingMinutes() + wish.Minutes;
+        if (taught > instructor.DailyLimit(rules))
+            return new(SlotRule.DailyLimit, taught, instructor.DailyLimit(rules));
+        return JudgeInPlace(day, lesson);
+    }
+
+    private SlotRule? TimingRule(DayTimeline day, Instant start)
+    {
+        if (start < picture.Now)
+            return SlotRule.InThePast;
+        if (!wish.AnyStart && !IsOnGrid(start))
+            return SlotRule.OffTheGrid;
+        if (wish.Minutes <= 0 || (!wish.AnyStart && !rules.LessonMinutes.Contains(wish.Minutes)))
+            return SlotRule.LengthNotOffered;
+        if (!wish.NoticeApplies)
+            return null;
+        return start < noticeEnds ? SlotRule.InsideNotice : day.Date > lastDate ? SlotRule.BeyondHorizon : null;
+    }
+
+    private bool IsOnGrid(Instant start) =>
+        start.InZone(picture.Zone).TimeOfDay.NanosecondOfDay % (rules.GridMinutes * NodaConstants.NanosecondsPerMinute) == 0;
+
+    private Judgement JudgeInPlace(DayTimeline day, Stretch lesson)
+    {
+        var gap = day.GapAt(lesson);
+        var before = SideBefore(day, gap, lesson);
+        if (before.Free < before.Need)
+            return new(SlotRule.NoTimeToGetThere, before.Need.CeilingMinutes(), before.Free.WholeMinutes());
+        var after = SideAfter(day, gap, lesson);
+        if (after.Free < after.Need)
+            return new(SlotRule.NoTimeToGetThere, after.Need.CeilingMinutes(), after.Free.WholeMinutes());
+        if (RestRule.FirstWithoutRest(WorkWith(day, lesson, before.Leg, after.Leg), rules) is not null)
+            return SlotRule.RestNeeded;
+
+        var (carId, broken) = cars.Choose(
+            lesson, day.Date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls, gap.Before?.CarId, gap.After?.CarId);
+        if (broken is { } rule)
+            return rule;
+        var extra = Math.Max(0, before.Leg + after.Leg - DirectLeg(gap));
+        return new(null, CarId: carId, ExtraDriving: extra, UnusableGap: Unusable(before) + Unusable(after));
+    }
+
+    private Side SideBefore(DayTimeline day, Gap gap, Stretch lesson)
+    {
+        var leg = gap.Before is { } before
+            ? legs.Minutes(before.Ends!.Value, wish.PickUp, before.During.End)
+            : legs.Minutes(instructor.Base, wish.PickUp, lesson.Start);
+        var from = gap.Before?.During.End ?? day.WorkBegins;
+        return new(leg, Need(gap.Before is not null || rules.FirstLegIsWork, leg),
+            day.Free(from, lesson.Start), day.FreeWorking(from, lesson.Start));
+    }
+
+    private Side SideAfter(DayTimeline day, Gap gap, Stretch lesson)
+    {
+        var leg = legs.Minutes(wish.DropOff, gap.After?.Begins ?? instructor.Base, lesson.End);
+        var until = gap.After?.During.Start ?? day.WorkEnds;
+        return new(leg, Need(gap.After is not null || rules.LastLegIsWork, leg),
+            day.Free(lesson.End, until), day.FreeWorking(lesson.End, until));
+    }
+
+    private Duration Need(bool counts, int leg) => counts ? Duration.FromMinutes(leg + rules.BufferMinutes) : Duration.Zero;
+
+    private int DirectLeg(Gap gap) => gap switch
+    {
+        { Before: { } before } => legs.Minutes(before.Ends!.Value, gap.After?.Begins ?? instructor.Base, before.During.End),
+        { After: { } after } => legs.Minutes(instructor.Base, after.Begins!.Value, after.During.Start),
+        _ => 0,
+    };
+
+    private int Unusable(Side side)
+    {
+        var left = Duration.Min(side.Free - side.Need, side.FreeWorking).WholeMinutes();
+        return left < shortest ? left : 0;
+    }
+
+    private List<WorkItem> WorkWith(DayTimeline day, Stretch lesson, int legBefore, int legAfter)
+    {
+        var items = day.Work(instructor.Base, legs);
+        var at = items.FindIndex(item => item.During.Start >= lesson.End);
+        if (at < 0)
+            at = items.Count;
+        items.Insert(at, new(lesson, true, legBefore));
+        var next = items.FindIndex(at + 1, item => item.Entry!.IsPlaced);
+        if (next >= 0)
+            items[next] = items[next] with { DriveTo = legAfter };
+        return items;
+    }
+
+    /// <summary>One side of the lesson: the leg, the time it takes up, and the time there is.</summary>
+    private readonly record struct Side(int Leg, Duration Need, Duration Free, Duration FreeWorking);
+}
