@@ -12,7 +12,7 @@ internal static partial class PagesSetup
     public static IMvcBuilder AddPages(this IServiceCollection services)
     {
         services.AddSingleton<Navigation>();
-        services.AddSingleton<SchoolName>();
+        services.AddScoped<SchoolName>();
         services.Configure<RouteOptions>(options => options.LowercaseUrls = true);
         services.Configure<RazorViewEngineOptions>(options =>
         {
@@ -39,10 +39,4 @@ internal static partial class PagesSetup
         [GeneratedRegex("(?<=[a-z0-9])(?=[A-Z])")]
         private static partial Regex WordStart();
     }
-}
-
-/// <summary>What the header calls the school. The setting <c>School:Name</c> until the school has named itself.</summary>
-internal sealed class SchoolName(IConfiguration configuration)
-{
-    public string Words => configuration["School:Name"] ?? "Driving school";
 }

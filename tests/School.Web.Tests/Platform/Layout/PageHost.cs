@@ -13,6 +13,8 @@ using Microsoft.AspNetCore.Routing;
 using Microsoft.AspNetCore.TestHost;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Database;
 using School.Web.Platform.Layout;
 using Xunit;
 
@@ -35,6 +37,8 @@ internal sealed class PageHost : IAsyncDisposable
         builder.Logging.ClearProviders();
         builder.Services.AddDataProtection().UseEphemeralDataProtectionProvider();
         builder.Services.AddPages();
+        builder.Services.AddDatabase("Host=127.0.0.1;Port=1;Timeout=1;Pooling=false");
+        builder.Services.AddScoped<SchoolInfo>();
         var app = builder.Build();
         app.Use((context, next) =>
         {

@@ -547,7 +547,8 @@ namespace School.Web.Platform.Database.Migrations
                     car_id = table.Column<Guid>(type: "uuid", nullable: false),
                     instructor_id = table.Column<Guid>(type: "uuid", nullable: false),
                     from = table.Column<LocalDate>(type: "date", nullable: false),
-                    to = table.Column<LocalDate>(type: "date", nullable: true)
+                    to = table.Column<LocalDate>(type: "date", nullable: true),
+                    standing = table.Column<bool>(type: "boolean", nullable: false)
                 },
                 constraints: table =>
                 {

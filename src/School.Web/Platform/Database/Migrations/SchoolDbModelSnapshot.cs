@@ -285,6 +285,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
 
+                    b.Property<bool>("Standing")
+                        .HasColumnType("boolean")
+                        .HasColumnName("standing");
+
                     b.Property<LocalDate?>("To")
                         .HasColumnType("date")
                         .HasColumnName("to");
