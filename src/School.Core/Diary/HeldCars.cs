@@ -19,7 +19,7 @@ internal sealed class HeldCars
             .Select(group => new HeldCar(
                 facts[group.Key],
                 Stretch.Merge(group.Select(hold => Stretch.Of(hold.During))),
-                [.. busy[group.Key]]))];
+                [.. busy[group.Key].Select(busy => (busy.LessonId, Stretch.Of(busy.During)))]))];
     }
 
     public HeldCar? Find(Guid carId) => cars.Find(car => car.Facts.Id == carId);
@@ -52,7 +52,7 @@ internal sealed class HeldCars
 }
 
 /// <summary>A car with the times at which an instructor holds it and at which lessons take it.</summary>
-internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<CarBusy> Busy)
+internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<(Guid LessonId, Stretch During)> Busy)
 {
     public bool Suits(Gearbox gearbox, bool needsDualControls) =>
         Facts.Gearbox == gearbox && (Facts.DualControls || !needsDualControls);
@@ -65,5 +65,5 @@ internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<CarBusy>
         : null;
 
     public bool IsTaken(Stretch lesson, Guid? byOtherThan = null) =>
-        Busy.Exists(busy => busy.LessonId != byOtherThan && Stretch.Of(busy.During).Overlaps(lesson));
+        Busy.Exists(busy => busy.During.Overlaps(lesson) && busy.LessonId != byOtherThan);
 }
