@@ -60,7 +60,7 @@ internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<(Guid Le
     /// <summary>Why the car may not be used for a lesson, as the end of a sentence; null when it may.</summary>
     public string? WhyNot(Stretch lesson, LocalDate date) =>
         Facts.WhyNotOn(date) is { } problem ? problem.Words()
-        : Facts.OffRoad.Any(off => Stretch.Of(off).Overlaps(lesson)) ? "is off the road at that time"
+        : Facts.IsOffRoad(new Interval(lesson.Start, lesson.End)) ? "is off the road at that time"
         : !Held.Exists(held => held.Covers(lesson)) ? "is not with this instructor at that time"
         : null;
 
