@@ -20,6 +20,8 @@ internal static class PeopleModule
         services.AddScoped<AcceptInvitation>();
         services.AddScoped<AskForNewPassword>();
         services.AddScoped<CloseSignIn>();
+        services.AddScoped<ChooseNewPassword>();
+        services.AddScoped<ChangePassword>();
         services.AddScoped<SignOutEverywhere>();
         services.AddScoped<SaveInstructor>();
         services.AddScoped<RetireInstructor>();
