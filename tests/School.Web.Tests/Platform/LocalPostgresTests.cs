@@ -196,6 +196,19 @@ public sealed class LocalPostgresTests : IDisposable
     }
 
     [Fact]
+    public async Task A_server_that_cannot_start_is_reported_in_its_own_words_and_the_folder_is_released()
+    {
+        await LeaveDatabaseAsync();
+        var settings = Path.Combine(folder, "postgres", "postgresql.conf");
+        await File.AppendAllTextAsync(settings, "\nno_such_setting = 1\n", Cancel);
+        var refusal = await Assert.ThrowsAsync<LocalPostgresException>(() => StartAsync());
+        Assert.Contains("no_such_setting", refusal.Message, StringComparison.Ordinal);
+        await File.WriteAllTextAsync(settings, "", Cancel);
+        await using var cluster = await StartAsync();
+        Assert.Equal(1L, await ScalarAsync(cluster, "SELECT count(*) FROM kept"));
+    }
+
+    [Fact]
     public void A_version_that_is_too_old_is_refused_with_what_to_install()
     {
         var refusal = Assert.Throws<LocalPostgresException>(() => PostgresBinaries.Find(folders: [FakeBinaries("13.9")]));
