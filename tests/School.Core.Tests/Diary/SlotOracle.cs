@@ -179,8 +179,11 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
                 to = 24 * 60;
             var minutes = MinutesOf(date);
             var first = minutes.First(minute => MinuteOfDay(minute) >= from);
-            var last = minutes.Last(minute => MinuteOfDay(minute) < to);
-            working.UnionWith(Range(first, last + 1));
+            // The end is a moment, not a minute: of a repeated 01:00 the second, although the minute before is not repeated.
+            var end = minutes.Exists(minute => MinuteOfDay(minute) == to)
+                ? minutes.Last(minute => MinuteOfDay(minute) == to)
+                : minutes.Last(minute => MinuteOfDay(minute) < to) + 1;
+            working.UnionWith(Range(first, end));
         }
         return workingMinutes[(diary.Instructor.Id, date)] = [.. working];
     }
