@@ -73,7 +73,7 @@ internal static class PlatformSetup
         var protection = services.AddDataProtection().SetApplicationName("School").PersistKeysToDbContext<SchoolDb>();
         if (configuration["DataProtection:CertificatePath"] is { Length: > 0 } path)
         {
-            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:CertificatePassword"]));
+            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:Password"]));
         }
     }
 
