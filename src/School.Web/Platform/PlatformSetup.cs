@@ -37,9 +37,9 @@ internal static class PlatformSetup
         services.Configure<ForwardedHeadersOptions>(options =>
         {
             options.ForwardedHeaders = ForwardedHeaders.XForwardedFor | ForwardedHeaders.XForwardedProto | ForwardedHeaders.XForwardedHost;
-            foreach (var network in configuration.GetSection("School:ProxyNetworks").Get<string[]>() ?? [])
+            foreach (var proxy in (configuration["School:TrustedProxies"] ?? "").Split([',', ' '], StringSplitOptions.RemoveEmptyEntries))
             {
-                options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(network));
+                options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(proxy.Contains('/', StringComparison.Ordinal) ? proxy : $"{proxy}/{(proxy.Contains(':', StringComparison.Ordinal) ? 128 : 32)}"));
             }
         });
         services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database").AddCheck<NotStopping>("not-stopping");
