@@ -8,7 +8,7 @@ namespace School.Web.Modules.Messages;
 /// <summary>The messages, newest first, for page and API.</summary>
 internal sealed class MessageList(SchoolDb db)
 {
-    public async Task<Outcome<Page<Message>>> ReadAsync(MessageState? state, int? limit, string? cursor, CancellationToken cancel)
+    public async Task<Outcome<Page<Message>>> ReadAsync(string? state, int? limit, string? cursor, CancellationToken cancel)
     {
         var request = PageRequest.Of(limit, cursor);
         if (!request.Ok)
@@ -22,7 +22,17 @@ internal sealed class MessageList(SchoolDb db)
             return unwrapped.Refusal;
         }
 
-        var rows = db.Set<Message>().AsNoTracking().Where(m => state == null || m.State == state);
+        var rows = db.Set<Message>().AsNoTracking();
+        if (!string.IsNullOrEmpty(state))
+        {
+            if (!Enum.TryParse<MessageState>(state, ignoreCase: true, out var wanted) || !Enum.IsDefined(wanted))
+            {
+                return Refusal.Invalid("state", "Choose waiting, sent, failed or withdrawn.");
+            }
+
+            rows = rows.Where(m => m.State == wanted);
+        }
+
         if (unwrapped.Value.Length > 0)
         {
             if (!Guid.TryParse(unwrapped.Value, out var before))

@@ -10,13 +10,17 @@ internal sealed class JobSchema : IModuleDefaults
 {
     public async Task AddMissingAsync(SchoolDb db, CancellationToken cancel)
     {
-        await using var connection = new NpgsqlConnection(db.Database.GetConnectionString());
-        await connection.OpenAsync(cancel);
-        // The installer runs scripts of its own and knows nothing of a second node that starts in the same second.
-        await using var hold = new NpgsqlCommand("SELECT pg_advisory_lock(hashtextextended('hangfire schema', 0))", connection);
-        await hold.ExecuteNonQueryAsync(cancel);
-        PostgreSqlObjectsInstaller.Install(connection, JobsSetup.Schema);
-        await using var release = new NpgsqlCommand("SELECT pg_advisory_unlock(hashtextextended('hangfire schema', 0))", connection);
-        await release.ExecuteNonQueryAsync(cancel);
+        await db.Database.OpenConnectionAsync(cancel);
+        try
+        {
+            // The installer runs scripts of its own and knows nothing of a second node that starts in the same second.
+            await db.Database.ExecuteSqlAsync($"SELECT pg_advisory_lock(hashtextextended('hangfire schema', 0))", cancel);
+            PostgreSqlObjectsInstaller.Install((NpgsqlConnection)db.Database.GetDbConnection(), JobsSetup.Schema);
+            await db.Database.ExecuteSqlAsync($"SELECT pg_advisory_unlock(hashtextextended('hangfire schema', 0))", cancel);
+        }
+        finally
+        {
+            await db.Database.CloseConnectionAsync();
+        }
     }
 }

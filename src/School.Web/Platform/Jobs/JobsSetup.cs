@@ -1,4 +1,5 @@
 using Hangfire;
+using Hangfire.AspNetCore;
 using Hangfire.Dashboard;
 using Hangfire.PostgreSql;
 using Hangfire.PostgreSql.Factories;
@@ -27,7 +28,6 @@ internal static class JobsSetup
         // A job may last longer than the invisibility: it stays invisible as long as its worker lives.
         UseSlidingInvisibilityTimeout = true,
         QueuePollInterval = TimeSpan.FromSeconds(5),
-        EnableTransactionScopeEnlistment = false,
     };
 
     public static IServiceCollection AddJobs(this IServiceCollection services, IConfiguration configuration, string connectionString)
@@ -37,9 +37,17 @@ internal static class JobsSetup
         {
             JobExpirationTimeout = TimeSpan.FromHours(1),
         });
-        services.AddHangfire(_ => { });
+        services.AddSingleton<JobActivator>(provider => new AspNetCoreJobActivator(provider.GetRequiredService<IServiceScopeFactory>()));
         services.AddScoped<IModuleDefaults, JobSchema>();
-        if (configuration.GetValue(RunJobs, true))
+        var runs = configuration.GetValue(RunJobs, true);
+        if (!runs)
+        {
+            // Hangfire's configuration would set its log, which is one for the whole process too: leave that to who runs jobs.
+            services.AddSingleton<IGlobalConfiguration>(GlobalConfiguration.Configuration);
+        }
+
+        services.AddHangfire(_ => { });
+        if (runs)
         {
             services.AddHostedService<RecurringJobs>();
             services.AddHangfireServer(options =>
