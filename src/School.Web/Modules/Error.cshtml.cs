@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.Filters;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 
 namespace School.Web.Modules;
@@ -15,14 +16,13 @@ internal sealed class ErrorModel : PageModel
 
     public string? Reference { get; private set; }
 
-    public void OnGet(int? status) => Show(status);
-
-    public void OnPost(int? status) => Show(status);
-
-    private void Show(int? status)
+    /// <summary>Runs whatever the method of the request that failed.</summary>
+    public override void OnPageHandlerExecuting(PageHandlerExecutingContext context)
     {
-        var code = status is >= 400 and <= 599 ? status.Value : StatusCodes.Status500InternalServerError;
+        var given = int.TryParse(RouteData.Values["status"]?.ToString(), out var status);
+        var code = given && status is >= 400 and <= 599 ? status : StatusCodes.Status500InternalServerError;
         Response.StatusCode = code;
+        ViewData["Bare"] = code >= StatusCodes.Status500InternalServerError;
         (Heading, Sentence) = code switch
         {
             400 => ("That could not be read", "Your page may have been open for a long time. Go back, load it again and send it once more."),

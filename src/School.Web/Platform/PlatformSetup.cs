@@ -7,6 +7,7 @@ using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 using School.Web.Platform.Security;
 
 namespace School.Web.Platform;
@@ -30,7 +31,7 @@ internal static class PlatformSetup
             options.Cookie.Name = "school-form";
             options.Cookie.SameSite = SameSiteMode.Strict;
         });
-        services.AddRazorPages().WithRazorPagesRoot("/Modules");
+        services.AddPages();
         services.Configure<HostOptions>(options => options.ShutdownTimeout = TimeSpan.FromSeconds(30));
         services.Configure<Microsoft.AspNetCore.Server.Kestrel.Core.KestrelServerOptions>(options =>
         {

@@ -13,6 +13,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
 {
     private const long Never = long.MaxValue / 4;
     private readonly Dictionary<LocalDate, List<long>> minutesOfDates = [];
+    private readonly Dictionary<(Guid, LocalDate), List<long>> workingMinutes = [];
     private readonly DiaryRules rules = picture.Rules;
 
     public sealed record Answer(SlotRule? Broken, Guid Car = default, long Extra = 0, long Unusable = 0);
@@ -84,10 +85,11 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         var thatDay = MinutesOf(date);
         var onDay = entries.Where(entry => Minute(entry.During.Start) <= thatDay[^1] && Minute(entry.During.End) > thatDay[0]).ToList();
         var placed = onDay.Where(entry => entry.Begins is not null && entry.Ends is not null).ToList();
+        var unplaced = onDay.Except(placed).ToList();
         var before = placed.Where(entry => Minute(entry.During.End) <= start).MaxBy(entry => entry.During.End);
         var after = placed.Where(entry => Minute(entry.During.Start) >= end).MinBy(entry => entry.During.Start);
         bool Blocked(long minute) => diary.TimeOff.Any(off => Contains(off, minute))
-            || onDay.Except(placed).Any(entry => Contains(entry.During, minute));
+            || unplaced.Any(entry => Contains(entry.During, minute));
 
         var legBefore = before is null ? Leg(home, wish.PickUp, start) : Leg(before.Ends!.Value, wish.PickUp, Minute(before.During.End));
         var legAfter = Leg(wish.DropOff, after?.Begins ?? home, end);
@@ -165,6 +167,8 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
 
     private List<long> WorkingMinutes(InstructorDiary diary, LocalDate date)
     {
+        if (workingMinutes.TryGetValue((diary.Instructor.Id, date), out var known))
+            return known;
         var working = new SortedSet<long>();
         foreach (var hours in diary.Hours)
         {
@@ -178,7 +182,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             var last = minutes.Last(minute => MinuteOfDay(minute) < to);
             working.UnionWith(Range(first, last + 1));
         }
-        return [.. working];
+        return workingMinutes[(diary.Instructor.Id, date)] = [.. working];
     }
 
     private List<long> MinutesOf(LocalDate date)

@@ -89,6 +89,20 @@ public sealed class LocalPostgresTests : IDisposable
     }
 
     [Fact]
+    public async Task A_command_can_join_the_cluster_that_the_service_runs()
+    {
+        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school"));
+        await using (var cluster = await StartAsync())
+        {
+            await RunAsync(cluster, "CREATE TABLE kept (id int); INSERT INTO kept VALUES (7)");
+            await using var joined = NpgsqlDataSource.Create(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school")!);
+            await using var command = joined.CreateCommand("SELECT id FROM kept");
+            Assert.Equal(7, await command.ExecuteScalarAsync(Cancel));
+        }
+        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school"));
+    }
+
+    [Fact]
     public async Task Rows_are_kept_over_a_restart_with_the_same_address()
     {
         string first;
@@ -133,6 +147,18 @@ public sealed class LocalPostgresTests : IDisposable
         Assert.True(orphan.HasExited);
         Assert.NotEqual(orphan.Id, cluster.ClusterProcessId);
         Assert.Equal(1L, await ScalarAsync(cluster, "SELECT count(*) FROM kept"));
+    }
+
+    [Fact]
+    public async Task The_server_is_asked_to_stop_when_the_service_that_holds_its_input_is_gone()
+    {
+        string[] line = [.. Posix.InterruptedWhenInputEnds, "sleep", "60"];
+        using var program = Process.Start(Posix.Command(null, line[0], line[1..]))!;
+        await Task.Delay(200, Cancel);
+        Assert.False(program.HasExited);
+        program.StandardInput.Close();
+        await program.WaitForExitAsync(Cancel).WaitAsync(TimeSpan.FromSeconds(10), Cancel);
+        Assert.Equal(128 + Posix.Interrupt, program.ExitCode);
     }
 
     [Fact]

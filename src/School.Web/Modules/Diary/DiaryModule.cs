@@ -1,3 +1,5 @@
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Mail;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
@@ -8,10 +10,24 @@ internal static class DiaryModule
     public static IServiceCollection AddDiary(this IServiceCollection services)
     {
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
+        services.AddScoped<LessonBook>();
+        services.AddScoped<PictureLoader>();
+        services.AddScoped<SlotFinder>();
+        services.AddScoped<LessonList>();
+        services.AddScoped<LessonLocks>();
+        services.AddScoped<LessonHistory>();
+        services.AddScoped<LessonMail>();
+        services.AddScoped<BookLesson>();
+        services.AddScoped<MoveLesson>();
+        services.AddScoped<CancelLesson>();
+        services.AddScoped<RecordLesson>();
+        services.AddScoped<MissLesson>();
         return services;
     }
 
     public static void MapDiary(this IEndpointRouteBuilder app)
     {
+        app.MapSlots();
+        app.MapLessons();
     }
 }

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
@@ -21,6 +22,8 @@ internal sealed class WorkingHoursRow : Versioned
 
     /// <summary>Last day, inclusive; none while they go on.</summary>
     public LocalDate? To { get; set; }
+
+    public WorkingHours ToHours() => new(Day, Start, End, From, To);
 
     internal sealed class Configuration : IEntityTypeConfiguration<WorkingHoursRow>
     {

@@ -1,19 +1,12 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary;
-
-internal enum LessonState
-{
-    Booked,
-    Taught,
-    Missed,
-    Cancelled,
-}
 
 internal enum CancelReason
 {
@@ -26,6 +19,10 @@ internal enum CancelReason
 
 internal sealed class Lesson : Versioned
 {
+    public const int ShortestMinutes = 15;
+    public const int LongestMinutes = 480;
+    public const int LongestNote = 1000;
+
     private Lesson()
     {
     }
@@ -148,7 +145,8 @@ internal sealed class Lesson : Versioned
         return null;
     }
 
-    private Refusal? NotOpen(string done) => State is LessonState.Booked
+    /// <summary>Why the lesson can no longer be moved or cancelled; null while it is booked.</summary>
+    public Refusal? NotOpen(string done) => State is LessonState.Booked
         ? null
         : Refusal.Conflict("lesson_closed", $"This lesson is {State.ToString().ToLowerInvariant()} already, so it cannot be {done}.");
 

@@ -1,5 +1,6 @@
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.People;
@@ -18,5 +19,6 @@ internal static class PeopleModule
 
     public static void MapPeople(this IEndpointRouteBuilder app)
     {
+        app.MapGet("/", (Viewer viewer) => Results.LocalRedirect(PageSignIn.HomeOf(viewer.Role))).Needs(Permission.OwnSignIn).ExcludeFromDescription();
     }
 }

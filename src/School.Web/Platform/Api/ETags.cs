@@ -1,3 +1,4 @@
+using System.Globalization;
 using Microsoft.Net.Http.Headers;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -7,6 +8,8 @@ namespace School.Web.Platform.Api;
 /// <summary>The row version as ETag, and the check of If-Match on updates.</summary>
 internal static class ETags
 {
+    private const int NoVersion = -1;
+
     public static string Of(Versioned row) => $"\"{row.Version}\"";
 
     /// <summary>Answers 200 with the body and its ETag.</summary>
@@ -24,20 +27,31 @@ internal static class ETags
     }
 
     /// <summary>Null when the request's If-Match names this version; 428 when it names none, 412 when it names another.</summary>
-    public static IResult? Mismatch(HttpContext context, Versioned row)
+    public static IResult? Mismatch(HttpContext context, Versioned row) =>
+        Missing(context) ?? (Wanted(context) is { } version && version != row.Version ? Refusal.Stale.ToProblem() : null);
+
+    /// <summary>428 when the request has no If-Match.</summary>
+    public static IResult? Missing(HttpContext context) => context.Request.Headers.IfMatch.Count > 0 ? null : Results.Problem(
+        statusCode: StatusCodes.Status428PreconditionRequired,
+        title: "Say which version you changed",
+        detail: "Send If-Match with the ETag that reading this gave you.",
+        extensions: new Dictionary<string, object?> { ["code"] = "if_match_missing" });
+
+    /// <summary>The version that If-Match names; null when there is none or any will do. What cannot be read names a version that no row has.</summary>
+    public static int? Wanted(HttpContext context)
     {
         var wanted = context.Request.Headers.IfMatch;
         if (wanted.Count == 0)
         {
-            return Results.Problem(
-                statusCode: StatusCodes.Status428PreconditionRequired,
-                title: "Say which version you changed",
-                detail: "Send If-Match with the ETag that reading this gave you.",
-                extensions: new Dictionary<string, object?> { ["code"] = "if_match_missing" });
+            return null;
         }
 
-        var matches = EntityTagHeaderValue.TryParseList(wanted, out var tags)
-            && tags.Any(tag => tag.Equals(EntityTagHeaderValue.Any) || tag.Tag == Of(row));
-        return matches ? null : Refusal.Stale.ToProblem();
+        if (!EntityTagHeaderValue.TryParseList(wanted, out var tags) || tags.Count != 1)
+        {
+            return NoVersion;
+        }
+
+        return tags[0].Equals(EntityTagHeaderValue.Any) ? null
+            : int.TryParse(tags[0].Tag.AsSpan().Trim('"'), NumberStyles.None, CultureInfo.InvariantCulture, out var version) ? version : NoVersion;
     }
 }

@@ -14,6 +14,7 @@ internal static class Problems
         RefusalKind.TooLarge => StatusCodes.Status413PayloadTooLarge,
         RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
         RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
+        RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
         _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 
@@ -54,6 +55,7 @@ internal static class Problems
         RefusalKind.TooLarge => "Too large",
         RefusalKind.TooMany => "Too many tries",
         RefusalKind.Rule => "A rule says no",
+        RefusalKind.NotSignedIn => "Not signed in",
         _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 

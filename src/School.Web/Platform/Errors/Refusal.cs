@@ -17,6 +17,9 @@ internal enum RefusalKind
     /// <summary>The copy that was changed is not the newest: 412.</summary>
     Stale,
 
+    /// <summary>The sign-in is not right, or not yet enough: 401.</summary>
+    NotSignedIn,
+
     /// <summary>More than is taken at once: 413.</summary>
     TooLarge,
 
@@ -66,6 +69,16 @@ internal sealed class FieldErrors
     }
 
     public FieldErrors When(bool wrong, string field, string sentence) => wrong ? Add(field, sentence) : this;
+
+    public FieldErrors AddAll(FieldErrors others)
+    {
+        foreach (var (field, sentences) in others._byField)
+        {
+            sentences.ForEach(sentence => Add(field, sentence));
+        }
+
+        return this;
+    }
 
     public Refusal? ToRefusal() => Any ? Refusal.Invalid(_byField.ToDictionary(p => p.Key, p => p.Value.ToArray())) : null;
 }

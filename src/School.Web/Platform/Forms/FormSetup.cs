@@ -9,6 +9,20 @@ namespace School.Web.Platform.Forms;
 /// <summary>How forms read dates and times, and the sentences they answer with.</summary>
 internal static class FormSetup
 {
+    /// <summary>Stands in a sentence for the label of its field, which only the page knows.</summary>
+    private const string Field = "‹field›";
+
+    private const string FillIn = Field + ": fill this in";
+    private const string Number = Field + ": enter a number, such as 60";
+    private const string NotUsable = Field + ": this value cannot be used here";
+
+    /// <summary>The sentence of an error as a person reads it.</summary>
+    public static string Sentence(ModelError error, string? label)
+    {
+        var sentence = error.ErrorMessage.Length > 0 ? error.ErrorMessage : NotUsable;
+        return label is null ? sentence.Replace(Field + ": ", "", StringComparison.Ordinal) : sentence.Replace(Field, label, StringComparison.Ordinal);
+    }
+
     public static void Apply(MvcOptions options)
     {
         options.ModelBinderProviders.Insert(0, new NodaTimeBinders());
@@ -17,21 +31,21 @@ internal static class FormSetup
         options.ModelMetadataDetailsProviders.Add(new RequiredSentences());
 
         var sentences = options.ModelBindingMessageProvider;
-        sentences.SetValueMustNotBeNullAccessor(_ => "Fill this in");
-        sentences.SetMissingBindRequiredValueAccessor(_ => "Fill this in");
-        sentences.SetMissingKeyOrValueAccessor(() => "Fill this in");
+        sentences.SetValueMustNotBeNullAccessor(_ => FillIn);
+        sentences.SetMissingBindRequiredValueAccessor(_ => FillIn);
+        sentences.SetMissingKeyOrValueAccessor(() => FillIn);
         sentences.SetMissingRequestBodyRequiredValueAccessor(() => "Nothing was sent");
-        sentences.SetValueMustBeANumberAccessor(_ => "Enter a number, such as 60");
-        sentences.SetNonPropertyValueMustBeANumberAccessor(() => "Enter a number, such as 60");
+        sentences.SetValueMustBeANumberAccessor(_ => Number);
+        sentences.SetNonPropertyValueMustBeANumberAccessor(() => Number);
         sentences.SetAttemptedValueIsInvalidAccessor((value, _) => NotUnderstood(value));
         sentences.SetNonPropertyAttemptedValueIsInvalidAccessor(NotUnderstood);
         sentences.SetValueIsInvalidAccessor(NotUnderstood);
-        sentences.SetUnknownValueIsInvalidAccessor(_ => "This value cannot be used here");
-        sentences.SetNonPropertyUnknownValueIsInvalidAccessor(() => "This value cannot be used here");
+        sentences.SetUnknownValueIsInvalidAccessor(_ => NotUsable);
+        sentences.SetNonPropertyUnknownValueIsInvalidAccessor(() => NotUsable);
     }
 
     private static string NotUnderstood(string value) =>
-        string.IsNullOrWhiteSpace(value) ? "Fill this in" : $"“{value}” cannot be used here";
+        string.IsNullOrWhiteSpace(value) ? FillIn : $"{Field}: “{value}” cannot be used here";
 
     private sealed class NodaTimeBinders : IModelBinderProvider
     {
@@ -53,7 +67,7 @@ internal static class FormSetup
             {
                 if (required.ErrorMessage is null && required.ErrorMessageResourceName is null)
                 {
-                    required.ErrorMessage = "Fill this in";
+                    required.ErrorMessage = FillIn;
                 }
             }
         }

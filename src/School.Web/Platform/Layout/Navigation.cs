@@ -14,26 +14,33 @@ internal sealed class Navigation
     {
         ["pupil"] =
         [
-            new("/", "Home"),
+            new("/diary/home", "Home"),
             new("/diary/book", "Book"),
             new("/diary/lessons", "Lessons"),
+            new("/calendars", "Calendar"),
+            new("/pupils/me", "My details"),
+            new("/people/account", "Sign-in"),
         ],
         ["instructor"] =
         [
             new("/diary/day", "Day"),
             new("/diary/week", "Week"),
             new("/pupils", "Pupils"),
-            new("/accounts/hours", "Hours"),
+            new("/diary/hours", "Hours"),
+            new("/cars", "Cars"),
+            new("/calendars", "Calendar"),
+            new("/people/account", "Sign-in"),
         ],
         ["office"] =
         [
             new("/diary/board", "Board"),
             new("/pupils", "Pupils"),
             new("/people/instructors", "Instructors"),
-            new("/attention", "Attention"),
+            new("/diary/attention", "Attention"),
             new("/cars", "Cars"),
             new("/messages", "Messages"),
-            new("/settings", "Settings"),
+            new("/people/school", "Settings"),
+            new("/people/account", "Sign-in"),
         ],
     };
 

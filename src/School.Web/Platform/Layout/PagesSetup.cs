@@ -12,13 +12,15 @@ internal static partial class PagesSetup
     public static IMvcBuilder AddPages(this IServiceCollection services)
     {
         services.AddSingleton<Navigation>();
-        services.AddSingleton<SchoolName>();
+        services.AddScoped<SchoolName>();
         services.Configure<RouteOptions>(options => options.LowercaseUrls = true);
         services.Configure<RazorViewEngineOptions>(options =>
         {
-            options.PageViewLocationFormats.Add("/Platform/Layout/{0}.cshtml");
-            options.PageViewLocationFormats.Add("/Platform/Layout/Forms/{0}.cshtml");
-            options.PageViewLocationFormats.Add("/Platform/Layout/Strip/{0}.cshtml");
+            foreach (var folder in (ReadOnlySpan<string>)["", "Forms/", "Strip/"])
+            {
+                options.PageViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
+                options.ViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
+            }
         });
         services.PostConfigure<MvcOptions>(FormSetup.Apply);
         return services.AddRazorPages(options =>
@@ -37,10 +39,4 @@ internal static partial class PagesSetup
         [GeneratedRegex("(?<=[a-z0-9])(?=[A-Z])")]
         private static partial Regex WordStart();
     }
-}
-
-/// <summary>What the header calls the school. The setting <c>School:Name</c> until the school has named itself.</summary>
-internal sealed class SchoolName(IConfiguration configuration)
-{
-    public string Words => configuration["School:Name"] ?? "Driving school";
 }

@@ -80,7 +80,9 @@ internal sealed class ClusterFolder : IDisposable
         catch (LocalPostgresException)
         {
             using var folder = new ClusterFolder(dataFolder, UnprivilegedUser.IfRoot(), processLock: null);
-            return folder.ConnectionString(user, int.Parse(folder.ReadOrCreate("postgres.port", FreePort), CultureInfo.InvariantCulture), database);
+            var port = int.Parse(folder.ReadOrCreate("postgres.port", FreePort), CultureInfo.InvariantCulture);
+            // Over loopback: the other process may have its socket in a temporary folder that only it can see.
+            return new NpgsqlConnectionStringBuilder(folder.ConnectionString(user, port, database)) { Host = "127.0.0.1" }.ConnectionString;
         }
     }
 
@@ -189,8 +191,11 @@ internal sealed class ClusterFolder : IDisposable
     }
 
     private List<int> Leftovers() =>
-        [.. Posix.Processes().Where(process => process.CommandLine.Contains("cluster_name=" + Name, StringComparison.Ordinal)
-            || process.CommandLine.StartsWith("postgres: " + Name, StringComparison.Ordinal)).Select(process => process.Id)];
+        [.. from process in Posix.Processes()
+            let program = process.CommandLine[0]
+            where program.StartsWith("postgres: " + Name, StringComparison.Ordinal)
+                || (program.EndsWith("/postgres", StringComparison.Ordinal) && process.CommandLine.Contains("cluster_name=" + Name))
+            select process.Id];
 
     public void PrepareSocketFolder()
     {
@@ -209,7 +214,12 @@ internal sealed class ClusterFolder : IDisposable
         Database = database,
     }.ConnectionString;
 
-    public void Dispose() => processLock?.Dispose();
+    public void Dispose()
+    {
+        if (processLock is null) return;
+        if (Directory.Exists(SocketFolder)) Directory.Delete(SocketFolder, recursive: true);
+        processLock.Dispose();
+    }
 
     private static FileStream TakeLock(string path)
     {

@@ -107,7 +107,6 @@ internal sealed class LocalCluster : IAsyncDisposable
                 await server.WaitForExitAsync(CancellationToken.None);
             }
         }
-        if (Directory.Exists(folder.SocketFolder)) Directory.Delete(folder.SocketFolder, recursive: true);
         ClusterLog.Stopped(options.Log);
     }
 
@@ -146,8 +145,8 @@ internal sealed class LocalCluster : IAsyncDisposable
         string[] line = [binaries.Program("postgres"), "-D", folder.Cluster, .. settings.SelectMany(setting => (string[])["-c", $"{setting.Key}={setting.Value}"])];
         // Ctrl-C at the terminal is for us alone: the database has to outlive the requests in hand.
         if (OperatingSystem.IsLinux()) line = ["setsid", .. line];
+        line = [.. Posix.InterruptedWhenInputEnds, .. line];
         var process = Process.Start(Posix.Command(folder.User, line[0], line[1..]))!;
-        process.StandardInput.Close();
         _ = ReadLogAsync(process.StandardOutput);
         _ = ReadLogAsync(process.StandardError);
         return process;
@@ -226,6 +225,7 @@ internal sealed class LocalCluster : IAsyncDisposable
             {
                 var alive = Stopwatch.StartNew();
                 await server.WaitForExitAsync(stopping.Token);
+                server.StandardInput.Close();
                 delay = alive.Elapsed > LongestDelay ? ShortestDelay : delay * 2 > LongestDelay ? LongestDelay : delay * 2;
                 ClusterLog.Died(options.Log, server.ExitCode, delay);
                 await Task.Delay(delay, stopping.Token);

@@ -4,6 +4,7 @@ using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.AspNetCore.Mvc.ViewFeatures;
 using Microsoft.AspNetCore.Razor.TagHelpers;
 using NodaTime;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Platform.Layout.Forms;
 
@@ -28,10 +29,12 @@ public abstract class FieldBase : TagHelper
 
     protected string Id => TagBuilder.CreateSanitizedId(Name, "_");
 
-    protected string LabelWords => (Label ?? For.Metadata.GetDisplayName()) + (Optional ? " (optional)" : "");
+    private string FieldWords => Label ?? For.Metadata.GetDisplayName();
+
+    protected string LabelWords => FieldWords + (Optional ? " (optional)" : "");
 
     protected IReadOnlyList<string> Errors =>
-        ViewContext.ViewData.ModelState.TryGetValue(Name, out var entry) ? [.. entry.Errors.Select(FormFields.Sentence)] : [];
+        ViewContext.ViewData.ModelState.TryGetValue(Name, out var entry) ? [.. entry.Errors.Select(error => FormSetup.Sentence(error, FieldWords))] : [];
 
     /// <summary>What was typed, if the form came back; else the model's value.</summary>
     protected string? Typed(string? part = null)
@@ -61,7 +64,7 @@ public abstract class FieldBase : TagHelper
         output.Content.AppendHtml(label);
         AppendNotes(output.Content);
         output.Content.AppendHtml(control);
-        FormFields.Of(ViewContext).Drew(Name, targetId);
+        FormFields.Of(ViewContext).Drew(Name, targetId, FieldWords);
     }
 
     /// <summary>The outer element of a group of controls.</summary>
@@ -76,7 +79,7 @@ public abstract class FieldBase : TagHelper
         output.Content.AppendHtml(Element("legend", null, LabelWords));
         AppendNotes(output.Content);
         output.Content.AppendHtml(controls);
-        FormFields.Of(ViewContext).Drew(Name, firstId);
+        FormFields.Of(ViewContext).Drew(Name, firstId, FieldWords);
     }
 
     /// <summary>The outer element of a control that carries its own label.</summary>
@@ -85,7 +88,7 @@ public abstract class FieldBase : TagHelper
         Open(output, "div");
         AppendNotes(output.Content);
         output.Content.AppendHtml(control);
-        FormFields.Of(ViewContext).Drew(Name, Id);
+        FormFields.Of(ViewContext).Drew(Name, Id, FieldWords);
     }
 
     /// <summary>Ties a control to its notes and says when it is wrong.</summary>

@@ -4,9 +4,12 @@ namespace School.Web.Platform.Layout.Strip;
 internal sealed record RoadPlace(RoadRow Row, bool First, bool Last, bool Short)
 {
     /// <summary>From the left edge to the middle of the road, and to a stop's lay-by, in CSS pixels.</summary>
-    public int Road => Short ? 14 : 34;
+    public int Road => Short ? 14 : 38;
 
-    public int LayBy => Short ? 14 : 54;
+    public int LayBy => Short ? 14 : 58;
+
+    /// <summary>From the top of a stop's row to its marker.</summary>
+    public int Stop => Short ? 22 : 30;
 
     /// <summary>The road begins or ends at the sign when the row is the first or the last.</summary>
     public (string From, string Length) Reach => (First, Last, Row.Part) switch

@@ -1,0 +1,36 @@
+using NodaTime;
+using School.Core.Diary;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>Whether a cancelled or missed lesson is charged, and the rule that decided in words.</summary>
+internal sealed record ChargeDecision(bool Chargeable, string Policy);
+
+/// <summary>The school's policy on late cancellations, as it stands today.</summary>
+internal static class CancelPolicy
+{
+    public static ChargeDecision OfMissed { get; } = new(true, "The pupil was not there; a missed lesson is charged.");
+
+    /// <summary>Until when the pupil cancels free of charge.</summary>
+    public static Instant FreeUntil(Lesson lesson, DiaryRules rules) => lesson.StartsAt - Duration.FromHours(rules.NoticeToMoveHours);
+
+    public static ChargeDecision Decide(Lesson lesson, CancelReason reason, Viewer viewer, DiaryRules rules, Instant now) => reason switch
+    {
+        CancelReason.InstructorIll => new(false, "The instructor is ill, so it is not charged."),
+        CancelReason.Weather => new(false, "Cancelled for the weather, so it is not charged."),
+        CancelReason.Car => new(false, "Cancelled because of the car, so it is not charged."),
+        CancelReason.Other when viewer.IsStaff => new(false, "Cancelled by the school, so it is not charged."),
+        CancelReason.Other or CancelReason.Pupil => new(now > FreeUntil(lesson, rules), $"{Ahead(lesson.StartsAt - now)}; {FreeWords(rules)}."),
+        _ => throw new ArgumentOutOfRangeException(nameof(reason)),
+    };
+
+    private static string FreeWords(DiaryRules rules) =>
+        rules.NoticeToMoveHours == 0 ? "free until it begins" : $"free until {Hours(rules.NoticeToMoveHours)} before";
+
+    private static string Ahead(Duration ahead) => ahead < Duration.Zero
+        ? "Cancelled after it had begun"
+        : ahead < Duration.FromHours(1) ? "Cancelled less than an hour before" : $"Cancelled {Hours((int)ahead.TotalHours)} before";
+
+    private static string Hours(int hours) => hours == 1 ? "1 hour" : $"{hours} hours";
+}

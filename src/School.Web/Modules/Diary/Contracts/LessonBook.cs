@@ -1,0 +1,36 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Diary.Contracts;
+
+/// <summary>A lesson as a calendar feed needs it.</summary>
+internal sealed record FeedLesson(
+    Guid Id, Instant StartsAt, Instant EndsAt, LessonState State, int Sequence, Instant BookedAt, Instant ChangedAt,
+    Guid PupilId, Guid InstructorId, Guid CarId, Place PickUp, Place DropOff);
+
+/// <summary>What other modules may ask about lessons.</summary>
+internal sealed class LessonBook(SchoolDb db, IClock clock)
+{
+    /// <summary>Booked lessons still to start that keep somebody or some car from being retired; each id narrows the count.</summary>
+    public Task<int> CountAheadAsync(CancellationToken cancel, Guid? pupilId = null, Guid? carId = null, Guid? instructorId = null)
+    {
+        var now = clock.GetCurrentInstant();
+        return Of(pupilId, carId, instructorId).CountAsync(l => l.State == LessonState.Booked && l.StartsAt > now, cancel);
+    }
+
+    /// <summary>Lessons from a moment on, by start. Cancelled ones only when that happened since <paramref name="cancelledSince"/>.</summary>
+    public async Task<IReadOnlyList<FeedLesson>> LessonsForFeedAsync(
+        Instant from, Instant cancelledSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)
+    {
+        var rows = await Of(pupilId, carId, instructorId)
+            .Where(l => l.EndsAt > from && (l.State != LessonState.Cancelled || l.ChangedAt >= cancelledSince))
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
+        return rows.ConvertAll(l => new FeedLesson(
+            l.Id, l.StartsAt, l.EndsAt, l.State, l.Sequence, l.BookedAt, l.ChangedAt, l.PupilId, l.InstructorId, l.CarId, l.PickUp, l.DropOff));
+    }
+
+    private IQueryable<Lesson> Of(Guid? pupilId, Guid? carId, Guid? instructorId) => db.Set<Lesson>().AsNoTracking()
+        .Where(l => (pupilId == null || l.PupilId == pupilId) && (carId == null || l.CarId == carId) && (instructorId == null || l.InstructorId == instructorId));
+}

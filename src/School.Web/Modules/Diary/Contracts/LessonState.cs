@@ -1,0 +1,9 @@
+namespace School.Web.Modules.Diary.Contracts;
+
+internal enum LessonState
+{
+    Booked,
+    Taught,
+    Missed,
+    Cancelled,
+}

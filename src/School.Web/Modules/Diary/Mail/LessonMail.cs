@@ -1,0 +1,111 @@
+using NodaTime;
+using NodaTime.TimeZones;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Diary.Mail;
+
+/// <summary>
+/// Writes the messages about a lesson in the transaction of its change: to the pupil always, to the instructor when somebody
+/// else did it. A reminder follows the lesson: each move withdraws the old one and writes a new one.
+/// </summary>
+internal sealed class LessonMail(
+    Outbox outbox, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, IConfiguration configuration, IClock clock)
+{
+    public const string Booked = "lesson_booked";
+    public const string Moved = "lesson_moved";
+    public const string Cancelled = "lesson_cancelled";
+    public const string Reminder = "lesson_reminder";
+
+    private const string ToPupil = "pupil";
+    private const string ToInstructor = "instructor";
+    private const string ToFormer = "former_instructor";
+
+    private static readonly LocalTime ReminderTime = new(17, 0);
+    private static readonly Duration TooSoonAfterBooking = Duration.FromHours(3);
+
+    public async Task BookedAsync(Lesson lesson, Viewer by, CancellationToken cancel)
+    {
+        var about = await AboutAsync(lesson, cancel);
+        Send(about, Booked, ToPupil, LessonLetters.BookedForPupil(about), lesson.StartsAt);
+        if (by.InstructorId != lesson.InstructorId)
+        {
+            Send(about, Booked, ToInstructor, LessonLetters.BookedForInstructor(about), lesson.StartsAt);
+        }
+
+        Remind(about);
+    }
+
+    public async Task MovedAsync(Lesson lesson, Interval from, Guid formerInstructorId, Viewer by, CancellationToken cancel)
+    {
+        await outbox.WithdrawAsync(lesson.Id, [Reminder], cancel);
+        var about = await AboutAsync(lesson, cancel);
+        Send(about, Moved, ToPupil, LessonLetters.MovedForPupil(about, from), lesson.StartsAt);
+        if (by.InstructorId != lesson.InstructorId)
+        {
+            var letter = formerInstructorId == lesson.InstructorId ? LessonLetters.MovedForInstructor(about, from) : LessonLetters.BookedForInstructor(about);
+            Send(about, Moved, ToInstructor, letter, lesson.StartsAt);
+        }
+
+        if (formerInstructorId != lesson.InstructorId && by.InstructorId != formerInstructorId
+            && await instructors.FindAsync(formerInstructorId, cancel) is { } former)
+        {
+            Send(about, Moved, ToFormer, LessonLetters.HandedOver(about, former, from), from.Start, former);
+        }
+
+        Remind(about);
+    }
+
+    public async Task CancelledAsync(Lesson lesson, Viewer by, CancellationToken cancel)
+    {
+        await outbox.WithdrawAsync(lesson.Id, [Reminder], cancel);
+        var about = await AboutAsync(lesson, cancel);
+        Send(about, Cancelled, ToPupil, LessonLetters.CancelledForPupil(about));
+        if (by.InstructorId != lesson.InstructorId)
+        {
+            Send(about, Cancelled, ToInstructor, LessonLetters.CancelledForInstructor(about));
+        }
+    }
+
+    /// <summary>Five o'clock the evening before; none when the booking itself was only just before that.</summary>
+    private void Remind(LetterFacts about)
+    {
+        var start = about.Lesson.StartsAt;
+        var evening = start.InZone(about.School.Zone).Date.PlusDays(-1) + ReminderTime;
+        // An hour that the clock skips is taken as much later; of one that comes twice the first.
+        var due = about.School.Zone.ResolveLocal(evening, Resolvers.LenientResolver).ToInstant();
+        if (due >= about.Now + TooSoonAfterBooking)
+        {
+            Send(about with { Now = due }, Reminder, ToPupil, LessonLetters.Reminder(about with { Now = due }), start, dueAt: due);
+        }
+    }
+
+    private async Task<LetterFacts> AboutAsync(Lesson lesson, CancellationToken cancel)
+    {
+        var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
+        var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
+        var rules = await pictures.RulesAsync(cancel);
+        var address = (configuration["School:PublicUrl"] ?? "").TrimEnd('/');
+        return new(lesson, pupil, instructor, await school.GetAsync(cancel), address, rules.NoticeToMoveHours, clock.GetCurrentInstant());
+    }
+
+    private void Send(
+        LetterFacts about, string kind, string to, Letter letter, Instant? uselessAt = null, InstructorCard? instructor = null, Instant? dueAt = null)
+    {
+        var recipient = instructor ?? about.Instructor;
+        var (name, address) = to == ToPupil ? (about.Pupil.Name, about.Pupil.Email) : (recipient.Name, recipient.Email);
+        if (address.Length == 0)
+        {
+            return;
+        }
+
+        outbox.Write(new MessageDraft(
+            $"{kind}:{about.Lesson.Id}:{about.Lesson.Sequence}:{to}", about.Lesson.Id, kind, name, address, letter.Subject, letter.ToText(), letter.ToHtml())
+        {
+            DueAt = dueAt,
+            UselessAt = uselessAt,
+        });
+    }
+}

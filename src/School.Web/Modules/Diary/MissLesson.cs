@@ -1,0 +1,47 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
+
+namespace School.Web.Modules.Diary;
+
+internal sealed record MissRequest(string? Note = null);
+
+/// <summary>Records that the pupil was not there.</summary>
+internal sealed class MissLesson(SchoolDb db, LessonHistory history, IClock clock)
+{
+    public Task<Outcome<Lesson>> RunAsync(Guid lessonId, MissRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
+        db.InTransactionAsync<Lesson>(
+            async cancel =>
+            {
+                var errors = new FieldErrors();
+                var note = errors.ReadLines(nameof(request.Note), request.Note, Lesson.LongestNote);
+                if (errors.ToRefusal() is { } invalid)
+                {
+                    return invalid;
+                }
+
+                var lesson = await db.Set<Lesson>().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == lessonId, cancel);
+                if (lesson is null || !viewer.IsStaff)
+                {
+                    return Refusal.NotFound("lesson");
+                }
+
+                if (expectedVersion is { } version && version != lesson.Version)
+                {
+                    return Refusal.Stale;
+                }
+
+                var decision = CancelPolicy.OfMissed;
+                if (lesson.Miss(note, decision.Chargeable, decision.Policy, clock.GetCurrentInstant()) is { } refusal)
+                {
+                    return refusal;
+                }
+
+                history.Note(lesson, ChangeKind.Missed, $"Missed. To be charged: {decision.Policy}", viewer);
+                return lesson;
+            },
+            cancel);
+}

@@ -1,0 +1,113 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Diary;
+using School.Core.Pupils;
+using School.Core.Travel;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>The diaries of some days as the rules want them, and the names that go with the ids.</summary>
+internal sealed record LoadedPicture(
+    DiaryPicture Picture, ITravelTimes Travel, IReadOnlyDictionary<Guid, InstructorCard> Instructors, IReadOnlyDictionary<Guid, CarCard> Cars)
+{
+    public InstructorDiary? DiaryOf(Guid instructorId) => Picture.Instructors.FirstOrDefault(d => d.Instructor.Id == instructorId);
+}
+
+/// <summary>Reads what a search or a check looks at, in a handful of queries whatever the number of days and instructors.</summary>
+internal sealed class PictureLoader(
+    SchoolDb db, SchoolInfo school, InstructorBook instructors, CarPark carPark, TravelModel travel, IClock clock)
+{
+    // Lets an index on the start alone bound the search: no lesson is longer.
+    private static readonly Duration LongestLesson = Duration.FromMinutes(Lesson.LongestMinutes);
+
+    /// <summary>Everything between two dates, both included.</summary>
+    /// <param name="from">First date.</param>
+    /// <param name="to">Last date.</param>
+    /// <param name="only">These instructors, also when retired; all who still teach when null.</param>
+    /// <param name="cancel">Cancels.</param>
+    public async Task<LoadedPicture> LoadAsync(LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var rules = await RulesAsync(cancel);
+        var days = Days(from, to, zone);
+        var cards = await instructors.ListAsync(alsoRetired: only is not null, cancel);
+        var wanted = cards.Where(card => only is null || only.Contains(card.Id)).ToDictionary(card => card.Id);
+        var park = await carPark.ReadAsync(zone, alsoRetired: true, cancel);
+
+        var ids = wanted.Keys.ToArray();
+        var hours = (await db.Set<WorkingHoursRow>().AsNoTracking()
+            .Where(h => ids.Contains(h.InstructorId) && h.From <= to && (h.To == null || h.To >= from)).ToListAsync(cancel)).ToLookup(h => h.InstructorId);
+        var timeOff = (await db.Set<TimeOffRow>().AsNoTracking()
+            .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < days.End && o.EndsAt > days.Start).ToListAsync(cancel)).ToLookup(o => o.InstructorId);
+        var entries = await EntriesAsync(days, cancel);
+        var byInstructor = entries.ToLookup(e => e.InstructorId, e => e.Entry);
+        var holds = park.Holds.ToLookup(h => h.InstructorId);
+
+        var picture = new DiaryPicture(
+            rules,
+            zone,
+            clock.GetCurrentInstant(),
+            [.. wanted.Values.Select(card => new InstructorDiary(
+                card.Facts,
+                [.. hours[card.Id].Select(h => h.ToHours())],
+                [.. timeOff[card.Id].Select(o => new Interval(o.StartsAt, o.EndsAt))],
+                [.. byInstructor[card.Id]],
+                [.. holds[card.Id]]))],
+            [.. park.Cars.Where(c => c.RetiredOn is null).Select(c => c.Facts)],
+            [.. entries.Select(e => new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During))]);
+        return new(picture, await travel.GetAsync(cancel), wanted, park.Cars.ToDictionary(c => c.Id));
+    }
+
+    public async Task<DiaryRules> RulesAsync(CancellationToken cancel) =>
+        (await db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel)).ToRules();
+
+    /// <summary>Facts of pupils with all their lessons in the weeks that the dates touch: weekly limits count whole weeks.</summary>
+    public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(
+        IReadOnlyCollection<PupilCard> pupils, LocalDate from, LocalDate to, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var weeks = Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
+        var ids = pupils.Select(p => p.Id).ToArray();
+        var lessons = (await Within(weeks).Where(l => ids.Contains(l.PupilId))
+            .Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt }).ToListAsync(cancel)).ToLookup(l => l.PupilId);
+        return pupils.ToDictionary(
+            p => p.Id, p => p.Facts([.. lessons[p.Id].Select(l => new PupilLesson(l.Id, new Interval(l.StartsAt, l.EndsAt)))]));
+    }
+
+    private async Task<List<(Guid InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
+    {
+        var rows = await Within(days).Select(l => new
+        {
+            l.Id,
+            l.InstructorId,
+            l.PupilId,
+            l.CarId,
+            l.StartsAt,
+            l.EndsAt,
+            FromLatitude = l.PickUp.Latitude,
+            FromLongitude = l.PickUp.Longitude,
+            ToLatitude = l.DropOff.Latitude,
+            ToLongitude = l.DropOff.Longitude,
+        }).ToListAsync(cancel);
+        return rows.ConvertAll(l => (l.InstructorId, new DiaryEntry(
+            l.Id, EntryKind.Lesson, new Interval(l.StartsAt, l.EndsAt), l.PupilId, l.CarId,
+            new Coordinates(l.FromLatitude, l.FromLongitude), new Coordinates(l.ToLatitude, l.ToLongitude))));
+    }
+
+    private IQueryable<Lesson> Within(Interval days)
+    {
+        var earliest = days.Start - LongestLesson;
+        return db.Set<Lesson>().AsNoTracking().Where(
+            l => l.State != LessonState.Cancelled && l.StartsAt < days.End && l.EndsAt > days.Start && l.StartsAt > earliest);
+    }
+
+    private static Interval Days(LocalDate from, LocalDate to, DateTimeZone zone) =>
+        new(zone.AtStartOfDay(from).ToInstant(), zone.AtStartOfDay(to.PlusDays(1)).ToInstant());
+}

@@ -1,0 +1,141 @@
+using NodaTime;
+using School.Core.Diary;
+using School.Core.Pupils;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>Which times are wanted. Length and places default to the pupil's.</summary>
+internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, int? Minutes = null, Guid? InstructorId = null)
+{
+    public Place? PickUp { get; init; }
+
+    public Place? DropOff { get; init; }
+
+    /// <summary>The booked lesson that the new time replaces.</summary>
+    public Guid? MovingLessonId { get; init; }
+}
+
+/// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
+internal sealed record SlotAnswer(IReadOnlyList<SlotOffer> Offers, int Found, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil);
+
+/// <summary>A rule and how many starts it refused first.</summary>
+internal sealed record Obstacle(string Code, string Sentence, int Count);
+
+/// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
+internal sealed record SlotItem(Instant Start, Instant End, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes, string? Reason)
+{
+    public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
+        offer.Start, offer.End, offer.InstructorId, offer.CarId,
+        viewer.IsStaff ? offer.ExtraDrivingMinutes : null, viewer.IsStaff ? offer.Reason : null);
+}
+
+/// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
+internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, SchoolInfo school)
+{
+    public const int LongestRangeDays = 60;
+    public const int MostOffers = 2000;
+    public const int Alternatives = 3;
+
+    private const int AlternativesDaysBefore = 7;
+    private const int AlternativesDaysAfter = 14;
+
+    public async Task<Outcome<SlotAnswer>> FindAsync(SlotQuestion question, Viewer viewer, CancellationToken cancel)
+    {
+        var days = Period.DaysBetween(question.From, question.To) + 1;
+        var errors = new FieldErrors()
+            .When(days < 1, nameof(question.To), "The last date must not be before the first.")
+            .When(days > LongestRangeDays, nameof(question.To), $"Ask for at most {LongestRangeDays} days at a time.")
+            .When(question.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(question.Minutes), LessonLength);
+        if (errors.ToRefusal() is { } invalid)
+        {
+            return invalid;
+        }
+
+        if (await pupils.FindAsync(question.PupilId, viewer, cancel) is not { } pupil)
+        {
+            return Refusal.NotFound("pupil");
+        }
+
+        var loaded = await pictures.LoadAsync(question.From, question.To, question.InstructorId is { } id ? [id] : null, cancel);
+        if (question.InstructorId is not null && loaded.Instructors.Count == 0)
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
+        var wish = WishOf(question, pupil, facts, viewer);
+        var result = SlotSearch.Find(StillTeaching(loaded), wish, loaded.Travel, MostOffers);
+        var obstacles = result.Refusals.OrderByDescending(r => r.Value).ThenBy(r => r.Key)
+            .Select(r => new Obstacle(r.Key.Code(), ObstacleWords.Of(r.Key), r.Value));
+        return new SlotAnswer(result.Offers, result.Found, result.Found == 0 ? [.. obstacles] : [], loaded, pupil);
+    }
+
+    /// <summary>The verdict on one start. Right only under the locks that <see cref="LessonLocks"/> takes.</summary>
+    public async Task<Outcome<SlotOffer>> CheckAsync(
+        SlotQuestion question, PupilCard pupil, Guid instructorId, Instant start, Viewer viewer, CancellationToken cancel)
+    {
+        if (pupil.RetiredOn is not null)
+        {
+            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+        }
+
+        var loaded = await pictures.LoadAsync(question.From, question.To, [instructorId], cancel);
+        if (!loaded.Instructors.TryGetValue(instructorId, out var instructor))
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        if (instructor.RetiredOn is not null)
+        {
+            return Refusal.Rule("instructor_left", "This instructor no longer teaches here. Choose another.");
+        }
+
+        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
+        var verdict = SlotSearch.Check(loaded.Picture, WishOf(question, pupil, facts, viewer), instructorId, start, loaded.Travel);
+        return verdict.Offer is { } offer ? offer : SlotRefusals.Of(verdict.Refusal!);
+    }
+
+    /// <summary>Adds the nearest free times to a refusal that is about the time.</summary>
+    public async Task<Refusal> WithAlternativesAsync(Refusal refusal, SlotQuestion question, Guid instructorId, Instant start, Viewer viewer, CancellationToken cancel)
+    {
+        if (!SlotRefusals.IsAboutTime(refusal))
+        {
+            return refusal;
+        }
+
+        var date = start.InZone((await school.GetAsync(cancel)).Zone).Date;
+        var near = question with { From = date.PlusDays(-AlternativesDaysBefore), To = date.PlusDays(AlternativesDaysAfter), InstructorId = viewer.InstructorId };
+        var found = await FindAsync(near, viewer, cancel);
+        var offers = found.Ok ? found.Value.Offers : [];
+        var nearest = offers
+            .GroupBy(o => o.Start)
+            .OrderBy(g => g.Key > start ? g.Key - start : start - g.Key).ThenBy(g => g.Key)
+            .Select(g => g.FirstOrDefault(o => o.InstructorId == instructorId) ?? g.First())
+            .Take(Alternatives)
+            .Select(o => SlotItem.Of(o, viewer));
+        return refusal with { More = new Dictionary<string, object?>(refusal.More) { [SlotRefusals.AlternativesMember] = nearest.ToList() } };
+    }
+
+    public const string LessonLength = "A lesson lasts from 15 to 480 minutes.";
+
+    private static LessonWish WishOf(SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) => new(
+        facts,
+        question.Minutes ?? pupil.LessonMinutes,
+        (question.PickUp ?? pupil.PickUp).At(),
+        (question.DropOff ?? question.PickUp ?? pupil.PickUp).At(),
+        question.From,
+        question.To,
+        question.MovingLessonId,
+        NoticeApplies: !viewer.IsStaff,
+        AnyStart: viewer.IsStaff);
+
+    private static DiaryPicture StillTeaching(LoadedPicture loaded) => loaded.Picture with
+    {
+        Instructors = [.. loaded.Picture.Instructors.Where(d => loaded.Instructors[d.Instructor.Id].RetiredOn is null)],
+    };
+}
