@@ -5,8 +5,8 @@ using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
-using School.Web.Platform.Jobs;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Jobs;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Security;
 

@@ -23,8 +23,7 @@ internal static class MessageEndpoints
         var messages = app.MapApi("messages").Needs(Permission.SeeMessages);
 
         messages.MapGet("", async (string? state, int? limit, string? cursor, MessageList list, CancellationToken cancel) =>
-                (await list.ReadAsync(state, limit, cursor, cancel))
-                .ToResult(page => Results.Ok(new Page<MessageItem>([.. page.Items.Select(MessageItem.Of)], page.Next))))
+                (await list.ReadAsync(state, limit, cursor, MessageItem.Of, cancel)).ToResult())
             .WithName("ListMessages").WithSummary("Messages to pupils and instructors, newest first; `state` keeps to one state.")
             .Produces<Page<MessageItem>>().ProducesProblem(400);
 

@@ -8,20 +8,8 @@ namespace School.Web.Modules.Messages;
 /// <summary>The messages, newest first, for page and API.</summary>
 internal sealed class MessageList(SchoolDb db)
 {
-    public async Task<Outcome<Page<Message>>> ReadAsync(string? state, int? limit, string? cursor, CancellationToken cancel)
+    public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, T> shape, CancellationToken cancel)
     {
-        var request = PageRequest.Of(limit, cursor);
-        if (!request.Ok)
-        {
-            return request.Refusal;
-        }
-
-        var unwrapped = request.Value.Unwrap();
-        if (!unwrapped.Ok)
-        {
-            return unwrapped.Refusal;
-        }
-
         var rows = db.Set<Message>().AsNoTracking();
         if (!string.IsNullOrEmpty(state))
         {
@@ -33,20 +21,7 @@ internal sealed class MessageList(SchoolDb db)
             rows = rows.Where(m => m.State == wanted);
         }
 
-        if (unwrapped.Value.Length > 0)
-        {
-            if (!Guid.TryParse(unwrapped.Value, out var before))
-            {
-                return Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
-            }
-
-            rows = rows.Where(m => m.Id < before);
-        }
-
-        // Ids rise with time (RFC 9562 section 5.7).
-        var found = await rows.OrderByDescending(m => m.Id).Take(request.Value.Limit + 1).ToListAsync(cancel);
-        var items = found.Take(request.Value.Limit).ToList();
-        return new Page<Message>(items, found.Count > items.Count ? PageRequest.Wrap(items[^1].Id.ToString()) : null);
+        return await rows.PageNewestAsync(limit, cursor, m => m.Id, shape, cancel);
     }
 
     public Task<Message?> FindAsync(Guid id, CancellationToken cancel) => db.Set<Message>().AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancel);
