@@ -115,9 +115,8 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
 
     private SlotRefusal? DriveRule(DiaryEntry lesson)
     {
-        if (!lesson.IsPlaced)
+        if (day.Gaps.Find(gap => gap.After == lesson) is not { } into)
             return null;
-        var into = day.Gaps.Find(gap => gap.After == lesson)!;
         if (into.Before is not null || rules.FirstLegIsWork)
         {
             var leg = legs.Minutes(into.Before?.Ends ?? instructor.Base, lesson.Begins!.Value, into.Before?.During.End ?? lesson.During.Start);

@@ -14,8 +14,6 @@ namespace School.Web.Platform;
 
 internal static class PlatformSetup
 {
-    private const long LargestBody = 1 << 20;
-
     public static IServiceCollection AddPlatform(this IServiceCollection services, IConfiguration configuration, string connectionString)
     {
         services.AddSingleton<IClock>(WallClock());
@@ -36,7 +34,7 @@ internal static class PlatformSetup
         services.Configure<Microsoft.AspNetCore.Server.Kestrel.Core.KestrelServerOptions>(options =>
         {
             options.AddServerHeader = false;
-            options.Limits.MaxRequestBodySize = LargestBody;
+            options.Limits.MaxRequestBodySize = BodyLimit.Largest;
         });
         services.Configure<ForwardedHeadersOptions>(options =>
         {
@@ -55,6 +53,7 @@ internal static class PlatformSetup
         app.UseForwardedHeaders();
         app.UseSecurityHeaders();
         app.UseErrors();
+        app.UseBodyLimit();
         app.UseStaticFiles();
         app.UseRouting();
         app.UseAuthentication();

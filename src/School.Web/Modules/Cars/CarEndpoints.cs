@@ -37,15 +37,15 @@ internal static class CarEndpoints
     private static async Task<IResult> ListAsync(SchoolDb db, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
         (await db.Set<Car>().AsNoTracking().Where(c => retired == true || c.RetiredOn == null).PageByIdAsync(limit, cursor, CarView.Of, cancel)).ToResult();
 
-    private static async Task<IResult> AddAsync(CarInput input, HttpContext context, SaveCar save, CancellationToken cancel) =>
-        (await save.AddAsync(input, cancel)).ToResult(car => ETags.Created(context, car, $"{ApiSetup.Prefix}/cars/{car.Id}", CarView.Of(car)));
+    private static async Task<IResult> AddAsync(CarInput input, HttpContext context, AddCar add, CancellationToken cancel) =>
+        (await add.RunAsync(input, cancel)).ToResult(car => ETags.Created(context, car, $"{ApiSetup.Prefix}/cars/{car.Id}", CarView.Of(car)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, CancellationToken cancel) =>
         await FindAsync(db, id, cancel) is { } car ? ETags.Ok(context, car, CarView.Of(car)) : Refusal.NotFound("car").ToProblem();
 
-    private static async Task<IResult> ChangeAsync(Guid id, CarInput input, HttpContext context, SchoolDb db, SaveCar save, CancellationToken cancel) =>
+    private static async Task<IResult> ChangeAsync(Guid id, CarInput input, HttpContext context, SchoolDb db, ChangeCar change, CancellationToken cancel) =>
         await FindAsync(db, id, cancel) is not { } car ? Refusal.NotFound("car").ToProblem()
-        : ETags.Mismatch(context, car) ?? (await save.ChangeAsync(id, car.Version, input, cancel)).ToRow(context, CarView.Of);
+        : ETags.Mismatch(context, car) ?? (await change.RunAsync(id, car.Version, input, cancel)).ToRow(context, CarView.Of);
 
     private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetireCar retire, CancellationToken cancel) =>
         (await retire.RunAsync(id, cancel)).ToRow(context, CarView.Of);

@@ -8,7 +8,8 @@ internal static class CarsModule
     public static IServiceCollection AddCars(this IServiceCollection services)
     {
         services.AddScoped<CarPark>();
-        services.AddScoped<SaveCar>();
+        services.AddScoped<AddCar>();
+        services.AddScoped<ChangeCar>();
         services.AddScoped<RetireCar>();
         services.AddScoped<HoldCar>();
         services.AddScoped<EndHolding>();

@@ -24,7 +24,7 @@ internal sealed class RetireCar(SchoolDb db, SchoolInfo school, LessonBook lesso
             return car;
         }
 
-        var ahead = await lessons.CountAheadAsync(carId: id, cancel: cancel);
+        var ahead = await lessons.CountAheadAsync(cancel, carId: id);
         if (ahead > 0)
         {
             return Refusal.Rule("lessons_ahead", ahead == 1
