@@ -6,6 +6,7 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Jobs;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Security;
 
@@ -17,6 +18,7 @@ internal static class PlatformSetup
     {
         services.AddSingleton<IClock>(WallClock());
         services.AddDatabase(connectionString);
+        services.AddJobs(configuration, connectionString);
         services.AddKeys(configuration);
         services.AddScoped<Sealer>();
         services.AddScoped<Attempts>();
@@ -65,6 +67,7 @@ internal static class PlatformSetup
         app.MapHealthChecks("/health/live", new() { Predicate = _ => false }).AllowAnonymous();
         app.MapHealthChecks("/health/ready").AllowAnonymous();
         app.MapOpenApi("/openapi/{documentName}.json").AllowAnonymous();
+        app.MapJobs();
         app.MapRazorPages();
     }
 
