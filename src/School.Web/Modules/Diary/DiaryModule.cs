@@ -22,6 +22,8 @@ internal static class DiaryModule
         services.AddScoped<CancelLesson>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
+        services.AddScoped<PupilLessons>();
+        services.AddScoped<FreeTimes>();
         return services;
     }
 
