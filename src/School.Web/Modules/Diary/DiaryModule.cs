@@ -25,6 +25,14 @@ internal static class DiaryModule
         services.AddScoped<CancelLesson>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
+        services.AddScoped<DiaryCheck>();
+        services.AddScoped<DiaryQueries>();
+        services.AddScoped<AttentionList>();
+        services.AddScoped<ChangeHours>();
+        services.AddScoped<AddTimeOff>();
+        services.AddScoped<RemoveTimeOff>();
+        services.AddScoped<SaveDiarySettings>();
+        services.AddScoped<EditHolidays>();
         return services;
     }
 
@@ -32,5 +40,10 @@ internal static class DiaryModule
     {
         app.MapSlots();
         app.MapLessons();
+        app.MapDayRoute();
+        app.MapWorkingHours();
+        app.MapTimeOff();
+        app.MapDiarySettings();
+        app.MapHolidays();
     }
 }
