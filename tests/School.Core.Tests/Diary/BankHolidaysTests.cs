@@ -1,6 +1,5 @@
 using NodaTime;
 using School.Core.Diary;
-using Xunit;
 
 namespace School.Core.Tests.Diary;
 

@@ -40,7 +40,7 @@ internal sealed class RandomDiary
         };
     }
 
-    /// <summary>A picture, a wish, and the pupil's facts by id.</summary>
+    /// <summary>A picture and a wish.</summary>
     public static (DiaryPicture Picture, LessonWish Wish) Make(int seed) => new RandomDiary(seed, plain: false).Make();
 
     /// <summary>The same with one instructor, one date without a clock change, and no odd entries.</summary>
@@ -59,9 +59,9 @@ internal sealed class RandomDiary
         DiaryEntry? moving = lessons.Count > 0 && Often(0.3) ? lessons[random.Next(lessons.Count)] : null;
         if (moving is not null)
             pupilsOwn.Add(moving);
-        var now = At(first, random.Next(0, 1440)) - Duration.FromDays(Often(0.6) ? random.Next(2, 5) : random.Next(0, 2));
+        var now = At(first, random.Next(0, 1440)) - Duration.FromDays(plain || Often(0.6) ? random.Next(2, 5) : random.Next(0, 2));
         var wish = new LessonWish(
-            Pupil(pupilId, pupilGearbox),
+            Pupil(pupilId, pupilGearbox, plain),
             Often(0.05) ? 50 : rules.LessonMinutes[random.Next(rules.LessonMinutes.Count)],
             Place(),
             Place(),
@@ -86,11 +86,11 @@ internal sealed class RandomDiary
             Often(0.95) ? first.PlusYears(1) : first.PlusDays(random.Next(-1, 1)),
             Often(0.7) ? null : Pick(120, 240, 400));
         var timeOff = Enumerable.Range(0, random.Next(0, 3)).Select(_ => Period(30, 150)).ToList();
-        if (Often(0.05))
+        if (!plain && Often(0.05))
             timeOff.Add(Often(0.5) ? new Interval(At(first, 840), null) : new Interval(null, At(first, 660)));
         var entries = new List<DiaryEntry>();
         for (var day = 0; day < days; day++)
-            entries.AddRange(EntriesOn(first.PlusDays(day), cars, pupilId, plain, plain ? timeOff : []));
+            entries.AddRange(EntriesOn(first.PlusDays(day), cars, pupilId, plain));
         return new(instructor, Hours(), timeOff, entries, [.. cars.SelectMany(car => Holds(car.Id, id))]);
     }
 
@@ -101,7 +101,7 @@ internal sealed class RandomDiary
         {
             var date = first.PlusDays(day);
             var start = Often(0.3) ? random.Next(0, 8) * 15 : random.Next(28, 42) * 15;
-            var noon = start + random.Next(8, 20) * 15;
+            var noon = start + random.Next(3, 20) * 15;
             var afternoon = noon + Pick(0, 0, 45, 120);
             var end = Math.Min(1440, afternoon + random.Next(8, 24) * 15);
             hours.Add(new(date.DayOfWeek, Clock(start), Clock(noon), first.PlusDays(-random.Next(400)), Often(0.8) ? null : date));
@@ -111,7 +111,7 @@ internal sealed class RandomDiary
         return hours;
     }
 
-    private List<DiaryEntry> EntriesOn(LocalDate date, List<CarFacts> cars, Guid pupilId, bool plain, List<Interval> timeOff)
+    private List<DiaryEntry> EntriesOn(LocalDate date, List<CarFacts> cars, Guid pupilId, bool plain)
     {
         var entries = new List<DiaryEntry>();
         var minute = Often(0.25) ? random.Next(0, 300) : random.Next(420, 720);
@@ -123,8 +123,6 @@ internal sealed class RandomDiary
             var odd = random.NextDouble();
             var lesson = odd < 0.82 || (odd > 0.94 && !plain);
             var placed = odd < (plain ? 0.82 : 0.87);
-            if (plain && !placed && timeOff.Any(off => off.HasStart && off.HasEnd && off.Start < during.End && during.Start < off.End))
-                continue;
             var carId = lesson && cars.Count > 0 ? cars[random.Next(cars.Count)].Id : (Guid?)null;
             var entry = new DiaryEntry(
                 NewId(), lesson ? EntryKind.Lesson : EntryKind.Busy, during,
@@ -140,14 +138,14 @@ internal sealed class RandomDiary
         return entries;
     }
 
-    private PupilFacts Pupil(Guid id, Gearbox gearbox)
+    private PupilFacts Pupil(Guid id, Gearbox gearbox, bool plain)
     {
         var lessons = pupilsOwn.DistinctBy(entry => entry.Id).Select(entry => new PupilLesson(entry.Id, entry.During)).ToList();
         for (var i = random.Next(0, 3); i > 0; i--)
             lessons.Add(new(NewId(), Often(0.5) ? Period(60, 120) : PeriodOn(first.PlusDays(random.Next(-6, 7)), 60, 120)));
         return new(
             id,
-            Often(0.85) ? new LocalDate(2000, 2, 29) : first.PlusYears(-Pick(16, 17)).PlusDays(random.Next(-2, 3)),
+            plain || Often(0.85) ? new LocalDate(2000, 2, 29) : first.PlusYears(-Pick(16, 17)).PlusDays(random.Next(-2, 3)),
             Often(0.2),
             gearbox,
             Often(0.93) ? new LocalDate(2020, 1, 1) : Often(0.5) ? null : first.PlusDays(random.Next(0, 2)),

@@ -13,6 +13,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
 {
     private const long Never = long.MaxValue / 4;
     private readonly Dictionary<LocalDate, List<long>> minutesOfDates = [];
+    private readonly Dictionary<(Guid, LocalDate), List<long>> workingMinutes = [];
     private readonly DiaryRules rules = picture.Rules;
 
     public sealed record Answer(SlotRule? Broken, Guid Car = default, long Extra = 0, long Unusable = 0);
@@ -49,7 +50,9 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         if (wish.NoticeApplies && start - Minute(picture.Now) < rules.NoticeToBookHours * 60) return new(SlotRule.InsideNotice);
         if (wish.NoticeApplies && Period.DaysBetween(today, date) > rules.HorizonDays) return new(SlotRule.BeyondHorizon);
 
-        var age = Period.Between(pupil.BirthDate, date, PeriodUnits.Years).Years;
+        // Born on 29 February: a year older on 1 March, the later of the two readings.
+        var hadBirthday = (date.Month, date.Day).CompareTo((pupil.BirthDate.Month, pupil.BirthDate.Day)) >= 0;
+        var age = date.Year - pupil.BirthDate.Year - (hadBirthday ? 0 : 1);
         var needed = pupil.MobilityAward ? Math.Min(rules.MinimumAge, rules.MinimumAgeWithMobilityAward) : rules.MinimumAge;
         if (age < needed) return new(SlotRule.PupilTooYoung);
         if (pupil.ProvisionalFrom is null || pupil.ProvisionalFrom > date) return new(SlotRule.NoProvisionalLicence);
@@ -84,10 +87,11 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         var thatDay = MinutesOf(date);
         var onDay = entries.Where(entry => Minute(entry.During.Start) <= thatDay[^1] && Minute(entry.During.End) > thatDay[0]).ToList();
         var placed = onDay.Where(entry => entry.Begins is not null && entry.Ends is not null).ToList();
+        var unplaced = onDay.Except(placed).ToList();
         var before = placed.Where(entry => Minute(entry.During.End) <= start).MaxBy(entry => entry.During.End);
         var after = placed.Where(entry => Minute(entry.During.Start) >= end).MinBy(entry => entry.During.Start);
         bool Blocked(long minute) => diary.TimeOff.Any(off => Contains(off, minute))
-            || onDay.Except(placed).Any(entry => Contains(entry.During, minute));
+            || unplaced.Any(entry => Contains(entry.During, minute));
 
         var legBefore = before is null ? Leg(home, wish.PickUp, start) : Leg(before.Ends!.Value, wish.PickUp, Minute(before.During.End));
         var legAfter = Leg(wish.DropOff, after?.Begins ?? home, end);
@@ -165,6 +169,8 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
 
     private List<long> WorkingMinutes(InstructorDiary diary, LocalDate date)
     {
+        if (workingMinutes.TryGetValue((diary.Instructor.Id, date), out var known))
+            return known;
         var working = new SortedSet<long>();
         foreach (var hours in diary.Hours)
         {
@@ -175,10 +181,13 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
                 to = 24 * 60;
             var minutes = MinutesOf(date);
             var first = minutes.First(minute => MinuteOfDay(minute) >= from);
-            var last = minutes.Last(minute => MinuteOfDay(minute) < to);
-            working.UnionWith(Range(first, last + 1));
+            // The end is a moment, not a minute: of a repeated 01:00 the second, although the minute before is not repeated.
+            var end = minutes.Exists(minute => MinuteOfDay(minute) == to)
+                ? minutes.Last(minute => MinuteOfDay(minute) == to)
+                : minutes.Last(minute => MinuteOfDay(minute) < to) + 1;
+            working.UnionWith(Range(first, end));
         }
-        return [.. working];
+        return workingMinutes[(diary.Instructor.Id, date)] = [.. working];
     }
 
     private List<long> MinutesOf(LocalDate date)

@@ -1,7 +1,6 @@
 using CsCheck;
 using NodaTime;
 using School.Core.Pupils;
-using Xunit;
 
 namespace School.Core.Tests.Pupils;
 

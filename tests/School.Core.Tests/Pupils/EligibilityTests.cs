@@ -1,6 +1,5 @@
 using NodaTime;
 using School.Core.Pupils;
-using Xunit;
 
 namespace School.Core.Tests.Pupils;
 

@@ -1,7 +1,6 @@
 using System.Globalization;
 using CsCheck;
 using School.Core.Travel;
-using Xunit;
 
 namespace School.Core.Tests.Travel;
 

@@ -1,5 +1,4 @@
 using School.Core.Travel;
-using Xunit;
 
 namespace School.Core.Tests.Travel;
 

@@ -1,3 +1,4 @@
+using System.Net;
 using System.Net.Http.Headers;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Identity;
@@ -37,23 +38,40 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     public string ConnectionString => _connection;
 
+    /// <summary>Today, for tests that start real nodes.</summary>
+    public static LocalDate WallDate => Wall().GetCurrentInstant().InZone(London).Date;
+
     /// <summary>Makes instructors, cars, pupils and people to sign in as.</summary>
     public TestData Data { get; }
 
-    public static async Task<SchoolHost> StartAsync(TestPostgres postgres)
+    /// <summary>Settings of this host that differ from the usual ones.</summary>
+    public IReadOnlyList<(string Key, string Value)> Settings { get; private init; } = [];
+
+    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false, params (string Key, string Value)[] settings)
     {
         await postgres.PrepareTemplateAsync(Template, async connection =>
         {
             await using var maker = new SchoolHost(postgres, connection);
             await maker.Services.MigrateAsync(CancellationToken.None);
         });
-        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template));
+        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null, Settings = settings };
+    }
+
+    /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
+    public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString)
+    {
+        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall() };
+        await host.Services.MigrateAsync(CancellationToken.None);
+        return host;
     }
 
     /// <summary>A second node on the same database with the same clock.</summary>
-    public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock };
+    public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
 
-    private FakeClock? ClockOverride { get; init; }
+    private IClock? ClockOverride { get; init; }
+
+    /// <summary>Cookies also over plain HTTP, for a browser on the loopback.</summary>
+    private bool PlainHttp { get; set; }
 
     /// <summary>Runs something against the database in a scope of its own.</summary>
     public async Task<T> WithDbAsync<T>(Func<SchoolDb, Task<T>> work)
@@ -68,14 +86,41 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return await db.SaveChangesAsync();
     });
 
+    /// <summary>A bearer token of the API.</summary>
+    public async Task<string> TokenAsync(Person person)
+    {
+        await using var scope = Services.CreateAsyncScope();
+        return (await scope.ServiceProvider.GetRequiredService<ApiTokens>().IssueAsync(person, CancellationToken.None)).Token;
+    }
+
     /// <summary>A client of the API, signed in with a token.</summary>
     public async Task<HttpClient> ApiAsAsync(Person person)
     {
-        await using var scope = Services.CreateAsyncScope();
-        var (token, _) = await scope.ServiceProvider.GetRequiredService<ApiTokens>().IssueAsync(person, CancellationToken.None);
+        var token = await TokenAsync(person);
         var client = CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
         client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", token);
         return client;
+    }
+
+    /// <summary>A browser, as far as cookies go: signed in through the sign-in page. Redirects are not followed.</summary>
+    public async Task<HttpClient> PagesAsAsync(Person person)
+    {
+        var client = Browser();
+        var answer = await client.PostFormAsync("/people/sign-in", ("Input.Email", person.Email!), ("Input.Password", Password));
+        Assert.True(answer.StatusCode == HttpStatusCode.Redirect, await answer.Content.ReadAsStringAsync());
+        return client;
+    }
+
+    /// <summary>A browser with its own cookies in which nobody is signed in.</summary>
+    public HttpClient Browser() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false, HandleCookies = true });
+
+    /// <summary>Listens on a free port of the loopback, for a browser; returns the address.</summary>
+    public string Listen()
+    {
+        PlainHttp = true;
+        UseKestrel(0);
+        StartServer();
+        return ClientOptions.BaseAddress.ToString().TrimEnd('/');
     }
 
     /// <summary>A client without cookies or tokens.</summary>
@@ -87,7 +132,18 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         builder.UseSetting("School:PasswordIterations", "1000");
         builder.UseSetting("School:RunJobs", "false");
         builder.UseSetting("School:PublicUrl", "https://localhost");
+        builder.UseSetting("School:StaffSecondStep", "offered");
+        builder.UseSetting("School:PlainHttp", PlainHttp ? "true" : "false");
+        foreach (var (key, value) in Settings)
+        {
+            builder.UseSetting(key, value);
+        }
+
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
         builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
     }
+
+#pragma warning disable RS0030 // Real nodes live by the wall clock.
+    private static SystemClock Wall() => SystemClock.Instance;
+#pragma warning restore RS0030
 }

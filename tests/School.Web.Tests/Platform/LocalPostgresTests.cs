@@ -21,7 +21,7 @@ public sealed class LocalPostgresTests : IDisposable
     [Fact]
     public async Task A_new_data_folder_gets_a_database_that_answers()
     {
-        await using var cluster = await StartAsync();
+        await using var cluster = await StartAsync(durable: true);
         Assert.Equal("UTF8", await ScalarAsync(cluster, "SHOW server_encoding"));
         Assert.Equal("on", await ScalarAsync(cluster, "SHOW fsync"));
         Assert.Equal("off", await ScalarAsync(cluster, "SELECT current_setting('is_superuser')"));
@@ -69,7 +69,7 @@ public sealed class LocalPostgresTests : IDisposable
     public async Task A_second_service_on_the_same_folder_is_refused()
     {
         await using var cluster = await StartAsync();
-        var refusal = await Assert.ThrowsAsync<LocalPostgresException>(StartAsync);
+        var refusal = await Assert.ThrowsAsync<LocalPostgresException>(() => StartAsync());
         Assert.Contains("Another School process already uses the data folder", refusal.Message, StringComparison.Ordinal);
         Assert.Equal(1, await ScalarAsync(cluster, "SELECT 1"));
     }
@@ -79,13 +79,27 @@ public sealed class LocalPostgresTests : IDisposable
     {
         Assert.SkipUnless(File.Exists("/usr/bin/flock"), "needs the flock program");
         var file = Path.Combine(folder, "postgres.lock");
-        using var holder = Process.Start("flock", [file, "sh", "-c", $"touch {file}.held; exec sleep 60"]);
+        using var holder = Process.Start("flock", ["--close", file, "sh", "-c", $"touch {file}.held; exec sleep 60"]);
         while (!File.Exists(file + ".held")) await Task.Delay(10, Cancel);
-        await Assert.ThrowsAsync<LocalPostgresException>(StartAsync);
+        await Assert.ThrowsAsync<LocalPostgresException>(() => StartAsync());
         holder.Kill(entireProcessTree: true);
         await holder.WaitForExitAsync(Cancel);
         await using var cluster = await StartAsync();
         Assert.Equal(1, await ScalarAsync(cluster, "SELECT 1"));
+    }
+
+    [Fact]
+    public async Task A_command_can_join_the_cluster_that_the_service_runs()
+    {
+        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school"));
+        await using (var cluster = await StartAsync())
+        {
+            await RunAsync(cluster, "CREATE TABLE kept (id int); INSERT INTO kept VALUES (7)");
+            await using var joined = NpgsqlDataSource.Create(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school")!);
+            await using var command = joined.CreateCommand("SELECT id FROM kept");
+            Assert.Equal(7, await command.ExecuteScalarAsync(Cancel));
+        }
+        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school"));
     }
 
     [Fact]
@@ -105,15 +119,14 @@ public sealed class LocalPostgresTests : IDisposable
     [Fact]
     public async Task A_killed_server_comes_back_with_every_committed_row()
     {
-        await using var cluster = await StartAsync();
+        await using var cluster = await StartAsync(durable: true);
         await RunAsync(cluster, "CREATE TABLE kept (id int)");
         for (var round = 1; round <= 3; round++)
         {
             await RunAsync(cluster, $"INSERT INTO kept VALUES ({round})");
             var killed = cluster.ClusterProcessId;
             Posix.Signal(killed, Posix.Kill);
-            await UntilAnswersAsync(cluster);
-            Assert.NotEqual(killed, cluster.ClusterProcessId);
+            await UntilReplacedAsync(cluster, killed);
             Assert.Equal((long)round, await ScalarAsync(cluster, "SELECT count(*) FROM kept"));
         }
     }
@@ -133,6 +146,18 @@ public sealed class LocalPostgresTests : IDisposable
         Assert.True(orphan.HasExited);
         Assert.NotEqual(orphan.Id, cluster.ClusterProcessId);
         Assert.Equal(1L, await ScalarAsync(cluster, "SELECT count(*) FROM kept"));
+    }
+
+    [Fact]
+    public async Task The_server_is_asked_to_stop_when_the_service_that_holds_its_input_is_gone()
+    {
+        string[] line = [.. Posix.InterruptedWhenInputEnds, "sleep", "60"];
+        using var program = Process.Start(Posix.Command(null, line[0], line[1..]))!;
+        await Task.Delay(200, Cancel);
+        Assert.False(program.HasExited);
+        program.StandardInput.Close();
+        await program.WaitForExitAsync(Cancel).WaitAsync(TimeSpan.FromSeconds(10), Cancel);
+        Assert.Equal(128 + Posix.Interrupt, program.ExitCode);
     }
 
     [Fact]
@@ -171,6 +196,19 @@ public sealed class LocalPostgresTests : IDisposable
     }
 
     [Fact]
+    public async Task A_server_that_cannot_start_is_reported_in_its_own_words_and_the_folder_is_released()
+    {
+        await LeaveDatabaseAsync();
+        var settings = Path.Combine(folder, "postgres", "postgresql.conf");
+        await File.AppendAllTextAsync(settings, "\nno_such_setting = 1\n", Cancel);
+        var refusal = await Assert.ThrowsAsync<LocalPostgresException>(() => StartAsync());
+        Assert.Contains("no_such_setting", refusal.Message, StringComparison.Ordinal);
+        await File.WriteAllTextAsync(settings, "", Cancel);
+        await using var cluster = await StartAsync();
+        Assert.Equal(1L, await ScalarAsync(cluster, "SELECT count(*) FROM kept"));
+    }
+
+    [Fact]
     public void A_version_that_is_too_old_is_refused_with_what_to_install()
     {
         var refusal = Assert.Throws<LocalPostgresException>(() => PostgresBinaries.Find(folders: [FakeBinaries("13.9")]));
@@ -195,7 +233,10 @@ public sealed class LocalPostgresTests : IDisposable
         Assert.Contains("Install the Debian package postgresql", refusal.Message, StringComparison.Ordinal);
     }
 
-    private Task<LocalCluster> StartAsync() => LocalCluster.StartAsync(folder, cancel: Cancel);
+    // Only what is about durability waits for the disk.
+    private Task<LocalCluster> StartAsync() => StartAsync(durable: false);
+
+    private Task<LocalCluster> StartAsync(bool durable) => LocalCluster.StartAsync(folder, new() { Durable = durable }, Cancel);
 
     private async Task<(string[] CommandLine, string SocketFolder)> LeaveDatabaseAsync()
     {
@@ -226,16 +267,18 @@ public sealed class LocalPostgresTests : IDisposable
 
     private static Task<object?> RunAsync(LocalCluster cluster, string sql) => ScalarAsync(cluster, sql);
 
-    private static async Task UntilAnswersAsync(LocalCluster cluster)
+    private static async Task UntilReplacedAsync(LocalCluster cluster, int killed)
     {
         for (var waited = Stopwatch.StartNew(); ; await Task.Delay(50, Cancel))
         {
+            Assert.True(waited.Elapsed < TimeSpan.FromSeconds(60), "The server did not come back.");
+            if (cluster.ClusterProcessId == killed) continue;
             try
             {
                 await RunAsync(cluster, "SELECT 1");
                 return;
             }
-            catch (NpgsqlException) when (waited.Elapsed < TimeSpan.FromSeconds(30))
+            catch (NpgsqlException)
             {
                 // Still recovering.
             }

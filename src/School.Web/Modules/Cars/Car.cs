@@ -8,6 +8,11 @@ namespace School.Web.Modules.Cars;
 
 internal sealed class Car : Versioned
 {
+    public const int LongestLabel = 40;
+
+    /// <summary>The Motor Car Act 1903 asked for number plates from this day (from memory).</summary>
+    public static readonly LocalDate FirstPlates = new(1904, 1, 1);
+
     /// <summary>What people call it, such as "silver hatch".</summary>
     public required string Label { get; set; }
 
@@ -34,6 +39,30 @@ internal sealed class Car : Versioned
 
     public List<Holding> Holdings { get; } = [];
 
+    /// <summary>Takes what was checked by <see cref="CarInput.Check"/>.</summary>
+    public static Car From(CarInput input) => new Car
+    {
+        Label = "",
+        Plate = "",
+        Gearbox = default,
+        DualControls = default,
+        FirstRegistered = default,
+    }.Take(input);
+
+    public Car Take(CarInput input)
+    {
+        Label = input.Label!;
+        Plate = input.Plate!;
+        Gearbox = input.Gearbox!.Value;
+        DualControls = input.DualControls;
+        FirstRegistered = input.FirstRegistered!.Value;
+        MotExpires = input.MotExpires;
+        TaxExpires = input.TaxExpires;
+        InsuranceExpires = input.InsuranceExpires;
+        ServiceDue = input.ServiceDue;
+        return this;
+    }
+
     internal sealed class Configuration : IEntityTypeConfiguration<Car>
     {
         public void Configure(EntityTypeBuilder<Car> entity)
@@ -56,7 +85,7 @@ internal sealed class OffRoadPeriod
     public required Instant StartsAt { get; init; }
 
     /// <summary>Open where nobody knows yet.</summary>
-    public Instant? EndsAt { get; init; }
+    public Instant? EndsAt { get; set; }
 
     public required string Reason { get; init; }
 
@@ -84,8 +113,11 @@ internal sealed class Holding
 
     public required LocalDate From { get; init; }
 
-    /// <summary>Last day, inclusive; none for a standing holder.</summary>
+    /// <summary>Last day, inclusive; open where nobody knows yet.</summary>
     public LocalDate? To { get; set; }
+
+    /// <summary>Whether it was given without an end. Only such a holding is cut by a dated one; its pieces stay standing.</summary>
+    public bool Standing { get; init; } = true;
 
     internal sealed class Configuration : IEntityTypeConfiguration<Holding>
     {

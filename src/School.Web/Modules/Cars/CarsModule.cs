@@ -8,10 +8,20 @@ internal static class CarsModule
     public static IServiceCollection AddCars(this IServiceCollection services)
     {
         services.AddScoped<CarPark>();
+        services.AddScoped<AddCar>();
+        services.AddScoped<ChangeCar>();
+        services.AddScoped<RetireCar>();
+        services.AddScoped<HoldCar>();
+        services.AddScoped<EndHolding>();
+        services.AddScoped<TakeOffRoad>();
+        services.AddScoped<PutBackOnRoad>();
         return services;
     }
 
     public static void MapCars(this IEndpointRouteBuilder app)
     {
+        app.MapCarEndpoints();
+        app.MapHoldingEndpoints();
+        app.MapOffRoadEndpoints();
     }
 }

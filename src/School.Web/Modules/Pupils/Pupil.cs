@@ -3,12 +3,18 @@ using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Cars;
 using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Pupils;
 
 internal sealed class Pupil : Versioned
 {
+    public const int LongestName = 100;
+    public const int LongestNeed = 120;
+    public const int LongestNotes = 4000;
+    public const int UsualLessonMinutes = 60;
+
     public required string Name { get; set; }
 
     public required string Email { get; set; }
@@ -57,6 +63,18 @@ internal sealed class Pupil : Versioned
 
     public LocalDate? RetiredOn { get; set; }
 
+    /// <summary>A row still to be filled by <see cref="PupilInput.Into"/>.</summary>
+    public static Pupil Blank() => new()
+    {
+        Name = "",
+        Email = "",
+        Phone = "",
+        BirthDate = default,
+        Gearbox = default,
+        PickUp = null!,
+        LessonMinutes = UsualLessonMinutes,
+    };
+
     internal sealed class Configuration : IEntityTypeConfiguration<Pupil>
     {
         public void Configure(EntityTypeBuilder<Pupil> entity)
@@ -67,4 +85,11 @@ internal sealed class Pupil : Versioned
             entity.HasIndex(p => p.Name);
         }
     }
+}
+
+internal static class PupilRows
+{
+    /// <summary>Whose rows: a pupil only their own, staff every pupil's.</summary>
+    public static IQueryable<Pupil> VisibleTo(this IQueryable<Pupil> pupils, Viewer viewer) =>
+        pupils.Where(p => viewer.IsStaff || p.Id == viewer.PupilId);
 }

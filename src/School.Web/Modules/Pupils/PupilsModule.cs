@@ -8,10 +8,21 @@ internal static class PupilsModule
     public static IServiceCollection AddPupils(this IServiceCollection services)
     {
         services.AddScoped<PupilBook>();
+        services.AddScoped<AddPupil>();
+        services.AddScoped<ChangePupil>();
+        services.AddScoped<ChangeContact>();
+        services.AddScoped<ChangeTeaching>();
+        services.AddScoped<CheckEyesight>();
+        services.AddScoped<RetirePupil>();
+        services.AddScoped<ReadGuarded>();
+        services.AddScoped<ChangeGuarded>();
         return services;
     }
 
     public static void MapPupils(this IEndpointRouteBuilder app)
     {
+        app.MapPupilEndpoints();
+        app.MapGuardedEndpoints();
+        app.MapEligibility();
     }
 }

@@ -13,5 +13,6 @@ internal static class RecordsModule
 
     public static void MapRecords(this IEndpointRouteBuilder app)
     {
+        app.MapAudit();
     }
 }

@@ -9,11 +9,13 @@ internal static class TravelModule
     public static IServiceCollection AddTravel(this IServiceCollection services)
     {
         services.AddScoped<TravelModel>();
+        services.AddScoped<ChangeTravelSettings>();
         services.AddScoped<IModuleDefaults, TravelDefaults>();
         return services;
     }
 
     public static void MapTravel(this IEndpointRouteBuilder app)
     {
+        app.MapTravelSettings();
     }
 }

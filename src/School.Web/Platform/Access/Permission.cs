@@ -13,6 +13,9 @@ internal enum Permission
     /// <summary>Own sign-in: password, second step, tokens, sign out everywhere.</summary>
     OwnSignIn,
 
+    /// <summary>Read one's own details as a pupil and keep the contact details right.</summary>
+    OwnDetails,
+
     /// <summary>See free times and lessons: one's own, an instructor's own diary, or the whole school's.</summary>
     SeeLessons,
     BookLessons,
@@ -36,7 +39,7 @@ internal enum Permission
 internal static class Permissions
 {
     private static readonly Permission[] Pupil =
-        [Permission.OwnSignIn, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds];
+        [Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds];
 
     private static readonly Permission[] Instructor =
     [

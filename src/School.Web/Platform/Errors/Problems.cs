@@ -11,7 +11,10 @@ internal static class Problems
         RefusalKind.NotFound => StatusCodes.Status404NotFound,
         RefusalKind.Conflict => StatusCodes.Status409Conflict,
         RefusalKind.Stale => StatusCodes.Status412PreconditionFailed,
+        RefusalKind.TooLarge => StatusCodes.Status413PayloadTooLarge,
+        RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
         RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
+        RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
         _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 
@@ -49,7 +52,10 @@ internal static class Problems
         RefusalKind.NotFound => "Not found",
         RefusalKind.Conflict => "Somebody else's change stands in the way",
         RefusalKind.Stale => "Changed by somebody else",
+        RefusalKind.TooLarge => "Too large",
+        RefusalKind.TooMany => "Too many tries",
         RefusalKind.Rule => "A rule says no",
+        RefusalKind.NotSignedIn => "Not signed in",
         _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 

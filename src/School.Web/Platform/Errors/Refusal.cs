@@ -16,6 +16,15 @@ internal enum RefusalKind
 
     /// <summary>The copy that was changed is not the newest: 412.</summary>
     Stale,
+
+    /// <summary>The sign-in is not right, or not yet enough: 401.</summary>
+    NotSignedIn,
+
+    /// <summary>More than is taken at once: 413.</summary>
+    TooLarge,
+
+    /// <summary>Too many tries: 429.</summary>
+    TooMany,
 }
 
 /// <summary>A "no" with a stable code and a sentence that a person can act on.</summary>

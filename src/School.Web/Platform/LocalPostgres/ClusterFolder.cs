@@ -5,6 +5,7 @@ using System.Net.Sockets;
 using System.Runtime.Versioning;
 using System.Security.Cryptography;
 using System.Text;
+using Npgsql;
 
 namespace School.Web.Platform.LocalPostgres;
 
@@ -21,9 +22,9 @@ internal sealed class ClusterFolder : IDisposable
     private const UnixFileMode OwnerOnlyFolder = OwnerOnly | UnixFileMode.UserExecute;
     private const int LongestSocketPath = 107;
 
-    private readonly FileStream processLock;
+    private readonly FileStream? processLock;
 
-    private ClusterFolder(string dataFolder, UnprivilegedUser? user, FileStream processLock)
+    private ClusterFolder(string dataFolder, UnprivilegedUser? user, FileStream? processLock)
     {
         this.processLock = processLock;
         User = user;
@@ -65,6 +66,26 @@ internal sealed class ClusterFolder : IDisposable
         }
     }
 
+    /// <summary>The connection string of the cluster that another process runs in this folder, or null if none does.</summary>
+    public static string? RunningElsewhere(string dataFolder, string user, string database)
+    {
+        dataFolder = Path.GetFullPath(dataFolder);
+        var lockFile = Path.Combine(dataFolder, "postgres.lock");
+        if (!File.Exists(lockFile)) return null;
+        try
+        {
+            TakeLock(lockFile).Dispose();
+            return null;
+        }
+        catch (LocalPostgresException)
+        {
+            using var folder = new ClusterFolder(dataFolder, UnprivilegedUser.IfRoot(), processLock: null);
+            var port = int.Parse(folder.ReadOrCreate("postgres.port", FreePort), CultureInfo.InvariantCulture);
+            // Over loopback: the other process may have its socket in a temporary folder that only it can see.
+            return new NpgsqlConnectionStringBuilder(folder.ConnectionString(user, port, database)) { Host = "127.0.0.1" }.ConnectionString;
+        }
+    }
+
     public int? ExistingMajor() =>
         Path.Combine(Cluster, "PG_VERSION") is var file && File.Exists(file)
             ? int.Parse(File.ReadAllText(file), CultureInfo.InvariantCulture) : null;
@@ -97,6 +118,14 @@ internal sealed class ClusterFolder : IDisposable
             File.Delete(passwordFile);
         }
         Directory.Move(draft, Cluster);
+    }
+
+    /// <summary>Hands an existing cluster to the account it will run as: it may have been copied here, or made by another account.</summary>
+    public async Task TakeOverAsync(CancellationToken cancel)
+    {
+        if (User is null || (await Posix.RunAsync(Posix.Command(User, "test", "-O", Cluster), cancel)).ExitCode == 0) return;
+        var (exitCode, output) = await Posix.RunAsync(Posix.Command(null, "chown", "-R", $"{User.Id}:{User.GroupId}", Cluster), cancel);
+        if (exitCode != 0) throw new LocalPostgresException($"The folder {Cluster} could not be given to the user {User.Name}: {output}");
     }
 
     /// <summary>The port chosen the first time, or a new one if another program has taken it since.</summary>
@@ -162,8 +191,11 @@ internal sealed class ClusterFolder : IDisposable
     }
 
     private List<int> Leftovers() =>
-        [.. Posix.Processes().Where(process => process.CommandLine.Contains("cluster_name=" + Name, StringComparison.Ordinal)
-            || process.CommandLine.StartsWith("postgres: " + Name, StringComparison.Ordinal)).Select(process => process.Id)];
+        [.. from process in Posix.Processes()
+            let program = process.CommandLine[0]
+            where program.StartsWith("postgres: " + Name, StringComparison.Ordinal)
+                || (program.EndsWith("/postgres", StringComparison.Ordinal) && process.CommandLine.Contains("cluster_name=" + Name))
+            select process.Id];
 
     public void PrepareSocketFolder()
     {
@@ -173,7 +205,21 @@ internal sealed class ClusterFolder : IDisposable
         Posix.GiveTo(User, SocketFolder);
     }
 
-    public void Dispose() => processLock.Dispose();
+    public string ConnectionString(string user, int port, string database) => new NpgsqlConnectionStringBuilder
+    {
+        Host = SocketFolder,
+        Port = port,
+        Username = user,
+        Password = Password,
+        Database = database,
+    }.ConnectionString;
+
+    public void Dispose()
+    {
+        if (processLock is null) return;
+        if (Directory.Exists(SocketFolder)) Directory.Delete(SocketFolder, recursive: true);
+        processLock.Dispose();
+    }
 
     private static FileStream TakeLock(string path)
     {

@@ -21,7 +21,7 @@ internal sealed record LocalClusterOptions
 [UnsupportedOSPlatform("windows")]
 internal sealed class LocalCluster : IAsyncDisposable
 {
-    private const string Role = "school";
+    public const string Role = "school";
     private static readonly TimeSpan ShortestDelay = TimeSpan.FromMilliseconds(100);
     private static readonly TimeSpan LongestDelay = TimeSpan.FromSeconds(10);
     private static readonly TimeSpan StopLimit = TimeSpan.FromSeconds(30);
@@ -34,6 +34,7 @@ internal sealed class LocalCluster : IAsyncDisposable
     private readonly Queue<string> lastLines = new();
     private volatile Process server;
     private Task supervision = Task.CompletedTask;
+    private Task logs = Task.CompletedTask;
 
     private LocalCluster(ClusterFolder folder, PostgresBinaries binaries, LocalClusterOptions options)
     {
@@ -41,7 +42,7 @@ internal sealed class LocalCluster : IAsyncDisposable
         this.binaries = binaries;
         this.options = options;
         port = folder.Port();
-        ConnectionString = Connection(Role, options.Database);
+        ConnectionString = folder.ConnectionString(Role, port, options.Database);
         server = Launch();
     }
 
@@ -66,6 +67,10 @@ internal sealed class LocalCluster : IAsyncDisposable
             {
                 ClusterLog.Making(options.Log, folder.DataFolder);
                 await folder.InitialiseAsync(binaries, options.Durable, cancel);
+            }
+            else
+            {
+                await folder.TakeOverAsync(cancel);
             }
             await folder.ClearLeftoversAsync(options.Log, cancel);
             cluster = new(folder, binaries, options);
@@ -103,8 +108,6 @@ internal sealed class LocalCluster : IAsyncDisposable
                 await server.WaitForExitAsync(CancellationToken.None);
             }
         }
-        NpgsqlConnection.ClearAllPools();
-        if (Directory.Exists(folder.SocketFolder)) Directory.Delete(folder.SocketFolder, recursive: true);
         ClusterLog.Stopped(options.Log);
     }
 
@@ -115,15 +118,6 @@ internal sealed class LocalCluster : IAsyncDisposable
         stopping.Dispose();
         folder.Dispose();
     }
-
-    private string Connection(string user, string database) => new NpgsqlConnectionStringBuilder
-    {
-        Host = folder.SocketFolder,
-        Port = port,
-        Username = user,
-        Password = folder.Password,
-        Database = database,
-    }.ConnectionString;
 
     private Process Launch()
     {
@@ -152,10 +146,9 @@ internal sealed class LocalCluster : IAsyncDisposable
         string[] line = [binaries.Program("postgres"), "-D", folder.Cluster, .. settings.SelectMany(setting => (string[])["-c", $"{setting.Key}={setting.Value}"])];
         // Ctrl-C at the terminal is for us alone: the database has to outlive the requests in hand.
         if (OperatingSystem.IsLinux()) line = ["setsid", .. line];
+        line = [.. Posix.InterruptedWhenInputEnds, .. line];
         var process = Process.Start(Posix.Command(folder.User, line[0], line[1..]))!;
-        process.StandardInput.Close();
-        _ = ReadLogAsync(process.StandardOutput);
-        _ = ReadLogAsync(process.StandardError);
+        logs = Task.WhenAll(ReadLogAsync(process.StandardOutput), ReadLogAsync(process.StandardError));
         return process;
     }
 
@@ -186,6 +179,7 @@ internal sealed class LocalCluster : IAsyncDisposable
         {
             if (server.HasExited)
             {
+                await Task.WhenAny(logs, Task.Delay(TimeSpan.FromSeconds(1), cancel));
                 string said;
                 lock (lastLines) said = string.Join(' ', lastLines);
                 throw new LocalPostgresException($"The private database in {folder.DataFolder} does not start: {said}");
@@ -198,7 +192,7 @@ internal sealed class LocalCluster : IAsyncDisposable
     // The service works as an ordinary role that owns its database; the superuser is only for this.
     private async Task EnsureDatabaseAsync(CancellationToken cancel)
     {
-        await using var source = NpgsqlDataSource.Create(Connection(ClusterFolder.Superuser, "postgres") + ";Pooling=false");
+        await using var source = NpgsqlDataSource.Create(folder.ConnectionString(ClusterFolder.Superuser, port, "postgres") + ";Pooling=false");
         if (!await ExistsAsync("SELECT FROM pg_roles WHERE rolname = $1", Role))
         {
             await RunAsync($"CREATE ROLE {Role} LOGIN CREATEDB PASSWORD '{folder.Password}'");
@@ -232,6 +226,7 @@ internal sealed class LocalCluster : IAsyncDisposable
             {
                 var alive = Stopwatch.StartNew();
                 await server.WaitForExitAsync(stopping.Token);
+                server.StandardInput.Close();
                 delay = alive.Elapsed > LongestDelay ? ShortestDelay : delay * 2 > LongestDelay ? LongestDelay : delay * 2;
                 ClusterLog.Died(options.Log, server.ExitCode, delay);
                 await Task.Delay(delay, stopping.Token);

@@ -3,22 +3,31 @@ namespace School.Web.Platform.LocalPostgres;
 internal static class LocalPostgresSetup
 {
     public const string ConnectionName = "School";
+    private const string Database = "school";
 
     /// <summary>
     /// Where no connection string is configured, starts the private cluster of the data folder (setting Data or SCHOOL_DATA,
     /// else .data beside the program's content) and configures its connection string. Null where one is configured.
-    /// Dispose of it last, after the host: also when the start of the host fails.
+    /// Dispose of it last, after the host: also when the start of the host fails. With <paramref name="joinRunning"/> (commands such
+    /// as a backup) a cluster that the service already runs is used instead of refused.
     /// </summary>
-    public static async Task<IAsyncDisposable?> UseLocalPostgresAsync(this IHostApplicationBuilder builder, CancellationToken cancel = default)
+    public static async Task<IAsyncDisposable?> UseLocalPostgresAsync(
+        this IHostApplicationBuilder builder, bool joinRunning = false, CancellationToken cancel = default)
     {
         if (!string.IsNullOrWhiteSpace(builder.Configuration.GetConnectionString(ConnectionName))) return null;
         if (OperatingSystem.IsWindows())
         {
             throw new LocalPostgresException("The private database runs on Linux and macOS. Here, set ConnectionStrings__School to a PostgreSQL server.");
         }
+        var dataFolder = DataFolder(builder);
+        if (joinRunning && ClusterFolder.RunningElsewhere(dataFolder, LocalCluster.Role, Database) is { } running)
+        {
+            builder.Configuration[$"ConnectionStrings:{ConnectionName}"] = running;
+            return null;
+        }
         // Lives as long as the process: the cluster outlasts the host and its loggers.
         var logging = LoggerFactory.Create(log => log.AddConfiguration(builder.Configuration.GetSection("Logging")).AddConsole());
-        var cluster = await LocalCluster.StartAsync(DataFolder(builder), new() { Log = logging.CreateLogger<LocalCluster>() }, cancel);
+        var cluster = await LocalCluster.StartAsync(dataFolder, new() { Database = Database, Log = logging.CreateLogger<LocalCluster>() }, cancel);
         builder.Configuration[$"ConnectionStrings:{ConnectionName}"] = cluster.ConnectionString;
         return cluster;
     }

@@ -11,6 +11,15 @@ internal static class Posix
     public const int Quit = 3;
     public const int Kill = 9;
 
+    /// <summary>
+    /// Put before a command line: when our end of its standard input closes, at the latest with our death, the program gets an
+    /// orderly interrupt. The watcher is detached, since PostgreSQL takes the death of a child of its own for a crash.
+    /// </summary>
+    public static readonly string[] InterruptedWhenInputEnds =
+    [
+        "sh", "-c", "exec 3<&0 </dev/null; ( (read -r _ <&3; kill -INT $$) >/dev/null 2>&1 & ); exec \"$@\" 3<&-", "sh",
+    ];
+
     public static bool Signal(int processId, int signal) => kill(processId, signal) == 0;
 
     public static void GiveTo(UnprivilegedUser? user, string path)
@@ -21,17 +30,17 @@ internal static class Posix
         }
     }
 
-    /// <summary>Command lines of live processes by id; empty where the system has no /proc.</summary>
-    public static IEnumerable<(int Id, string CommandLine)> Processes()
+    /// <summary>Command lines of live processes, program first; empty where the system has no /proc.</summary>
+    public static IEnumerable<(int Id, string[] CommandLine)> Processes()
     {
         if (!Directory.Exists("/proc/self")) yield break;
         foreach (var folder in Directory.EnumerateDirectories("/proc"))
         {
             if (!int.TryParse(Path.GetFileName(folder), out var id)) continue;
-            string commandLine;
+            string[] commandLine;
             try
             {
-                commandLine = File.ReadAllText(Path.Combine(folder, "cmdline")).Replace('\0', ' ');
+                commandLine = File.ReadAllText(Path.Combine(folder, "cmdline")).Split('\0');
             }
             catch (Exception gone) when (gone is IOException or UnauthorizedAccessException)
             {

@@ -15,18 +15,27 @@ internal sealed partial record PostgresBinaries(string Folder, int Major)
     /// <exception cref="LocalPostgresException">Nothing usable is installed.</exception>
     public static PostgresBinaries Find(int? major = null, IEnumerable<string>? folders = null)
     {
-        var found = (folders ?? UsualFolders()).Select(Resolve).Distinct()
-            .Select(folder => (folder, major: MajorOf(folder)))
-            .Where(candidate => candidate.major is not null)
-            .Select(candidate => new PostgresBinaries(candidate.folder, candidate.major!.Value));
-        var tooOldOrOther = new List<PostgresBinaries>();
-        foreach (var binaries in found)
+        var others = new List<PostgresBinaries>();
+        foreach (var binaries in Installed("postgres", folders).Where(binaries => File.Exists(binaries.Program("initdb"))))
         {
             if (binaries.Major >= OldestMajor && (major ?? binaries.Major) == binaries.Major) return binaries;
-            tooOldOrOther.Add(binaries);
+            others.Add(binaries);
         }
-        throw new LocalPostgresException(WhyNot(major, tooOldOrOther.FirstOrDefault()));
+        throw new LocalPostgresException(WhyNot(major, others.FirstOrDefault()));
     }
+
+    /// <summary>The first folder with client programs that understand a server of the given version.</summary>
+    /// <exception cref="LocalPostgresException">There is none.</exception>
+    public static PostgresBinaries FindClients(int serverMajor, IEnumerable<string>? folders = null) =>
+        Installed("pg_dump", folders).FirstOrDefault(binaries => binaries.Major >= serverMajor && File.Exists(binaries.Program("psql")))
+        ?? throw new LocalPostgresException($"The server is PostgreSQL {serverMajor}, and pg_dump of that version or newer is not installed here. "
+            + $"Install the Debian package postgresql-client-{serverMajor} or newer.");
+
+    private static IEnumerable<PostgresBinaries> Installed(string program, IEnumerable<string>? folders) =>
+        from folder in (folders ?? UsualFolders()).Select(folder => Resolve(folder, program)).Distinct()
+        let major = MajorOf(Path.Combine(folder, program))
+        where major is not null
+        select new PostgresBinaries(folder, major.Value);
 
     private static string WhyNot(int? major, PostgresBinaries? seen)
     {
@@ -57,26 +66,26 @@ internal sealed partial record PostgresBinaries(string Folder, int Major)
             : [];
 
     // Debian puts links to single programs on PATH; the others are beside their target.
-    private static string Resolve(string folder)
+    private static string Resolve(string folder, string program)
     {
-        var program = new FileInfo(Path.Combine(folder, "postgres"));
-        return program.Exists && program.ResolveLinkTarget(returnFinalTarget: true) is { } target
+        var file = new FileInfo(Path.Combine(folder, program));
+        return file.Exists && file.ResolveLinkTarget(returnFinalTarget: true) is { } target
             ? Path.GetDirectoryName(target.FullName)! : folder;
     }
 
-    private static int? MajorOf(string folder)
+    private static int? MajorOf(string program)
     {
-        var postgres = Path.Combine(folder, "postgres");
-        if (!File.Exists(postgres) || !File.Exists(Path.Combine(folder, "initdb"))) return null;
+        if (!File.Exists(program)) return null;
         try
         {
-            using var process = Process.Start(new ProcessStartInfo(postgres, "--version") { RedirectStandardOutput = true })!;
+            using var process = Process.Start(new ProcessStartInfo(program, "--version") { RedirectStandardOutput = true })!;
             var match = Number().Match(process.StandardOutput.ReadToEnd());
             process.WaitForExit();
             return match.Success ? int.Parse(match.Value, CultureInfo.InvariantCulture) : null;
         }
         catch (System.ComponentModel.Win32Exception)
         {
+            // Not a program of this machine.
             return null;
         }
     }

@@ -33,10 +33,7 @@ internal sealed class Attempts(SchoolDb db, IClock clock)
     /// <summary>Counts one more try and says whether it is still within the limit for the window.</summary>
     public async Task<bool> AllowAsync(string what, string subject, int most, Duration window, CancellationToken cancel)
     {
-        var key = $"{what}:{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(subject.Trim().ToUpperInvariant())))}";
-        var now = clock.GetCurrentInstant();
-        var seconds = (long)window.TotalSeconds;
-        var start = Instant.FromUnixTimeSeconds(now.ToUnixTimeSeconds() / seconds * seconds);
+        var (key, start) = Counter(what, subject, window);
         var counts = await db.Database.SqlQuery<int>(
             $"""
              INSERT INTO platform.attempt_counts (key, window_start, count) VALUES ({key}, {start}, 1)
@@ -44,5 +41,21 @@ internal sealed class Attempts(SchoolDb db, IClock clock)
              RETURNING count AS "Value"
              """).ToListAsync(cancel);
         return counts.Single() <= most;
+    }
+
+    /// <summary>Takes back one try that turned out to be rightful.</summary>
+    public Task GiveBackAsync(string what, string subject, Duration window, CancellationToken cancel)
+    {
+        var (key, start) = Counter(what, subject, window);
+        return db.Database.ExecuteSqlAsync(
+            $"UPDATE platform.attempt_counts SET count = count - 1 WHERE key = {key} AND window_start = {start} AND count > 0", cancel);
+    }
+
+    private (string Key, Instant Start) Counter(string what, string subject, Duration window)
+    {
+        var seconds = (long)window.TotalSeconds;
+        return (
+            $"{what}:{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(subject.Trim().ToUpperInvariant())))}",
+            Instant.FromUnixTimeSeconds(clock.GetCurrentInstant().ToUnixTimeSeconds() / seconds * seconds));
     }
 }

@@ -5,7 +5,11 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.People.Contracts;
 
 /// <summary>What the other modules need to know of the school.</summary>
-internal sealed record SchoolFacts(string Name, string Phone, string Email, DateTimeZone Zone, bool TwelveHourClock, string Nation, string Terms);
+internal sealed record SchoolFacts(string Name, string Phone, string Email, DateTimeZone Zone, bool TwelveHourClock, string Nation, string Terms)
+{
+    /// <summary>The date it is now where the school is.</summary>
+    public LocalDate Today(IClock clock) => clock.GetCurrentInstant().InZone(Zone).Date;
+}
 
 internal sealed class SchoolInfo(SchoolDb db)
 {

@@ -37,7 +37,7 @@ internal sealed class PupilBook(SchoolDb db)
     }
 
     private IQueryable<Pupil> Visible(Viewer viewer) =>
-        db.Set<Pupil>().AsNoTracking().Where(p => viewer.IsStaff || p.Id == viewer.PupilId);
+        db.Set<Pupil>().AsNoTracking().VisibleTo(viewer);
 
     private static PupilCard Card(Pupil row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Gearbox, row.PickUp, row.UsualInstructorId, row.LessonMinutes, row.Need,

@@ -1,0 +1,75 @@
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Diary;
+using School.Web.Modules.Travel.Contracts;
+
+namespace School.Web.Demo;
+
+/// <summary>Larkfield: an invented town, put down in the open sea so that it is nobody's, with invented streets and people.</summary>
+internal static class Larkfield
+{
+    private const double MiddleLatitude = 53.62;
+    private const double MiddleLongitude = 1.31;
+
+    /// <summary>Streets with where they lie from the middle, in miles east and north.</summary>
+    private static readonly (string Street, double East, double North)[] Streets =
+    [
+        ("Mill Lane", -1.1, 0.9), ("Quarry Rise", 1.4, 1.2), ("Harbour Street", 2.3, -0.6), ("Cobden Row", -0.3, -0.8), ("Tannery Close", 0.6, 0.2),
+        ("Orchard Bank", -2.0, 0.1), ("Weavers Yard", 0.2, 0.9), ("Priory Gardens", -0.8, 1.9), ("Bellfounder Way", 1.0, -1.5), ("Sallow Drive", -1.6, -1.3),
+        ("Kiln Road", 1.9, 0.4), ("Church Walk", -0.1, 0.3), ("Eastgate", 0.9, 0.6), ("Chapel Brow", -0.6, -1.7), ("Heron Way", 2.6, 0.9),
+        ("Longmeadow", -2.4, -0.7), ("Ropewalk", 1.6, -0.9), ("Saddler's Croft", -1.3, 0.2), ("Foundry Lane", 0.4, -0.4), ("Beacon View", -0.4, 2.5),
+        ("Marsh End", 2.9, -1.4), ("Willow Fold", -1.9, 1.4), ("Dyer's Street", 0.1, -0.2), ("Lime Avenue", -0.9, -0.4), ("Windmill Road", 1.2, 2.0),
+        ("Copper Beech Close", -2.7, 0.9), ("Old Toll Road", 0.7, -2.2), ("Northfield Crescent", 0.3, 1.7), ("Sandpiper Court", 2.1, -1.7), ("Granary Wharf", 1.1, -0.3),
+    ];
+
+    private static readonly string[] Pupils =
+    [
+        "Tamsin Oakley", "Idris Bell", "Wren Castellan", "Marlo Fenn", "Ottilie Marsh", "Kit Aldous", "Saoirse Venn", "Bram Hollis", "Juno Pettifer", "Ezra Lamb",
+        "Nia Thorne", "Caspian Rudd", "Elowen Strand", "Tobias Quill", "Priya Dunmore", "Hamish Crale", "Zofia Lindqvist", "Rafe Underhill", "Maeve Sorrel", "Anselm Pike",
+        "Leila Farrow", "Corin Wexley", "Imogen Tarn", "Dov Ashdown", "Beatrix Holloway", "Amara Osei-Lark", "Fintan Grove", "Yara Beckwith", "Lorcan Tide", "Sunniva Rowe",
+        "Piers Galloway-Reed", "Nell Harrower", "Omar Vale", "Isolde Crane", "Gethin Moss", "Tilda Barrow", "Jonah Speke", "Freya Winterbourne", "Aziz Calder", "Clementine Frost",
+    ];
+
+    private static readonly string[] Needs =
+    [
+        "Turning left and emerging; mirrors before signals.", "Roundabouts, prompted last time.", "Moving off on hills.", "Bay parking, both ways.",
+        "Meeting traffic in narrow streets.", "Speed on country roads; ease off before the bend.", "Dual carriageway: joining and leaving.",
+        "Sat nav drive with fewer prompts.", "Pulling up on the right.", "Mock test, then the weak two.", "Box junctions and lights in the middle of town.",
+        "Clutch control in slow queues.", "Lane choice at the big roundabout.", "Observation at crossroads.",
+    ];
+
+    public static int PupilCount => Pupils.Length;
+
+    public static string PupilName(int n) => Pupils[n];
+
+    public static string NeedOf(int n) => Needs[n % Needs.Length];
+
+    public static Place PlaceOf(int n)
+    {
+        var (street, east, north) = Streets[n % Streets.Length];
+        return At(street, $"{3 + (n * 7 % 48)} {street}, Larkfield", east + (0.04 * (n % 5)), north - (0.03 * (n % 4)));
+    }
+
+    public static Place College => At("Larkfield College", "College Road, Larkfield", -0.5, 1.1);
+
+    public static Place School => At("Fernhill School", "Fernhill, Larkfield", 1.7, 1.6);
+
+    public static IReadOnlyList<DemoInstructor> Instructors { get; } =
+    [
+        new("Marigold Ashby", [Gearbox.Manual, Gearbox.Automatic], RegistrationKind.Approved, 29, "482915"),
+        new("Edwin Thackeray-Moss", [Gearbox.Manual], RegistrationKind.Approved, 9, "397204"),
+        new("Sable Kinnear", [Gearbox.Automatic], RegistrationKind.Approved, 17, "510338"),
+        new("Joss Penhallow", [Gearbox.Manual], RegistrationKind.Trainee, 23, "T20617"),
+    ];
+
+    private static Place At(string label, string address, double milesEast, double milesNorth) => new()
+    {
+        Label = label,
+        Address = address,
+        Postcode = "",
+        Latitude = Math.Round(MiddleLatitude + (milesNorth / 69.0), 5),
+        Longitude = Math.Round(MiddleLongitude + (milesEast / 41.0), 5),
+    };
+}
+
+internal sealed record DemoInstructor(string Name, IReadOnlyList<Gearbox> Teaches, RegistrationKind Registration, int Home, string Number);

@@ -1,0 +1,42 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Cars;
+
+internal sealed record OffRoadView(Guid Id, Guid CarId, Instant Start, Instant? End, string Reason)
+{
+    public static OffRoadView Of(OffRoadPeriod period) => new(period.Id, period.CarId, period.StartsAt, period.EndsAt, period.Reason);
+}
+
+internal static class OffRoadEndpoints
+{
+    public static void MapOffRoadEndpoints(this IEndpointRouteBuilder app)
+    {
+        var periods = app.MapApi("cars").MapGroup("{id:guid}/off-road");
+        periods.MapGet("", ListAsync).Needs(Permission.SeeCars).WithName("ListOffRoad").WithSummary("When the car cannot be driven.")
+            .Produces<Page<OffRoadView>>().ProducesProblem(404);
+        periods.MapPost("", AddAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("TakeOffRoad")
+            .WithSummary("Takes the car off the road for a period, open-ended where nobody knows yet.")
+            .Produces<OffRoadView>(201).ProducesProblem(400).ProducesProblem(404);
+        periods.MapDelete("{offRoadId:guid}", EndAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("PutBackOnRoad")
+            .WithSummary("Drops a period to come or ends the one that runs.").Produces(204).ProducesProblem(404).ProducesProblem(422);
+    }
+
+    private static async Task<IResult> ListAsync(Guid id, SchoolDb db, CancellationToken cancel)
+    {
+        var car = await db.Set<Car>().AsNoTracking().Include(c => c.OffRoad).SingleOrDefaultAsync(c => c.Id == id, cancel);
+        return car is null
+            ? Refusal.NotFound("car").ToProblem()
+            : Results.Ok(new Page<OffRoadView>([.. car.OffRoad.OrderBy(o => o.StartsAt).Select(OffRoadView.Of)], null));
+    }
+
+    private static async Task<IResult> AddAsync(Guid id, OffRoadInput input, TakeOffRoad take, CancellationToken cancel) =>
+        (await take.RunAsync(id, input, cancel)).ToResult(made => Results.Created($"{ApiSetup.Prefix}/cars/{id}/off-road/{made.Id}", OffRoadView.Of(made)));
+
+    private static async Task<IResult> EndAsync(Guid id, Guid offRoadId, PutBackOnRoad back, CancellationToken cancel) =>
+        (await back.RunAsync(id, offRoadId, cancel)).ToResult(_ => Results.NoContent());
+}

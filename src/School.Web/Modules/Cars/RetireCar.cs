@@ -1,0 +1,41 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Cars;
+
+/// <summary>The school does not teach in the car any more; who held it and what was taught in it stays.</summary>
+internal sealed class RetireCar(SchoolDb db, SchoolInfo school, LessonBook lessons, IClock clock)
+{
+    public Task<Outcome<Car>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
+    {
+        await db.LockAsync([HoldCar.LockOf(id)], cancel);
+        var car = await db.Set<Car>().Include(c => c.Holdings).SingleOrDefaultAsync(c => c.Id == id, cancel);
+        if (car is null)
+        {
+            return Refusal.NotFound("car");
+        }
+
+        if (car.RetiredOn is not null)
+        {
+            return car;
+        }
+
+        var ahead = await lessons.CountAheadAsync(cancel, carId: id);
+        if (ahead > 0)
+        {
+            return Refusal.Rule("lessons_ahead", ahead == 1
+                ? "There is 1 lesson ahead in this car. Move or cancel it, then retire the car."
+                : $"There are {ahead} lessons ahead in this car. Move or cancel them, then retire the car.");
+        }
+
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        car.RetiredOn = today;
+        car.Holdings.RemoveAll(h => h.From > today);
+        car.Holdings.Where(h => h.To is null || h.To > today).ToList().ForEach(h => h.To = today);
+        return car;
+    }, cancel);
+}

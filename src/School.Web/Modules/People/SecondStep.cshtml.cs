@@ -1,0 +1,45 @@
+using System.ComponentModel.DataAnnotations;
+using Microsoft.AspNetCore.Authorization;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.People.SignIn;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+[AllowAnonymous]
+internal sealed class SecondStepModel(CheckSecondStep checkSecondStep, PageSignIn pageSignIn) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public string? Next { get; set; }
+
+    [BindProperty, Required(ErrorMessage = "Type the code.")]
+    public string Code { get; set; } = "";
+
+    public async Task<IActionResult> OnGetAsync() => await pageSignIn.HeldAsync(HttpContext) is null ? StartAgain() : Page();
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (await pageSignIn.HeldAsync(HttpContext) is not { } person)
+        {
+            return StartAgain();
+        }
+
+        if (!ModelState.IsValid)
+        {
+            return Page();
+        }
+
+        var through = await checkSecondStep.RunAsync(person, Code, cancel);
+        if (!through.Ok)
+        {
+            ModelState.AddModelError(nameof(Code), through.Refusal.Sentence);
+            return Page();
+        }
+
+        await pageSignIn.FinishAsync(HttpContext, person);
+        return LocalRedirect(Url.IsLocalUrl(Next) ? Next : "/");
+    }
+
+    private RedirectToPageResult StartAgain() => RedirectToPage("/People/SignIn", new { Next });
+}

@@ -1,0 +1,53 @@
+using System.ComponentModel.DataAnnotations;
+using Microsoft.AspNetCore.Authorization;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.People.SignIn;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+[AllowAnonymous]
+internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSignIn) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public string? Next { get; set; }
+
+    [BindProperty]
+    public SignInInput Input { get; set; } = new();
+
+    public IActionResult OnGet() => User.Identity?.IsAuthenticated == true ? LocalRedirect("/") : Page();
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (!ModelState.IsValid)
+        {
+            return Page();
+        }
+
+        var person = await checkPassword.RunAsync(Input.Email, Input.Password, HttpContext.Connection.RemoteIpAddress?.ToString() ?? "", cancel);
+        if (!person.Ok)
+        {
+            ModelState.AddRefusal(person.Refusal);
+            return Page();
+        }
+
+        if (person.Value.TwoFactorEnabled)
+        {
+            await PageSignIn.HoldAsync(HttpContext, person.Value);
+            return RedirectToPage("/People/SecondStep", new { Next });
+        }
+
+        await pageSignIn.FinishAsync(HttpContext, person.Value);
+        return LocalRedirect(Url.IsLocalUrl(Next) ? Next : "/");
+    }
+
+    internal sealed class SignInInput
+    {
+        [Required(ErrorMessage = "Type the e-mail address that you sign in with.")]
+        public string Email { get; set; } = "";
+
+        [Required(ErrorMessage = "Type your password.")]
+        public string Password { get; set; } = "";
+    }
+}

@@ -1,0 +1,31 @@
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Security;
+
+namespace School.Web.Modules.Pupils;
+
+internal sealed class AddPupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, IClock clock)
+{
+    public Task<Outcome<Pupil>> RunAsync(NewPupilInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    {
+        var pupil = Pupil.Blank();
+        var errors = new FieldErrors();
+        input.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
+        new GuardedInput(input.DriverNumber, input.HealthNotes).Into(pupil, errors, sealer);
+        await errors.CheckUsualInstructorAsync(pupil, instructors, cancel);
+        return errors.ToRefusal() is { } refusal ? refusal : db.Add(pupil).Entity;
+    }, cancel);
+}
+
+internal static class UsualInstructor
+{
+    public static async Task CheckUsualInstructorAsync(this FieldErrors errors, Pupil pupil, InstructorBook instructors, CancellationToken cancel)
+    {
+        if (pupil.UsualInstructorId is { } id && await instructors.FindAsync(id, cancel) is not { RetiredOn: null })
+        {
+            errors.Add(nameof(PupilInput.UsualInstructorId), "Choose an instructor of the school, or none.");
+        }
+    }
+}

@@ -1,0 +1,22 @@
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>Contact details and pick-up place, changed by the pupil or the office.</summary>
+internal sealed class ChangeContact(SchoolDb db, Viewer viewer)
+{
+    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, ContactInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    {
+        var taken = await db.Set<Pupil>().Where(p => viewer.IsOffice || p.Id == viewer.PupilId).TakeAsync(id, version, "pupil", cancel);
+        if (!taken.Ok)
+        {
+            return taken;
+        }
+
+        var errors = new FieldErrors();
+        input.ContactInto(taken.Value, errors);
+        return errors.ToRefusal() is { } refusal ? refusal : taken;
+    }, cancel);
+}

@@ -1,0 +1,29 @@
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Security;
+
+namespace School.Web.Modules.Pupils;
+
+internal sealed class ChangeGuarded(SchoolDb db, Sealer sealer, Audit audit, Viewer viewer)
+{
+    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, GuardedInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    {
+        var taken = await db.Set<Pupil>().TakeAsync(id, version, "pupil", cancel);
+        if (!taken.Ok)
+        {
+            return taken;
+        }
+
+        var errors = new FieldErrors();
+        input.Into(taken.Value, errors, sealer);
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        audit.Note(viewer, "pupil.guarded.change", id);
+        return taken;
+    }, cancel);
+}

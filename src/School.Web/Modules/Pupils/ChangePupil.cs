@@ -1,0 +1,39 @@
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Security;
+
+namespace School.Web.Modules.Pupils;
+
+internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, IClock clock)
+{
+    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, PupilInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    {
+        var taken = await db.Set<Pupil>().TakeAsync(id, version, "pupil", cancel);
+        if (!taken.Ok)
+        {
+            return taken;
+        }
+
+        var pupil = taken.Value;
+        var (born, instructor) = (pupil.BirthDate, pupil.UsualInstructorId);
+        var errors = new FieldErrors();
+        input.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
+        if (pupil.BirthDate != born
+            && DriverNumber.TryParse(sealer.Open(pupil.DriverNumberSealed), out var number, out _)
+            && !number.AgreesWith(pupil.BirthDate))
+        {
+            errors.Add(nameof(input.BirthDate), "This is not the birth date written in the pupil's driver number. Check both against the licence.");
+        }
+
+        // Somebody who left may stay the usual instructor, but cannot become it.
+        if (pupil.UsualInstructorId != instructor)
+        {
+            await errors.CheckUsualInstructorAsync(pupil, instructors, cancel);
+        }
+
+        return errors.ToRefusal() is { } refusal ? refusal : pupil;
+    }, cancel);
+}

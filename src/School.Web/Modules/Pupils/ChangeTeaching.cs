@@ -1,0 +1,21 @@
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>The need line and the notes, kept by whoever teaches.</summary>
+internal sealed class ChangeTeaching(SchoolDb db)
+{
+    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, TeachingInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    {
+        var taken = await db.Set<Pupil>().TakeAsync(id, version, "pupil", cancel);
+        if (!taken.Ok)
+        {
+            return taken;
+        }
+
+        var errors = new FieldErrors();
+        input.Into(taken.Value, errors);
+        return errors.ToRefusal() is { } refusal ? refusal : taken;
+    }, cancel);
+}

@@ -1,0 +1,41 @@
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>How to reach a pupil and where to meet them; a pupil may change this themselves.</summary>
+internal record ContactInput
+{
+    public string? Email { get; init; }
+
+    public string? Phone { get; init; }
+
+    public PlaceInput? PickUp { get; init; }
+
+    public string? EmergencyName { get; init; }
+
+    public string? EmergencyPhone { get; init; }
+
+    public static ContactInput Of(Pupil pupil) => new()
+    {
+        Email = pupil.Email,
+        Phone = Platform.Forms.Phone.Display(pupil.Phone),
+        PickUp = PlaceInput.Of(pupil.PickUp),
+        EmergencyName = pupil.EmergencyName,
+        EmergencyPhone = Platform.Forms.Phone.Display(pupil.EmergencyPhone),
+    };
+
+    /// <summary>Takes it over where it is right, and says what is not.</summary>
+    public void ContactInto(Pupil pupil, FieldErrors errors)
+    {
+        pupil.Email = errors.ReadEmail(nameof(Email), Email);
+        pupil.Phone = errors.ReadPhone(nameof(Phone), Phone);
+        pupil.PickUp = errors.ReadPlace(nameof(PickUp), PickUp) ?? pupil.PickUp;
+        pupil.EmergencyName = errors.ReadLine(nameof(EmergencyName), EmergencyName, Pupil.LongestName);
+        var hasPhone = !string.IsNullOrWhiteSpace(EmergencyPhone);
+        pupil.EmergencyPhone = hasPhone ? errors.ReadPhone(nameof(EmergencyPhone), EmergencyPhone) : "";
+        errors.When(hasPhone && pupil.EmergencyName.Length == 0, nameof(EmergencyName), "Say whose phone number this is.");
+        errors.When(!hasPhone && pupil.EmergencyName.Length > 0, nameof(EmergencyPhone), "Enter the phone number of the emergency contact.");
+    }
+}

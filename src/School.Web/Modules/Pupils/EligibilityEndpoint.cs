@@ -1,0 +1,37 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>Whether a pupil may have a lesson on the road on a date, and what stands in the way.</summary>
+internal sealed record EligibilityView(Guid PupilId, LocalDate On, bool MayDrive, LocalDate EarliestLesson, IReadOnlyList<EligibilityBlock> Items);
+
+internal static class EligibilityEndpoint
+{
+    public static void MapEligibility(this IEndpointRouteBuilder app) =>
+        app.MapApi("pupils").MapGet("{id:guid}/eligibility", GetAsync).Needs(Permission.OwnDetails).WithName("GetEligibility")
+            .WithSummary("Whether the law lets the pupil have a lesson, today or ?on=, with the source of each rule.")
+            .Produces<EligibilityView>().ProducesProblem(400).ProducesProblem(404);
+
+    public static LearnerFacts LearnerFacts(this Pupil pupil) => new(pupil.BirthDate, pupil.ProvisionalFrom, pupil.EyesightCheckedOn, pupil.MobilityAward);
+
+    private static async Task<IResult> GetAsync(Guid id, QueryDate? on, SchoolDb db, Viewer viewer, SchoolInfo school, IClock clock, CancellationToken cancel)
+    {
+        var pupil = await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel);
+        if (pupil is null)
+        {
+            return Refusal.NotFound("pupil").ToProblem();
+        }
+
+        var facts = await school.GetAsync(cancel);
+        var date = on?.In(facts.Zone) ?? facts.Today(clock);
+        var items = Eligibility.Of(pupil.LearnerFacts(), date);
+        return Results.Ok(new EligibilityView(id, date, items.All(i => !i.Stops), LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward), items));
+    }
+}

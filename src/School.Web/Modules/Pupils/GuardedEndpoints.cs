@@ -1,0 +1,42 @@
+using Microsoft.EntityFrameworkCore;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+internal sealed record GuardedView(Guid PupilId, string? DriverNumber, string? HealthNotes);
+
+internal static class GuardedEndpoints
+{
+    public static void MapGuardedEndpoints(this IEndpointRouteBuilder app)
+    {
+        var guarded = app.MapApi("pupils").MapGroup("{id:guid}/guarded");
+        guarded.MapGet("", ReadAsync).Needs(Permission.OwnDetails).WithName("ReadGuarded")
+            .WithSummary("Driver number and health notes. A pupil reads their own; a read by staff leaves a line in the audit.")
+            .Produces<GuardedView>().ProducesProblem(404);
+        guarded.MapPut("", ChangeAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("ChangeGuarded")
+            .WithSummary("Changes driver number and health notes, both at once; wants If-Match.")
+            .Produces(204).ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+    }
+
+    private static async Task<IResult> ReadAsync(Guid id, HttpContext context, ReadGuarded read, CancellationToken cancel) =>
+        (await read.RunAsync(id, cancel)).ToResult(found => ETags.Ok(context, found.Pupil, new GuardedView(id, found.DriverNumber, found.HealthNotes)));
+
+    private static async Task<IResult> ChangeAsync(Guid id, GuardedInput input, HttpContext context, SchoolDb db, ChangeGuarded change, CancellationToken cancel)
+    {
+        if (await db.Set<Pupil>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } pupil)
+        {
+            return Refusal.NotFound("pupil").ToProblem();
+        }
+
+        // Not echoed: an answer that is kept for repeats would hold what is guarded in clear.
+        return ETags.Mismatch(context, pupil)
+            ?? (await change.RunAsync(id, pupil.Version, input, cancel)).ToResult(changed =>
+            {
+                context.Response.Headers.ETag = ETags.Of(changed);
+                return Results.NoContent();
+            });
+    }
+}

@@ -1,0 +1,88 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Pupils;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>A pupil without what is guarded; need and notes are for staff and empty for the pupil.</summary>
+internal sealed record PupilView(
+    Guid Id, string Name, string Email, string Phone, LocalDate BirthDate, LocalDate EarliestLesson, bool MobilityAward, Gearbox Gearbox, LocalDate? ProvisionalFrom,
+    LocalDate? EyesightCheckedOn, Guid? EyesightCheckedBy, PlaceView PickUp, Guid? UsualInstructorId, int? WeeklyMinutes, int LessonMinutes,
+    bool NeedsDualControls, string EmergencyName, string EmergencyPhone, string? Need, string? Notes, LocalDate? RetiredOn)
+{
+    public static PupilView Of(Pupil pupil, Viewer viewer) => new(
+        pupil.Id, pupil.Name, pupil.Email, pupil.Phone, pupil.BirthDate, LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward), pupil.MobilityAward,
+        pupil.Gearbox, pupil.ProvisionalFrom, pupil.EyesightCheckedOn, pupil.EyesightCheckedBy, PlaceView.Of(pupil.PickUp), pupil.UsualInstructorId,
+        pupil.WeeklyMinutes, pupil.LessonMinutes, pupil.NeedsDualControls, pupil.EmergencyName, pupil.EmergencyPhone,
+        viewer.IsStaff ? pupil.Need : null, viewer.IsStaff ? pupil.Notes : null, pupil.RetiredOn);
+}
+
+internal static class PupilEndpoints
+{
+    public static void MapPupilEndpoints(this IEndpointRouteBuilder app)
+    {
+        var pupils = app.MapApi("pupils");
+        pupils.MapGet("", ListAsync).Needs(Permission.SeePupils).WithName("ListPupils")
+            .WithSummary("Pupils of the school; ?q= looks in name, e-mail and phone, ?retired=true also gives those who left.")
+            .Produces<Page<PupilView>>().ProducesProblem(400);
+        pupils.MapPost("", AddAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("AddPupil").WithSummary("Adds a pupil.")
+            .Produces<PupilView>(201).ProducesProblem(400);
+        pupils.MapGet("{id:guid}", GetAsync).Needs(Permission.OwnDetails).WithName("GetPupil").WithSummary("One pupil, with the ETag; a pupil reads only their own.")
+            .Produces<PupilView>().ProducesProblem(404);
+        pupils.MapPut("{id:guid}", ChangeAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("ChangePupil").WithSummary("Changes a pupil; wants If-Match.")
+            .Produces<PupilView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+        pupils.MapPut("{id:guid}/contact", ChangeContactAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("ChangeContact")
+            .WithSummary("Changes contact details, pick-up place and emergency contact, by the pupil or the office; wants If-Match.")
+            .Produces<PupilView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+        pupils.MapPut("{id:guid}/teaching", ChangeTeachingAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("ChangeTeaching")
+            .WithSummary("Changes the need line and the notes, by whoever teaches; wants If-Match.")
+            .Produces<PupilView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+        pupils.MapPost("{id:guid}/eyesight-check", CheckEyesightAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("CheckEyesight")
+            .WithSummary("Records that the pupil read a number plate at 20 metres.").Produces<PupilView>().ProducesProblem(400).ProducesProblem(404);
+        pupils.MapPost("{id:guid}/retire", RetireAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("RetirePupil")
+            .WithSummary("No more lessons for this pupil; the history stays.").Produces<PupilView>().ProducesProblem(404).ProducesProblem(422);
+    }
+
+    private static async Task<IResult> ListAsync(SchoolDb db, Viewer viewer, string? q, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
+        (await db.Set<Pupil>().AsNoTracking().Where(p => retired == true || p.RetiredOn == null).Matching(q)
+            .PageByIdAsync(limit, cursor, pupil => PupilView.Of(pupil, viewer), cancel)).ToResult();
+
+    private static async Task<IResult> AddAsync(NewPupilInput input, HttpContext context, AddPupil add, Viewer viewer, CancellationToken cancel) =>
+        (await add.RunAsync(input, cancel)).ToResult(pupil => ETags.Created(context, pupil, $"{ApiSetup.Prefix}/pupils/{pupil.Id}", PupilView.Of(pupil, viewer)));
+
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
+        await FindAsync(id, db, viewer, cancel) is { } pupil ? ETags.Ok(context, pupil, PupilView.Of(pupil, viewer)) : Refusal.NotFound("pupil").ToProblem();
+
+    private static Task<IResult> ChangeAsync(
+        Guid id, PupilInput input, HttpContext context, SchoolDb db, Viewer viewer, ChangePupil change, CancellationToken cancel) =>
+        ChangedAsync(id, context, db, viewer, version => change.RunAsync(id, version, input, cancel), cancel);
+
+    private static Task<IResult> ChangeContactAsync(
+        Guid id, ContactInput input, HttpContext context, SchoolDb db, Viewer viewer, ChangeContact change, CancellationToken cancel) =>
+        ChangedAsync(id, context, db, viewer, version => change.RunAsync(id, version, input, cancel), cancel);
+
+    private static Task<IResult> ChangeTeachingAsync(
+        Guid id, TeachingInput input, HttpContext context, SchoolDb db, Viewer viewer, ChangeTeaching change, CancellationToken cancel) =>
+        ChangedAsync(id, context, db, viewer, version => change.RunAsync(id, version, input, cancel), cancel);
+
+    private static async Task<IResult> CheckEyesightAsync(
+        Guid id, EyesightInput input, HttpContext context, CheckEyesight check, Viewer viewer, CancellationToken cancel) =>
+        (await check.RunAsync(id, input, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+
+    private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
+        (await retire.RunAsync(id, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+
+    private static async Task<IResult> ChangedAsync(
+        Guid id, HttpContext context, SchoolDb db, Viewer viewer, Func<int, Task<Outcome<Pupil>>> change, CancellationToken cancel) =>
+        await FindAsync(id, db, viewer, cancel) is not { } pupil ? Refusal.NotFound("pupil").ToProblem()
+        : ETags.Mismatch(context, pupil) ?? (await change(pupil.Version)).ToRow(context, changed => PupilView.Of(changed, viewer));
+
+    private static Task<Pupil?> FindAsync(Guid id, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
+        db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel);
+}

@@ -1,0 +1,31 @@
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Security;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>The opened driver number and health notes, and the row that they belong to.</summary>
+internal sealed record Guarded(Pupil Pupil, string? DriverNumber, string? HealthNotes);
+
+/// <summary>The one way to what is guarded: staff leave a line in the audit, a pupil reads their own.</summary>
+internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit, Viewer viewer)
+{
+    public Task<Outcome<Guarded>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Guarded>(async cancel =>
+    {
+        var pupil = await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel);
+        if (pupil is null)
+        {
+            return Refusal.NotFound("pupil");
+        }
+
+        if (viewer.IsStaff)
+        {
+            audit.Note(viewer, "pupil.guarded.read", id);
+        }
+
+        return new Guarded(pupil, sealer.Open(pupil.DriverNumberSealed), sealer.Open(pupil.HealthNotesSealed));
+    }, cancel);
+}

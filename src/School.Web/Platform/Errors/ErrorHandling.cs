@@ -1,0 +1,74 @@
+using Microsoft.AspNetCore.Diagnostics;
+using Npgsql;
+using School.Web.Platform.Api;
+
+namespace School.Web.Platform.Errors;
+
+/// <summary>What is left over after refusals: one handler for the API (problem details) and one for pages (a page that says what to do).</summary>
+internal static class ErrorHandling
+{
+    private const string RetryAfterSeconds = "10";
+
+    public static void UseErrors(this WebApplication app)
+    {
+        app.UseWhen(context => context.IsApi(), api =>
+        {
+            api.UseExceptionHandler(new ExceptionHandlerOptions { ExceptionHandler = AnswerApiAsync, SuppressDiagnosticsCallback = Expected });
+            api.UseStatusCodePages(AnswerBareStatusAsync);
+        });
+        app.UseWhen(context => !context.IsApi(), pages =>
+        {
+            pages.UseExceptionHandler(new ExceptionHandlerOptions
+            {
+                ExceptionHandlingPath = "/error/500",
+                StatusCodeSelector = exception => IsDatabaseAway(exception) ? StatusCodes.Status503ServiceUnavailable
+                    : exception is BadHttpRequestException bad ? bad.StatusCode
+                    : StatusCodes.Status500InternalServerError,
+                SuppressDiagnosticsCallback = Expected,
+            });
+            pages.UseStatusCodePagesWithReExecute("/error/{0}");
+        });
+    }
+
+    public static bool IsDatabaseAway(Exception? exception) => exception switch
+    {
+        null => false,
+        PostgresException problem => problem.SqlState is PostgresErrorCodes.AdminShutdown or PostgresErrorCodes.CrashShutdown
+            or PostgresErrorCodes.CannotConnectNow or PostgresErrorCodes.TooManyConnections,
+        NpgsqlException { InnerException: System.Net.Sockets.SocketException or IOException or TimeoutException } => true,
+        _ => IsDatabaseAway(exception.InnerException),
+    };
+
+    private static bool Expected(ExceptionHandlerSuppressDiagnosticsContext context) => context.Exception is BadHttpRequestException;
+
+    private static Task AnswerApiAsync(HttpContext context)
+    {
+        var exception = context.Features.Get<IExceptionHandlerFeature>()?.Error;
+        if (exception is BadHttpRequestException bad)
+        {
+            return Unreadable.Explain(bad).ToProblem().ExecuteAsync(context);
+        }
+
+        if (IsDatabaseAway(exception))
+        {
+            context.Response.Headers.RetryAfter = RetryAfterSeconds;
+            return Problem(context, 503, "The diary is not answering", "The database is away for a moment. Nothing was changed. Try again shortly.", "database_away");
+        }
+
+        return Problem(
+            context, 500, "Something went wrong on our side",
+            $"Nothing was changed. Try again; if it happens again, tell the office this number: {context.TraceIdentifier}.", "our_fault");
+    }
+
+    /// <summary>Answers of the framework that have a status and no body: an unknown address, a wrong method.</summary>
+    private static Task AnswerBareStatusAsync(StatusCodeContext context) => context.HttpContext.Response.StatusCode switch
+    {
+        404 => Refusal.NotFound("thing").ToProblem().ExecuteAsync(context.HttpContext),
+        405 => Problem(context.HttpContext, 405, "Not this way", "This address does not take that method. Look at the API reference at /api.", "method_not_allowed"),
+        415 => Problem(context.HttpContext, 415, "Not in this form", "Send the body as application/json.", "json_only"),
+        var status => Problem(context.HttpContext, status, "Refused", "The request was refused.", "refused"),
+    };
+
+    private static Task Problem(HttpContext context, int status, string title, string detail, string code) =>
+        Results.Problem(statusCode: status, title: title, detail: detail, extensions: new Dictionary<string, object?> { ["code"] = code }).ExecuteAsync(context);
+}

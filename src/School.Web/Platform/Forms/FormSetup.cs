@@ -1,0 +1,75 @@
+using System.ComponentModel.DataAnnotations;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.ModelBinding;
+using Microsoft.AspNetCore.Mvc.ModelBinding.Metadata;
+using NodaTime;
+
+namespace School.Web.Platform.Forms;
+
+/// <summary>How forms read dates and times, and the sentences they answer with.</summary>
+internal static class FormSetup
+{
+    /// <summary>Stands in a sentence for the label of its field, which only the page knows.</summary>
+    private const string Field = "‹field›";
+
+    private const string FillIn = Field + ": fill this in";
+    private const string Number = Field + ": enter a number, such as 60";
+    private const string NotUsable = Field + ": this value cannot be used here";
+
+    /// <summary>The sentence of an error as a person reads it.</summary>
+    public static string Sentence(ModelError error, string? label)
+    {
+        var sentence = error.ErrorMessage.Length > 0 ? error.ErrorMessage : NotUsable;
+        return label is null ? sentence.Replace(Field + ": ", "", StringComparison.Ordinal) : sentence.Replace(Field, label, StringComparison.Ordinal);
+    }
+
+    public static void Apply(MvcOptions options)
+    {
+        options.ModelBinderProviders.Insert(0, new NodaTimeBinders());
+        options.ModelMetadataDetailsProviders.Add(new SuppressChildValidationMetadataProvider(typeof(LocalDate)));
+        options.ModelMetadataDetailsProviders.Add(new SuppressChildValidationMetadataProvider(typeof(LocalTime)));
+        options.ModelMetadataDetailsProviders.Add(new RequiredSentences());
+
+        var sentences = options.ModelBindingMessageProvider;
+        sentences.SetValueMustNotBeNullAccessor(_ => FillIn);
+        sentences.SetMissingBindRequiredValueAccessor(_ => FillIn);
+        sentences.SetMissingKeyOrValueAccessor(() => FillIn);
+        sentences.SetMissingRequestBodyRequiredValueAccessor(() => "Nothing was sent");
+        sentences.SetValueMustBeANumberAccessor(_ => Number);
+        sentences.SetNonPropertyValueMustBeANumberAccessor(() => Number);
+        sentences.SetAttemptedValueIsInvalidAccessor((value, _) => NotUnderstood(value));
+        sentences.SetNonPropertyAttemptedValueIsInvalidAccessor(NotUnderstood);
+        sentences.SetValueIsInvalidAccessor(NotUnderstood);
+        sentences.SetUnknownValueIsInvalidAccessor(_ => NotUsable);
+        sentences.SetNonPropertyUnknownValueIsInvalidAccessor(() => NotUsable);
+    }
+
+    private static string NotUnderstood(string value) =>
+        string.IsNullOrWhiteSpace(value) ? FillIn : $"{Field}: “{value}” cannot be used here";
+
+    private sealed class NodaTimeBinders : IModelBinderProvider
+    {
+        private readonly LocalDateBinder dates = new();
+        private readonly LocalTimeBinder times = new();
+
+        public IModelBinder? GetBinder(ModelBinderProviderContext context)
+        {
+            var type = context.Metadata.UnderlyingOrModelType;
+            return type == typeof(LocalDate) ? dates : type == typeof(LocalTime) ? times : null;
+        }
+    }
+
+    private sealed class RequiredSentences : IValidationMetadataProvider
+    {
+        public void CreateValidationMetadata(ValidationMetadataProviderContext context)
+        {
+            foreach (var required in context.ValidationMetadata.ValidatorMetadata.OfType<RequiredAttribute>())
+            {
+                if (required.ErrorMessage is null && required.ErrorMessageResourceName is null)
+                {
+                    required.ErrorMessage = FillIn;
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,42 @@
+using System.Text.RegularExpressions;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.ApplicationModels;
+using Microsoft.AspNetCore.Mvc.Razor;
+using School.Web.Platform.Forms;
+
+namespace School.Web.Platform.Layout;
+
+/// <summary>Razor Pages as this service uses them: rooted at the modules, dashed lower-case addresses, our forms and layout.</summary>
+internal static partial class PagesSetup
+{
+    public static IMvcBuilder AddPages(this IServiceCollection services)
+    {
+        services.AddSingleton<Navigation>();
+        services.AddScoped<SchoolName>();
+        services.Configure<RouteOptions>(options => options.LowercaseUrls = true);
+        services.Configure<RazorViewEngineOptions>(options =>
+        {
+            foreach (var folder in (ReadOnlySpan<string>)["", "Forms/", "Strip/"])
+            {
+                options.PageViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
+                options.ViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
+            }
+        });
+        services.PostConfigure<MvcOptions>(FormSetup.Apply);
+        return services.AddRazorPages(options =>
+        {
+            options.RootDirectory = "/Modules";
+            options.Conventions.Add(new PageRouteTransformerConvention(new Dashes()));
+        });
+    }
+
+    /// <summary><c>Diary/RunningLate.cshtml</c> is <c>/diary/running-late</c>.</summary>
+    private sealed partial class Dashes : IOutboundParameterTransformer
+    {
+        public string? TransformOutbound(object? value) =>
+            value?.ToString() is { } words ? WordStart().Replace(words, "-").ToLowerInvariant() : null;
+
+        [GeneratedRegex("(?<=[a-z0-9])(?=[A-Z])")]
+        private static partial Regex WordStart();
+    }
+}

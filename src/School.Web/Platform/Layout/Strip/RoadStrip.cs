@@ -1,0 +1,75 @@
+namespace School.Web.Platform.Layout.Strip;
+
+/// <summary>
+/// A way through something, drawn as a strip of road: an instructor's day, or, shortened, a pupil's syllabus.
+/// Draw it with <c>&lt;partial name="_RoadStrip" model="…" /&gt;</c>.
+/// </summary>
+/// <param name="Label">What the strip shows, for people who hear it.</param>
+/// <param name="Short">One line per stop, no cards.</param>
+internal sealed record RoadStrip(string Label, IReadOnlyList<RoadPart> Parts, bool Short = false);
+
+internal abstract record RoadPart;
+
+/// <summary>Where the road begins or ends: home, or the school.</summary>
+internal sealed record RoadHome(string Words, string? Time = null) : RoadPart;
+
+/// <summary>A drive.</summary>
+/// <param name="Words">From where to where, such as “To Quarry Rise”.</param>
+/// <param name="SpareMinutes">Minutes left over before the next stop; negative when the drive makes it late.</param>
+internal sealed record RoadLeg(string Words, int Minutes, decimal Miles, int SpareMinutes = 0) : RoadPart
+{
+    public int LateMinutes => Math.Max(0, -SpareMinutes);
+}
+
+/// <summary>A stretch without a lesson.</summary>
+internal sealed record RoadGap(GapKind Kind, string Words, int? Minutes = null, IReadOnlyList<RoadAction>? Actions = null) : RoadPart;
+
+internal enum GapKind
+{
+    /// <summary>Time that could be taught.</summary>
+    Free,
+
+    /// <summary>A rest or a meal.</summary>
+    Rest,
+
+    /// <summary>Time off, the garage, an imported engagement.</summary>
+    Away,
+}
+
+/// <summary>A lesson, or in the short form a skill. The words are ready to show; the page formats its own times.</summary>
+internal sealed record RoadStop(string Who, StopState State) : RoadPart
+{
+    /// <summary>Start and end, such as “08:30–10:00”.</summary>
+    public string? Times { get; init; }
+
+    /// <summary>Such as “90 min”.</summary>
+    public string? Length { get; init; }
+
+    /// <summary>Where the name leads.</summary>
+    public string? Href { get; init; }
+
+    /// <summary>The word before <see cref="Need"/>, such as “Next” or “Check”.</summary>
+    public string NeedLabel { get; init; } = "Next";
+
+    public string? Need { get; init; }
+
+    public string? LastNote { get; init; }
+
+    /// <summary>From and to, in a sentence.</summary>
+    public string? Where { get; init; }
+
+    public IReadOnlyList<string> Tags { get; init; } = [];
+
+    public IReadOnlyList<RoadAction> Actions { get; init; } = [];
+}
+
+internal enum StopState
+{
+    Ahead,
+    Now,
+    Taught,
+    Missed,
+}
+
+/// <summary>A link at a stop. At most one per stop is primary.</summary>
+internal sealed record RoadAction(string Href, string Words, bool Primary = false);

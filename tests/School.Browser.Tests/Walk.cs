@@ -1,0 +1,88 @@
+using Deque.AxeCore.Commons;
+using Deque.AxeCore.Playwright;
+using Microsoft.Playwright;
+
+namespace School.Browser.Tests;
+
+/// <summary>How somebody looks at the pages.</summary>
+internal sealed record Screen(int Width = 390, int Height = 844, bool Dark = false, bool JavaScript = true)
+{
+    public static Screen Phone { get; } = new();
+
+    public static Screen Desk { get; } = new(1280, 900);
+}
+
+/// <summary>
+/// One person's walk through the pages. Whatever the walk is about, it fails on a violation of the content security policy, on an
+/// error of a script, and on an answer that is an error of ours.
+/// </summary>
+internal sealed class Walk : IAsyncDisposable
+{
+    private readonly List<string> _troubles = [];
+    private readonly IBrowserContext _context;
+
+    private Walk(IBrowserContext context, IPage page)
+    {
+        _context = context;
+        Page = page;
+    }
+
+    public IPage Page { get; }
+
+    public IReadOnlyList<string> Troubles => _troubles;
+
+    public static async Task<Walk> StartAsync(Chromium chromium, string baseUrl, Screen screen)
+    {
+        var context = await chromium.Browser.NewContextAsync(new()
+        {
+            BaseURL = baseUrl,
+            ViewportSize = new() { Width = screen.Width, Height = screen.Height },
+            ColorScheme = screen.Dark ? ColorScheme.Dark : ColorScheme.Light,
+            JavaScriptEnabled = screen.JavaScript,
+            Locale = "en-GB",
+            TimezoneId = "Europe/London",
+            ReducedMotion = ReducedMotion.Reduce,
+        });
+        context.SetDefaultTimeout(15_000);
+        var walk = new Walk(context, await context.NewPageAsync());
+        walk.Page.Console += (_, message) =>
+        {
+            if (message.Type == "error" && message.Text.Contains("Content Security Policy", StringComparison.Ordinal))
+            {
+                walk._troubles.Add(message.Text);
+            }
+        };
+        walk.Page.PageError += (_, error) => walk._troubles.Add(error);
+        walk.Page.Response += (_, response) =>
+        {
+            if (response.Status >= 500)
+            {
+                walk._troubles.Add($"{response.Status} {response.Url}");
+            }
+        };
+        return walk;
+    }
+
+    /// <summary>Presses the button or link with these words.</summary>
+    public Task PressAsync(string words) => Page.GetByRole(AriaRole.Button, new() { Name = words }).Or(Page.GetByRole(AriaRole.Link, new() { Name = words })).First.ClickAsync();
+
+    /// <summary>Nothing that axe can find (WCAG 2.2 A and AA), and nothing that makes the page scroll sideways.</summary>
+    public async Task ExpectAccessibleAsync()
+    {
+        var result = await Page.RunAxe(new AxeRunOptions { RunOnly = RunOnlyOptions.Tags("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice") });
+        Assert.True(result.Violations.Length == 0, $"{Page.Url}: " + string.Join("; ", result.Violations.Select(v =>
+            $"{v.Id}: {v.Help} at {string.Join(", ", v.Nodes.Take(3).Select(n => n.Html))}")));
+    }
+
+    public async Task ExpectNoSidewaysScrollAsync()
+    {
+        var over = await Page.EvaluateAsync<int>("document.documentElement.scrollWidth - document.documentElement.clientWidth");
+        Assert.True(over <= 0, $"{Page.Url} is {over} px wider than the screen.");
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await _context.DisposeAsync();
+        Assert.Empty(_troubles);
+    }
+}
