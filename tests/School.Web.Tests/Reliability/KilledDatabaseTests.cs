@@ -87,6 +87,7 @@ public sealed class KilledDatabaseTests(TestPostgres postgres)
                 }
                 else if (answer.StatusCode is HttpStatusCode.ServiceUnavailable or HttpStatusCode.InternalServerError)
                 {
+                    Console.WriteLine(await answer.Content.ReadAsStringAsync(CancellationToken.None));
                     await Task.Delay(100, CancellationToken.None);
                 }
             }
