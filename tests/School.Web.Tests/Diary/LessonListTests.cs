@@ -56,6 +56,9 @@ public sealed class LessonListTests(TestPostgres postgres)
     [InlineData("cursor=nonsense!")]
     [InlineData("cursor=OTk5OTk5OTk5OTk5OTk5OTk5OSB4")]
     [InlineData("from=2026-13-01")]
+    [InlineData("to=9999-12-31")]
+    [InlineData("from=0001-01-01")]
+    [InlineData("to=9999-12-31T23:59:59-18:00")]
     public async Task What_cannot_be_asked_is_400(string query)
     {
         await using var school = await SmallSchool.StartAsync(postgres);

@@ -44,10 +44,6 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     public const int MostOffers = 2000;
     public const int Alternatives = 3;
 
-    /// <summary>Years between which dates are taken seriously.</summary>
-    public const int FirstYear = 2000;
-    public const int LastYear = 2200;
-
     private const int AlternativesDaysBefore = 7;
     private const int AlternativesDaysAfter = 14;
 
@@ -55,8 +51,8 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     {
         var days = Period.DaysBetween(question.From, question.To) + 1;
         var errors = new FieldErrors()
-            .When(question.From.Year is < FirstYear or > LastYear, nameof(question.From), "Look at the year.")
-            .When(question.To.Year is < FirstYear or > LastYear, nameof(question.To), "Look at the year.")
+            .WrongYear(nameof(question.From), question.From)
+            .WrongYear(nameof(question.To), question.To)
             .When(days < 1, nameof(question.To), "The last date must not be before the first.")
             .When(days > LongestRangeDays, nameof(question.To), $"Ask for at most {LongestRangeDays} days at a time.")
             .When(question.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(question.Minutes), LessonLength);
