@@ -31,8 +31,9 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
             if (endpoint.Metadata.GetMetadata<PageActionDescriptor>() is { } page)
             {
                 var compiled = await pages.LoadAsync(page, endpoint.Metadata);
+                var metadata = new EndpointMetadataCollection([.. endpoint.Metadata, .. compiled.EndpointMetadata ?? []]);
                 var written = compiled.HandlerMethods.Select(handler => handler.HttpMethod.ToUpperInvariant());
-                routes.AddRange(written.Append("GET").Distinct().Select(method => Of(method, endpoint, compiled.Endpoint!.Metadata, isPage: true)));
+                routes.AddRange(written.Append("GET").Distinct().Select(method => Of(method, endpoint, metadata, isPage: true)));
             }
             else
             {
@@ -51,6 +52,7 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
         {
             RoutePatternLiteralPart literal => literal.Content,
             RoutePatternSeparatorPart separator => separator.Content,
+            RoutePatternParameterPart { Name: "status" } => "404",
             RoutePatternParameterPart { IsOptional: true } => "",
             RoutePatternParameterPart parameter when IsId(parameter) => (id ?? Guid.CreateVersion7()).ToString(),
             RoutePatternParameterPart { Name: "date" } => "2026-03-02",
