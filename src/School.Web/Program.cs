@@ -8,7 +8,7 @@ using School.Web.Platform.Operations;
 
 var builder = WebApplication.CreateBuilder(args);
 builder.UseDemoSettings();
-await using var localDatabase = await builder.UseLocalPostgresAsync();
+await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "migrate" or "add-office", ..]);
 var connectionString = builder.Configuration.GetConnectionString(LocalPostgresSetup.ConnectionName)!;
 
 if (args is ["backup" or "restore", ..] && !OperatingSystem.IsWindows())

@@ -70,7 +70,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     }
 
     private SlotRefusal? PupilRule(PupilFacts? pupil) =>
-        pupil is not null && Eligibility.Broken(pupil, day.Date, rules) is { } rule
+        pupil is not null && LearnerRules.Broken(pupil, day.Date, rules) is { } rule
             ? new(rule, SlotSentences.ForPupil(rule, pupil, rules))
             : null;
 

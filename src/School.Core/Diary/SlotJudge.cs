@@ -37,7 +37,7 @@ internal sealed class SlotJudge(
     {
         if (TimingRule(start) is { } timing)
             return timing;
-        if (Eligibility.Broken(wish.Pupil, date, rules) is { } eligibility)
+        if (LearnerRules.Broken(wish.Pupil, date, rules) is { } eligibility)
             return eligibility;
         if (!instructor.Teaches.Contains(wish.Pupil.Gearbox))
             return SlotRule.WrongGearbox;

@@ -98,7 +98,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
     {
         (string Label, string Plate, Gearbox Gearbox, int Mot, int? Holder)[] cars =
         [
-            ("silver hatch", "LK24 FLD", Gearbox.Manual, 150, 0), ("blue hatch", "LK23 RDS", Gearbox.Automatic, 12, 0),
+            ("silver hatch", "LK24 FLD", Gearbox.Manual, 150, 0), ("blue hatch", "LK23 RDS", Gearbox.Automatic, 12, null),
             ("white hatch", "LK22 WAY", Gearbox.Manual, 240, 1), ("green hatch", "LK25 LNE", Gearbox.Automatic, 300, 2),
             ("red hatch", "LK21 MPH", Gearbox.Manual, 96, 3),
         ];
@@ -116,7 +116,10 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 InsuranceExpires = _today.PlusDays(200),
                 ServiceDue = _today.PlusDays(mot + 60),
             }, cancel));
-            await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(car.Id, new(instructors[holder!.Value].Id, _today.PlusWeeks(-WeeksBack - 1), null), cancel));
+            if (holder is { } n)
+            {
+                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(car.Id, new(instructors[n].Id, _today.PlusWeeks(-WeeksBack - 1), null), cancel));
+            }
         }
     }
 
@@ -127,7 +130,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         {
             var who = n < 13 ? 0 : n < 25 ? 1 : n < 34 ? 2 : 3;
             var instructor = instructors[who];
-            var gearbox = who switch { 0 => n % 3 == 1 ? Gearbox.Automatic : Gearbox.Manual, 2 => Gearbox.Automatic, _ => Gearbox.Manual };
+            var gearbox = who == 2 ? Gearbox.Automatic : Gearbox.Manual;
             var email = $"pupil{Suffix(n)}@larkfield.example";
             var minutes = (n % 5) switch { 0 or 3 => 90, 4 => 120, _ => 60 };
             var pupil = await DoAsync<AddPupil, Pupil>((verb, cancel) => verb.RunAsync(new()

@@ -39,9 +39,9 @@ internal static class PlatformSetup
         services.Configure<ForwardedHeadersOptions>(options =>
         {
             options.ForwardedHeaders = ForwardedHeaders.XForwardedFor | ForwardedHeaders.XForwardedProto | ForwardedHeaders.XForwardedHost;
-            foreach (var network in configuration.GetSection("School:ProxyNetworks").Get<string[]>() ?? [])
+            foreach (var proxy in (configuration["School:TrustedProxies"] ?? "").Split([',', ' '], StringSplitOptions.RemoveEmptyEntries))
             {
-                options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(network));
+                options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(proxy.Contains('/', StringComparison.Ordinal) ? proxy : $"{proxy}/{(proxy.Contains(':', StringComparison.Ordinal) ? 128 : 32)}"));
             }
         });
         services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database").AddCheck<NotStopping>("not-stopping");
@@ -76,7 +76,7 @@ internal static class PlatformSetup
         var protection = services.AddDataProtection().SetApplicationName("School").PersistKeysToDbContext<SchoolDb>();
         if (configuration["DataProtection:CertificatePath"] is { Length: > 0 } path)
         {
-            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:CertificatePassword"]));
+            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:Password"]));
         }
     }
 

@@ -17,6 +17,9 @@ internal static class DiaryModule
         services.AddScoped<LessonLocks>();
         services.AddScoped<LessonHistory>();
         services.AddScoped<LessonMail>();
+        services.AddScoped<DayReader>();
+        services.AddScoped<PupilNotesReader>();
+        services.AddScoped<LessonReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
         services.AddScoped<CancelLesson>();
@@ -30,6 +33,8 @@ internal static class DiaryModule
         services.AddScoped<RemoveTimeOff>();
         services.AddScoped<SaveDiarySettings>();
         services.AddScoped<EditHolidays>();
+        services.AddScoped<PupilLessons>();
+        services.AddScoped<FreeTimes>();
         return services;
     }
 
