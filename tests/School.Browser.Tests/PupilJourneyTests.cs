@@ -134,7 +134,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
         await walk.ExpectAccessibleAsync();
         var others = walk.Page.Locator(".ways button");
         await Expect(others).ToHaveCountAsync(3);
-        var words = await others.First.InnerTextAsync();
+        var words = await others.First.Locator("b").InnerTextAsync();
         await others.First.ClickAsync();
         await Expect(walk.Page.GetByRole(AriaRole.Status)).ToContainTextAsync($"Lesson booked: {words["Book ".Length..]}");
     }
