@@ -20,7 +20,7 @@ internal sealed record DayRouteJson(
     Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
     int DrivingMinutes, double Miles, int TaughtMinutes)
 {
-    public static DayRouteJson Of(DayView day) => new(
+    public static DayRouteJson Of(DayDetail day) => new(
         day.InstructorId, day.Date, PlaceView.Of(day.Base),
         [.. day.Stops.Select(s => new StopJson(
             s.Lesson.Id, s.Pupil.Id, s.Pupil.Name, s.Lesson.CarId, s.Lesson.StartsAt, s.Lesson.EndsAt, PlaceView.Of(s.Lesson.PickUp),

@@ -17,6 +17,9 @@ internal static class DiaryModule
         services.AddScoped<LessonLocks>();
         services.AddScoped<LessonHistory>();
         services.AddScoped<LessonMail>();
+        services.AddScoped<DayReader>();
+        services.AddScoped<PupilNotesReader>();
+        services.AddScoped<LessonReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
         services.AddScoped<CancelLesson>();

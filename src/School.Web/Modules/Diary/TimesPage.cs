@@ -39,7 +39,7 @@ internal abstract class TimesPage(InstructorBook instructors, Viewer viewer) : P
 
     public abstract string Here(SlotQuestion question);
 
-    public abstract string Check(FreeStart time);
+    public abstract string Check(OfferedTime time);
 
     public bool NamesTeacher => Week.Question.InstructorId is null;
 
