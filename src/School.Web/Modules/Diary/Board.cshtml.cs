@@ -21,7 +21,7 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
 
     public LocalDate Shown { get; private set; }
 
-    public IReadOnlyList<DayView> Days { get; private set; } = [];
+    public IReadOnlyList<DaySheet> Days { get; private set; } = [];
 
     public IReadOnlyList<BoardLane> Lanes { get; private set; } = [];
 
@@ -30,7 +30,7 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
     public bool AsList => View == "list";
 
     /// <summary>The list: every lesson of the date by start, then instructor.</summary>
-    public IEnumerable<(DayView Day, Lesson Lesson)> Lessons =>
+    public IEnumerable<(DaySheet Day, Lesson Lesson)> Lessons =>
         Days.SelectMany(day => day.Lessons.Select(lesson => (day, lesson))).OrderBy(x => x.lesson.StartsAt).ThenBy(x => x.day.Instructor.Name);
 
     public string Summary
