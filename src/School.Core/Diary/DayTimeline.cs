@@ -18,6 +18,7 @@ internal sealed class DayTimeline
             .Where(entry => entry.Id != leftOut && Day.Overlaps(Stretch.Of(entry.During)))
             .OrderBy(entry => entry.During.Start).ThenBy(entry => entry.During.End).ThenBy(entry => entry.Id)];
         Blocked = Stretch.Merge(TimeOff.Concat(Entries.Where(entry => !entry.IsPlaced).Select(entry => Stretch.Of(entry.During))));
+        Taught = Lessons.Aggregate(Duration.Zero, (sum, lesson) => sum + lesson.During.Duration);
         Gaps = GapsBetween([.. Entries.Where(entry => entry.IsPlaced)]);
     }
 
@@ -42,7 +43,7 @@ internal sealed class DayTimeline
     public IEnumerable<DiaryEntry> Lessons =>
         Entries.Where(entry => entry.Kind == EntryKind.Lesson && entry.During.Start >= Day.Start);
 
-    public Duration Taught => Lessons.Aggregate(Duration.Zero, (sum, lesson) => sum + lesson.During.Duration);
+    public Duration Taught { get; }
 
     public Instant WorkBegins => Spans.Count > 0 ? Spans[0].Start : Day.Start;
 

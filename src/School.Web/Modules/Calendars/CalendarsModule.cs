@@ -5,11 +5,14 @@ internal static class CalendarsModule
 {
     public static IServiceCollection AddCalendars(this IServiceCollection services)
     {
-        
+        services.AddScoped<FeedContent>();
+        services.AddScoped<ReadFeed>();
+        services.AddScoped<MakeFeed>();
+        services.AddScoped<RevokeFeed>();
+        // The framework writes every request's path into the log at Information, and the path of a feed is its key. Proxies must do likewise.
+        services.AddLogging(logging => logging.AddFilter("Microsoft.AspNetCore.Hosting.Diagnostics", LogLevel.Warning));
         return services;
     }
 
-    public static void MapCalendars(this IEndpointRouteBuilder app)
-    {
-    }
+    public static void MapCalendars(this IEndpointRouteBuilder app) => app.MapFeedEndpoints();
 }

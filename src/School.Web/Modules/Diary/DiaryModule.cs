@@ -33,6 +33,8 @@ internal static class DiaryModule
         services.AddScoped<RemoveTimeOff>();
         services.AddScoped<SaveDiarySettings>();
         services.AddScoped<EditHolidays>();
+        services.AddScoped<PupilLessons>();
+        services.AddScoped<FreeTimes>();
         return services;
     }
 

@@ -52,5 +52,24 @@ internal sealed class ApiTokens(SchoolDb db, IClock clock)
         return found.person;
     }
 
+    /// <summary>A person's tokens that still open anything.</summary>
+    public IQueryable<ApiToken> Living(Guid personId)
+    {
+        var now = clock.GetCurrentInstant();
+        return
+            from row in db.Set<ApiToken>().AsNoTracking()
+            join person in db.Set<Person>() on row.PersonId equals person.Id
+            where row.PersonId == personId && row.RevokedAt == null && row.ExpiresAt > now && row.SecurityStamp == person.SecurityStamp
+            select row;
+    }
+
+    /// <summary>Ends one of a person's own tokens; false when it is not theirs or not there.</summary>
+    public async Task<bool> RevokeAsync(Guid personId, Guid id, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        return await db.Set<ApiToken>().Where(t => t.Id == id && t.PersonId == personId)
+            .ExecuteUpdateAsync(set => set.SetProperty(t => t.RevokedAt, t => t.RevokedAt ?? now), cancel) == 1;
+    }
+
     private static byte[] HashOf(string token) => SHA256.HashData(Encoding.UTF8.GetBytes(token));
 }

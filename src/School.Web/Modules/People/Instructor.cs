@@ -34,6 +34,15 @@ internal sealed class Instructor : Versioned
 
     public LocalDate? RetiredOn { get; set; }
 
+    /// <summary>Takes over everything that a form changes.</summary>
+    public void TakeOver(Instructor other)
+    {
+        (Name, Email, Phone, Teaches) = (other.Name, other.Email, other.Phone, other.Teaches);
+        (Registration, RegistrationNumber, RegisteredFrom, RegisteredTo) =
+            (other.Registration, other.RegistrationNumber, other.RegisteredFrom, other.RegisteredTo);
+        (Base, DailyTeachingMinutes) = (other.Base, other.DailyTeachingMinutes);
+    }
+
     internal sealed class Configuration : IEntityTypeConfiguration<Instructor>
     {
         public void Configure(EntityTypeBuilder<Instructor> entity)

@@ -1,5 +1,6 @@
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
+using School.Web.Platform;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
@@ -13,12 +14,25 @@ internal static class PeopleModule
         services.AddSignIn(configuration);
         services.AddScoped<SchoolInfo>();
         services.AddScoped<InstructorBook>();
+        services.AddScoped<SignIns>();
+        services.AddSingleton<PublicUrl>();
+        services.AddScoped<InvitePerson>();
+        services.AddScoped<AcceptInvitation>();
+        services.AddScoped<AskForNewPassword>();
+        services.AddScoped<CloseSignIn>();
+        services.AddScoped<ChooseNewPassword>();
+        services.AddScoped<ChangePassword>();
+        services.AddScoped<SignOutEverywhere>();
+        services.AddScoped<SaveInstructor>();
+        services.AddScoped<RetireInstructor>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
         return services;
     }
 
     public static void MapPeople(this IEndpointRouteBuilder app)
     {
-        app.MapGet("/", (Viewer viewer) => Results.LocalRedirect(PageSignIn.HomeOf(viewer.Role))).Needs(Permission.OwnSignIn).ExcludeFromDescription();
+        app.MapGet("/", (Viewer viewer) => Results.LocalRedirect(PageSignIn.StartOf(viewer))).Needs(Permission.OwnSignIn).ExcludeFromDescription();
+        app.MapTokens();
+        app.MapInstructors();
     }
 }

@@ -12,7 +12,11 @@ internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid
 
     public bool IsStaff => Role is Role.Office or Role.Instructor;
 
-    public bool May(Permission permission) => Permissions.Allows(Role, permission);
+    /// <summary>Has still to set up the second step that the school requires of staff, and may do nothing else.</summary>
+    public bool SecondStepMissing { get; init; }
+
+    public bool May(Permission permission) =>
+        Permissions.Allows(Role, permission) && (!SecondStepMissing || permission == Permission.OwnSignIn);
 
     public static Viewer? From(ClaimsPrincipal principal)
     {
@@ -23,7 +27,10 @@ internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid
             return null;
         }
 
-        return new(person, role, IdOf(principal, AccessClaims.Instructor), IdOf(principal, AccessClaims.Pupil), principal.FindFirstValue(ClaimTypes.Name) ?? "");
+        return new(person, role, IdOf(principal, AccessClaims.Instructor), IdOf(principal, AccessClaims.Pupil), principal.FindFirstValue(ClaimTypes.Name) ?? "")
+        {
+            SecondStepMissing = principal.HasClaim(AccessClaims.SecondStepMissing, "yes"),
+        };
     }
 
     private static Guid? IdOf(ClaimsPrincipal principal, string type) =>
@@ -34,4 +41,5 @@ internal static class AccessClaims
 {
     public const string Instructor = "school:instructor";
     public const string Pupil = "school:pupil";
+    public const string SecondStepMissing = "school:second-step-missing";
 }

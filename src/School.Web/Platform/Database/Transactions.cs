@@ -20,7 +20,8 @@ internal static class Transactions
         {
             var joined = db.Database.CurrentTransaction;
             var own = joined is null ? await db.Database.BeginTransactionAsync(cancel) : null;
-            var savepoint = $"work_{attempt}";
+            // A name of its own: rolling back to one that a nested call used again would undo only the nested part.
+            var savepoint = $"work_{Guid.NewGuid():N}";
             if (joined is not null)
             {
                 await joined.CreateSavepointAsync(savepoint, cancel);

@@ -11,12 +11,16 @@ namespace School.Web.Modules.People.SignIn;
 /// <summary>Carries a person whose password was right through the second step and into the pages.</summary>
 internal sealed class PageSignIn(SignInManager<Person> signIn, UserManager<Person> people, SchoolDb db, IClock clock)
 {
-    public static string HomeOf(Role role) => role switch
+    public const string SetUpSecondStep = "/people/account/second-step";
+
+    /// <summary>The first page of each role.</summary>
+    public static string StartOf(Viewer viewer) => viewer switch
     {
-        Role.Pupil => "/diary/home",
-        Role.Instructor => "/diary/day",
-        Role.Office => "/diary/board",
-        _ => throw new ArgumentOutOfRangeException(nameof(role)),
+        { SecondStepMissing: true } => SetUpSecondStep,
+        { Role: Role.Pupil } => "/diary/home",
+        { Role: Role.Instructor } => "/diary/day",
+        { Role: Role.Office } => "/diary/board",
+        _ => throw new ArgumentOutOfRangeException(nameof(viewer)),
     };
 
     /// <summary>Remembers for five minutes, in a cookie of its own, who may go on to the second step.</summary>

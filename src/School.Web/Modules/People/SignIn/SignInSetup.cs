@@ -1,10 +1,8 @@
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.AspNetCore.Authentication.Cookies;
 using Microsoft.AspNetCore.Identity;
-using Microsoft.AspNetCore.Identity.EntityFrameworkCore;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
-using School.Web.Platform.Database;
 
 namespace School.Web.Modules.People.SignIn;
 
@@ -31,8 +29,9 @@ internal static class SignInSetup
                 options.Password.RequireUppercase = false;
                 options.Password.RequireNonAlphanumeric = false;
             })
-            .AddUserStore<UserOnlyStore<Person, SchoolDb, Guid>>()
+            .AddUserStore<PersonStore>()
             .AddClaimsPrincipalFactory<PersonClaims>()
+            .AddErrorDescriber<SignInSentences>()
             .AddSignInManager()
             .AddPasswordValidator<GuessablePasswords>()
             .AddTokenProvider<LinkTokens>(LinkTokens.Provider)
@@ -68,6 +67,7 @@ internal static class SignInSetup
             options.Cookie.SecurePolicy = secure;
             options.Cookie.SameSite = SameSiteMode.Lax;
         });
+        services.AddSingleton<StaffSecondStep>();
         services.AddScoped<CheckPassword>();
         services.AddScoped<CheckSecondStep>();
         services.AddScoped<PageSignIn>();

@@ -6,7 +6,8 @@ using School.Web.Platform.Access;
 namespace School.Web.Modules.People.SignIn;
 
 /// <summary>Signs an API request in by its bearer token.</summary>
-internal sealed class TokenHandler(IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, ApiTokens tokens)
+internal sealed class TokenHandler(
+    IOptionsMonitor<AuthenticationSchemeOptions> options, ILoggerFactory logger, UrlEncoder encoder, ApiTokens tokens, StaffSecondStep secondStep)
     : AuthenticationHandler<AuthenticationSchemeOptions>(options, logger, encoder)
 {
     private const string Word = "Bearer ";
@@ -22,7 +23,7 @@ internal sealed class TokenHandler(IOptionsMonitor<AuthenticationSchemeOptions> 
         var person = await tokens.PersonOfAsync(header[Word.Length..].Trim(), Context.RequestAborted);
         return person is null
             ? AuthenticateResult.Fail("The token is unknown, expired or revoked.")
-            : AuthenticateResult.Success(new(PersonClaims.Principal(person, AccessSetup.TokenScheme), AccessSetup.TokenScheme));
+            : AuthenticateResult.Success(new(PersonClaims.Principal(person, secondStep.IsMissing(person), AccessSetup.TokenScheme), AccessSetup.TokenScheme));
     }
 
     protected override Task HandleChallengeAsync(AuthenticationProperties properties)

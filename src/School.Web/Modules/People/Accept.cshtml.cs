@@ -1,0 +1,39 @@
+using Microsoft.AspNetCore.Authorization;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.People.SignIn;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+[AllowAnonymous]
+internal sealed class AcceptModel(AcceptInvitation accept, PageSignIn pageSignIn) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid Person { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public string? Token { get; set; }
+
+    [BindProperty]
+    public string? Password { get; set; }
+
+    /// <summary>Whom the link invites; null when it is over.</summary>
+    public Person? Invited { get; private set; }
+
+    public async Task OnGetAsync() => Invited = await accept.WhomAsync(Person, Token);
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        var accepted = await accept.RunAsync(Person, Token, Password ?? "", cancel);
+        if (accepted.Ok)
+        {
+            await pageSignIn.FinishAsync(HttpContext, accepted.Value);
+            return LocalRedirect("/");
+        }
+
+        await OnGetAsync();
+        ModelState.AddRefusal(accepted.Refusal);
+        return Page();
+    }
+}

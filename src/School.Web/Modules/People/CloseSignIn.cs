@@ -1,0 +1,41 @@
+using Microsoft.AspNetCore.Identity;
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.SignIn;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+/// <summary>Ends somebody's sign-in, cookies and tokens included; inviting them again opens it anew.</summary>
+internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, Viewer viewer)
+{
+    public Task<Outcome<Person>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Person>(
+        async cancel =>
+        {
+            await db.LockAsync(["office-sign-ins"], cancel);
+            if (await db.Set<Person>().SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } person)
+            {
+                return Refusal.NotFound("person");
+            }
+
+            if (person.Id == viewer.PersonId)
+            {
+                return Refusal.Rule("own_sign_in", "You cannot close your own sign-in. Ask somebody else of the office.");
+            }
+
+            var otherOffice = await db.Set<Person>().AnyAsync(p => p.Id != id && p.Role == Role.Office && !p.Closed && p.PasswordHash != null, cancel);
+            if (person.Role == Role.Office && !otherOffice)
+            {
+                return Refusal.Rule("last_office", "Nobody else of the office could sign in then. Invite somebody first.");
+            }
+
+            person.Closed = true;
+            await outbox.WithdrawAsync(person.Id, [InvitePerson.MessageKind, AskForNewPassword.MessageKind], cancel);
+            audit.Note(viewer, "sign_in_closed", person.Id);
+            return (await people.UpdateSecurityStampAsync(person)).ToRefusal("Email") is { } refusal ? refusal : person;
+        },
+        cancel);
+}

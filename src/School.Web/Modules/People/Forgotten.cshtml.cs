@@ -1,0 +1,31 @@
+using System.ComponentModel.DataAnnotations;
+using Microsoft.AspNetCore.Authorization;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+[AllowAnonymous]
+internal sealed class ForgottenModel(AskForNewPassword ask) : PageModel
+{
+    [BindProperty, Required(ErrorMessage = "Type the e-mail address that you sign in with.")]
+    public string Email { get; set; } = "";
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (!ModelState.IsValid)
+        {
+            return Page();
+        }
+
+        if (await ask.RunAsync(Email, HttpContext.Connection.RemoteIpAddress?.ToString() ?? "", cancel) is { } refusal)
+        {
+            ModelState.AddRefusal(refusal);
+            return Page();
+        }
+
+        TempData["Done"] = "If somebody signs in here with that address, a link is on its way to it. It works for an hour.";
+        return LocalRedirect("/people/sign-in");
+    }
+}

@@ -1,0 +1,78 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Diary;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+internal static class InstructorEndpoints
+{
+    public static void MapInstructors(this IEndpointRouteBuilder app)
+    {
+        var instructors = app.MapApi("instructors");
+        instructors.MapGet("", ListAsync).Needs(Permission.SeeInstructors)
+            .WithName("ListInstructors").WithSummary("All who teach; with alsoRetired=true also those who no longer do")
+            .Produces<Page<InstructorView>>().ProducesProblem(400);
+        instructors.MapPost("", AddAsync).Needs(Permission.ManageInstructors).WithIdempotency()
+            .WithName("AddInstructor").WithSummary("Add an instructor")
+            .Produces<InstructorView>(StatusCodes.Status201Created).ProducesProblem(400);
+        instructors.MapGet("/{id:guid}", GetAsync).Needs(Permission.SeeInstructors)
+            .WithName("GetInstructor").WithSummary("One instructor, with its ETag")
+            .Produces<InstructorView>().ProducesProblem(404);
+        instructors.MapPut("/{id:guid}", ChangeAsync).Needs(Permission.ManageInstructors).WithIdempotency()
+            .WithName("ChangeInstructor").WithSummary("Change an instructor; wants If-Match")
+            .Produces<InstructorView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+        instructors.MapPost("/{id:guid}/retire", RetireAsync).Needs(Permission.ManageInstructors).WithIdempotency()
+            .WithName("RetireInstructor").WithSummary("Say from which day an instructor teaches no more, or null to take it back; wants If-Match")
+            .Produces<InstructorView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+    }
+
+    private static async Task<IResult> ListAsync(int? limit, string? cursor, bool? alsoRetired, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
+        (await db.Set<Instructor>().AsNoTracking().Where(i => alsoRetired == true || i.RetiredOn == null)
+            .PageByIdAsync(limit, cursor, i => InstructorView.Of(i, viewer), cancel)).ToResult();
+
+    private static async Task<IResult> GetAsync(Guid id, SchoolDb db, Viewer viewer, HttpContext context, CancellationToken cancel) =>
+        await db.Set<Instructor>().AsNoTracking().SingleOrDefaultAsync(i => i.Id == id, cancel) is { } row
+            ? ETags.Ok(context, row, InstructorView.Of(row, viewer))
+            : NotFound();
+
+    private static async Task<IResult> AddAsync(InstructorInput input, SaveInstructor save, Viewer viewer, HttpContext context, CancellationToken cancel) =>
+        (await save.RunAsync(null, input, cancel)).ToResult(
+            row => ETags.Created(context, row, $"{ApiSetup.Prefix}/instructors/{row.Id}", InstructorView.Of(row, viewer)));
+
+    private static Task<IResult> ChangeAsync(
+        Guid id, InstructorInput input, SaveInstructor save, SchoolDb db, Viewer viewer, HttpContext context, CancellationToken cancel) =>
+        OnAsync(id, db, viewer, context, row => save.RunAsync(row, input, cancel), cancel);
+
+    private static Task<IResult> RetireAsync(
+        Guid id, Retirement retirement, RetireInstructor retire, SchoolDb db, Viewer viewer, HttpContext context, CancellationToken cancel) =>
+        OnAsync(id, db, viewer, context, row => retire.RunAsync(row, retirement.On, cancel), cancel);
+
+    private static async Task<IResult> OnAsync(
+        Guid id, SchoolDb db, Viewer viewer, HttpContext context, Func<Instructor, Task<Outcome<Instructor>>> change, CancellationToken cancel) =>
+        await db.Set<Instructor>().SingleOrDefaultAsync(i => i.Id == id, cancel) is not { } row ? NotFound()
+        : ETags.Mismatch(context, row) ?? (await change(row)).ToRow(context, changed => InstructorView.Of(changed, viewer));
+
+    private static IResult NotFound() => Refusal.NotFound("instructor").ToProblem();
+
+    internal sealed record Retirement(LocalDate? On);
+}
+
+/// <summary>An instructor as the API tells it. Where somebody lives and their papers are for the office and themselves.</summary>
+internal sealed record InstructorView(
+    Guid Id, string Name, string Email, string Phone, IReadOnlyList<Gearbox> Teaches, RegistrationKind Registration, string? RegistrationNumber,
+    LocalDate? RegisteredFrom, LocalDate? RegisteredTo, PlaceView? Base, int? DailyTeachingMinutes, LocalDate? RetiredOn)
+{
+    public static InstructorView Of(Instructor row, Viewer viewer)
+    {
+        var all = viewer.IsOffice || viewer.InstructorId == row.Id;
+        return new(
+            row.Id, row.Name, row.Email, row.Phone, row.Teaches, row.Registration, all ? row.RegistrationNumber : null,
+            all ? row.RegisteredFrom : null, all ? row.RegisteredTo : null, all ? PlaceView.Of(row.Base) : null, row.DailyTeachingMinutes, row.RetiredOn);
+    }
+}

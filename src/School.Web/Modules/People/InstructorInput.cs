@@ -1,0 +1,74 @@
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Diary;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
+
+namespace School.Web.Modules.People;
+
+/// <summary>An instructor as a form or the API sends it.</summary>
+internal sealed record InstructorInput(
+    string? Name = null,
+    string? Email = null,
+    string? Phone = null,
+    IReadOnlyList<Gearbox>? Teaches = null,
+    RegistrationKind? Registration = null,
+    string? RegistrationNumber = null,
+    LocalDate? RegisteredFrom = null,
+    LocalDate? RegisteredTo = null,
+    PlaceInput? Base = null,
+    int? DailyTeachingMinutes = null)
+{
+    private const int LeastDay = 30;
+    private const int LongestDay = 720;
+    private const int LongestNumber = 12;
+    private static readonly LocalDate Earliest = new(1950, 1, 1);
+    private static readonly LocalDate Latest = new(2099, 12, 31);
+
+    /// <summary>A new row with what was sent, or what is wrong with it.</summary>
+    public Outcome<Instructor> Read()
+    {
+        var errors = new FieldErrors();
+        var name = errors.ReadLine(nameof(Name), Name, InvitePerson.LongestName, "Enter the instructor's name.");
+        var email = errors.ReadEmail(nameof(Email), Email);
+        var phone = errors.ReadPhone(nameof(Phone), Phone);
+        var teaches = (Teaches ?? []).Distinct().Order().ToList();
+        errors.When(teaches.Count == 0, nameof(Teaches), "Choose at least one gearbox.");
+        errors.When(Registration is null, nameof(Registration), "Say whether this is an approved instructor or a trainee.");
+        var number = (RegistrationNumber ?? "").Replace(" ", "", StringComparison.Ordinal).ToUpperInvariant();
+        errors.When(
+            number.Length is 0 or > LongestNumber || !number.All(char.IsAsciiLetterOrDigit), nameof(RegistrationNumber),
+            $"Enter the number on the certificate or licence: 1 to {LongestNumber} letters and digits.");
+        errors.When(Registration == RegistrationKind.Trainee && RegisteredFrom is null, nameof(RegisteredFrom), "Enter the first day of the trainee licence.");
+        errors.When(RegisteredTo is null, nameof(RegisteredTo), "Enter the last day of the registration or licence.");
+        errors.When(RegisteredFrom > RegisteredTo, nameof(RegisteredTo), "The last day must not be before the first.");
+        foreach (var (field, date) in new[] { (nameof(RegisteredFrom), RegisteredFrom), (nameof(RegisteredTo), RegisteredTo) })
+        {
+            errors.When(date < Earliest || date > Latest, field, $"Enter a year from {Earliest.Year} to {Latest.Year}.");
+        }
+
+        errors.When(
+            DailyTeachingMinutes is < LeastDay or > LongestDay, nameof(DailyTeachingMinutes),
+            $"A day's limit is {LeastDay} to {LongestDay} minutes; leave it empty for the school's.");
+        var place = errors.ReadPlace(nameof(Base), Base);
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        return new Instructor
+        {
+            Name = name,
+            Email = email,
+            Phone = phone,
+            Teaches = teaches,
+            Registration = Registration!.Value,
+            RegistrationNumber = number,
+            RegisteredFrom = RegisteredFrom,
+            RegisteredTo = RegisteredTo!.Value,
+            Base = place!,
+            DailyTeachingMinutes = DailyTeachingMinutes,
+        };
+    }
+}

@@ -1,0 +1,37 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+/// <summary>
+/// Sets or takes back the day from which an instructor teaches no more. Nothing is deleted; from that day on there is no sign-in.
+/// </summary>
+internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+{
+    public Task<Outcome<Instructor>> RunAsync(Instructor row, LocalDate? on, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
+        async cancel =>
+        {
+            if (on is { Year: < 2000 or > 2099 })
+            {
+                return Refusal.Invalid("On", "Enter a year from 2000 to 2099.");
+            }
+
+            row.RetiredOn = on;
+            audit.Note(viewer, on is null ? "instructor_back" : "instructor_retired", row.Id, on?.ToString("uuuu-MM-dd", null) ?? "");
+            await db.SaveChangesAsync(cancel);
+            var today = clock.GetCurrentInstant().InZone((await school.GetAsync(cancel)).Zone).Date;
+            var person = await db.Set<Person>().Where(p => p.InstructorId == row.Id && !p.Closed).Select(p => (Guid?)p.Id).SingleOrDefaultAsync(cancel);
+            if (on <= today && person is { } id && await close.RunAsync(id, cancel) is { Ok: false } refused)
+            {
+                return refused.Refusal;
+            }
+
+            return row;
+        },
+        cancel);
+}

@@ -1,0 +1,80 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.People.SignIn;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+internal static class TokenEndpoints
+{
+    public static void MapTokens(this IEndpointRouteBuilder app)
+    {
+        var tokens = app.MapApi("tokens");
+        tokens.MapPost("", IssueAsync).AllowAnonymous()
+            .WithName("IssueToken").WithSummary("Sign in: a bearer token for an e-mail address, a password and, where the second step is on, a code")
+            .Produces<TokenIssued>(StatusCodes.Status201Created).ProducesProblem(400).ProducesProblem(401).ProducesProblem(429);
+        tokens.MapGet("", ListAsync).Needs(Permission.OwnSignIn)
+            .WithName("ListTokens").WithSummary("Your own living tokens, newest first; the token itself is told only once")
+            .Produces<Page<TokenView>>();
+        tokens.MapDelete("/{id:guid}", RevokeAsync).Needs(Permission.OwnSignIn).WithIdempotency()
+            .WithName("RevokeToken").WithSummary("End one of your own tokens")
+            .Produces(StatusCodes.Status204NoContent).ProducesProblem(404);
+    }
+
+    private static async Task<IResult> IssueAsync(
+        TokenWish wish, HttpContext context, CheckPassword checkPassword, CheckSecondStep checkSecondStep, StaffSecondStep staff, ApiTokens tokens, PageSignIn signIn, CancellationToken cancel)
+    {
+        var refusal = new FieldErrors()
+            .When(string.IsNullOrWhiteSpace(wish.Email), nameof(wish.Email), "Send the e-mail address that you sign in with.")
+            .When(string.IsNullOrEmpty(wish.Password), nameof(wish.Password), "Send your password.")
+            .ToRefusal();
+        if (refusal is not null)
+        {
+            return refusal.ToProblem();
+        }
+
+        var person = await checkPassword.RunAsync(wish.Email!, wish.Password!, context.Connection.RemoteIpAddress?.ToString() ?? "", cancel);
+        if (person.Ok && staff.IsMissing(person.Value))
+        {
+            return new Refusal(RefusalKind.NotSignedIn, "second_step_missing", "Staff sign in with a second step here. Sign in on the pages first and set it up.").ToProblem();
+        }
+
+        if (person.Ok && person.Value.TwoFactorEnabled)
+        {
+            person = string.IsNullOrWhiteSpace(wish.Code)
+                ? new Refusal(RefusalKind.NotSignedIn, "code_needed", "Send also the code that your authenticator shows, or a recovery code.")
+                : await checkSecondStep.RunAsync(person.Value, wish.Code, cancel);
+        }
+
+        if (!person.Ok)
+        {
+            if (person.Refusal.Kind == RefusalKind.TooMany)
+            {
+                context.Response.Headers.RetryAfter = CheckPassword.Window.ToTimeSpan().TotalSeconds.ToString("0", null);
+            }
+
+            return person.Refusal.ToProblem();
+        }
+
+        var (token, row) = await tokens.IssueAsync(person.Value, cancel);
+        await signIn.NoteAsync(person.Value, cancel);
+        return Results.Created($"{ApiSetup.Prefix}/tokens/{row.Id}", new TokenIssued(token, row.ExpiresAt));
+    }
+
+    private static async Task<Page<TokenView>> ListAsync(Viewer viewer, ApiTokens tokens, CancellationToken cancel)
+    {
+        var rows = await tokens.Living(viewer.PersonId).OrderByDescending(t => t.Id).Take(PageRequest.Most).ToListAsync(cancel);
+        return new(rows.ConvertAll(t => new TokenView(t.Id, t.CreatedAt, t.ExpiresAt, t.LastUsedAt)), null);
+    }
+
+    private static async Task<IResult> RevokeAsync(Guid id, Viewer viewer, ApiTokens tokens, CancellationToken cancel) =>
+        await tokens.RevokeAsync(viewer.PersonId, id, cancel) ? Results.NoContent() : Refusal.NotFound("token").ToProblem();
+
+    internal sealed record TokenWish(string? Email, string? Password, string? Code);
+
+    internal sealed record TokenIssued(string Token, Instant ExpiresAt);
+
+    internal sealed record TokenView(Guid Id, Instant CreatedAt, Instant ExpiresAt, Instant? LastUsedAt);
+}
