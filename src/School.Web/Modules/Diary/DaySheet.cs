@@ -77,9 +77,9 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var route = DayRoute.Build(context.Rules, zone, diary, date, loaded.Travel);
         var working = diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => hours.During(date, zone)).OrderBy(span => span.Start).ToList();
         var off = timeOff.Where(row => row.InstructorId == instructor.Id && row.StartsAt < day.End && row.EndsAt > day.Start).ToList();
-        var free = FreeTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
+        var free = OpenTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
         var shortest = Duration.FromMinutes(context.Rules.LessonMinutes.Min());
-        var ahead = free.Where(gap => gap.End > context.Now).Select(gap => FreeTime.Rounded(new(Instant.Min(Instant.Max(gap.Start, context.Now), gap.End), gap.End)));
+        var ahead = free.Where(gap => gap.End > context.Now).Select(gap => OpenTime.Rounded(new(Instant.Min(Instant.Max(gap.Start, context.Now), gap.End), gap.End)));
         return new(
             context, instructor, date, route,
             [.. lessons.Where(l => l.InstructorId == instructor.Id && l.StartsAt < day.End && l.EndsAt > day.Start)],
@@ -92,7 +92,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
 }
 
 /// <summary>What is left of some periods.</summary>
-internal static class FreeTime
+internal static class OpenTime
 {
     /// <summary>The periods without those that are taken, in order; periods that touch are one.</summary>
     public static IReadOnlyList<Interval> Of(IEnumerable<Interval> periods, IEnumerable<Interval> taken)
