@@ -47,11 +47,12 @@ public sealed record FeedText(string Summary, string? Description, string? Locat
         _ => throw new ArgumentOutOfRangeException(nameof(detail), detail, null),
     };
 
-    private static string Title(string kind, string? person) => string.IsNullOrWhiteSpace(person) ? kind : $"{kind}: {person}";
-
-    private static string Initials(string? person) =>
+    /// <summary>The first letter, as a reader sees letters, of each word of a name: “TO” for “Tamsin Oakley”. Empty without a name.</summary>
+    public static string Initials(string? person) =>
         string.Concat((person ?? "")
             .Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries)
             .Select(word => StringInfo.GetNextTextElement(word)))
         .ToUpperInvariant();
+
+    private static string Title(string kind, string? person) => string.IsNullOrWhiteSpace(person) ? kind : $"{kind}: {person}";
 }

@@ -1,5 +1,4 @@
 using NodaTime;
-using NodaTime.TimeZones;
 using School.Core.Travel;
 
 namespace School.Core.Diary;
@@ -9,22 +8,17 @@ namespace School.Core.Diary;
 /// time off and entries without a place.</remarks>
 internal sealed class DayTimeline
 {
-    // Of a repeated time the start takes the first and the end the second; a skipped time moves to the end of the gap.
-    private static readonly ZoneLocalMappingResolver StartOfSpan =
-        Resolvers.CreateMappingResolver(Resolvers.ReturnEarlier, Resolvers.ReturnStartOfIntervalAfter);
-    private static readonly ZoneLocalMappingResolver EndOfSpan =
-        Resolvers.CreateMappingResolver(Resolvers.ReturnLater, Resolvers.ReturnStartOfIntervalAfter);
-
     public DayTimeline(DateTimeZone zone, InstructorDiary diary, LocalDate date, Guid? leftOut = null)
     {
         Date = date;
         Day = new(date.AtStartOfDayInZone(zone).ToInstant(), date.PlusDays(1).AtStartOfDayInZone(zone).ToInstant());
-        Spans = Stretch.Merge(diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => Span(hours, date, zone).Within(Day)));
+        Spans = Stretch.Merge(diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => Stretch.Of(hours.During(date, zone)).Within(Day)));
         TimeOff = Stretch.Merge(diary.TimeOff.Select(off => Stretch.Of(off).Within(Day)));
         Entries = [.. diary.Entries
             .Where(entry => entry.Id != leftOut && Day.Overlaps(Stretch.Of(entry.During)))
             .OrderBy(entry => entry.During.Start).ThenBy(entry => entry.During.End).ThenBy(entry => entry.Id)];
         Blocked = Stretch.Merge(TimeOff.Concat(Entries.Where(entry => !entry.IsPlaced).Select(entry => Stretch.Of(entry.During))));
+        Taught = Lessons.Aggregate(Duration.Zero, (sum, lesson) => sum + lesson.During.Duration);
         Gaps = GapsBetween([.. Entries.Where(entry => entry.IsPlaced)]);
     }
 
@@ -49,7 +43,7 @@ internal sealed class DayTimeline
     public IEnumerable<DiaryEntry> Lessons =>
         Entries.Where(entry => entry.Kind == EntryKind.Lesson && entry.During.Start >= Day.Start);
 
-    public Duration Taught => Lessons.Aggregate(Duration.Zero, (sum, lesson) => sum + lesson.During.Duration);
+    public Duration Taught { get; }
 
     public Instant WorkBegins => Spans.Count > 0 ? Spans[0].Start : Day.Start;
 
@@ -134,14 +128,6 @@ internal sealed class DayTimeline
         foreach (var stretch in stretches)
             sum += stretch.Within(bounds).Length;
         return sum;
-    }
-
-    private static Stretch Span(WorkingHours hours, LocalDate date, DateTimeZone zone)
-    {
-        var end = hours.End == LocalTime.Midnight ? date.PlusDays(1).AtMidnight() : date + hours.End;
-        return new(
-            zone.ResolveLocal(date + hours.Start, StartOfSpan).ToInstant(),
-            zone.ResolveLocal(end, EndOfSpan).ToInstant());
     }
 
     private static List<Gap> GapsBetween(List<DiaryEntry> placed)

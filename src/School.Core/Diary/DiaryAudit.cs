@@ -70,7 +70,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     }
 
     private SlotRefusal? PupilRule(PupilFacts? pupil) =>
-        pupil is not null && Eligibility.Broken(pupil, day.Date, rules) is { } rule
+        pupil is not null && LearnerRules.Broken(pupil, day.Date, rules) is { } rule
             ? new(rule, SlotSentences.ForPupil(rule, pupil, rules))
             : null;
 
@@ -115,9 +115,8 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
 
     private SlotRefusal? DriveRule(DiaryEntry lesson)
     {
-        if (!lesson.IsPlaced)
+        if (day.Gaps.Find(gap => gap.After == lesson) is not { } into)
             return null;
-        var into = day.Gaps.Find(gap => gap.After == lesson)!;
         if (into.Before is not null || rules.FirstLegIsWork)
         {
             var leg = legs.Minutes(into.Before?.Ends ?? instructor.Base, lesson.Begins!.Value, into.Before?.During.End ?? lesson.During.Start);

@@ -40,7 +40,7 @@ public sealed record DiaryRules
     /// <summary>Whether the drive from the last place back to the base must lie inside working hours.</summary>
     public bool LastLegIsWork { get; init; }
 
-    /// <summary>Youngest age for a lesson on the road; 14 to 30. Great Britain: 17 (https://www.gov.uk/vehicles-can-drive).</summary>
+    /// <summary>Youngest age for a lesson on the road; 14 to 30. Great Britain: 17 (https://www.gov.uk/driving-lessons-learning-to-drive).</summary>
     public int MinimumAge { get; init; } = 17;
 
     /// <summary>Youngest age with the enhanced mobility component of PIP; 14 to 30. Great Britain: 16.</summary>

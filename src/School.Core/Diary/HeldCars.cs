@@ -19,7 +19,7 @@ internal sealed class HeldCars
             .Select(group => new HeldCar(
                 facts[group.Key],
                 Stretch.Merge(group.Select(hold => Stretch.Of(hold.During))),
-                [.. busy[group.Key]]))];
+                [.. busy[group.Key].Select(busy => (busy.LessonId, Stretch.Of(busy.During)))]))];
     }
 
     public HeldCar? Find(Guid carId) => cars.Find(car => car.Facts.Id == carId);
@@ -52,7 +52,7 @@ internal sealed class HeldCars
 }
 
 /// <summary>A car with the times at which an instructor holds it and at which lessons take it.</summary>
-internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<CarBusy> Busy)
+internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<(Guid LessonId, Stretch During)> Busy)
 {
     public bool Suits(Gearbox gearbox, bool needsDualControls) =>
         Facts.Gearbox == gearbox && (Facts.DualControls || !needsDualControls);
@@ -60,10 +60,10 @@ internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<CarBusy>
     /// <summary>Why the car may not be used for a lesson, as the end of a sentence; null when it may.</summary>
     public string? WhyNot(Stretch lesson, LocalDate date) =>
         Facts.WhyNotOn(date) is { } problem ? problem.Words()
-        : Facts.OffRoad.Any(off => Stretch.Of(off).Overlaps(lesson)) ? "is off the road at that time"
+        : Facts.IsOffRoad(new Interval(lesson.Start, lesson.End)) ? "is off the road at that time"
         : !Held.Exists(held => held.Covers(lesson)) ? "is not with this instructor at that time"
         : null;
 
     public bool IsTaken(Stretch lesson, Guid? byOtherThan = null) =>
-        Busy.Exists(busy => busy.LessonId != byOtherThan && Stretch.Of(busy.During).Overlaps(lesson));
+        Busy.Exists(busy => busy.During.Overlaps(lesson) && busy.LessonId != byOtherThan);
 }

@@ -16,28 +16,32 @@ internal readonly record struct Judgement(
     public static implicit operator Judgement(SlotRule broken) => new(broken);
 }
 
-/// <summary>Judges starts of one wish in one instructor's diary, by the rules of <see cref="SlotSearch"/>.</summary>
-internal sealed class SlotJudge(DiaryPicture picture, LessonWish wish, InstructorDiary diary, Legs legs)
+/// <summary>Judges starts of one wish on one date of one instructor, by the rules of <see cref="SlotSearch"/>.</summary>
+internal sealed class SlotJudge(
+    DiaryPicture picture, LessonWish wish, InstructorDiary diary, LocalDate date, HeldCars cars, Legs legs)
 {
     private readonly DiaryRules rules = picture.Rules;
     private readonly InstructorFacts instructor = diary.Instructor;
-    private readonly HeldCars cars = new(picture, diary, wish.MovingLessonId);
+    private readonly DayTimeline day = new(picture.Zone, diary, date, wish.MovingLessonId);
     private readonly LocalDate lastDate = picture.Now.InZone(picture.Zone).Date.PlusDays(picture.Rules.HorizonDays);
     private readonly Instant noticeEnds = picture.Now + Duration.FromHours(picture.Rules.NoticeToBookHours);
     private readonly int shortest = picture.Rules.LessonMinutes.Min();
     private readonly List<PupilLesson> pupilLessons = [.. wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId)];
+    private readonly int pupilsWeek = Weeks.Minutes(
+        wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId), date, picture.Zone);
 
-    public DayTimeline TimelineOf(LocalDate date) => new(picture.Zone, diary, date, wish.MovingLessonId);
+    public DayTimeline Day => day;
 
-    public Judgement Judge(DayTimeline day, Instant start)
+    /// <summary>Judges a start that lies on the date.</summary>
+    public Judgement Judge(Instant start)
     {
-        if (TimingRule(day, start) is { } timing)
+        if (TimingRule(start) is { } timing)
             return timing;
-        if (Eligibility.Broken(wish.Pupil, day.Date, rules) is { } eligibility)
+        if (LearnerRules.Broken(wish.Pupil, date, rules) is { } eligibility)
             return eligibility;
         if (!instructor.Teaches.Contains(wish.Pupil.Gearbox))
             return SlotRule.WrongGearbox;
-        if (!instructor.IsRegisteredOn(day.Date))
+        if (!instructor.IsRegisteredOn(date))
             return SlotRule.InstructorNotRegistered;
 
         var lesson = new Stretch(start, start + Duration.FromMinutes(wish.Minutes));
@@ -50,16 +54,16 @@ internal sealed class SlotJudge(DiaryPicture picture, LessonWish wish, Instructo
         if (pupilLessons.Exists(other => lesson.Overlaps(Stretch.Of(other.During))))
             return SlotRule.PupilBusy;
 
-        var week = Weeks.Minutes(pupilLessons, day.Date, picture.Zone) + wish.Minutes;
+        var week = pupilsWeek + wish.Minutes;
         if (week > wish.Pupil.WeeklyMinutes)
             return new(SlotRule.WeeklyLimit, week, wish.Pupil.WeeklyMinutes.Value);
         var taught = day.Taught.CeilingMinutes() + wish.Minutes;
         if (taught > instructor.DailyLimit(rules))
             return new(SlotRule.DailyLimit, taught, instructor.DailyLimit(rules));
-        return JudgeInPlace(day, lesson);
+        return JudgeInPlace(lesson);
     }
 
-    private SlotRule? TimingRule(DayTimeline day, Instant start)
+    private SlotRule? TimingRule(Instant start)
     {
         if (start < picture.Now)
             return SlotRule.InThePast;
@@ -69,33 +73,33 @@ internal sealed class SlotJudge(DiaryPicture picture, LessonWish wish, Instructo
             return SlotRule.LengthNotOffered;
         if (!wish.NoticeApplies)
             return null;
-        return start < noticeEnds ? SlotRule.InsideNotice : day.Date > lastDate ? SlotRule.BeyondHorizon : null;
+        return start < noticeEnds ? SlotRule.InsideNotice : date > lastDate ? SlotRule.BeyondHorizon : null;
     }
 
     private bool IsOnGrid(Instant start) =>
         start.InZone(picture.Zone).TimeOfDay.NanosecondOfDay % (rules.GridMinutes * NodaConstants.NanosecondsPerMinute) == 0;
 
-    private Judgement JudgeInPlace(DayTimeline day, Stretch lesson)
+    private Judgement JudgeInPlace(Stretch lesson)
     {
         var gap = day.GapAt(lesson);
-        var before = SideBefore(day, gap, lesson);
+        var before = SideBefore(gap, lesson);
         if (before.Free < before.Need)
             return new(SlotRule.NoTimeToGetThere, before.Need.CeilingMinutes(), before.Free.WholeMinutes());
-        var after = SideAfter(day, gap, lesson);
+        var after = SideAfter(gap, lesson);
         if (after.Free < after.Need)
             return new(SlotRule.NoTimeToGetThere, after.Need.CeilingMinutes(), after.Free.WholeMinutes());
-        if (RestRule.FirstWithoutRest(WorkWith(day, lesson, before.Leg, after.Leg), rules) is not null)
+        if (RestRule.FirstWithoutRest(WorkWith(lesson, before.Leg, after.Leg), rules) is not null)
             return SlotRule.RestNeeded;
 
         var (carId, broken) = cars.Choose(
-            lesson, day.Date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls, gap.Before?.CarId, gap.After?.CarId);
+            lesson, date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls, gap.Before?.CarId, gap.After?.CarId);
         if (broken is { } rule)
             return rule;
         var extra = Math.Max(0, before.Leg + after.Leg - DirectLeg(gap));
         return new(null, CarId: carId, ExtraDriving: extra, UnusableGap: Unusable(before) + Unusable(after));
     }
 
-    private Side SideBefore(DayTimeline day, Gap gap, Stretch lesson)
+    private Side SideBefore(Gap gap, Stretch lesson)
     {
         var leg = gap.Before is { } before
             ? legs.Minutes(before.Ends!.Value, wish.PickUp, before.During.End)
@@ -105,7 +109,7 @@ internal sealed class SlotJudge(DiaryPicture picture, LessonWish wish, Instructo
             day.Free(from, lesson.Start), day.FreeWorking(from, lesson.Start));
     }
 
-    private Side SideAfter(DayTimeline day, Gap gap, Stretch lesson)
+    private Side SideAfter(Gap gap, Stretch lesson)
     {
         var leg = legs.Minutes(wish.DropOff, gap.After?.Begins ?? instructor.Base, lesson.End);
         var until = gap.After?.During.Start ?? day.WorkEnds;
@@ -128,7 +132,7 @@ internal sealed class SlotJudge(DiaryPicture picture, LessonWish wish, Instructo
         return left < shortest ? left : 0;
     }
 
-    private List<WorkItem> WorkWith(DayTimeline day, Stretch lesson, int legBefore, int legAfter)
+    private List<WorkItem> WorkWith(Stretch lesson, int legBefore, int legAfter)
     {
         var items = day.Work(instructor.Base, legs);
         var at = items.FindIndex(item => item.During.Start >= lesson.End);

@@ -47,15 +47,15 @@ public static class SlotSearch
         var refusals = new Dictionary<SlotRule, int>();
         foreach (var diary in picture.Instructors)
         {
-            var judge = new SlotJudge(picture, wish, diary, legs);
+            var cars = new HeldCars(picture, diary, wish.MovingLessonId);
             for (var date = wish.From; date <= wish.To; date = date.PlusDays(1))
             {
-                var day = judge.TimelineOf(date);
-                if (day.Spans.Count == 0)
+                var judge = new SlotJudge(picture, wish, diary, date, cars, legs);
+                if (judge.Day.Spans.Count == 0)
                     Count(SlotRule.OutsideWorkingHours);
-                foreach (var start in day.GridStarts(picture.Zone, picture.Rules.GridMinutes))
+                foreach (var start in judge.Day.GridStarts(picture.Zone, picture.Rules.GridMinutes))
                 {
-                    var judgement = judge.Judge(day, start);
+                    var judgement = judge.Judge(start);
                     if (judgement.Broken is { } rule)
                         Count(rule);
                     else
@@ -77,11 +77,16 @@ public static class SlotSearch
     {
         var diary = picture.Instructors.FirstOrDefault(diary => diary.Instructor.Id == instructorId)
             ?? throw new ArgumentException("The instructor is not in the picture.", nameof(instructorId));
-        var judge = new SlotJudge(picture, wish, diary, new Legs(travel, picture.Zone));
-        var day = judge.TimelineOf(start.InZone(picture.Zone).Date);
-        var judgement = judge.Judge(day, start);
+        var judge = new SlotJudge(
+            picture,
+            wish,
+            diary,
+            start.InZone(picture.Zone).Date,
+            new HeldCars(picture, diary, wish.MovingLessonId),
+            new Legs(travel, picture.Zone));
+        var judgement = judge.Judge(start);
         return judgement.Broken is { } rule
-            ? new(null, new(rule, SlotSentences.For(rule, judgement, picture, wish, diary, day, start)))
+            ? new(null, new(rule, SlotSentences.For(rule, judgement, picture, wish, diary, judge.Day, start)))
             : new(Offer(wish, instructorId, start, judgement), null);
     }
 

@@ -50,7 +50,7 @@ internal static class SlotSentences
 
     public static string ForPupil(SlotRule rule, Pupils.PupilFacts pupil, DiaryRules rules) => rule switch
     {
-        SlotRule.PupilTooYoung => $"The pupil is under {Eligibility.MinimumAge(pupil, rules)} on that date. Choose {Date(Eligibility.OldEnoughFrom(pupil, rules))} or later.",
+        SlotRule.PupilTooYoung => $"The pupil is under {LearnerRules.MinimumAge(pupil, rules)} on that date. Choose {Date(LearnerRules.OldEnoughFrom(pupil, rules))} or later.",
         SlotRule.NoProvisionalLicence => pupil.ProvisionalFrom is { } from
             ? $"The pupil's provisional licence is valid from {Date(from)}. Choose that date or later."
             : "No provisional licence is recorded for the pupil. Ask the office to record it first.",

@@ -1,4 +1,5 @@
 using NodaTime;
+using NodaTime.TimeZones;
 
 namespace School.Core.Diary;
 
@@ -14,8 +15,23 @@ namespace School.Core.Diary;
 /// <param name="To">Last date on which it applies, that day included; null for until further notice.</param>
 public sealed record WorkingHours(IsoDayOfWeek Day, LocalTime Start, LocalTime End, LocalDate From, LocalDate? To)
 {
+    // Of a repeated time the start takes the first and the end the second; a skipped time moves to the end of the gap.
+    private static readonly ZoneLocalMappingResolver StartOfSpan =
+        Resolvers.CreateMappingResolver(Resolvers.ReturnEarlier, Resolvers.ReturnStartOfIntervalAfter);
+    private static readonly ZoneLocalMappingResolver EndOfSpan =
+        Resolvers.CreateMappingResolver(Resolvers.ReturnLater, Resolvers.ReturnStartOfIntervalAfter);
+
     /// <summary>Whether the span applies on a date.</summary>
     public bool AppliesOn(LocalDate date) => date.DayOfWeek == Day && date >= From && !(date > To);
+
+    /// <summary>The span as moments of one date, whether or not it applies then.</summary>
+    public Interval During(LocalDate date, DateTimeZone zone)
+    {
+        ArgumentNullException.ThrowIfNull(zone);
+        var end = End == LocalTime.Midnight ? date.PlusDays(1).AtMidnight() : date + End;
+        var start = zone.ResolveLocal(date + Start, StartOfSpan).ToInstant();
+        return new(start, Instant.Max(start, zone.ResolveLocal(end, EndOfSpan).ToInstant()));
+    }
 
     /// <summary>What is wrong with a set of spans; empty when all is well. Spans that only touch are fine.</summary>
     public static IReadOnlyList<WorkingHoursProblem> Problems(IReadOnlyList<WorkingHours> hours)

@@ -5,9 +5,9 @@ namespace School.Core.Pupils;
 
 /// <summary>What the diary needs to know about a pupil.</summary>
 /// <param name="Id">The pupil.</param>
-/// <param name="BirthDate">Date of birth. Somebody born on 29 February comes of age on 28 February, the earlier day.</param>
-/// <param name="MobilityAward">Receives the enhanced mobility component of PIP, and so may drive a car at 16
-/// (https://www.gov.uk/vehicles-can-drive).</param>
+/// <param name="BirthDate">Date of birth. Somebody born on 29 February comes of age on 1 March, the later day (see <see cref="LearnerAge"/>).</param>
+/// <param name="MobilityAward">Receives, or has applied for, the enhanced rate of the mobility part of PIP, and so may drive a car at 16
+/// (https://www.gov.uk/driving-lessons-learning-to-drive).</param>
 /// <param name="Gearbox">The gearbox the pupil learns in.</param>
 /// <param name="ProvisionalFrom">First day on which the provisional licence allows driving; null when none was seen.</param>
 /// <param name="NeedsDualControls">Whether lessons must be in a car with dual controls.</param>

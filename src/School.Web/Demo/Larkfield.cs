@@ -56,7 +56,7 @@ internal static class Larkfield
 
     public static IReadOnlyList<DemoInstructor> Instructors { get; } =
     [
-        new("Marigold Ashby", [Gearbox.Manual, Gearbox.Automatic], RegistrationKind.Approved, 0, "482915"),
+        new("Marigold Ashby", [Gearbox.Manual, Gearbox.Automatic], RegistrationKind.Approved, 29, "482915"),
         new("Edwin Thackeray-Moss", [Gearbox.Manual], RegistrationKind.Approved, 9, "397204"),
         new("Sable Kinnear", [Gearbox.Automatic], RegistrationKind.Approved, 17, "510338"),
         new("Joss Penhallow", [Gearbox.Manual], RegistrationKind.Trainee, 23, "T20617"),

@@ -6,6 +6,7 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Jobs;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Security;
 
@@ -17,6 +18,7 @@ internal static class PlatformSetup
     {
         services.AddSingleton<IClock>(WallClock());
         services.AddDatabase(connectionString);
+        services.AddJobs(configuration, connectionString);
         services.AddKeys(configuration);
         services.AddScoped<Sealer>();
         services.AddScoped<Attempts>();
@@ -37,9 +39,9 @@ internal static class PlatformSetup
         services.Configure<ForwardedHeadersOptions>(options =>
         {
             options.ForwardedHeaders = ForwardedHeaders.XForwardedFor | ForwardedHeaders.XForwardedProto | ForwardedHeaders.XForwardedHost;
-            foreach (var network in configuration.GetSection("School:ProxyNetworks").Get<string[]>() ?? [])
+            foreach (var proxy in (configuration["School:TrustedProxies"] ?? "").Split([',', ' '], StringSplitOptions.RemoveEmptyEntries))
             {
-                options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(network));
+                options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(proxy.Contains('/', StringComparison.Ordinal) ? proxy : $"{proxy}/{(proxy.Contains(':', StringComparison.Ordinal) ? 128 : 32)}"));
             }
         });
         services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database").AddCheck<NotStopping>("not-stopping");
@@ -65,6 +67,7 @@ internal static class PlatformSetup
         app.MapHealthChecks("/health/live", new() { Predicate = _ => false }).AllowAnonymous();
         app.MapHealthChecks("/health/ready").AllowAnonymous();
         app.MapOpenApi("/openapi/{documentName}.json").AllowAnonymous();
+        app.MapJobs();
         app.MapRazorPages();
     }
 
@@ -73,7 +76,7 @@ internal static class PlatformSetup
         var protection = services.AddDataProtection().SetApplicationName("School").PersistKeysToDbContext<SchoolDb>();
         if (configuration["DataProtection:CertificatePath"] is { Length: > 0 } path)
         {
-            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:CertificatePassword"]));
+            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:Password"]));
         }
     }
 

@@ -59,8 +59,12 @@ public sealed class ClockChangeTests
         Assert.Equal(["02:00+01"], Starts(Spring, new LocalTime(1, 30), new LocalTime(3, 0)));
 
     [Fact]
+    public void Hours_that_begin_in_the_repeated_hour_begin_in_the_first() =>
+        Assert.Equal(["01:30+01", "01:45+01", "01:00+00"], Starts(Autumn, new LocalTime(1, 30), new LocalTime(2, 0)));
+
+    [Fact]
     public void Hours_that_end_in_the_repeated_hour_end_in_the_second() =>
-        Assert.Equal("01:30+01 01:45+01 01:00+00", string.Join(" ", Starts(Autumn, new LocalTime(1, 30), new LocalTime(2, 0))));
+        Assert.Equal(["00:30+01", "00:45+01", "01:00+01", "01:15+01", "01:30+01"], Starts(Autumn, new LocalTime(0, 30), new LocalTime(1, 30)));
 
     [Theory]
     [InlineData(29, 3, 23)]

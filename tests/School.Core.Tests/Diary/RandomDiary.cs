@@ -101,7 +101,7 @@ internal sealed class RandomDiary
         {
             var date = first.PlusDays(day);
             var start = Often(0.3) ? random.Next(0, 8) * 15 : random.Next(28, 42) * 15;
-            var noon = start + random.Next(8, 20) * 15;
+            var noon = start + random.Next(3, 20) * 15;
             var afternoon = noon + Pick(0, 0, 45, 120);
             var end = Math.Min(1440, afternoon + random.Next(8, 24) * 15);
             hours.Add(new(date.DayOfWeek, Clock(start), Clock(noon), first.PlusDays(-random.Next(400)), Often(0.8) ? null : date));

@@ -157,12 +157,12 @@ public sealed class SlotCheckTests
     [Fact]
     public void The_week_runs_from_Monday_to_Sunday()
     {
-        PupilLesson On(LocalDate date) => new(Guid.NewGuid(), new Interval(At(date, 18), At(date, 19)));
-        var pupil = Pupil with { WeeklyMinutes = 90, Lessons = [On(Monday.PlusDays(6))] };
+        PupilLesson On(LocalDate date, int hour = 0) => new(Guid.NewGuid(), new Interval(At(date, hour), At(date, hour + 1)));
+        var pupil = Pupil with { WeeklyMinutes = 90, Lessons = [On(Monday.PlusDays(6), 22)] };
 
         Refused("weekly_limit", "That would make 120 minutes in the pupil's week, and the limit is 90. Choose another week or a shorter lesson.",
             DiaryWith(), Wish() with { Pupil = pupil }, At(10));
-        Assert.NotNull(Check(DiaryWith(), Wish() with { Pupil = pupil with { Lessons = [On(Monday.PlusDays(-1)), On(Monday.PlusDays(7))] } }, At(10)).Offer);
+        Assert.NotNull(Check(DiaryWith(), Wish() with { Pupil = pupil with { Lessons = [On(Monday.PlusDays(-1), 22), On(Monday.PlusDays(7))] } }, At(10)).Offer);
     }
 
     [Theory]

@@ -50,7 +50,9 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         if (wish.NoticeApplies && start - Minute(picture.Now) < rules.NoticeToBookHours * 60) return new(SlotRule.InsideNotice);
         if (wish.NoticeApplies && Period.DaysBetween(today, date) > rules.HorizonDays) return new(SlotRule.BeyondHorizon);
 
-        var age = Period.Between(pupil.BirthDate, date, PeriodUnits.Years).Years;
+        // Born on 29 February: a year older on 1 March, the later of the two readings.
+        var hadBirthday = (date.Month, date.Day).CompareTo((pupil.BirthDate.Month, pupil.BirthDate.Day)) >= 0;
+        var age = date.Year - pupil.BirthDate.Year - (hadBirthday ? 0 : 1);
         var needed = pupil.MobilityAward ? Math.Min(rules.MinimumAge, rules.MinimumAgeWithMobilityAward) : rules.MinimumAge;
         if (age < needed) return new(SlotRule.PupilTooYoung);
         if (pupil.ProvisionalFrom is null || pupil.ProvisionalFrom > date) return new(SlotRule.NoProvisionalLicence);
@@ -179,8 +181,11 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
                 to = 24 * 60;
             var minutes = MinutesOf(date);
             var first = minutes.First(minute => MinuteOfDay(minute) >= from);
-            var last = minutes.Last(minute => MinuteOfDay(minute) < to);
-            working.UnionWith(Range(first, last + 1));
+            // The end is a moment, not a minute: of a repeated 01:00 the second, although the minute before is not repeated.
+            var end = minutes.Exists(minute => MinuteOfDay(minute) == to)
+                ? minutes.Last(minute => MinuteOfDay(minute) == to)
+                : minutes.Last(minute => MinuteOfDay(minute) < to) + 1;
+            working.UnionWith(Range(first, end));
         }
         return workingMinutes[(diary.Instructor.Id, date)] = [.. working];
     }

@@ -49,7 +49,7 @@ public sealed class SlotOracleTests
     {
         var broken = new List<SlotRule>();
         var midnight = picture.Zone.AtStartOfDay(wish.From).ToInstant();
-        for (var i = 0; i < 20; i++)
+        for (var i = 0; i < 8; i++)
         {
             var start = midnight + Duration.FromMinutes(random.Next(0, 1440));
             var diary = picture.Instructors[random.Next(picture.Instructors.Count)];

@@ -8,7 +8,7 @@ namespace School.Web.Tests.Host;
 internal static class ApiAnswers
 {
     public static async Task<JsonElement> JsonAsync(this HttpResponseMessage answer) =>
-        await answer.Content.ReadFromJsonAsync<JsonElement>();
+        JsonSerializer.Deserialize<JsonElement>(await answer.Content.ReadAsStringAsync());
 
     public static async Task<string?> CodeAsync(this HttpResponseMessage answer) =>
         (await answer.JsonAsync()).TryGetProperty("code", out var code) ? code.GetString() : null;

@@ -5,11 +5,15 @@ internal static class CalendarsModule
 {
     public static IServiceCollection AddCalendars(this IServiceCollection services)
     {
-        
+        services.AddScoped<FeedContent>();
+        services.AddScoped<ReadFeed>();
+        services.AddScoped<MakeFeed>();
+        services.AddScoped<RevokeFeed>();
+        // The framework writes the path of every request into the log, and into the scope of every other line; the path of a feed
+        // is its key. Errors are logged by the exception handler too. Logs of a proxy must leave /calendar out likewise.
+        services.AddLogging(logging => logging.AddFilter("Microsoft.AspNetCore.Hosting.Diagnostics", LogLevel.None));
         return services;
     }
 
-    public static void MapCalendars(this IEndpointRouteBuilder app)
-    {
-    }
+    public static void MapCalendars(this IEndpointRouteBuilder app) => app.MapFeedEndpoints();
 }

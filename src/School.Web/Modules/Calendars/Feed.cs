@@ -30,6 +30,12 @@ internal sealed class Feed
 
     public Instant? RevokedAt { get; set; }
 
+    /// <summary>SHA-256 of what was last told. A lesson that leaves the feed, or a new name, changes it without any lesson's stamp changing.</summary>
+    public byte[]? ContentHash { get; set; }
+
+    /// <summary>When that was first told.</summary>
+    public Instant? ContentChangedAt { get; set; }
+
     internal sealed class Configuration : IEntityTypeConfiguration<Feed>
     {
         public void Configure(EntityTypeBuilder<Feed> entity)

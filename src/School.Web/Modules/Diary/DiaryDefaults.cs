@@ -12,5 +12,22 @@ internal sealed class DiaryDefaults : IModuleDefaults
         {
             db.Add(DiarySettings.From(new DiaryRules()));
         }
+
+        // Only into an empty list: a day that the school struck out must not come back.
+        if (!await db.Set<Holiday>().AnyAsync(cancel))
+        {
+            db.AddRange(ShippedHolidays());
+        }
+    }
+
+    private static IEnumerable<Holiday> ShippedHolidays()
+    {
+        using var reader = new StreamReader(typeof(DiaryDefaults).Assembly.GetManifestResourceStream("gb-bank-holidays.json")!);
+        return BankHolidayFile.Read(reader.ReadToEnd()).Select(day => new Holiday
+        {
+            Nation = NationSlugs.Of(day.Nation),
+            Date = day.Date,
+            Name = BankHolidays.Of(day.Nation, day.Date.Year).First(rule => rule.Date == day.Date).Name,
+        });
     }
 }

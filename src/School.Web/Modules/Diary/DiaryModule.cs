@@ -17,11 +17,24 @@ internal static class DiaryModule
         services.AddScoped<LessonLocks>();
         services.AddScoped<LessonHistory>();
         services.AddScoped<LessonMail>();
+        services.AddScoped<DayReader>();
+        services.AddScoped<PupilNotesReader>();
+        services.AddScoped<LessonReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
         services.AddScoped<CancelLesson>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
+        services.AddScoped<DiaryCheck>();
+        services.AddScoped<DiaryQueries>();
+        services.AddScoped<AttentionList>();
+        services.AddScoped<ChangeHours>();
+        services.AddScoped<AddTimeOff>();
+        services.AddScoped<RemoveTimeOff>();
+        services.AddScoped<SaveDiarySettings>();
+        services.AddScoped<EditHolidays>();
+        services.AddScoped<PupilLessons>();
+        services.AddScoped<FreeTimes>();
         return services;
     }
 
@@ -29,5 +42,11 @@ internal static class DiaryModule
     {
         app.MapSlots();
         app.MapLessons();
+        app.MapDayRoute();
+        app.MapWorkingHours();
+        app.MapTimeOff();
+        app.MapDiarySettings();
+        app.MapHolidays();
+        app.MapAttention();
     }
 }

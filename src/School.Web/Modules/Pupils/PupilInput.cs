@@ -80,15 +80,17 @@ internal record PupilInput : ContactInput
 
     private void CheckDates(FieldErrors errors, LocalDate today)
     {
-        if (BirthDate is not { } born)
+        var problem = BirthDate is null ? "Enter the date of birth."
+            : BirthDate < today.PlusYears(-OldestAtEntry) ? $"This is more than {OldestAtEntry} years ago. Check the year."
+            : BirthDate > today.PlusYears(-YoungestAtEntry) ? $"A pupil is at least {YoungestAtEntry} years old. Check the year."
+            : null;
+        if (problem is not null)
         {
-            errors.Add(nameof(BirthDate), "Enter the date of birth.");
+            errors.Add(nameof(BirthDate), problem);
             return;
         }
 
-        errors.When(born < today.PlusYears(-OldestAtEntry), nameof(BirthDate), $"This would be more than {OldestAtEntry} years ago. Check the year.");
-        errors.When(born > today.PlusYears(-YoungestAtEntry), nameof(BirthDate), $"A pupil is at least {YoungestAtEntry} years old. Check the year.");
-        errors.When(ProvisionalFrom < born + AgeForProvisional, nameof(ProvisionalFrom), "Nobody has a provisional licence before the age of 15 years and 9 months. Check both dates.");
+        errors.When(ProvisionalFrom < BirthDate!.Value + AgeForProvisional, nameof(ProvisionalFrom), "Nobody has a provisional licence before the age of 15 years and 9 months. Check both dates.");
         errors.When(ProvisionalFrom > today.PlusYears(3), nameof(ProvisionalFrom), "This is more than three years ahead. Check the year.");
     }
 }

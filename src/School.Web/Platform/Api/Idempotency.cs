@@ -1,5 +1,6 @@
 using System.Security.Cryptography;
 using System.Text;
+using Microsoft.AspNetCore.DataProtection;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
@@ -26,6 +27,7 @@ internal sealed class IdempotentAnswer
 
     public required string? ETag { get; init; }
 
+    /// <summary>Encrypted: an answer may tell a secret that is kept nowhere else, such as the address of a feed.</summary>
     public required byte[] Body { get; init; }
 
     public required Instant At { get; init; }
@@ -113,7 +115,7 @@ internal static class Idempotency
                 ContentType = context.Response.ContentType,
                 Location = context.Response.Headers.Location,
                 ETag = context.Response.Headers.ETag,
-                Body = copy.ToArray(),
+                Body = Protector(context).Protect(copy.ToArray()),
                 At = context.RequestServices.GetRequiredService<IClock>().GetCurrentInstant(),
             });
             await db.SaveChangesAsync(cancel);
@@ -154,8 +156,11 @@ internal static class Idempotency
             context.Response.Headers.ETag = answer.ETag;
         }
 
-        await context.Response.Body.WriteAsync(answer.Body, context.RequestAborted);
+        await context.Response.Body.WriteAsync(Protector(context).Unprotect(answer.Body), context.RequestAborted);
     }
+
+    private static IDataProtector Protector(HttpContext context) =>
+        context.RequestServices.GetRequiredService<IDataProtectionProvider>().CreateProtector("School.IdempotentAnswers.v1");
 
     private sealed record TakesIdempotencyKey;
 }

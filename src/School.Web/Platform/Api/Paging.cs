@@ -40,10 +40,21 @@ internal sealed record PageRequest(int Limit, string? Cursor)
 
 internal static class Paging
 {
+    private const string Id = nameof(Versioned.Id);
+
     /// <summary>Rows in the order they were made (ids rise with time), one page at a time.</summary>
-    public static async Task<Outcome<Page<TOut>>> PageByIdAsync<TRow, TOut>(
+    public static Task<Outcome<Page<TOut>>> PageByIdAsync<TRow, TOut>(
         this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, TOut> shape, CancellationToken cancel)
-        where TRow : Versioned
+        where TRow : Versioned => PageAsync(rows, limit, cursor, newestFirst: false, row => row.Id, shape, cancel);
+
+    /// <summary>The same from the newest back, for rows whose key is the property <c>Id</c>.</summary>
+    public static Task<Outcome<Page<TOut>>> PageNewestAsync<TRow, TOut>(
+        this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel)
+        where TRow : class => PageAsync(rows, limit, cursor, newestFirst: true, id, shape, cancel);
+
+    private static async Task<Outcome<Page<TOut>>> PageAsync<TRow, TOut>(
+        IQueryable<TRow> rows, int? limit, string? cursor, bool newestFirst, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel)
+        where TRow : class
     {
         var request = PageRequest.Of(limit, cursor);
         if (!request.Ok)
@@ -59,17 +70,18 @@ internal static class Paging
 
         if (after.Value.Length > 0)
         {
-            if (!Guid.TryParse(after.Value, out var id))
+            if (!Guid.TryParse(after.Value, out var last))
             {
                 return Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
             }
 
-            rows = rows.Where(row => row.Id > id);
+            rows = newestFirst ? rows.Where(row => EF.Property<Guid>(row, Id) < last) : rows.Where(row => EF.Property<Guid>(row, Id) > last);
         }
 
-        var found = await rows.OrderBy(row => row.Id).Take(request.Value.Limit + 1).ToListAsync(cancel);
+        rows = newestFirst ? rows.OrderByDescending(row => EF.Property<Guid>(row, Id)) : rows.OrderBy(row => EF.Property<Guid>(row, Id));
+        var found = await rows.Take(request.Value.Limit + 1).ToListAsync(cancel);
         var more = found.Count > request.Value.Limit;
         var items = found.Take(request.Value.Limit).ToList();
-        return new Page<TOut>(items.ConvertAll(row => shape(row)), more ? PageRequest.Wrap(items[^1].Id.ToString()) : null);
+        return new Page<TOut>(items.ConvertAll(row => shape(row)), more ? PageRequest.Wrap(id(items[^1]).ToString()) : null);
     }
 }

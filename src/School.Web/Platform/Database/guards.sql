@@ -14,7 +14,9 @@ ALTER TABLE diary.lessons ADD CONSTRAINT lessons_state_facts CHECK (
     (state = 'Taught') = (minutes_taught IS NOT NULL)
     AND (state = 'Cancelled') = (cancelled_because IS NOT NULL)
     AND (chargeable IS NOT NULL) = (state IN ('Cancelled', 'Missed')));
-ALTER TABLE diary.lesson_changes ADD CONSTRAINT lesson_changes_lesson_fk FOREIGN KEY (lesson_id) REFERENCES diary.lessons (id);
+-- Deferred, since a lesson and the first line of its history are added together.
+ALTER TABLE diary.lesson_changes ADD CONSTRAINT lesson_changes_lesson_fk
+    FOREIGN KEY (lesson_id) REFERENCES diary.lessons (id) DEFERRABLE INITIALLY DEFERRED;
 
 ALTER TABLE diary.working_hours ADD CONSTRAINT working_hours_instructor_fk FOREIGN KEY (instructor_id) REFERENCES people.instructors (id);
 ALTER TABLE diary.working_hours ADD CONSTRAINT working_hours_once EXCLUDE USING gist (

@@ -34,6 +34,7 @@ internal sealed class LocalCluster : IAsyncDisposable
     private readonly Queue<string> lastLines = new();
     private volatile Process server;
     private Task supervision = Task.CompletedTask;
+    private Task logs = Task.CompletedTask;
 
     private LocalCluster(ClusterFolder folder, PostgresBinaries binaries, LocalClusterOptions options)
     {
@@ -147,8 +148,7 @@ internal sealed class LocalCluster : IAsyncDisposable
         if (OperatingSystem.IsLinux()) line = ["setsid", .. line];
         line = [.. Posix.InterruptedWhenInputEnds, .. line];
         var process = Process.Start(Posix.Command(folder.User, line[0], line[1..]))!;
-        _ = ReadLogAsync(process.StandardOutput);
-        _ = ReadLogAsync(process.StandardError);
+        logs = Task.WhenAll(ReadLogAsync(process.StandardOutput), ReadLogAsync(process.StandardError));
         return process;
     }
 
@@ -179,6 +179,7 @@ internal sealed class LocalCluster : IAsyncDisposable
         {
             if (server.HasExited)
             {
+                await Task.WhenAny(logs, Task.Delay(TimeSpan.FromSeconds(1), cancel));
                 string said;
                 lock (lastLines) said = string.Join(' ', lastLines);
                 throw new LocalPostgresException($"The private database in {folder.DataFolder} does not start: {said}");

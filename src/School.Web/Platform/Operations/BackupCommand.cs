@@ -13,6 +13,7 @@ namespace School.Web.Platform.Operations;
 [UnsupportedOSPlatform("windows")]
 internal sealed class BackupCommand(string connectionString, TextWriter output, TextWriter error)
 {
+    private static readonly TimeSpan Grace = TimeSpan.FromSeconds(5);
     private const string Usage = "Usage: School.Web backup FILE | School.Web restore FILE [--replace]";
 
     // The service's tables and those of its jobs are all there is; the schema public is remade as a new database has it.
@@ -81,6 +82,12 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
         if (tables > 0 && !replace)
         {
             return await RefuseAsync($"The database is not empty: it has {tables} tables. To replace everything in it, add --replace.");
+        }
+        // A service stopped a moment ago may still be taking its leave.
+        for (var waited = Stopwatch.StartNew(); sessions > 0 && waited.Elapsed < Grace;)
+        {
+            await Task.Delay(100, cancel);
+            (_, _, sessions) = await LookAsync(cancel);
         }
         if (sessions > 0) return await RefuseAsync($"The database is in use by {sessions} other sessions. Stop the service on every node first.");
         var (readable, said) = await Posix.RunAsync(Client(major, "pg_restore", "--list", file), cancel);

@@ -152,6 +152,14 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("car_id");
 
+                    b.Property<Instant?>("ContentChangedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("content_changed_at");
+
+                    b.Property<byte[]>("ContentHash")
+                        .HasColumnType("bytea")
+                        .HasColumnName("content_hash");
+
                     b.Property<Instant>("CreatedAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("created_at");

@@ -148,7 +148,9 @@ namespace School.Web.Platform.Database.Migrations
                     hide_cancelled = table.Column<bool>(type: "boolean", nullable: false),
                     created_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
                     last_read_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
-                    revoked_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true)
+                    revoked_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
+                    content_hash = table.Column<byte[]>(type: "bytea", nullable: true),
+                    content_changed_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true)
                 },
                 constraints: table =>
                 {

@@ -4,7 +4,7 @@ using School.Core.Pupils;
 namespace School.Core.Diary;
 
 /// <summary>Whether a pupil may have a lesson on the road on a date.</summary>
-internal static class Eligibility
+internal static class LearnerRules
 {
     public static SlotRule? Broken(PupilFacts pupil, LocalDate date, DiaryRules rules) =>
         date < OldEnoughFrom(pupil, rules) ? SlotRule.PupilTooYoung
@@ -16,5 +16,5 @@ internal static class Eligibility
         : rules.MinimumAge;
 
     public static LocalDate OldEnoughFrom(PupilFacts pupil, DiaryRules rules) =>
-        pupil.BirthDate.PlusYears(MinimumAge(pupil, rules));
+        LearnerAge.Attains(pupil.BirthDate, MinimumAge(pupil, rules));
 }

@@ -1,0 +1,143 @@
+using NodaTime;
+using School.Core.Diary;
+using School.Web.Modules.Diary;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+
+namespace School.Web.Demo;
+
+/// <summary>Books, moves, cancels and records the lessons of the made-up weeks, each at a moment when somebody would have.</summary>
+internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Instant now, DateTimeZone zone)
+{
+    private const int Seed = 20_040;
+
+    private static readonly string[] Notes =
+    [
+        "Mirrors before signals came by itself today. Next: emerging left.", "Good hazard spotting on Mill Lane; ease off earlier for the bend.",
+        "Roundabouts: look right earlier, then decide. Well done on lanes.", "Moved off smoothly on the hill three times running.",
+        "Bay parking: slow, slower, then steer. Nearly there.", "Confident on the dual carriageway; keep the two-second gap.",
+        "Meeting traffic: you waited well. Watch the door of the parked van.", "Sat nav drive with two prompts only.",
+        "Clutch settled down in the queue. Practise the bite at home.", "Blind spot every time today. Keep it.",
+    ];
+
+#pragma warning disable CA5394 // Chance in made-up data, the same every time, guards nothing.
+    private readonly Random _chance = new(Seed);
+#pragma warning restore CA5394
+
+    private readonly LocalDate _thisMonday = now.InZone(zone).Date.With(DateAdjusters.PreviousOrSame(IsoDayOfWeek.Monday));
+    private readonly LocalDate _today = now.InZone(zone).Date;
+
+    public async Task FillAsync(IReadOnlyList<DemoPupil> pupils)
+    {
+        for (var week = -DemoSchool.WeeksBack; week < DemoSchool.WeeksAhead; week++)
+        {
+            var booked = new List<(DemoPupil Pupil, Lesson Lesson)>();
+            foreach (var pupil in pupils)
+            {
+                if (!HasLessonIn(pupil, week) || await BookAsync(pupil, week) is not { } lesson)
+                {
+                    continue;
+                }
+
+                booked.Add((pupil, lesson));
+            }
+
+            foreach (var (pupil, lesson) in booked)
+            {
+                await LiveAsync(pupil, lesson);
+            }
+        }
+    }
+
+    /// <summary>Most come weekly, some every other week, a few have finished or have yet to begin; the further ahead, the fewer have booked.</summary>
+    private bool HasLessonIn(DemoPupil pupil, int week) => (pupil.Number % 8) switch
+    {
+        5 => week % 2 == 0,
+        6 => week >= -3,
+        7 => (week + 1) % 2 == 0,
+        _ => true,
+    } && (week < 2 || Chance(85 - (12 * week)));
+
+    private async Task<Lesson?> BookAsync(DemoPupil pupil, int week)
+    {
+        var monday = _thisMonday.PlusWeeks(week);
+        var earlier = At(monday.PlusDays(-8), 18) + Duration.FromMinutes(7 * pupil.Number);
+        clock.Now = Instant.Min(earlier, now - Duration.FromMinutes(600 - pupil.Number));
+        var viewer = Of(pupil);
+        var found = await DemoVerbs.DoAsync<SlotFinder, SlotAnswer>(services, viewer, (finder, cancel) => finder.FindAsync(
+            new(pupil.Pupil.Id, monday, monday.PlusDays(6), InstructorId: pupil.Instructor.Id), viewer, cancel));
+        var wanted = Wanted(pupil, monday);
+        if (found.Offers.MinBy(offer => (Math.Abs((offer.Start - wanted).TotalMinutes) + (offer.ExtraDrivingMinutes * 6), offer.Start)) is not { } best)
+        {
+            return null;
+        }
+
+        var dropOff = (pupil.Number % 10) switch { 3 => Larkfield.College, 7 => Larkfield.School, _ => null };
+        var booked = await DemoVerbs.TryAsync<BookLesson, Lesson>(services, viewer, (verb, cancel) => verb.RunAsync(
+            new(pupil.Pupil.Id, best.InstructorId, best.Start, pupil.Pupil.LessonMinutes, DropOff: dropOff is null ? null : PlaceInput.Of(dropOff)), viewer, cancel));
+        return booked.Value;
+    }
+
+    /// <summary>What becomes of a booked lesson.</summary>
+    private async Task LiveAsync(DemoPupil pupil, Lesson lesson)
+    {
+        var fate = Next(100);
+        if (fate < 6)
+        {
+            var hoursBefore = fate < 2 ? 20 : 70;
+            clock.Now = lesson.StartsAt - Duration.FromHours(hoursBefore);
+            if (clock.Now < now && clock.Now > lesson.BookedAt)
+            {
+                await DemoVerbs.TryAsync<CancelLesson, Lesson>(services, Of(pupil), (verb, cancel) => verb.RunAsync(lesson.Id, new(CancelReason.Pupil), null, Of(pupil), cancel));
+                return;
+            }
+        }
+        else if (fate < 9)
+        {
+            clock.Now = lesson.StartsAt - Duration.FromHours(30);
+            if (clock.Now < now && clock.Now > lesson.BookedAt)
+            {
+                var reason = fate == 6 ? CancelReason.InstructorIll : CancelReason.Weather;
+                await DemoVerbs.TryAsync<CancelLesson, Lesson>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(lesson.Id, new(reason), null, Viewer.Service, cancel));
+                return;
+            }
+        }
+
+        if (lesson.EndsAt + Duration.FromMinutes(10) >= now)
+        {
+            return;
+        }
+
+        clock.Now = lesson.EndsAt + Duration.FromMinutes(10);
+        var instructor = new Viewer(pupil.Instructor.Id, Role.Instructor, pupil.Instructor.Id, null, pupil.Instructor.Name);
+        var lately = lesson.StartsAt.InZone(zone).Date >= _today.PlusDays(-2);
+        if (fate >= 97)
+        {
+            await DemoVerbs.TryAsync<MissLesson, Lesson>(services, instructor, (verb, cancel) => verb.RunAsync(lesson.Id, new("Not at the pick-up; called twice."), null, instructor, cancel));
+        }
+        else if (!(lately && fate is > 20 and < 30))
+        {
+            var short5 = fate % 9 == 0 ? 5 : 0;
+            await DemoVerbs.DoAsync<RecordLesson, Lesson>(services, instructor, (verb, cancel) => verb.RunAsync(
+                lesson.Id, new(lesson.Minutes - short5, Notes[Next(Notes.Length)]), null, instructor, cancel));
+        }
+    }
+
+    private static Viewer Of(DemoPupil pupil) => new(pupil.Pupil.Id, Role.Pupil, null, pupil.Pupil.Id, pupil.Pupil.Name);
+
+    /// <summary>Every pupil has a weekday and an hour they like; five of the first instructor's like today's.</summary>
+    private Instant Wanted(DemoPupil pupil, LocalDate monday)
+    {
+        var weekday = pupil.Number < 5 ? (int)_today.DayOfWeek - 1 : pupil.Number * 5 % 6;
+        int[] hours = [9, 11, 14, 16, 10];
+        return At(monday.PlusDays(weekday), hours[pupil.Number % hours.Length]);
+    }
+
+    private Instant At(LocalDate date, int hour) => (date + new LocalTime(hour, 0)).InZoneLeniently(zone).ToInstant();
+
+    private bool Chance(int percent) => Next(100) < percent;
+
+#pragma warning disable CA5394
+    private int Next(int below) => _chance.Next(below);
+#pragma warning restore CA5394
+}

@@ -1,0 +1,91 @@
+using NodaTime;
+using School.Core.Calendars;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Travel.Contracts;
+
+namespace School.Web.Modules.Calendars;
+
+/// <summary>What a feed says: lessons of the last ninety days and the coming year, called-off ones for thirty days more.</summary>
+internal sealed class FeedContent(LessonBook lessons, SchoolInfo school, InstructorBook instructors, PupilBook pupils, CarPark cars, IClock clock)
+{
+    public static readonly Duration Back = Duration.FromDays(90);
+    public static readonly Duration Ahead = Duration.FromDays(366);
+    public static readonly Duration CancelledStay = Duration.FromDays(30);
+
+    public async Task<string> WriteAsync(Feed feed, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        var facts = await school.GetAsync(cancel);
+        var rows = (await lessons.LessonsForFeedAsync(now - Back, now - CancelledStay, cancel, feed.InstructorId, feed.PupilId, feed.CarId))
+            .Where(l => l.StartsAt < now + Ahead && !(feed.HideCancelled && l.State == LessonState.Cancelled)).ToList();
+        var names = new Names(
+            await instructors.NamesAsync(cancel),
+            await pupils.CardsAsync([.. rows.Select(l => l.PupilId), .. feed.PupilId is { } pupil ? [pupil] : Array.Empty<Guid>()], cancel));
+        var calendar = new FeedCalendar(await TitleAsync(feed, facts, names, cancel), facts.Zone);
+        return FeedWriter.Write(calendar, rows.Select(l => Event(feed, l, names)));
+    }
+
+    private static FeedEvent Event(Feed feed, FeedLesson lesson, Names names)
+    {
+        var text = FeedText.Of(Subject(feed, lesson, names), feed.Detail);
+        var status = lesson.State == LessonState.Cancelled ? FeedStatus.Cancelled : FeedStatus.Confirmed;
+        // A UUID by itself tells nothing of who or where (RFC 7986 section 5.3).
+        return new(lesson.Id.ToString(), lesson.StartsAt, lesson.EndsAt, text.Summary, status, lesson.Sequence, lesson.BookedAt, lesson.ChangedAt)
+        {
+            Description = text.Description,
+            Location = text.Location,
+            Geo = text.Geo,
+        };
+    }
+
+    private static FeedSubject Subject(Feed feed, FeedLesson lesson, Names names)
+    {
+        var (pupil, instructor) = (names.Pupil(lesson.PupilId), names.Instructor(lesson.InstructorId));
+        var place = lesson.PickUp;
+        if (feed.CarId is not null)
+        {
+            // Who drives it and roughly where; the pupil's door is not the car's business.
+            var driver = feed.Detail == FeedDetail.Full ? $"{instructor} with {FeedText.Initials(pupil)}" : instructor;
+            return new("Lesson", driver, null, place.Label, place.Label, null);
+        }
+
+        var (kind, person) = feed switch
+        {
+            { InstructorId: not null } => ("Lesson", pupil),
+            { Detail: FeedDetail.Full } => ($"Driving lesson with {instructor.Split(' ')[0]}", null),
+            _ => ("Driving lesson", instructor),
+        };
+        var dropOff = lesson.DropOff == place ? null : $"Drop-off: {InWords(lesson.DropOff)}";
+        return new(kind, person, dropOff, InWords(place), place.Label, place.At());
+    }
+
+    private async Task<string> TitleAsync(Feed feed, SchoolFacts facts, Names names, CancellationToken cancel)
+    {
+        if (feed.Detail == FeedDetail.Busy)
+        {
+            return "Busy times";
+        }
+
+        if (feed.CarId is { } id)
+        {
+            var car = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.FirstOrDefault(c => c.Id == id);
+            return $"{car?.Label}, {facts.Name}";
+        }
+
+        var person = feed.InstructorId is { } instructor ? names.Instructor(instructor) : names.Pupil(feed.PupilId!.Value);
+        return $"{(feed.Detail == FeedDetail.Full ? person : FeedText.Initials(person))}, {facts.Name}";
+    }
+
+    private static string InWords(Place place) =>
+        string.Join(", ", new[] { place.Address.Length > 0 ? place.Address : place.Label, place.Postcode }.Where(part => part.Length > 0));
+
+    private sealed record Names(IReadOnlyDictionary<Guid, string> Instructors, IReadOnlyDictionary<Guid, PupilCard> Pupils)
+    {
+        public string Instructor(Guid id) => Instructors.GetValueOrDefault(id, "");
+
+        public string Pupil(Guid id) => Pupils.TryGetValue(id, out var card) ? card.Name : "";
+    }
+}

@@ -1,0 +1,22 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Calendars;
+
+/// <summary>Ends a feed for good: its address answers like one that never was.</summary>
+internal sealed class RevokeFeed(SchoolDb db, IClock clock, Viewer viewer)
+{
+    public Task<Outcome<Feed>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Feed>(async cancel =>
+    {
+        if (await db.FeedsFor(viewer).SingleOrDefaultAsync(f => f.Id == id, cancel) is not { } feed)
+        {
+            return Refusal.NotFound("calendar address");
+        }
+
+        feed.RevokedAt = clock.GetCurrentInstant();
+        return feed;
+    }, cancel);
+}

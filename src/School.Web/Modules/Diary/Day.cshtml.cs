@@ -1,0 +1,78 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Layout;
+using School.Web.Platform.Layout.Strip;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>The instructor's day on the road.</summary>
+[Needs(Permission.DriveTheDay)]
+internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Viewer viewer, SchoolInfo school, IClock clock) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public LocalDate? Date { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? InstructorId { get; set; }
+
+    public DaySheet Day { get; private set; } = null!;
+
+    public RoadStrip Strip { get; private set; } = null!;
+
+    public IReadOnlyList<(string Heading, string Sentence)> Troubles { get; private set; } = [];
+
+    public (Lesson? Now, Lesson? Next, Instant? LeaveBy) Glance { get; private set; }
+
+    public Pager Pager { get; private set; } = null!;
+
+    /// <summary>Whose day it is, where that is not plain.</summary>
+    public string? Whose { get; private set; }
+
+    /// <summary>"4 lessons, 6½ hours, 31 miles. 1 taught. Car: silver hatch, manual."</summary>
+    public string Summary { get; private set; } = "";
+
+    public string Query { get; private set; } = "";
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        if (InstructorId is null && viewer.InstructorId is null)
+        {
+            return Redirect("/diary/board");
+        }
+
+        if (await reader.WhoseAsync(InstructorId, cancel) is not { } instructor)
+        {
+            return NotFound();
+        }
+
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        var date = ScreenTimes.DateOr(Date, today);
+        Day = (await reader.DaysAsync(instructor.Id, date, date, cancel))[0];
+        var strip = new DayStrip(Day, await pupilNotes.ReadAsync(Day.Lessons, cancel));
+        (Strip, Troubles, Glance) = (strip.Draw(), [.. strip.Troubles()], strip.Glance());
+        var own = viewer.InstructorId == instructor.Id;
+        Whose = own ? null : instructor.Name;
+        Query = own ? "" : $"&instructorId={instructor.Id}";
+        Pager = ScreenTimes.Days(date, today, day => $"/diary/day?date={day:uuuu-MM-dd}{Query}");
+        Summary = SummaryOf(Day);
+        return Page();
+    }
+
+    private static string SummaryOf(DaySheet day)
+    {
+        var count = day.Lessons.Count;
+        var (taught, missed) = (day.Lessons.Count(l => l.State is LessonState.Taught), day.Lessons.Count(l => l.State is LessonState.Missed));
+        var cars = day.Lessons.Select(l => l.CarId).Distinct().Where(day.Context.Cars.ContainsKey).Select(id => CarWords.Of(day.Context.Cars[id])).ToList();
+        var sentences = new[]
+        {
+            $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}, {day.Route.Miles:0} miles.",
+            taught + missed == 0 ? "" : missed == 0 ? $"{taught} taught." : $"{taught} taught, {missed} missed.",
+            cars.Count == 0 ? "" : $"{(cars.Count == 1 ? "Car" : "Cars")}: {string.Join("; ", cars)}.",
+        };
+        return string.Join(' ', sentences.Where(sentence => sentence.Length > 0));
+    }
+}

@@ -1,0 +1,209 @@
+using System.Globalization;
+using NodaTime;
+using School.Core.Diary;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Layout;
+using School.Web.Platform.Layout.Strip;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>A day drawn as a road: home, drives, lessons, rests, free time and time off in the order in which they come.</summary>
+internal sealed class DayStrip(DaySheet day, PupilNotes notes)
+{
+    private readonly DiaryContext context = day.Context;
+    private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
+
+    // The one to record: the latest that has begun and says nothing yet.
+    private readonly Lesson? toRecord = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.StartsAt <= day.Context.Now);
+
+    public RoadStrip Draw()
+    {
+        var parts = new List<RoadPart>();
+        if (day.Route.Stops.Count == 0)
+        {
+            parts.AddRange(Between(Instant.MinValue, Instant.MaxValue));
+            return new("The day in order", parts);
+        }
+
+        parts.AddRange(Between(Instant.MinValue, day.Route.Stops[0].Entry.During.Start));
+        parts.Add(new RoadHome("Leave home by", context.School.Time(day.Route.LatestDeparture!.Value)));
+        for (var i = 0; i < day.Route.Stops.Count; i++)
+        {
+            parts.AddRange(WayTo(i));
+            parts.Add(Stop(day.Route.Stops[i]));
+        }
+
+        if (day.Route.LegHome is { Minutes: > 0 } home)
+        {
+            parts.Add(new RoadLeg("Home", home.Minutes, Miles(home)));
+        }
+
+        parts.Add(new RoadHome("Home about", context.School.Time(day.Route.HomeAt!.Value)));
+        parts.AddRange(Between(day.Route.Stops[^1].Entry.During.End, Instant.MaxValue));
+        return new("The day in order", parts);
+    }
+
+    /// <summary>A sentence for each drive still ahead that does not fit.</summary>
+    public IEnumerable<(string Heading, string Sentence)> Troubles()
+    {
+        for (var i = 1; i < day.Route.Stops.Count; i++)
+        {
+            var stop = day.Route.Stops[i];
+            if (stop.Entry.During.Start <= context.Now || stop.SlackMinutes >= context.Rules.BufferMinutes)
+            {
+                continue;
+            }
+
+            var has = Math.Max(0, stop.SlackMinutes + stop.Leg.Minutes);
+            var from = lessons[day.Route.Stops[i - 1].Entry.Id].DropOff.Label;
+            var sentence = $"The drive from {from} takes {Minutes(stop.Leg.Minutes)}, and there {(has == 1 ? "is" : "are")} {has}.";
+            yield return stop.SlackMinutes < 0
+                ? ($"Late at {context.School.Time(stop.Entry.During.Start)}.", sentence)
+                : ($"Tight at {context.School.Time(stop.Entry.During.Start)}.", $"{sentence} The school keeps {Minutes(context.Rules.BufferMinutes)} to park and say hello.");
+        }
+    }
+
+    /// <summary>What an instructor looks for first: who is in the car, who is next and when to leave. Null when the day is over or not today.</summary>
+    public (Lesson? Now, Lesson? Next, Instant? LeaveBy) Glance()
+    {
+        var now = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.During.Contains(context.Now));
+        var next = day.Route.Stops.FirstOrDefault(stop => lessons[stop.Entry.Id].State is LessonState.Booked && stop.Entry.During.Start > context.Now);
+        return day.Date != context.Today ? default
+            : (now, next is null ? null : lessons[next.Entry.Id],
+                next?.Entry.During.Start - Duration.FromMinutes(next?.Leg.Minutes + context.Rules.BufferMinutes ?? 0));
+    }
+
+    private List<RoadPart> WayTo(int i)
+    {
+        var stop = day.Route.Stops[i];
+        var to = lessons[stop.Entry.Id].PickUp.Label;
+        if (i == 0)
+        {
+            return [new RoadLeg($"Home to {to}", stop.Leg.Minutes, Miles(stop.Leg), stop.SlackMinutes)];
+        }
+
+        var before = day.Route.Stops[i - 1].Entry;
+        var parts = Between(before.During.End, stop.Entry.During.Start).ToList();
+        var rests = day.Route.Gaps[i - 1].HoldsRest && context.Rules.RestMinutes > 0;
+        if (parts.Count == 0 && rests)
+        {
+            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {lessons[before.Id].DropOff.Label}", stop.SlackMinutes));
+        }
+
+        var spare = parts.Count > 0 && stop.SlackMinutes >= 0 ? 0 : stop.SlackMinutes;
+        if (stop.Leg.Minutes > 0 || spare != 0)
+        {
+            parts.Add(new RoadLeg(stop.Leg.Minutes == 0 ? $"Stay at {to}" : $"To {to}", stop.Leg.Minutes, Miles(stop.Leg), spare));
+        }
+
+        return parts;
+    }
+
+    private IEnumerable<RoadPart> Between(Instant from, Instant to)
+    {
+        var away = day.TimeOff.Where(off => off.StartsAt >= from && off.StartsAt < to || off.StartsAt < from && from == Instant.MinValue)
+            .Select(off => (At: off.StartsAt, Part: (RoadPart)new RoadGap(GapKind.Away, $"Off {Within(off)}: {off.Reason}")));
+        var free = day.Free.Where(gap => gap.Start >= from && gap.Start < to)
+            .Select(gap => (At: gap.Start, Part: (RoadPart)new RoadGap(
+                GapKind.Free, $"Free {context.Times(gap)}, {ScreenWords.Length((int)gap.Duration.TotalMinutes)}", Actions: [new(BookAddress, "Book a lesson")])));
+        return away.Concat(free).OrderBy(part => part.At).Select(part => part.Part);
+    }
+
+    private string BookAddress => $"/diary/lessons/new?instructorId={day.Instructor.Id}&from={Iso(day.Date)}&to={Iso(day.Date)}";
+
+    private string Within(TimeOffRow off)
+    {
+        var zone = context.School.Zone;
+        var (first, last) = (off.StartsAt.InZone(zone), off.EndsAt.InZone(zone));
+        return first.Date < day.Date && last.Date > day.Date ? "all day"
+            : first.Date < day.Date ? $"until {context.School.Time(off.EndsAt)}"
+            : last.Date > day.Date ? $"from {context.School.Time(off.StartsAt)}"
+            : context.Times(new(off.StartsAt, off.EndsAt));
+    }
+
+    private RoadStop Stop(RouteStop stop)
+    {
+        var lesson = lessons[stop.Entry.Id];
+        var pupil = context.Pupils[lesson.PupilId];
+        var check = !pupil.EyesightChecked && lesson.State is LessonState.Booked;
+        var need = pupil.Need.Length == 0 ? null : pupil.Need;
+        var quiet = lesson.State is not LessonState.Booked;
+        var last = notes.LastNote.GetValueOrDefault(lesson.PupilId) is { Length: > 0 } note ? $"Last note: {note}" : null;
+        return new RoadStop(pupil.Name, State(lesson))
+        {
+            Times = context.Times(lesson.During),
+            Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{taught} of {lesson.Minutes} min" : $"{lesson.Minutes} min",
+            Href = $"/diary/lessons/{lesson.Id}",
+            NeedLabel = check ? "Check" : "Next",
+            Need = quiet ? null : check ? "provisional licence, eyesight at 20 metres." : need,
+            LastNote = quiet ? (lesson.Note.Length > 0 ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
+            Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
+            Tags = [.. Tags(lesson, pupil)],
+            Actions = [.. Actions(lesson, pupil)],
+        };
+    }
+
+    private StopState State(Lesson lesson) => lesson.State switch
+    {
+        LessonState.Taught => StopState.Taught,
+        LessonState.Missed => StopState.Missed,
+        _ => lesson.During.Contains(context.Now) ? StopState.Now : StopState.Ahead,
+    };
+
+    private IEnumerable<string> Tags(Lesson lesson, PupilCard pupil)
+    {
+        if (lesson.State is LessonState.Booked && notes.FirstLessons.Contains(lesson.Id))
+        {
+            yield return "first lesson";
+        }
+
+        if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
+        {
+            yield return "not recorded yet";
+        }
+
+        if (day.Lessons.Select(l => l.CarId).Distinct().Count() > 1 && context.Cars.TryGetValue(lesson.CarId, out var car))
+        {
+            yield return CarWords.Of(car);
+        }
+
+        if (pupil.NeedsDualControls && context.Cars.TryGetValue(lesson.CarId, out var used) && !used.Facts.DualControls)
+        {
+            yield return "needs dual controls";
+        }
+    }
+
+    private IEnumerable<RoadAction> Actions(Lesson lesson, PupilCard pupil)
+    {
+        if (lesson.State is LessonState.Booked && lesson.StartsAt <= context.Now)
+        {
+            yield return new($"/diary/lessons/{lesson.Id}/record", "Record when parked", Primary: lesson == toRecord);
+        }
+
+        if (lesson.State is LessonState.Booked && lesson.StartsAt > context.Now)
+        {
+            yield return new(Geo(lesson.PickUp), "Navigate");
+            yield return new($"tel:{pupil.Phone}", "Call");
+        }
+        else if (lesson.State is LessonState.Booked)
+        {
+            yield return new($"tel:{pupil.Phone}", "Call");
+        }
+
+        yield return new($"/diary/lessons/{lesson.Id}", "Lesson");
+    }
+
+    /// <summary>RFC 5870: what a phone opens with whatever map its owner likes.</summary>
+    private static string Geo(Place place) => string.Create(CultureInfo.InvariantCulture, $"geo:{place.Latitude:0.######},{place.Longitude:0.######}");
+
+    private static string Where(Place from, Place to) =>
+        from.Address == to.Address ? $"From and to {from.Address}" : $"From {from.Address}, ends at {to.Address}";
+
+    private static decimal Miles(School.Core.Travel.Leg leg) => Math.Round((decimal)leg.Miles, 1);
+
+    private static string Minutes(int minutes) => minutes == 1 ? "1 minute" : $"{minutes} minutes";
+
+    private static string Iso(LocalDate date) => date.ToString("uuuu-MM-dd", CultureInfo.InvariantCulture);
+}

@@ -1,0 +1,24 @@
+using Microsoft.EntityFrameworkCore;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary;
+
+internal sealed class RemoveTimeOff(SchoolDb db)
+{
+    public Task<Outcome<TimeOffRow>> RunAsync(Guid instructorId, Guid timeOffId, Viewer viewer, CancellationToken cancel) =>
+        db.InTransactionAsync<TimeOffRow>(
+            async cancel =>
+            {
+                var row = await db.Set<TimeOffRow>().SingleOrDefaultAsync(o => o.Id == timeOffId && o.InstructorId == instructorId, cancel);
+                if (row is null || !viewer.KeepsDiaryOf(instructorId))
+                {
+                    return Refusal.NotFound("time off");
+                }
+
+                db.Remove(row);
+                return row;
+            },
+            cancel);
+}

@@ -1,0 +1,30 @@
+using Microsoft.EntityFrameworkCore;
+using School.Core.Diary;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>Saves the school's booking rules. Lessons that they make impossible stay and wait on the office's list.</summary>
+internal sealed class SaveDiarySettings(SchoolDb db)
+{
+    public Task<Outcome<DiarySettings>> RunAsync(DiaryRules rules, int? expectedVersion, CancellationToken cancel) =>
+        db.InTransactionAsync<DiarySettings>(
+            async cancel =>
+            {
+                var errors = new FieldErrors();
+                foreach (var (field, sentence) in rules.Validate())
+                {
+                    errors.Add(field, sentence);
+                }
+
+                if (errors.ToRefusal() is { } invalid)
+                {
+                    return invalid;
+                }
+
+                var row = await db.Set<DiarySettings>().SingleAsync(cancel);
+                return expectedVersion is { } version && version != row.Version ? Refusal.Stale : row.Take(rules);
+            },
+            cancel);
+}

@@ -1,0 +1,24 @@
+using NodaTime;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>Small phrases of the lesson pages.</summary>
+internal static class Words
+{
+    public static string Count(int count, string thing) => count == 1 ? $"1 {thing}" : $"{count} {thing}s";
+
+    /// <summary>"Tuesday 3 to Monday 9 March", "Friday 27 March to Thursday 2 April".</summary>
+    public static string Span(LocalDate from, LocalDate to) =>
+        from == to ? ScreenWords.Day(from)
+        : from.Month == to.Month ? $"{from.DayOfWeek} {from.Day} to {ScreenWords.Day(to)}"
+        : $"{ScreenWords.Day(from)} to {ScreenWords.Day(to)}";
+
+    /// <summary>The address, with the place's short name before it where that says something more.</summary>
+    public static string Where(Place place) =>
+        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : $"{place.Label}, {place.Address}";
+
+    /// <summary>The last digits of an id: enough to tell two lessons apart on the phone.</summary>
+    public static string Reference(Guid id) => id.ToString("N")[^6..].ToUpperInvariant();
+}

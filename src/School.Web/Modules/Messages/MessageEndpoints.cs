@@ -1,0 +1,46 @@
+using NodaTime;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Messages;
+
+internal sealed record MessageItem(
+    Guid Id, string Kind, Guid AboutId, string ToName, string ToAddress, string Subject, MessageState State,
+    Instant WrittenAt, Instant DueAt, Instant? ClosedAt, int Tries, string LastProblem)
+{
+    /// <summary>Told when one message is asked for, not in lists.</summary>
+    public string? Text { get; init; }
+
+    public string? Html { get; init; }
+
+    public static MessageItem Of(Message row) => new(
+        row.Id, row.Kind, row.AboutId, row.ToName, row.ToAddress, row.Subject, row.State,
+        row.WrittenAt, row.DueAt, row.ClosedAt, row.Tries, row.LastProblem);
+}
+
+internal static class MessageEndpoints
+{
+    public static void MapMessageEndpoints(this IEndpointRouteBuilder app)
+    {
+        var messages = app.MapApi("messages").Needs(Permission.SeeMessages);
+
+        messages.MapGet("", async (string? state, int? limit, string? cursor, MessageList list, CancellationToken cancel) =>
+                (await list.ReadAsync(state, limit, cursor, MessageItem.Of, cancel)).ToResult())
+            .WithName("ListMessages").WithSummary("Messages to pupils and instructors, newest first; `state` keeps to one state.")
+            .Produces<Page<MessageItem>>().ProducesProblem(400);
+
+        messages.MapGet("{id:guid}", async (Guid id, MessageList list, CancellationToken cancel) =>
+                await list.FindAsync(id, cancel) is { } row
+                    ? Results.Ok(list.MayRead(row) ? MessageItem.Of(row) with { Text = row.Text, Html = row.Html } : MessageItem.Of(row))
+                    : Refusal.NotFound("message").ToProblem())
+            .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in and a mail server carries it.")
+            .Produces<MessageItem>().ProducesProblem(404);
+
+        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, CancellationToken cancel) =>
+                (await again.RunAsync(id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row))))
+            .WithIdempotency()
+            .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")
+            .Produces<MessageItem>().ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+    }
+}

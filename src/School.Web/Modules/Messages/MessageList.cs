@@ -1,0 +1,32 @@
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Messages;
+
+/// <summary>The messages, newest first, for page and API.</summary>
+internal sealed class MessageList(SchoolDb db, MailSettings settings)
+{
+    public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, T> shape, CancellationToken cancel)
+    {
+        var rows = db.Set<Message>().AsNoTracking();
+        if (!string.IsNullOrEmpty(state))
+        {
+            if (!Enum.TryParse<MessageState>(state, ignoreCase: true, out var wanted) || !Enum.IsDefined(wanted))
+            {
+                return Refusal.Invalid("state", "Choose waiting, sent, failed or withdrawn.");
+            }
+
+            rows = rows.Where(m => m.State == wanted);
+        }
+
+        return await rows.PageNewestAsync(limit, cursor, m => m.Id, shape, cancel);
+    }
+
+    public Task<Message?> FindAsync(Guid id, CancellationToken cancel) => db.Set<Message>().AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancel);
+
+    /// <summary>Whether the office reads what it says. Without a mail server this is the only way that a link reaches anybody.</summary>
+    public bool MayRead(Message message) => !settings.HasServer || message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword);
+}

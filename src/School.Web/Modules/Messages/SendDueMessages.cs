@@ -1,0 +1,107 @@
+using Hangfire;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Messages;
+
+/// <summary>
+/// Sends what is due: claims a row, sends it, marks it, and takes the next. Any number of workers on any number of nodes may
+/// run it at once. A worker that dies between sending and marking lets the claim lapse, and the message goes again with the
+/// same Message-ID; one that dies earlier has sent nothing. None is lost.
+/// </summary>
+internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, MailSettings settings, SchoolInfo school, IClock clock, ILogger<SendDueMessages> logger)
+{
+    public const string Job = "send-due-messages";
+
+    /// <summary>Tried for about fourteen hours: a mail server that is down overnight loses nothing.</summary>
+    public const int Tries = 12;
+
+    private const string NoDomain = "school.invalid";
+    private static readonly Duration LongestDelay = Duration.FromHours(2);
+
+    /// <summary>Longer than a try can last, so that no claim lapses while its message is being sent.</summary>
+    private Duration Claim => Duration.FromSeconds(settings.TimeoutSeconds) + Duration.FromMinutes(5);
+
+    /// <summary>Runs until nothing is due or the mail server is away. The next run is the retry, so a failed one is forgotten.</summary>
+    [AutomaticRetry(Attempts = 0, OnAttemptsExceeded = AttemptsExceededAction.Delete)]
+    public async Task RunAsync(CancellationToken cancel)
+    {
+        await WithdrawUselessAsync(cancel);
+        var facts = await school.GetAsync(cancel);
+        var from = settings.From ?? (Letter.IsAddress(facts.Email) ? facts.Email : $"school@{NoDomain}");
+        while (!cancel.IsCancellationRequested && await ClaimAsync(cancel) is { } message)
+        {
+            var letter = Letter.Of(message, from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
+            var answer = letter is null ? new(MailResult.Refused, "This is not a mail address.") : await transport.SendAsync(message.Id, letter);
+            letter?.Dispose();
+            // What was sent must be marked, also when the service is stopping: hence no token.
+            await MarkAsync(message, answer);
+            if (answer.ServerAway)
+            {
+                break;
+            }
+        }
+    }
+
+    /// <summary>1, 3, 9, 27, 81 minutes, then every two hours.</summary>
+    internal static Duration DelayAfter(int tries) =>
+        Duration.Min(Duration.FromMinutes((long)Math.Pow(3, Math.Min(tries, 10) - 1)), LongestDelay);
+
+    private async Task WithdrawUselessAsync(CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        await db.Set<Message>()
+            .Where(m => m.State == MessageState.Waiting && m.UselessAt <= now && (m.ClaimedUntil == null || m.ClaimedUntil <= now))
+            .ExecuteUpdateAsync(set => set.SetProperty(m => m.State, MessageState.Withdrawn).SetProperty(m => m.ClosedAt, now), cancel);
+    }
+
+    /// <summary>One at a time, so that a message withdrawn meanwhile is not among those that a worker holds already.</summary>
+    private async Task<Message?> ClaimAsync(CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        var until = now + Claim;
+        var claimed = await db.Set<Message>().FromSql(
+            $"""
+             UPDATE messages.messages SET claimed_until = {until}
+             WHERE id = (
+                 SELECT id FROM messages.messages
+                 WHERE state = 'Waiting' AND due_at <= {now} AND (claimed_until IS NULL OR claimed_until <= {now})
+                     AND (useless_at IS NULL OR useless_at > {now})
+                 ORDER BY due_at LIMIT 1 FOR UPDATE SKIP LOCKED)
+             RETURNING *
+             """).AsNoTracking().ToListAsync(cancel);
+        return claimed.SingleOrDefault();
+    }
+
+    private async Task MarkAsync(Message message, MailAnswer answer)
+    {
+        var now = clock.GetCurrentInstant();
+        var tries = message.Tries + 1;
+        if (answer.Result == MailResult.Taken)
+        {
+            // Even if it was withdrawn while on its way: it has gone.
+            await db.Set<Message>().Where(m => m.Id == message.Id).ExecuteUpdateAsync(set => set
+                .SetProperty(m => m.State, MessageState.Sent).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.Tries, tries)
+                .SetProperty(m => m.LastProblem, "").SetProperty(m => m.ClaimedUntil, (Instant?)null));
+            return;
+        }
+
+        var giveUp = answer.Result == MailResult.Refused || tries >= Tries;
+        var state = giveUp ? MessageState.Failed : MessageState.Waiting;
+        var closed = giveUp ? now : (Instant?)null;
+        var due = giveUp ? message.DueAt : now + DelayAfter(tries);
+        await db.Set<Message>().Where(m => m.Id == message.Id && m.State == MessageState.Waiting).ExecuteUpdateAsync(set => set
+            .SetProperty(m => m.State, state).SetProperty(m => m.ClosedAt, closed).SetProperty(m => m.DueAt, due).SetProperty(m => m.Tries, tries)
+            .SetProperty(m => m.LastProblem, answer.Reason).SetProperty(m => m.ClaimedUntil, (Instant?)null));
+        Log.NotSent(logger, message.Id, tries, state);
+    }
+}
+
+internal static partial class Log
+{
+    // No address and no server's words: they may name people.
+    [LoggerMessage(Level = LogLevel.Warning, Message = "Message {Id} was not sent at try {Tries}; it is {State} now")]
+    public static partial void NotSent(ILogger logger, Guid id, int tries, MessageState state);
+}

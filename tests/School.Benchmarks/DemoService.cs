@@ -1,0 +1,95 @@
+using System.Diagnostics;
+using System.Net;
+using System.Net.Http.Headers;
+using System.Net.Http.Json;
+using System.Text.Json;
+using System.Text.RegularExpressions;
+
+namespace School.Benchmarks;
+
+/// <summary>The service as the demo runs it, as a process of its own on a folder of its own.</summary>
+internal sealed partial class DemoService : IAsyncDisposable
+{
+    private const string Password = "bench lanes and bridges";
+    private readonly Process _process;
+    private readonly string _folder;
+
+    private DemoService(Process process, string folder, Uri url)
+    {
+        (_process, _folder, Url) = (process, folder, url);
+    }
+
+    public Uri Url { get; }
+
+    public static async Task<DemoService> StartAsync()
+    {
+        var folder = Directory.CreateTempSubdirectory("school-bench-").FullName;
+        var assembly = Path.Combine(AppContext.BaseDirectory, "School.Web.dll");
+        var process = Process.Start(new ProcessStartInfo("dotnet")
+        {
+            ArgumentList = { assembly, "--urls", "http://127.0.0.1:0" },
+            RedirectStandardOutput = true,
+            WorkingDirectory = AppContext.BaseDirectory,
+            Environment =
+            {
+                ["SCHOOL_DEMO"] = "1",
+                ["SCHOOL_DEMO_PASSWORD"] = Password,
+                ["SCHOOL_DATA"] = folder,
+                ["ASPNETCORE_ENVIRONMENT"] = "Production",
+                ["Logging__LogLevel__Default"] = "Warning",
+            },
+        })!;
+        while (await process.StandardOutput.ReadLineAsync() is { } line)
+        {
+            if (line.StartsWith("ready ", StringComparison.Ordinal))
+            {
+                _ = process.StandardOutput.ReadToEndAsync();
+                return new(process, folder, new(line["ready ".Length..]));
+            }
+        }
+
+        throw new InvalidOperationException("The service stopped before it was ready.");
+    }
+
+    /// <summary>A client of the API with a token.</summary>
+    public async Task<HttpClient> ApiAsync(string email)
+    {
+        var client = new HttpClient { BaseAddress = Url };
+        using var answer = await client.PostAsJsonAsync("/api/v1/tokens", new { email, password = Password });
+        answer.EnsureSuccessStatusCode();
+        var token = (await answer.Content.ReadFromJsonAsync<JsonElement>()).GetProperty("token").GetString();
+        client.DefaultRequestHeaders.Authorization = new AuthenticationHeaderValue("Bearer", token);
+        return client;
+    }
+
+    /// <summary>A client of the pages with a cookie.</summary>
+    public async Task<HttpClient> PagesAsync(string email)
+    {
+        var client = new HttpClient(new HttpClientHandler { CookieContainer = new CookieContainer() }) { BaseAddress = Url };
+        var form = await client.GetStringAsync("/people/sign-in");
+        using var answer = await client.PostAsync("/people/sign-in", new FormUrlEncodedContent(new Dictionary<string, string>
+        {
+            ["Input.Email"] = email,
+            ["Input.Password"] = Password,
+            ["__RequestVerificationToken"] = FormToken().Match(form).Groups[1].Value,
+        }));
+        answer.EnsureSuccessStatusCode();
+        return client;
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        // A signal, not a kill: the private database stops with its service.
+        using (var stop = Process.Start("kill", ["-TERM", $"{_process.Id}"]))
+        {
+            await stop.WaitForExitAsync();
+        }
+
+        await _process.WaitForExitAsync();
+        _process.Dispose();
+        Directory.Delete(_folder, recursive: true);
+    }
+
+    [GeneratedRegex("name=\"__RequestVerificationToken\"[^>]*value=\"([^\"]+)\"")]
+    private static partial Regex FormToken();
+}
