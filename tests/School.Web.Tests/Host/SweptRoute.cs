@@ -32,8 +32,9 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
             {
                 var compiled = await pages.LoadAsync(page, endpoint.Metadata);
                 var metadata = new EndpointMetadataCollection([.. endpoint.Metadata, .. compiled.EndpointMetadata ?? []]);
-                var written = compiled.HandlerMethods.Select(handler => handler.HttpMethod.ToUpperInvariant());
-                routes.AddRange(written.Append("GET").Distinct().Select(method => Of(method, endpoint, metadata, isPage: true)));
+                // A page answers GET without a handler too; what the framework reads as a handler for "PAGE" is a filter.
+                var handled = compiled.HandlerMethods.Select(handler => handler.HttpMethod.ToUpperInvariant()).Where(method => method != "PAGE");
+                routes.AddRange(handled.Append("GET").Distinct().Select(method => Of(method, endpoint, metadata, isPage: true)));
             }
             else
             {
