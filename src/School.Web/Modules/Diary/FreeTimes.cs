@@ -7,7 +7,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary;
 
 /// <summary>A start to choose.</summary>
-internal sealed record OfferedTime(Interval During, Guid InstructorId, string InstructorName);
+internal sealed record OfferedTime(Interval During, Guid InstructorId, string InstructorName, int ExtraDriving);
 
 internal sealed record FreeDay(LocalDate Date, IReadOnlyList<OfferedTime> Times, bool Open);
 
@@ -59,7 +59,7 @@ internal sealed class FreeTimes(SlotFinder slots, PictureLoader pictures, School
     private static IEnumerable<OfferedTime> OnePerStart(SlotAnswer found) => found.Offers
         .GroupBy(o => o.Start)
         .Select(g => g.FirstOrDefault(o => o.InstructorId == found.Pupil.UsualInstructorId) ?? g.First())
-        .Select(o => new OfferedTime(new(o.Start, o.End), o.InstructorId, found.Loaded.Instructors[o.InstructorId].Name));
+        .Select(o => new OfferedTime(new(o.Start, o.End), o.InstructorId, found.Loaded.Instructors[o.InstructorId].Name, o.ExtraDrivingMinutes));
 
     private static List<FreeDay> Days(List<OfferedTime> times, DateTimeZone zone)
     {
@@ -74,8 +74,12 @@ internal sealed class FreeTimes(SlotFinder slots, PictureLoader pictures, School
         return days;
     }
 
-    private static List<OfferedTime> Best(List<OfferedTime> times, DateTimeZone zone) =>
-        [.. times.DistinctBy(t => t.During.Start.InZone(zone).Date).Take(BestFew).OrderBy(t => t.During.Start)];
+    /// <summary>Those that ask for less driving than most do; none when all are alike.</summary>
+    private static List<OfferedTime> Best(List<OfferedTime> times, DateTimeZone zone)
+    {
+        var usual = times.Select(t => t.ExtraDriving).Order().ElementAt(times.Count / 2);
+        return [.. times.Where(t => t.ExtraDriving < usual).DistinctBy(t => t.During.Start.InZone(zone).Date).Take(BestFew).OrderBy(t => t.During.Start)];
+    }
 
     private async Task<IReadOnlyList<WayOut>> WaysOutAsync(
         SlotQuestion question, SlotAnswer empty, DiaryRules rules, LocalDate last, SchoolFacts facts, Viewer viewer, CancellationToken cancel)

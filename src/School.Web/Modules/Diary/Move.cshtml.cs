@@ -20,7 +20,7 @@ internal sealed class MoveModel(
 
     public string? Closed { get; private set; }
 
-    private string Address => LessonAddress.Of(Card.Lesson.Id);
+    private string Address => LessonLinks.Of(Card.Lesson.Id);
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {
