@@ -31,8 +31,10 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
             if (endpoint.Metadata.GetMetadata<PageActionDescriptor>() is { } page)
             {
                 var compiled = await pages.LoadAsync(page, endpoint.Metadata);
-                var written = compiled.HandlerMethods.Select(handler => handler.HttpMethod.ToUpperInvariant());
-                routes.AddRange(written.Append("GET").Distinct().Select(method => Of(method, endpoint, compiled.Endpoint!.Metadata, isPage: true)));
+                var metadata = new EndpointMetadataCollection([.. endpoint.Metadata, .. compiled.EndpointMetadata ?? []]);
+                // A page answers GET without a handler too; what the framework reads as a handler for "PAGE" is a filter.
+                var handled = compiled.HandlerMethods.Select(handler => handler.HttpMethod.ToUpperInvariant()).Where(method => method != "PAGE");
+                routes.AddRange(handled.Append("GET").Distinct().Select(method => Of(method, endpoint, metadata, isPage: true)));
             }
             else
             {
@@ -51,6 +53,7 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
         {
             RoutePatternLiteralPart literal => literal.Content,
             RoutePatternSeparatorPart separator => separator.Content,
+            RoutePatternParameterPart { Name: "status" } => "404",
             RoutePatternParameterPart { IsOptional: true } => "",
             RoutePatternParameterPart parameter when IsId(parameter) => (id ?? Guid.CreateVersion7()).ToString(),
             RoutePatternParameterPart { Name: "date" } => "2026-03-02",

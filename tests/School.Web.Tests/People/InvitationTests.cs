@@ -8,6 +8,7 @@ using School.Web.Modules.People;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.Operations;
 using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.People;
@@ -179,7 +180,7 @@ public sealed class InvitationTests(TestPostgres postgres)
         return await Mails.LinkAsync(host, email, "invitation");
     }
 
-    private static async Task<Platform.Errors.Outcome<SignInCard>> TryInviteAsync(SchoolHost host, Guid pupil, string name, string email)
+    private static async Task<Outcome<SignInCard>> TryInviteAsync(SchoolHost host, Guid pupil, string name, string email)
     {
         await using var scope = host.Services.CreateAsyncScope();
         scope.ServiceProvider.GetRequiredService<ViewerOverride>().Viewer = Viewer.Service;
