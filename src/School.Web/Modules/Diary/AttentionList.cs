@@ -3,6 +3,7 @@ using NodaTime;
 using NodaTime.Text;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Database;
@@ -10,19 +11,21 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary;
 
 /// <summary>Something that somebody in the office should look at.</summary>
-/// <param name="Kind">Stable word: <c>car_paper</c>, <c>registration</c>, <c>impossible_lesson</c> or <c>unrecorded_lesson</c>.</param>
+/// <param name="Kind">Stable word: <c>car_paper</c>, <c>registration</c>, <c>impossible_lesson</c>, <c>unrecorded_lesson</c> or <c>failed_message</c>.</param>
 /// <param name="Sentence">What it is and what to do.</param>
 /// <param name="Href">The page where it is put right.</param>
-/// <param name="Since">The day it runs out, or the day of the lesson.</param>
+/// <param name="Since">The day it runs out, the day of the lesson, or the day on which the message was given up.</param>
 internal sealed record AttentionItem(string Kind, string Sentence, string Href, LocalDate Since);
 
-/// <summary>Papers about to run out, lessons that cannot take place, and lessons past that nobody recorded.</summary>
-internal sealed class AttentionList(SchoolDb db, DiaryCheck check, CarPark carPark, InstructorBook instructors, PupilBook pupils, SchoolInfo school, IClock clock)
+/// <summary>Papers about to run out, lessons that cannot take place, lessons past that nobody recorded, and messages that did not get through.</summary>
+internal sealed class AttentionList(
+    SchoolDb db, DiaryCheck check, CarPark carPark, InstructorBook instructors, PupilBook pupils, MessageQueries messages, SchoolInfo school, IClock clock)
 {
     public const string CarPaper = "car_paper";
     public const string Registration = "registration";
     public const string ImpossibleLesson = "impossible_lesson";
     public const string UnrecordedLesson = "unrecorded_lesson";
+    public const string FailedMessage = "failed_message";
 
     private const int DaysAhead = 30;
     private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
@@ -44,6 +47,12 @@ internal sealed class AttentionList(SchoolDb db, DiaryCheck check, CarPark carPa
                    LessonLinks.Of(lesson.LessonId),
                    lesson.StartsAt.InZone(facts.Zone).Date),
             .. await UnrecordedAsync(facts, teachers, cancel),
+            .. from message in await messages.FailedAsync(cancel)
+               select new AttentionItem(
+                   FailedMessage,
+                   $"“{message.Subject}” to {message.ToName} was not sent: {message.Reason} Put right what is wrong, then send it again.",
+                   "/messages",
+                   message.At.InZone(facts.Zone).Date),
         ];
     }
 
@@ -51,11 +60,10 @@ internal sealed class AttentionList(SchoolDb db, DiaryCheck check, CarPark carPa
     {
         var name = $"The {car.Label} ({car.Plate})";
         var href = $"/cars/{car.Id}";
-        if ((car.Facts.MotExpires ?? car.Facts.MotNeededFrom.PlusDays(-1)) is var mot)
-        {
-            yield return (CarPaper, $"{name}: the MOT", mot, href);
-        }
-
+        // Until its first MOT a car needs none; from that day on it does.
+        yield return car.Facts.MotExpires is { } mot
+            ? (CarPaper, $"{name}: the MOT", mot, href)
+            : (CarPaper, $"{name}: the time before its first MOT", car.Facts.MotNeededFrom.PlusDays(-1), href);
         if (car.Facts.TaxExpires is { } tax)
         {
             yield return (CarPaper, $"{name}: vehicle tax", tax, href);
@@ -74,7 +82,7 @@ internal sealed class AttentionList(SchoolDb db, DiaryCheck check, CarPark carPa
 
     private static (string Kind, string What, LocalDate Date, string Href) Paper(InstructorCard card) =>
         (Registration, $"{card.Name}'s {(card.Facts.Kind == School.Core.Diary.RegistrationKind.Trainee ? "trainee licence" : "registration")}",
-            card.Facts.RegisteredTo, $"/instructors/{card.Id}");
+            card.Facts.RegisteredTo, $"/people/instructors/{card.Id}");
 
     private static string Runs(LocalDate date, LocalDate today) =>
         date < today ? $"ran out on {Day.Format(date)}. No lessons can be booked with it until it is renewed."
@@ -91,7 +99,7 @@ internal sealed class AttentionList(SchoolDb db, DiaryCheck check, CarPark carPa
         return rows.Select(l => new AttentionItem(
             UnrecordedLesson,
             $"{names[l.PupilId].Name} with {byId.GetValueOrDefault(l.InstructorId, "an instructor who has left")}, {facts.Moment(l.StartsAt)}: record what was taught, or that the pupil was not there.",
-            LessonLinks.Of(l.Id),
+            $"{LessonLinks.Of(l.Id)}/record",
             l.StartsAt.InZone(facts.Zone).Date));
     }
 }

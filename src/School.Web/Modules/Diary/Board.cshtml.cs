@@ -10,7 +10,7 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>One date of all instructors side by side, or as a list by time.</summary>
 [Needs(Permission.SeeWholeDiary)]
-internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clock) : PageModel
+internal sealed class BoardModel(DayReader reader, AttentionList attention, SchoolInfo school, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public LocalDate? Date { get; set; }
@@ -21,16 +21,19 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
 
     public LocalDate Shown { get; private set; }
 
-    public IReadOnlyList<DayView> Days { get; private set; } = [];
+    public IReadOnlyList<DaySheet> Days { get; private set; } = [];
 
     public IReadOnlyList<BoardLane> Lanes { get; private set; } = [];
 
     public Pager Pager { get; private set; } = null!;
 
+    /// <summary>How many things wait on the attention list.</summary>
+    public int Waiting { get; private set; }
+
     public bool AsList => View == "list";
 
     /// <summary>The list: every lesson of the date by start, then instructor.</summary>
-    public IEnumerable<(DayView Day, Lesson Lesson)> Lessons =>
+    public IEnumerable<(DaySheet Day, Lesson Lesson)> Lessons =>
         Days.SelectMany(day => day.Lessons.Select(lesson => (day, lesson))).OrderBy(x => x.lesson.StartsAt).ThenBy(x => x.day.Instructor.Name);
 
     public string Summary
@@ -59,6 +62,7 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
         var today = (await school.GetAsync(cancel)).Today(clock);
         Shown = ScreenTimes.DateOr(Date, today);
         Days = await reader.EverybodyAsync(Shown, cancel);
+        Waiting = (await attention.AttentionAsync(cancel)).Count;
         Lanes = [.. Days.Select(day => BoardView.Lane(day, day.Instructor.Name, $"/diary/day?date={Shown:uuuu-MM-dd}&instructorId={day.Instructor.Id}"))];
         var list = AsList ? "&view=list" : "";
         Pager = ScreenTimes.Days(Shown, today, date => $"/diary/board?date={date:uuuu-MM-dd}{list}");

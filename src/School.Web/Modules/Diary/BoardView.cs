@@ -13,16 +13,16 @@ internal sealed record BoardEntry(Instant At, string Css, string Word, string Ti
 /// <summary>Days as lanes, for the office's board and the instructor's week.</summary>
 internal static class BoardView
 {
-    public static BoardLane Lane(DayView day, string heading, string href) => new(heading, href, Summary(day), [.. Entries(day).OrderBy(entry => entry.At)]);
+    public static BoardLane Lane(DaySheet day, string heading, string href) => new(heading, href, Summary(day), [.. Entries(day).OrderBy(entry => entry.At)]);
 
-    private static string Summary(DayView day)
+    private static string Summary(DaySheet day)
     {
         var count = day.Lessons.Count;
         return count > 0 ? $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}"
             : day.Working.Count == 0 ? "not working" : "no lessons";
     }
 
-    private static IEnumerable<BoardEntry> Entries(DayView day)
+    private static IEnumerable<BoardEntry> Entries(DaySheet day)
     {
         var context = day.Context;
         foreach (var lesson in day.Lessons)
@@ -42,7 +42,7 @@ internal static class BoardView
                 off.Reason, null, $"/diary/hours?instructorId={day.Instructor.Id}");
         }
 
-        foreach (var gap in day.Free.Where(gap => gap.End > context.Now))
+        foreach (var gap in day.Free)
         {
             yield return new(
                 gap.Start, "free", "free", context.Times(gap), null, null,

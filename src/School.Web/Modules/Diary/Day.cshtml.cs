@@ -19,20 +19,21 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
     [BindProperty(SupportsGet = true)]
     public Guid? InstructorId { get; set; }
 
-    public DayView Day { get; private set; } = null!;
+    public DaySheet Day { get; private set; } = null!;
 
     public RoadStrip Strip { get; private set; } = null!;
 
     public IReadOnlyList<(string Heading, string Sentence)> Troubles { get; private set; } = [];
+
+    public (Lesson? Now, Lesson? Next, Instant? LeaveBy) Glance { get; private set; }
 
     public Pager Pager { get; private set; } = null!;
 
     /// <summary>Whose day it is, where that is not plain.</summary>
     public string? Whose { get; private set; }
 
-    public string CarsInWords { get; private set; } = "";
-
-    public string? RecordedWords { get; private set; }
+    /// <summary>"4 lessons, 6½ hours, 31 miles. 1 taught. Car: silver hatch, manual."</summary>
+    public string Summary { get; private set; } = "";
 
     public string Query { get; private set; } = "";
 
@@ -52,19 +53,26 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
         var date = ScreenTimes.DateOr(Date, today);
         Day = (await reader.DaysAsync(instructor.Id, date, date, cancel))[0];
         var strip = new DayStrip(Day, await pupilNotes.ReadAsync(Day.Lessons, cancel));
-        (Strip, Troubles) = (strip.Draw(), [.. strip.Troubles()]);
+        (Strip, Troubles, Glance) = (strip.Draw(), [.. strip.Troubles()], strip.Glance());
         var own = viewer.InstructorId == instructor.Id;
         Whose = own ? null : instructor.Name;
         Query = own ? "" : $"&instructorId={instructor.Id}";
         Pager = ScreenTimes.Days(date, today, day => $"/diary/day?date={day:uuuu-MM-dd}{Query}");
-        CarsInWords = string.Join("; ", Day.Lessons.Select(l => l.CarId).Distinct().Where(Day.Context.Cars.ContainsKey).Select(id => CarWords.Of(Day.Context.Cars[id])));
-        RecordedWords = Recorded(Day.Lessons);
+        Summary = SummaryOf(Day);
         return Page();
     }
 
-    private static string? Recorded(IReadOnlyList<Lesson> lessons)
+    private static string SummaryOf(DaySheet day)
     {
-        var (taught, missed) = (lessons.Count(l => l.State is LessonState.Taught), lessons.Count(l => l.State is LessonState.Missed));
-        return taught + missed == 0 ? null : $"{taught} taught" + (missed > 0 ? $", {missed} missed" : "");
+        var count = day.Lessons.Count;
+        var (taught, missed) = (day.Lessons.Count(l => l.State is LessonState.Taught), day.Lessons.Count(l => l.State is LessonState.Missed));
+        var cars = day.Lessons.Select(l => l.CarId).Distinct().Where(day.Context.Cars.ContainsKey).Select(id => CarWords.Of(day.Context.Cars[id])).ToList();
+        var sentences = new[]
+        {
+            $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}, {day.Route.Miles:0} miles.",
+            taught + missed == 0 ? "" : missed == 0 ? $"{taught} taught." : $"{taught} taught, {missed} missed.",
+            cars.Count == 0 ? "" : $"{(cars.Count == 1 ? "Car" : "Cars")}: {string.Join("; ", cars)}.",
+        };
+        return string.Join(' ', sentences.Where(sentence => sentence.Length > 0));
     }
 }

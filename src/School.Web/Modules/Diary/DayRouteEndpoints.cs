@@ -39,9 +39,9 @@ internal static class DayRouteEndpoints
     private static async Task<IResult> GetAsync(Guid id, QueryDate date, DiaryQueries diary, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         var wanted = date.In((await school.GetAsync(cancel)).Zone);
-        if (wanted.Year is < 2000 or > 2200)
+        if (new FieldErrors().WrongYear(nameof(date), wanted).ToRefusal() is { } invalid)
         {
-            return Refusal.Invalid("date", "Look at the year.").ToProblem();
+            return invalid.ToProblem();
         }
 
         return await diary.DayAsync(id, wanted, viewer, cancel) is { } day

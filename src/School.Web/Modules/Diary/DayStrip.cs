@@ -10,7 +10,7 @@ using School.Web.Platform.Layout.Strip;
 namespace School.Web.Modules.Diary;
 
 /// <summary>A day drawn as a road: home, drives, lessons, rests, free time and time off in the order in which they come.</summary>
-internal sealed class DayStrip(DayView day, PupilNotes notes)
+internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 {
     private readonly DiaryContext context = day.Context;
     private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
@@ -65,6 +65,16 @@ internal sealed class DayStrip(DayView day, PupilNotes notes)
         }
     }
 
+    /// <summary>What an instructor looks for first: who is in the car, who is next and when to leave. Null when the day is over or not today.</summary>
+    public (Lesson? Now, Lesson? Next, Instant? LeaveBy) Glance()
+    {
+        var now = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.During.Contains(context.Now));
+        var next = day.Route.Stops.FirstOrDefault(stop => lessons[stop.Entry.Id].State is LessonState.Booked && stop.Entry.During.Start > context.Now);
+        return day.Date != context.Today ? default
+            : (now, next is null ? null : lessons[next.Entry.Id],
+                next?.Entry.During.Start - Duration.FromMinutes(next?.Leg.Minutes + context.Rules.BufferMinutes ?? 0));
+    }
+
     private List<RoadPart> WayTo(int i)
     {
         var stop = day.Route.Stops[i];
@@ -95,7 +105,7 @@ internal sealed class DayStrip(DayView day, PupilNotes notes)
     {
         var away = day.TimeOff.Where(off => off.StartsAt >= from && off.StartsAt < to || off.StartsAt < from && from == Instant.MinValue)
             .Select(off => (At: off.StartsAt, Part: (RoadPart)new RoadGap(GapKind.Away, $"Off {Within(off)}: {off.Reason}")));
-        var free = day.Free.Where(gap => gap.Start >= from && gap.Start < to && gap.End > context.Now)
+        var free = day.Free.Where(gap => gap.Start >= from && gap.Start < to)
             .Select(gap => (At: gap.Start, Part: (RoadPart)new RoadGap(
                 GapKind.Free, $"Free {context.Times(gap)}, {ScreenWords.Length((int)gap.Duration.TotalMinutes)}", Actions: [new(BookAddress, "Book a lesson")])));
         return away.Concat(free).OrderBy(part => part.At).Select(part => part.Part);
@@ -119,6 +129,7 @@ internal sealed class DayStrip(DayView day, PupilNotes notes)
         var pupil = context.Pupils[lesson.PupilId];
         var check = !pupil.EyesightChecked && lesson.State is LessonState.Booked;
         var need = pupil.Need.Length == 0 ? null : pupil.Need;
+        var quiet = lesson.State is not LessonState.Booked;
         var last = notes.LastNote.GetValueOrDefault(lesson.PupilId) is { Length: > 0 } note ? $"Last note: {note}" : null;
         return new RoadStop(pupil.Name, State(lesson))
         {
@@ -126,10 +137,9 @@ internal sealed class DayStrip(DayView day, PupilNotes notes)
             Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{taught} of {lesson.Minutes} min" : $"{lesson.Minutes} min",
             Href = $"/diary/lessons/{lesson.Id}",
             NeedLabel = check ? "Check" : "Next",
-            Need = check ? "provisional licence, eyesight at 20 metres." : need,
-            LastNote = lesson.State is LessonState.Taught ? (lesson.Note.Length > 0 ? $"Told: {lesson.Note}" : null)
-                : check && need is not null ? $"Next: {need} {last}".Trim() : last,
-            Where = Where(lesson.PickUp, lesson.DropOff),
+            Need = quiet ? null : check ? "provisional licence, eyesight at 20 metres." : need,
+            LastNote = quiet ? (lesson.Note.Length > 0 ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
+            Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
             Tags = [.. Tags(lesson, pupil)],
             Actions = [.. Actions(lesson, pupil)],
         };
@@ -144,7 +154,7 @@ internal sealed class DayStrip(DayView day, PupilNotes notes)
 
     private IEnumerable<string> Tags(Lesson lesson, PupilCard pupil)
     {
-        if (notes.FirstLessons.Contains(lesson.Id))
+        if (lesson.State is LessonState.Booked && notes.FirstLessons.Contains(lesson.Id))
         {
             yield return "first lesson";
         }

@@ -47,5 +47,6 @@ internal static class DiaryModule
         app.MapTimeOff();
         app.MapDiarySettings();
         app.MapHolidays();
+        app.MapAttention();
     }
 }

@@ -1,14 +1,11 @@
-using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.People.Contracts;
-using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
 
-/// <summary>A lesson as the record pages show it.</summary>
-internal sealed record LessonSheet(Lesson Lesson, PupilCard Pupil, SchoolFacts School)
+/// <summary>A lesson to record.</summary>
+internal sealed record LessonToRecord(LessonView Lesson, SchoolFacts School)
 {
     /// <summary>"Tuesday 3 March, 10:00 to 11:00".</summary>
     public string When => School.When(Lesson.During);
@@ -21,16 +18,9 @@ internal sealed record LessonSheet(Lesson Lesson, PupilCard Pupil, SchoolFacts S
     }
 }
 
-internal sealed class LessonReader(SchoolDb db, PupilBook pupils, SchoolInfo school, Viewer viewer)
+internal sealed class LessonReader(DiaryQueries diary, SchoolInfo school, Viewer viewer)
 {
-    public async Task<LessonSheet?> FindAsync(Guid id, CancellationToken cancel)
-    {
-        if (await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } lesson)
-        {
-            return null;
-        }
-
-        var cards = await pupils.CardsAsync([lesson.PupilId], cancel);
-        return new(lesson, cards[lesson.PupilId], await school.GetAsync(cancel));
-    }
+    /// <summary>The lesson if the viewer may see it.</summary>
+    public async Task<LessonToRecord?> FindAsync(Guid id, CancellationToken cancel) =>
+        await diary.FindAsync(id, viewer, cancel) is { } lesson ? new(lesson, await school.GetAsync(cancel)) : null;
 }

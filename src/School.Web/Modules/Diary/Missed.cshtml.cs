@@ -14,7 +14,7 @@ internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer v
     [BindProperty]
     public MissInput Input { get; set; } = new();
 
-    public LessonSheet Sheet { get; private set; } = null!;
+    public LessonToRecord Sheet { get; private set; } = null!;
 
     public ChargeDecision Decision { get; } = CancelPolicy.OfMissed;
 
@@ -45,7 +45,7 @@ internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer v
             var outcome = await miss.RunAsync(id, new(Input.Note), Input.Version, viewer, cancel);
             if (outcome.Ok || (outcome.Refusal.Kind is RefusalKind.Stale && sheet.Lesson.State is LessonState.Missed))
             {
-                TempData["Done"] = $"Recorded: {sheet.Pupil.Name} was not there.";
+                TempData["Done"] = $"Recorded: {sheet.Lesson.PupilName} was not there.";
                 return LocalRedirect(sheet.DayAddress(viewer));
             }
 

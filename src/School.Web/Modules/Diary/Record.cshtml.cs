@@ -14,7 +14,7 @@ internal sealed class RecordModel(LessonReader reader, RecordLesson record, View
     [BindProperty]
     public RecordInput Input { get; set; } = new();
 
-    public LessonSheet Sheet { get; private set; } = null!;
+    public LessonToRecord Sheet { get; private set; } = null!;
 
     /// <summary>Why there is nothing to record; null when there is.</summary>
     public string? NotNow { get; private set; }
@@ -48,7 +48,7 @@ internal sealed class RecordModel(LessonReader reader, RecordLesson record, View
         var outcome = await record.RunAsync(id, new(Input.MinutesTaught, Input.Note), Input.Version, viewer, cancel);
         if (outcome.Ok || IsTheSameAgain(outcome.Refusal))
         {
-            TempData["Done"] = $"Recorded: {Sheet.Pupil.Name}, {Input.MinutesTaught} minutes taught.";
+            TempData["Done"] = $"Recorded: {Sheet.Lesson.PupilName}, {Input.MinutesTaught} minutes taught.";
             return LocalRedirect(Sheet.DayAddress(viewer));
         }
 

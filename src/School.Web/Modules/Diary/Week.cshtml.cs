@@ -19,7 +19,7 @@ internal sealed class WeekModel(DayReader reader, Viewer viewer, SchoolInfo scho
     [BindProperty(SupportsGet = true)]
     public Guid? InstructorId { get; set; }
 
-    public IReadOnlyList<DayView> Days { get; private set; } = [];
+    public IReadOnlyList<DaySheet> Days { get; private set; } = [];
 
     public IReadOnlyList<BoardLane> Lanes { get; private set; } = [];
 

@@ -11,7 +11,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary;
 
 /// <summary>One date of one instructor with everything that the pages show of it.</summary>
-internal sealed record DayView(
+internal sealed record DaySheet(
     DiaryContext Context, InstructorCard Instructor, LocalDate Date, DayRoute Route, IReadOnlyList<Lesson> Lessons,
     IReadOnlyList<Interval> Working, IReadOnlyList<TimeOffRow> TimeOff, IReadOnlyList<Interval> Free)
 {
@@ -36,17 +36,17 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
     public async Task<InstructorCard?> WhoseAsync(Guid? asked, CancellationToken cancel) =>
         (asked ?? viewer.InstructorId) is { } id && viewer.KeepsDiaryOf(id) ? await instructors.FindAsync(id, cancel) : null;
 
-    public async Task<IReadOnlyList<DayView>> DaysAsync(Guid instructorId, LocalDate from, LocalDate to, CancellationToken cancel) =>
+    public async Task<IReadOnlyList<DaySheet>> DaysAsync(Guid instructorId, LocalDate from, LocalDate to, CancellationToken cancel) =>
         await ReadAsync(from, to, [instructorId], cancel);
 
     /// <summary>One date of everybody: who teaches now, and who left but taught on it.</summary>
-    public async Task<IReadOnlyList<DayView>> EverybodyAsync(LocalDate date, CancellationToken cancel)
+    public async Task<IReadOnlyList<DaySheet>> EverybodyAsync(LocalDate date, CancellationToken cancel)
     {
         var days = await ReadAsync(date, date, null, cancel);
         return [.. days.Where(day => day.Instructor.RetiredOn is null || day.Lessons.Count > 0)];
     }
 
-    private async Task<IReadOnlyList<DayView>> ReadAsync(LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
+    private async Task<IReadOnlyList<DaySheet>> ReadAsync(LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
     {
         var facts = await school.GetAsync(cancel);
         var ids = only ?? [.. (await instructors.ListAsync(alsoRetired: true, cancel)).Select(card => card.Id)];
@@ -68,7 +68,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         ];
     }
 
-    private static DayView Day(
+    private static DaySheet Day(
         DiaryContext context, LoadedPicture loaded, InstructorCard instructor, LocalDate date, List<Lesson> lessons, List<TimeOffRow> timeOff)
     {
         var zone = context.School.Zone;
@@ -77,12 +77,13 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var route = DayRoute.Build(context.Rules, zone, diary, date, loaded.Travel);
         var working = diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => hours.During(date, zone)).OrderBy(span => span.Start).ToList();
         var off = timeOff.Where(row => row.InstructorId == instructor.Id && row.StartsAt < day.End && row.EndsAt > day.Start).ToList();
-        var free = FreeTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
+        var free = OpenTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
         var shortest = Duration.FromMinutes(context.Rules.LessonMinutes.Min());
+        var ahead = free.Where(gap => gap.End > context.Now).Select(gap => OpenTime.Rounded(new(Instant.Min(Instant.Max(gap.Start, context.Now), gap.End), gap.End)));
         return new(
             context, instructor, date, route,
             [.. lessons.Where(l => l.InstructorId == instructor.Id && l.StartsAt < day.End && l.EndsAt > day.Start)],
-            working, off, [.. free.Where(gap => gap.Duration >= shortest)]);
+            working, off, [.. ahead.Where(gap => gap.Duration >= shortest)]);
     }
 
     // The drive to a stop and the minutes kept beside it are no free time either.
@@ -91,7 +92,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
 }
 
 /// <summary>What is left of some periods.</summary>
-internal static class FreeTime
+internal static class OpenTime
 {
     /// <summary>The periods without those that are taken, in order; periods that touch are one.</summary>
     public static IReadOnlyList<Interval> Of(IEnumerable<Interval> periods, IEnumerable<Interval> taken)
@@ -110,6 +111,15 @@ internal static class FreeTime
         }
 
         return [.. taken.Aggregate(free, (left, gone) => [.. left.SelectMany(period => Without(period, gone))])];
+    }
+
+    /// <summary>Within the period, on whole five minutes: nobody books to the minute.</summary>
+    public static Interval Rounded(Interval period)
+    {
+        const long Step = 5 * NodaConstants.SecondsPerMinute;
+        var from = (period.Start.ToUnixTimeSeconds() + Step - 1) / Step * Step;
+        var to = period.End.ToUnixTimeSeconds() / Step * Step;
+        return new(Instant.FromUnixTimeSeconds(from), Instant.FromUnixTimeSeconds(Math.Max(from, to)));
     }
 
     private static IEnumerable<Interval> Without(Interval period, Interval gone)

@@ -1,0 +1,97 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using NodaTime;
+using School.Core.Diary;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>Staff look for a time for a pupil: the best first, with what each does to the day.</summary>
+[Needs(Permission.SeePupils)]
+internal sealed class NewLessonModel(
+    SlotFinder slots, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+{
+    private const int Shown = 12;
+    private const int UsualRangeDays = 14;
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? PupilId { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? InstructorId { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LocalDate? From { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LocalDate? To { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public int? Minutes { get; set; }
+
+    public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
+
+    public SchoolFacts School { get; private set; } = null!;
+
+    /// <summary>Null until a pupil is chosen.</summary>
+    public SlotAnswer? Found { get; private set; }
+
+    public IEnumerable<SlotOffer> Best => Found?.Offers.Take(Shown) ?? [];
+
+    public bool MayChooseTeacher => viewer.IsOffice;
+
+    public string Name(SlotOffer offer) => Found!.Loaded.Instructors[offer.InstructorId].Name;
+
+    public string CheckAddress(SlotOffer offer) =>
+        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}";
+
+    /// <summary>Where any other day and time is typed.</summary>
+    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}";
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        InstructorId = viewer.IsOffice ? InstructorId : viewer.InstructorId;
+        School = await school.GetAsync(cancel);
+        Pupils = [.. (await pupils.ListAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        var today = School.Today(clock);
+        From ??= today;
+        To ??= From.Value.PlusDays(UsualRangeDays - 1);
+        if (PupilId is not { } pupilId)
+        {
+            return Page();
+        }
+
+        if (await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        Minutes ??= pupil.LessonMinutes;
+        if (ModelState.IsValid)
+        {
+            await SearchAsync(new(pupilId, ScreenTimes.DateOr(From, today), ScreenTimes.DateOr(To, today), Minutes, InstructorId), cancel);
+        }
+
+        return Page();
+    }
+
+    private async Task SearchAsync(SlotQuestion question, CancellationToken cancel)
+    {
+        var answer = await slots.FindAsync(question, viewer, cancel);
+        if (answer.Ok)
+        {
+            Found = answer.Value;
+        }
+        else
+        {
+            ModelState.AddRefusal(answer.Refusal);
+        }
+    }
+}

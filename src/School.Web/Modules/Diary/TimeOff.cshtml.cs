@@ -1,0 +1,101 @@
+using System.ComponentModel.DataAnnotations;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary;
+
+/// <summary>Enters time off: whole days, or from a time to a time.</summary>
+[Needs(Permission.ChangeHours)]
+internal sealed class TimeOffModel(DayReader reader, AddTimeOff add, SchoolInfo school, Viewer viewer) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid? InstructorId { get; set; }
+
+    [BindProperty]
+    public OffInput Input { get; set; } = new();
+
+    public InstructorCard Instructor { get; private set; } = null!;
+
+    public string Back => viewer.InstructorId == Instructor.Id ? "/diary/hours" : $"/diary/hours?instructorId={Instructor.Id}";
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel) => await LoadAsync(cancel) ? Page() : NotFound();
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (!await LoadAsync(cancel))
+        {
+            return NotFound();
+        }
+
+        if (!ModelState.IsValid)
+        {
+            return Page();
+        }
+
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var (first, last) = (Input.FirstDay!.Value, Input.LastDay ?? Input.FirstDay.Value);
+        var errors = new FieldErrors().When(last < first, nameof(Input.LastDay), "The last day must not be before the first.")
+            .When(Tangled(first, last), nameof(Input.UntilTime), "The end must be after the start.")
+            .When(first.Year > 3000, nameof(Input.FirstDay), "Look at the year.").When(last.Year > 3000, nameof(Input.LastDay), "Look at the year.");
+        if (!errors.Any)
+        {
+            var start = Input.FromTime is { } from ? errors.ReadStart(nameof(Input.FromTime), first + from, zone) : zone.AtStartOfDay(first).ToInstant();
+            var end = Input.UntilTime is { } until ? errors.ReadEnd(nameof(Input.UntilTime), last + until, zone) : zone.AtStartOfDay(last.PlusDays(1)).ToInstant();
+            if (!errors.Any)
+            {
+                var outcome = await add.RunAsync(Instructor.Id, new TimeOffRequest(start, end, Input.Reason), viewer, cancel);
+                if (outcome.Ok)
+                {
+                    var affected = outcome.Value.Affected.Count;
+                    TempData["Done"] = affected == 0 ? "Time off added. No booked lessons in it." : $"Time off added. {Words.Count(affected, "booked lesson")} in it: see the list.";
+                    return LocalRedirect(Back);
+                }
+
+                AddToForm(outcome.Refusal);
+                return Page();
+            }
+        }
+
+        AddToForm(errors.ToRefusal()!);
+        return Page();
+    }
+
+    private bool Tangled(LocalDate first, LocalDate last) =>
+        first == last && Input.FromTime is { } from && Input.UntilTime is { } until && until <= from;
+
+    private void AddToForm(Refusal refusal)
+    {
+        // The verb speaks of start and end; the form has a day and a time for each.
+        var fields = refusal.Fields.ToDictionary(f => f.Key switch { "Start" => nameof(Input.FirstDay), "End" => nameof(Input.LastDay), _ => f.Key }, f => f.Value);
+        ModelState.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
+    }
+
+    private async Task<bool> LoadAsync(CancellationToken cancel)
+    {
+        if (await reader.WhoseAsync(InstructorId, cancel) is not { } instructor)
+        {
+            return false;
+        }
+
+        Instructor = instructor;
+        return true;
+    }
+
+    internal sealed class OffInput
+    {
+        [Required]
+        public LocalDate? FirstDay { get; set; }
+
+        public LocalTime? FromTime { get; set; }
+
+        public LocalDate? LastDay { get; set; }
+
+        public LocalTime? UntilTime { get; set; }
+
+        public string? Reason { get; set; }
+    }
+}
