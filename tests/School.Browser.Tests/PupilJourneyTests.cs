@@ -20,7 +20,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
     [InlineData(false)]
     public async Task A_pupil_books_in_four_presses_then_moves_and_cancels(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await ListeningAsync();
         var pupil = await PupilAsync(host);
         await using var walk = await SignInAsync(host, pupil, Screen.Phone with { JavaScript = javaScript });
         var page = walk.Page;
@@ -68,7 +68,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
     [InlineData(1280, true)]
     public async Task Every_page_of_a_pupil_is_accessible_and_keeps_to_the_screen(int width, bool dark)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await ListeningAsync();
         var pupil = await PupilAsync(host);
         var lessons = await LessonsAsync(host, pupil);
         await using var walk = await SignInAsync(host, pupil, Screen.Phone with { Width = width, Dark = dark });
@@ -110,7 +110,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
     [Fact]
     public async Task A_new_pupil_is_led_to_the_first_lesson()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await ListeningAsync();
         var pupil = await PupilAsync(host);
         await using var walk = await SignInAsync(host, pupil, Screen.Phone);
         await Expect(walk.Page.Locator(".nothing")).ToContainTextAsync("No lesson booked");
@@ -123,7 +123,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
     [Fact]
     public async Task A_time_taken_meanwhile_leads_to_three_others_by_one_press()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await ListeningAsync();
         var pupil = await PupilAsync(host);
         await using var walk = await SignInAsync(host, pupil, Screen.Phone);
         await walk.Page.GotoAsync($"/diary/book/check?start=2026-03-06T10:00:00Z&minutes=60&with={pupil.UsualInstructorId}");
@@ -134,7 +134,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
         await walk.ExpectAccessibleAsync();
         var others = walk.Page.Locator(".ways button");
         await Expect(others).ToHaveCountAsync(3);
-        var words = await others.First.InnerTextAsync();
+        var words = await others.First.Locator("b").InnerTextAsync();
         await others.First.ClickAsync();
         await Expect(walk.Page.GetByRole(AriaRole.Status)).ToContainTextAsync($"Lesson booked: {words["Book ".Length..]}");
     }
@@ -142,6 +142,13 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
     private static ILocatorAssertions Expect(ILocator locator) => Assertions.Expect(locator);
 
     private static IPageAssertions Expect(IPage page) => Assertions.Expect(page);
+
+    private async Task<SchoolHost> ListeningAsync()
+    {
+        var host = await SchoolHost.StartAsync(postgres);
+        host.Listen();
+        return host;
+    }
 
     private static async Task<Pupil> PupilAsync(SchoolHost host)
     {
@@ -156,7 +163,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
     private async Task<Walk> SignInAsync(SchoolHost host, Pupil pupil, Screen screen)
     {
         var person = await host.Data.PersonAsync(pupil);
-        var walk = await Walk.StartAsync(chromium, host.Listen(), screen);
+        var walk = await Walk.StartAsync(chromium, host.ClientOptions.BaseAddress.ToString(), screen);
         await walk.Page.GotoAsync("/people/sign-in");
         await walk.Page.Locator("[name='Input.Email']").FillAsync(person.Email!);
         await walk.Page.Locator("[name='Input.Password']").FillAsync(SchoolHost.Password);

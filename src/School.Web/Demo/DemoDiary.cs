@@ -128,7 +128,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
     /// <summary>Every pupil has a weekday and an hour they like; five of the first instructor's like today's.</summary>
     private Instant Wanted(DemoPupil pupil, LocalDate monday)
     {
-        var weekday = pupil.Number < 5 ? (int)_today.DayOfWeek - 1 : pupil.Number * 3 % 6;
+        var weekday = pupil.Number < 5 ? (int)_today.DayOfWeek - 1 : pupil.Number * 5 % 6;
         int[] hours = [9, 11, 14, 16, 10];
         return At(monday.PlusDays(weekday), hours[pupil.Number % hours.Length]);
     }

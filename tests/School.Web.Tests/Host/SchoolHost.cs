@@ -51,8 +51,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     {
         await postgres.PrepareTemplateAsync(Template, async connection =>
         {
-            await using var maker = new SchoolHost(postgres, connection);
-            await maker.Services.MigrateAsync(CancellationToken.None);
+            await using var maker = new SchoolHost(postgres, connection) { Migrates = true };
+            _ = maker.Services;
         });
         return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null, Settings = settings };
     }
@@ -60,8 +60,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
     public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString)
     {
-        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall() };
-        await host.Services.MigrateAsync(CancellationToken.None);
+        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall(), Migrates = true };
+        await Task.Run(() => host.Services);
         return host;
     }
 
@@ -69,6 +69,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
 
     private IClock? ClockOverride { get; init; }
+
+    /// <summary>Brings the schema up to date when it starts, as the service does on its private database.</summary>
+    private bool Migrates { get; init; }
 
     /// <summary>Cookies also over plain HTTP, for a browser on the loopback.</summary>
     private bool PlainHttp { get; set; }
@@ -129,6 +132,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
         builder.UseSetting("ConnectionStrings:School", _connection);
+        builder.UseSetting("School:MigrateAtStart", Migrates ? "true" : "false");
         builder.UseSetting("School:PasswordIterations", "1000");
         builder.UseSetting("School:RunJobs", "false");
         builder.UseSetting("School:PublicUrl", "https://localhost");

@@ -12,11 +12,12 @@ internal static class Post
 {
     public static Message Reminder(
         SchoolHost host, int number = 1, string name = "Tamsin Oakley", Instant? due = null, Instant? useless = null, Guid? about = null,
-        string subject = "Your driving lesson tomorrow at 10:00", string text = "Your lesson is tomorrow at 10:00.\n") => new()
+        string subject = "Your driving lesson tomorrow at 10:00", string text = "Your lesson is tomorrow at 10:00.\n",
+        string kind = "reminder") => new()
     {
         Key = $"reminder:{number}",
         AboutId = about ?? Guid.CreateVersion7(),
-        Kind = "reminder",
+        Kind = kind,
         ToName = name,
         ToAddress = $"pupil{number}@larkfield.example",
         Subject = subject,

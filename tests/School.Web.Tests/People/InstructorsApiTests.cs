@@ -176,7 +176,7 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
         var retired = await api.SendAsync(HttpMethod.Post, $"{All}/{instructor.Id}/retire", new { on = "2026-03-02" }, ("If-Match", "\"1\""));
         Assert.Equal("2026-03-02", (await retired.JsonAsync()).GetProperty("retiredOn").GetString());
         Assert.Equal(0, (await (await api.GetAsync(All)).JsonAsync()).GetProperty("items").GetArrayLength());
-        Assert.Equal(1, (await (await api.GetAsync($"{All}?alsoRetired=true")).JsonAsync()).GetProperty("items").GetArrayLength());
+        Assert.Equal(1, (await (await api.GetAsync($"{All}?retired=true")).JsonAsync()).GetProperty("items").GetArrayLength());
         Assert.Equal(HttpStatusCode.OK, (await api.GetAsync($"{All}/{instructor.Id}")).StatusCode);
         Assert.Equal(HttpStatusCode.Unauthorized, (await own.GetAsync(All)).StatusCode);
 

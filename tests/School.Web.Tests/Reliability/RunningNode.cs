@@ -34,6 +34,7 @@ internal sealed class RunningNode : IAsyncDisposable
                 ["ASPNETCORE_CONTENTROOT"] = Path.GetDirectoryName(typeof(Program).Assembly.Location),
                 ["School__RunJobs"] = "false",
                 ["School__PlainHttp"] = "true",
+                ["School__StaffSecondStep"] = "offered",
                 ["Logging__LogLevel__Default"] = "Warning",
             },
         };

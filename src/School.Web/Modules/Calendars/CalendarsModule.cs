@@ -9,8 +9,9 @@ internal static class CalendarsModule
         services.AddScoped<ReadFeed>();
         services.AddScoped<MakeFeed>();
         services.AddScoped<RevokeFeed>();
-        // The framework writes every request's path into the log at Information, and the path of a feed is its key. Proxies must do likewise.
-        services.AddLogging(logging => logging.AddFilter("Microsoft.AspNetCore.Hosting.Diagnostics", LogLevel.Warning));
+        // The framework writes the path of every request into the log, and into the scope of every other line; the path of a feed
+        // is its key. Errors are logged by the exception handler too. Logs of a proxy must leave /calendar out likewise.
+        services.AddLogging(logging => logging.AddFilter("Microsoft.AspNetCore.Hosting.Diagnostics", LogLevel.None));
         return services;
     }
 

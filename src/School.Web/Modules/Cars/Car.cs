@@ -63,6 +63,9 @@ internal sealed class Car : Versioned
         return this;
     }
 
+    public CarFacts Facts(IReadOnlyList<Interval> offRoad) =>
+        new(Id, Gearbox, DualControls, FirstRegistered, MotExpires, TaxExpires, InsuranceExpires, ServiceDue, offRoad);
+
     internal sealed class Configuration : IEntityTypeConfiguration<Car>
     {
         public void Configure(EntityTypeBuilder<Car> entity)

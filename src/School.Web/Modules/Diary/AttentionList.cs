@@ -60,11 +60,10 @@ internal sealed class AttentionList(
     {
         var name = $"The {car.Label} ({car.Plate})";
         var href = $"/cars/{car.Id}";
-        if ((car.Facts.MotExpires ?? car.Facts.MotNeededFrom.PlusDays(-1)) is var mot)
-        {
-            yield return (CarPaper, $"{name}: the MOT", mot, href);
-        }
-
+        // Until its first MOT a car needs none; from that day on it does.
+        yield return car.Facts.MotExpires is { } mot
+            ? (CarPaper, $"{name}: the MOT", mot, href)
+            : (CarPaper, $"{name}: the time before its first MOT", car.Facts.MotNeededFrom.PlusDays(-1), href);
         if (car.Facts.TaxExpires is { } tax)
         {
             yield return (CarPaper, $"{name}: vehicle tax", tax, href);

@@ -85,7 +85,7 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
     public override string Here(SlotQuestion question) =>
         $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}";
 
-    public override string Check(FreeTime time) => Check(time.During.Start, time.InstructorId, Minutes!.Value);
+    public override string Check(OfferedTime time) => Check(time.During.Start, time.InstructorId, Minutes!.Value);
 
     private string Check(Instant start, Guid instructorId, int minutes) =>
         $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}";

@@ -56,7 +56,7 @@ internal sealed class BookCheckModel(
 
         if (await SameAsync(cancel) is { } id)
         {
-            return Redirect(LessonAddress.Of(id));
+            return Redirect(LessonLinks.Of(id));
         }
 
         var date = During.Start.InZone(School.Zone).Date;
@@ -86,7 +86,7 @@ internal sealed class BookCheckModel(
         if ((booked.Ok ? booked.Value.Id : await SameAsync(cancel)) is { } id)
         {
             TempData["Done"] = $"Lesson booked: {School.When(During)}. The details are on their way to {For.Email}.";
-            return Redirect(LessonAddress.Of(id));
+            return Redirect(LessonLinks.Of(id));
         }
 
         if (booked.Refusal!.Kind == RefusalKind.NotFound)

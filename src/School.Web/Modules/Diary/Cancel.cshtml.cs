@@ -44,7 +44,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
 
         if (Card.Lesson.State == LessonState.Cancelled)
         {
-            return Redirect(LessonAddress.Of(id));
+            return Redirect(LessonLinks.Of(id));
         }
 
         if (Reason is not { } reason)
@@ -109,7 +109,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
     private RedirectResult Cancelled(Guid id, bool charged)
     {
         TempData["Done"] = $"Lesson cancelled, {(charged ? "charge applies" : "free of charge")}. A confirmation is on its way to {Card.Pupil.Email}.";
-        return Redirect(LessonAddress.Of(id));
+        return Redirect(LessonLinks.Of(id));
     }
 
     private async Task<bool> ReadAsync(Guid id, CancellationToken cancel)

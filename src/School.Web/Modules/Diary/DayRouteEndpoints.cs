@@ -20,7 +20,7 @@ internal sealed record DayRouteJson(
     Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
     int DrivingMinutes, double Miles, int TaughtMinutes)
 {
-    public static DayRouteJson Of(DayView day) => new(
+    public static DayRouteJson Of(DayDetail day) => new(
         day.InstructorId, day.Date, PlaceView.Of(day.Base),
         [.. day.Stops.Select(s => new StopJson(
             s.Lesson.Id, s.Pupil.Id, s.Pupil.Name, s.Lesson.CarId, s.Lesson.StartsAt, s.Lesson.EndsAt, PlaceView.Of(s.Lesson.PickUp),
@@ -39,9 +39,9 @@ internal static class DayRouteEndpoints
     private static async Task<IResult> GetAsync(Guid id, QueryDate date, DiaryQueries diary, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         var wanted = date.In((await school.GetAsync(cancel)).Zone);
-        if (wanted.Year is < 2000 or > 2200)
+        if (new FieldErrors().WrongYear(nameof(date), wanted).ToRefusal() is { } invalid)
         {
-            return Refusal.Invalid("date", "Look at the year.").ToProblem();
+            return invalid.ToProblem();
         }
 
         return await diary.DayAsync(id, wanted, viewer, cancel) is { } day

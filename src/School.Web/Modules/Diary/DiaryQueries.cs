@@ -42,7 +42,7 @@ internal sealed class DiaryQueries(
             .OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(cancel);
 
     /// <summary>The day on the road; null when there is no such instructor or the day is not the viewer's to see.</summary>
-    public async Task<DayView?> DayAsync(Guid instructorId, LocalDate date, Viewer viewer, CancellationToken cancel)
+    public async Task<DayDetail?> DayAsync(Guid instructorId, LocalDate date, Viewer viewer, CancellationToken cancel)
     {
         if (!viewer.KeepsDiaryOf(instructorId))
         {

@@ -17,7 +17,7 @@ internal sealed class EditHolidays(SchoolDb db)
     {
         var errors = new FieldErrors()
             .When(!NationSlugs.Knows(request.Nation ?? ""), nameof(request.Nation), $"Choose one of {string.Join(", ", NationSlugs.All)}.")
-            .When(request.Date.Year is < 2000 or > 2200, nameof(request.Date), "Look at the year of this date.");
+            .WrongYear(nameof(request.Date), request.Date);
         var name = errors.ReadLine(nameof(request.Name), request.Name, LongestName, "Enter the name of the holiday.");
         if (errors.ToRefusal() is { } invalid)
         {

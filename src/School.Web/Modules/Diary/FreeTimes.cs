@@ -7,16 +7,16 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary;
 
 /// <summary>A start to choose.</summary>
-internal sealed record FreeTime(Interval During, Guid InstructorId, string InstructorName);
+internal sealed record OfferedTime(Interval During, Guid InstructorId, string InstructorName, int ExtraDriving);
 
-internal sealed record FreeDay(LocalDate Date, IReadOnlyList<FreeTime> Times, bool Open);
+internal sealed record FreeDay(LocalDate Date, IReadOnlyList<OfferedTime> Times, bool Open);
 
 /// <summary>Another search that would find something, told before anybody tries it.</summary>
 internal sealed record WayOut(string Words, string Found, SlotQuestion Question);
 
 /// <summary>The free times of a week, day by day; what stands in the way and what would help when there are none.</summary>
 internal sealed record FreeWeek(
-    SlotQuestion Question, LocalDate? Back, LocalDate? On, IReadOnlyList<FreeDay> Days, IReadOnlyList<FreeTime> Best, Obstacle? InTheWay,
+    SlotQuestion Question, LocalDate? Back, LocalDate? On, IReadOnlyList<FreeDay> Days, IReadOnlyList<OfferedTime> Best, Obstacle? InTheWay,
     IReadOnlyList<WayOut> WaysOut);
 
 /// <summary>Lays out what the slot search finds for somebody to choose from.</summary>
@@ -56,12 +56,12 @@ internal sealed class FreeTimes(SlotFinder slots, PictureLoader pictures, School
     }
 
     /// <summary>In the order of the search, which is best first; of several instructors at one time the usual one, else the best.</summary>
-    private static IEnumerable<FreeTime> OnePerStart(SlotAnswer found) => found.Offers
+    private static IEnumerable<OfferedTime> OnePerStart(SlotAnswer found) => found.Offers
         .GroupBy(o => o.Start)
         .Select(g => g.FirstOrDefault(o => o.InstructorId == found.Pupil.UsualInstructorId) ?? g.First())
-        .Select(o => new FreeTime(new(o.Start, o.End), o.InstructorId, found.Loaded.Instructors[o.InstructorId].Name));
+        .Select(o => new OfferedTime(new(o.Start, o.End), o.InstructorId, found.Loaded.Instructors[o.InstructorId].Name, o.ExtraDrivingMinutes));
 
-    private static List<FreeDay> Days(List<FreeTime> times, DateTimeZone zone)
+    private static List<FreeDay> Days(List<OfferedTime> times, DateTimeZone zone)
     {
         var days = new List<FreeDay>();
         var shown = 0;
@@ -74,8 +74,12 @@ internal sealed class FreeTimes(SlotFinder slots, PictureLoader pictures, School
         return days;
     }
 
-    private static List<FreeTime> Best(List<FreeTime> times, DateTimeZone zone) =>
-        [.. times.DistinctBy(t => t.During.Start.InZone(zone).Date).Take(BestFew).OrderBy(t => t.During.Start)];
+    /// <summary>Those that ask for less driving than most do; none when all are alike.</summary>
+    private static List<OfferedTime> Best(List<OfferedTime> times, DateTimeZone zone)
+    {
+        var usual = times.Select(t => t.ExtraDriving).Order().ElementAt(times.Count / 2);
+        return [.. times.Where(t => t.ExtraDriving < usual).DistinctBy(t => t.During.Start.InZone(zone).Date).Take(BestFew).OrderBy(t => t.During.Start)];
+    }
 
     private async Task<IReadOnlyList<WayOut>> WaysOutAsync(
         SlotQuestion question, SlotAnswer empty, DiaryRules rules, LocalDate last, SchoolFacts facts, Viewer viewer, CancellationToken cancel)

@@ -29,9 +29,9 @@ internal static class HolidayEndpoints
     private static async Task<IResult> ListAsync(string? nation, int? year, SchoolDb db, IClock clock, CancellationToken cancel)
     {
         var wanted = year ?? clock.GetCurrentInstant().InUtc().Year;
-        if (wanted is < 2000 or > 2200)
+        if (wanted is < 1 or > 9999)
         {
-            return Refusal.Invalid("year", "Look at the year.").ToProblem();
+            return Refusal.Invalid(nameof(year), "Give a year in four digits.").ToProblem();
         }
 
         var (first, last) = (new LocalDate(wanted, 1, 1), new LocalDate(wanted, 12, 31));

@@ -21,6 +21,8 @@ internal sealed class LessonModel(PupilLessons lessons, PictureLoader pictures, 
 
     public LessonStateWords State { get; private set; } = null!;
 
+    public string Day { get; private set; } = "";
+
     public IReadOnlyList<LessonChange> Changes { get; private set; } = [];
 
     public Viewer Viewer => viewer;
@@ -39,6 +41,7 @@ internal sealed class LessonModel(PupilLessons lessons, PictureLoader pictures, 
         var now = clock.GetCurrentInstant();
         (Card, School) = (card, await school.GetAsync(cancel));
         Terms = LessonTerms.Of(card.Lesson, await pictures.RulesAsync(cancel), viewer, now);
+        Day = new LessonRow(card, School, now).Day;
         State = LessonStateWords.Of(card.Lesson, now);
         Changes = viewer.IsStaff ? await lessons.ChangesAsync(id, cancel) : [];
         return Page();

@@ -56,6 +56,12 @@ internal static class LessonEndpoints
         LessonList list, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
+        var errors = new FieldErrors().WrongYear(nameof(from), from?.In(zone)).WrongYear(nameof(to), to?.In(zone));
+        if (errors.ToRefusal() is { } invalid)
+        {
+            return invalid.ToProblem();
+        }
+
         var wanted = new LessonFilter(from?.Start(zone), to?.End(zone), instructorId, pupilId);
         return (await list.PageAsync(wanted, limit, cursor, viewer, cancel)).ToResult();
     }

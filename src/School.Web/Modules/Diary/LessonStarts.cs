@@ -5,6 +5,9 @@ namespace School.Web.Modules.Diary;
 
 internal static class LessonStarts
 {
+    private const int FirstYear = 2000;
+    private const int LastYear = 2200;
+
     private static readonly Duration Furthest = Duration.FromDays(800);
 
     /// <summary>A start that no rule could make sense of. What the rules say of sensible ones is theirs to say.</summary>
@@ -15,4 +18,8 @@ internal static class LessonStarts
             .When(start.ToUnixTimeTicks() % NodaConstants.TicksPerMinute != 0, "Start", "A lesson starts on a whole minute.")
             .When(start > now + Furthest || start < now - Furthest, "Start", "That is too far from today. Look at the year.");
     }
+
+    /// <summary>A date far outside any diary, on which the calendar's own arithmetic would end.</summary>
+    public static FieldErrors WrongYear(this FieldErrors errors, string field, LocalDate? date) =>
+        errors.When(date?.Year is < FirstYear or > LastYear, field, $"Give a date between {FirstYear} and {LastYear}.");
 }

@@ -20,7 +20,7 @@ internal sealed record LessonView(
 internal sealed record DayStop(RouteStop Stop, LessonView Lesson, PupilCard Pupil, string LastNote, bool IsFirstLesson);
 
 /// <summary>An instructor's day: the route, its stops, and the hours and time off that frame it.</summary>
-internal sealed record DayView(
+internal sealed record DayDetail(
     Guid InstructorId, string InstructorName, Place Base, LocalDate Date, DayRoute Route, IReadOnlyList<DayStop> Stops,
     IReadOnlyList<WorkingHours> Hours, IReadOnlyList<Interval> TimeOff, DiaryRules Rules);
 

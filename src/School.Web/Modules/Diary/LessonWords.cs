@@ -1,26 +1,21 @@
 using NodaTime;
 using NodaTime.Text;
 using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
 
 /// <summary>Dates and times as the school writes them: its zone, its twelve- or twenty-four-hour clock.</summary>
 internal static class LessonWords
 {
-    private static readonly LocalDatePattern LongDay = LocalDatePattern.CreateWithInvariantCulture("dddd d MMMM");
     private static readonly LocalDatePattern ShortDay = LocalDatePattern.CreateWithInvariantCulture("ddd d MMM");
-    private static readonly LocalTimePattern TwentyFour = LocalTimePattern.CreateWithInvariantCulture("HH:mm");
-    private static readonly LocalTimePattern Twelve = LocalTimePattern.CreateWithInvariantCulture("h:mm tt");
 
     /// <summary>"Tuesday 3 March".</summary>
-    public static string Day(this SchoolFacts school, Instant moment) => LongDay.Format(moment.InZone(school.Zone).Date);
+    public static string Day(this SchoolFacts school, Instant moment) => ScreenWords.Day(moment.InZone(school.Zone).Date);
 
     /// <summary>"10:00" or "10:00 am".</summary>
-    public static string Time(this SchoolFacts school, Instant moment)
-    {
-        var time = moment.InZone(school.Zone).TimeOfDay;
-        return school.TwelveHourClock ? Twelve.Format(time).ToLowerInvariant() : TwentyFour.Format(time);
-    }
+    public static string Time(this SchoolFacts school, Instant moment) =>
+        ScreenWords.Time(moment.InZone(school.Zone).TimeOfDay, school.TwelveHourClock);
 
     /// <summary>"Tuesday 3 March, 10:00 to 11:00".</summary>
     public static string When(this SchoolFacts school, Interval during) =>

@@ -28,7 +28,7 @@ internal sealed class LessonsModel(PupilLessons lessons, PupilBook pupils, Schoo
 
     public IReadOnlyList<LessonCard> Coming { get; private set; } = [];
 
-    public LessonSheet Earlier { get; private set; } = null!;
+    public EarlierLessons Earlier { get; private set; } = null!;
 
     public bool Staff => viewer.IsStaff;
 

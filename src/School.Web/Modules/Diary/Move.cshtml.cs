@@ -20,7 +20,7 @@ internal sealed class MoveModel(
 
     public string? Closed { get; private set; }
 
-    private string Address => LessonAddress.Of(Card.Lesson.Id);
+    private string Address => LessonLinks.Of(Card.Lesson.Id);
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {
@@ -64,7 +64,7 @@ internal sealed class MoveModel(
 
     public override string Here(SlotQuestion question) => $"{Address}/move?with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}";
 
-    public override string Check(FreeTime time) => Check(time.During.Start, time.InstructorId);
+    public override string Check(OfferedTime time) => Check(time.During.Start, time.InstructorId);
 
     private string Check(Instant start, Guid instructorId) => $"{Address}/move/check?start={StartText.Of(start)}&with={instructorId}";
 }

@@ -40,9 +40,9 @@ internal sealed class MoveCheckModel(
 
     public bool Staff => viewer.IsStaff;
 
-    public string Here => $"{LessonAddress.Of(Card.Lesson.Id)}/move/check";
+    public string Here => $"{LessonLinks.Of(Card.Lesson.Id)}/move/check";
 
-    public string Back => $"{LessonAddress.Of(Card.Lesson.Id)}/move?with={With}&from={During.Start.InZone(School.Zone).Date:uuuu-MM-dd}";
+    public string Back => $"{LessonLinks.Of(Card.Lesson.Id)}/move?with={With}&from={During.Start.InZone(School.Zone).Date:uuuu-MM-dd}";
 
     private bool IsThere => Card.Lesson is { State: LessonState.Booked } lesson && lesson.StartsAt == During.Start && lesson.InstructorId == Teacher.Id;
 
@@ -57,7 +57,7 @@ internal sealed class MoveCheckModel(
         var mayMove = LessonTerms.Of(lesson, await pictures.RulesAsync(cancel), viewer, clock.GetCurrentInstant()).MayMove;
         if (IsThere || !mayMove)
         {
-            return Redirect(LessonAddress.Of(id) + (IsThere ? "" : "/move"));
+            return Redirect(LessonLinks.Of(id) + (IsThere ? "" : "/move"));
         }
 
         var date = During.Start.InZone(School.Zone).Date;
@@ -117,7 +117,7 @@ internal sealed class MoveCheckModel(
     private RedirectResult Moved(Guid id)
     {
         TempData["Done"] = $"Lesson moved to {School.When(During)}. The new details are on their way to {Card.Pupil.Email}.";
-        return Redirect(viewer.MayBookWith(Teacher.Id) ? LessonAddress.Of(id) : "/");
+        return Redirect(viewer.MayBookWith(Teacher.Id) ? LessonLinks.Of(id) : "/");
     }
 
     private async Task<IActionResult?> ReadAsync(Guid id, CancellationToken cancel)
@@ -129,7 +129,7 @@ internal sealed class MoveCheckModel(
 
         if (StartText.Read(Start) is not { } start)
         {
-            return Redirect($"{LessonAddress.Of(id)}/move");
+            return Redirect($"{LessonLinks.Of(id)}/move");
         }
 
         With ??= card.Lesson.InstructorId;

@@ -5,9 +5,3 @@ internal sealed record OtherTimes(string Act, string Action, IReadOnlyList<Other
 
 /// <summary>One of them; the instructor is named when it is another.</summary>
 internal sealed record OtherTime(string When, string? Teacher, IReadOnlyDictionary<string, string> Fields);
-
-/// <summary>The page of a lesson.</summary>
-internal static class LessonAddress
-{
-    public static string Of(Guid lessonId) => $"/diary/lessons/{lessonId}";
-}

@@ -13,7 +13,7 @@ namespace School.Web.Modules.Diary;
 internal sealed record LessonCard(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car);
 
 /// <summary>Some lessons of a longer list, and whether there are more behind them.</summary>
-internal sealed record LessonSheet(IReadOnlyList<LessonCard> Lessons, bool More);
+internal sealed record EarlierLessons(IReadOnlyList<LessonCard> Lessons, bool More);
 
 /// <summary>What the pages about one pupil's lessons read.</summary>
 internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook instructors, CarPark carPark, SchoolInfo school, IClock clock)
@@ -36,7 +36,7 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
     }
 
     /// <summary>Everything else, latest first: over, or cancelled.</summary>
-    public async Task<LessonSheet> EarlierAsync(Guid pupilId, int sheet, Viewer viewer, CancellationToken cancel)
+    public async Task<EarlierLessons> EarlierAsync(Guid pupilId, int sheet, Viewer viewer, CancellationToken cancel)
     {
         var now = clock.GetCurrentInstant();
         var found = await CardsAsync(

@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core.Diary;
 using School.Core.Pupils;
@@ -27,7 +28,9 @@ internal sealed record SlotAnswer(IReadOnlyList<SlotOffer> Offers, int Found, IR
 internal sealed record Obstacle(string Code, string Sentence, int Count);
 
 /// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
-internal sealed record SlotItem(Instant Start, Instant End, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes, string? Reason)
+internal sealed record SlotItem(
+    Instant Start, Instant End, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Reason)
 {
     public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
         offer.Start, offer.End, offer.InstructorId, offer.CarId,
@@ -48,6 +51,8 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     {
         var days = Period.DaysBetween(question.From, question.To) + 1;
         var errors = new FieldErrors()
+            .WrongYear(nameof(question.From), question.From)
+            .WrongYear(nameof(question.To), question.To)
             .When(days < 1, nameof(question.To), "The last date must not be before the first.")
             .When(days > LongestRangeDays, nameof(question.To), $"Ask for at most {LongestRangeDays} days at a time.")
             .When(question.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(question.Minutes), LessonLength);

@@ -4,6 +4,7 @@ using Microsoft.AspNetCore.Mvc.Rendering;
 using NodaTime;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary;
 
@@ -38,7 +39,7 @@ internal abstract class TimesPage(InstructorBook instructors, Viewer viewer) : P
 
     public abstract string Here(SlotQuestion question);
 
-    public abstract string Check(FreeTime time);
+    public abstract string Check(OfferedTime time);
 
     public bool NamesTeacher => Week.Question.InstructorId is null;
 
@@ -73,15 +74,15 @@ internal abstract class TimesPage(InstructorBook instructors, Viewer viewer) : P
             return null;
         }
 
-        var mapped = School.Zone.MapLocal(day + time);
-        if (mapped.Count == 0)
+        var errors = new FieldErrors();
+        var start = errors.ReadStart(nameof(Time), day + time, School.Zone);
+        if (errors.ToRefusal() is { } skipped)
         {
-            ModelState.AddModelError(nameof(Time), "The clocks go forward past this time. Choose one before or after");
+            ModelState.AddRefusal(skipped);
             return null;
         }
 
-        // Of a time that comes twice the first is meant.
-        return mapped.First().ToInstant();
+        return start;
     }
 
     private void Missing(string field, bool missing, string sentence)

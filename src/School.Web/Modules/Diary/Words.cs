@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
@@ -13,6 +14,10 @@ internal static class Words
         from == to ? ScreenWords.Day(from)
         : from.Month == to.Month ? $"{from.DayOfWeek} {from.Day} to {ScreenWords.Day(to)}"
         : $"{ScreenWords.Day(from)} to {ScreenWords.Day(to)}";
+
+    /// <summary>The address, with the place's short name before it where that says something more.</summary>
+    public static string Where(Place place) =>
+        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : $"{place.Label}, {place.Address}";
 
     /// <summary>The last digits of an id: enough to tell two lessons apart on the phone.</summary>
     public static string Reference(Guid id) => id.ToString("N")[^6..].ToUpperInvariant();

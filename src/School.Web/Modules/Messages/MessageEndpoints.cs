@@ -9,12 +9,15 @@ internal sealed record MessageItem(
     Guid Id, string Kind, Guid AboutId, string ToName, string ToAddress, string Subject, MessageState State,
     Instant WrittenAt, Instant DueAt, Instant? ClosedAt, int Tries, string LastProblem)
 {
+    /// <summary>Told when one message is asked for, not in lists.</summary>
+    public string? Text { get; init; }
+
+    public string? Html { get; init; }
+
     public static MessageItem Of(Message row) => new(
         row.Id, row.Kind, row.AboutId, row.ToName, row.ToAddress, row.Subject, row.State,
         row.WrittenAt, row.DueAt, row.ClosedAt, row.Tries, row.LastProblem);
 }
-
-internal sealed record MessageWhole(MessageItem Message, string Text, string Html);
 
 internal static class MessageEndpoints
 {
@@ -29,10 +32,10 @@ internal static class MessageEndpoints
 
         messages.MapGet("{id:guid}", async (Guid id, MessageList list, CancellationToken cancel) =>
                 await list.FindAsync(id, cancel) is { } row
-                    ? Results.Ok(new MessageWhole(MessageItem.Of(row), row.Text, row.Html))
+                    ? Results.Ok(list.MayRead(row) ? MessageItem.Of(row) with { Text = row.Text, Html = row.Html } : MessageItem.Of(row))
                     : Refusal.NotFound("message").ToProblem())
-            .WithName("GetMessage").WithSummary("One message with what it says.")
-            .Produces<MessageWhole>().ProducesProblem(404);
+            .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in and a mail server carries it.")
+            .Produces<MessageItem>().ProducesProblem(404);
 
         messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, CancellationToken cancel) =>
                 (await again.RunAsync(id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row))))

@@ -1,4 +1,5 @@
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -6,7 +7,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 /// <summary>The messages, newest first, for page and API.</summary>
-internal sealed class MessageList(SchoolDb db)
+internal sealed class MessageList(SchoolDb db, MailSettings settings)
 {
     public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, T> shape, CancellationToken cancel)
     {
@@ -25,4 +26,7 @@ internal sealed class MessageList(SchoolDb db)
     }
 
     public Task<Message?> FindAsync(Guid id, CancellationToken cancel) => db.Set<Message>().AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancel);
+
+    /// <summary>Whether the office reads what it says. Without a mail server this is the only way that a link reaches anybody.</summary>
+    public bool MayRead(Message message) => !settings.HasServer || message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword);
 }

@@ -13,7 +13,7 @@ namespace School.Web.Modules.People;
 /// <summary>Sends a link for a new password. Whoever asks learns nothing about which addresses are known here.</summary>
 internal sealed class AskForNewPassword(SchoolDb db, UserManager<Person> people, Outbox outbox, SchoolInfo school, PublicUrl url, Attempts attempts, IClock clock)
 {
-    public const string MessageKind = "password-reset";
+    public const string MessageKind = SignInMessages.NewPassword;
     public const int MostPerAccount = 5;
     public const int MostPerAddress = 20;
 

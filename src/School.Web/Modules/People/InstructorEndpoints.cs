@@ -16,7 +16,7 @@ internal static class InstructorEndpoints
     {
         var instructors = app.MapApi("instructors");
         instructors.MapGet("", ListAsync).Needs(Permission.SeeInstructors)
-            .WithName("ListInstructors").WithSummary("All who teach; with alsoRetired=true also those who no longer do")
+            .WithName("ListInstructors").WithSummary("All who teach; with retired=true also those who no longer do")
             .Produces<Page<InstructorView>>().ProducesProblem(400);
         instructors.MapPost("", AddAsync).Needs(Permission.ManageInstructors).WithIdempotency()
             .WithName("AddInstructor").WithSummary("Add an instructor")
@@ -32,8 +32,8 @@ internal static class InstructorEndpoints
             .Produces<InstructorView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
     }
 
-    private static async Task<IResult> ListAsync(int? limit, string? cursor, bool? alsoRetired, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
-        (await db.Set<Instructor>().AsNoTracking().Where(i => alsoRetired == true || i.RetiredOn == null)
+    private static async Task<IResult> ListAsync(int? limit, string? cursor, bool? retired, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
+        (await db.Set<Instructor>().AsNoTracking().Where(i => retired == true || i.RetiredOn == null)
             .PageByIdAsync(limit, cursor, i => InstructorView.Of(i, viewer), cancel)).ToResult();
 
     private static async Task<IResult> GetAsync(Guid id, SchoolDb db, Viewer viewer, HttpContext context, CancellationToken cancel) =>

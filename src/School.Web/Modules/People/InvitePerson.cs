@@ -24,7 +24,7 @@ internal sealed record Invited(Person Person, string Link);
 internal sealed class InvitePerson(
     SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, SchoolInfo school, PublicUrl url, Viewer viewer, IClock clock)
 {
-    public const string MessageKind = "invitation";
+    public const string MessageKind = SignInMessages.Invitation;
     public const int LongestName = 80;
 
     public Task<Outcome<Invited>> RunAsync(Invitee invitee, CancellationToken cancel) => db.InTransactionAsync<Invited>(

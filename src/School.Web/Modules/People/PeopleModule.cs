@@ -24,6 +24,7 @@ internal static class PeopleModule
         services.AddScoped<ChangePassword>();
         services.AddScoped<SignOutEverywhere>();
         services.AddScoped<SaveInstructor>();
+        services.AddScoped<SaveSchool>();
         services.AddScoped<RetireInstructor>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
         return services;

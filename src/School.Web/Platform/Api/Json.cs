@@ -24,7 +24,7 @@ internal static class Json
         public override Instant Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options)
         {
             var text = reader.TokenType == JsonTokenType.String ? reader.GetString()! : "";
-            return OffsetDateTimePattern.ExtendedIso.Parse(text) is { Success: true } moment
+            return OffsetDateTimePattern.ExtendedIso.Parse(text) is { Success: true, Value.Year: > 0 and < 9999 } moment
                 ? moment.Value.ToInstant()
                 : throw new JsonException("Give the moment with its offset, such as 2026-11-25T09:30:00Z or 2026-06-01T09:30:00+01:00.");
         }

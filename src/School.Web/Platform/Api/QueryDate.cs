@@ -20,7 +20,7 @@ internal readonly record struct QueryDate(LocalDate? Date, Instant? Moment) : IP
             return true;
         }
 
-        if (OffsetDateTimePattern.ExtendedIso.Parse(text) is { Success: true } moment)
+        if (OffsetDateTimePattern.ExtendedIso.Parse(text) is { Success: true, Value.Year: > 0 and < 9999 } moment)
         {
             result = new(null, moment.Value.ToInstant());
             return true;

@@ -64,6 +64,7 @@ internal static class ErrorHandling
     private static Task AnswerBareStatusAsync(StatusCodeContext context) => context.HttpContext.Response.StatusCode switch
     {
         404 => Refusal.NotFound("thing").ToProblem().ExecuteAsync(context.HttpContext),
+        413 => Unreadable.TooLarge.ToProblem().ExecuteAsync(context.HttpContext),
         405 => Problem(context.HttpContext, 405, "Not this way", "This address does not take that method. Look at the API reference at /api.", "method_not_allowed"),
         415 => Problem(context.HttpContext, 415, "Not in this form", "Send the body as application/json.", "json_only"),
         var status => Problem(context.HttpContext, status, "Refused", "The request was refused.", "refused"),

@@ -5,11 +5,13 @@ namespace School.Web.Platform.Errors;
 /// <summary>Explains a request that could not be read.</summary>
 internal static class Unreadable
 {
+    public static readonly Refusal TooLarge = new(RefusalKind.TooLarge, "too_large", "That is more than this takes at once. Send 1 MiB at the most.");
+
     public static Refusal Explain(BadHttpRequestException exception)
     {
         if (exception.StatusCode == StatusCodes.Status413PayloadTooLarge)
         {
-            return new(RefusalKind.TooLarge, "too_large", "That is more than this takes at once. Send 1 MiB at the most.");
+            return TooLarge;
         }
 
         if (exception.InnerException is not JsonException json)

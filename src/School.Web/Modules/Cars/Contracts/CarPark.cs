@@ -20,9 +20,8 @@ internal sealed class CarPark(SchoolDb db)
         return new(rows.ConvertAll(Card), [.. rows.SelectMany(c => c.Holdings).Select(h => Hold(h, zone))]);
     }
 
-    private static CarCard Card(Car row) => new(row.Id, row.Label, row.Plate, new CarFacts(
-        row.Id, row.Gearbox, row.DualControls, row.FirstRegistered, row.MotExpires, row.TaxExpires, row.InsuranceExpires, row.ServiceDue,
-        [.. row.OffRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))]), row.RetiredOn);
+    private static CarCard Card(Car row) => new(
+        row.Id, row.Label, row.Plate, row.Facts([.. row.OffRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))]), row.RetiredOn);
 
     private static CarHold Hold(Holding row, DateTimeZone zone) => new(row.CarId, row.InstructorId, new Interval(
         zone.AtStartOfDay(row.From).ToInstant(), row.To is { } to ? zone.AtStartOfDay(to.PlusDays(1)).ToInstant() : null));

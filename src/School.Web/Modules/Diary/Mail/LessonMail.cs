@@ -3,6 +3,7 @@ using NodaTime.TimeZones;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Mail;
@@ -12,7 +13,7 @@ namespace School.Web.Modules.Diary.Mail;
 /// else did it. A reminder follows the lesson: each move withdraws the old one and writes a new one.
 /// </summary>
 internal sealed class LessonMail(
-    Outbox outbox, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, IConfiguration configuration, IClock clock)
+    Outbox outbox, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, PublicUrl url, IClock clock)
 {
     public const string Booked = "lesson_booked";
     public const string Moved = "lesson_moved";
@@ -87,8 +88,7 @@ internal sealed class LessonMail(
         var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
         var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
         var rules = await pictures.RulesAsync(cancel);
-        var address = (configuration["School:PublicUrl"] ?? "").TrimEnd('/');
-        return new(lesson, pupil, instructor, await school.GetAsync(cancel), address, rules.NoticeToMoveHours, clock.GetCurrentInstant());
+        return new(lesson, pupil, instructor, await school.GetAsync(cancel), url.Of("/"), rules.NoticeToMoveHours, clock.GetCurrentInstant());
     }
 
     private void Send(

@@ -43,7 +43,7 @@ internal sealed class SignIns(SchoolDb db, InvitePerson invite, CloseSignIn clos
 
     private static Outcome<SignInCard> Card(Outcome<Invited> invited) => invited.Ok ? Card(invited.Value.Person) : invited.Refusal;
 
-    private static SignInCard Card(Person? person) => person is null
+    internal static SignInCard Card(Person? person) => person is null
         ? SignInCard.None
         : new(person.Id, person.Email!, person.Closed ? SignInState.Closed : person.PasswordHash is null ? SignInState.Invited : SignInState.SignsIn, person.LastSignIn);
 }

@@ -1,0 +1,142 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using QRCoder;
+using School.Core.Calendars;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Calendars;
+
+[Needs(Permission.OwnFeeds)]
+internal sealed class IndexModel(
+    SchoolDb db, Viewer viewer, MakeFeed makeFeed, RevokeFeed revokeFeed, IConfiguration configuration, SchoolInfo school, InstructorBook instructors,
+    PupilBook pupils, CarPark cars) : PageModel
+{
+    private const string AddressKey = "FeedAddress";
+    private const int MostShown = 200;
+    private const int PixelsPerModule = 6;
+
+    /// <summary>For the office: <c>instructor:</c> or <c>car:</c> and the id.</summary>
+    [BindProperty]
+    public string? Subject { get; set; }
+
+    [BindProperty]
+    public string? Detail { get; set; } = "full";
+
+    [BindProperty]
+    public bool HideCancelled { get; set; }
+
+    public IReadOnlyList<SelectListItem> Subjects { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Details { get; } = [.. Enum.GetValues<FeedDetail>().Select(d => new SelectListItem(Words(d), d.ToString().ToLowerInvariant()))];
+
+    public IReadOnlyList<FeedLine> Feeds { get; private set; } = [];
+
+    /// <summary>Right after it was made, and only then.</summary>
+    public FeedAddress? Address { get; private set; }
+
+    public string Picture => $"data:image/png;base64,{Convert.ToBase64String(Png(Address!.Webcal))}";
+
+    public async Task OnGetAsync(CancellationToken cancel)
+    {
+        Address = TempData[AddressKey] is string url ? new(url) : null;
+        await FillAsync(cancel);
+    }
+
+    public async Task<IActionResult> OnPostMakeAsync(CancellationToken cancel)
+    {
+        var made = await makeFeed.RunAsync(Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
+        if (!made.Ok)
+        {
+            ModelState.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it tells.") : made.Refusal);
+            await FillAsync(cancel);
+            return Page();
+        }
+
+        // Travels encrypted in a cookie to the page that shows it, and ends there.
+        TempData[AddressKey] = FeedAddress.Of(made.Value.Secret, HttpContext.Request, configuration).Url;
+        TempData["Done"] = "The address is made.";
+        return Redirect("/calendars");
+    }
+
+    public async Task<IActionResult> OnPostRevokeAsync(Guid id, CancellationToken cancel)
+    {
+        var revoked = await revokeFeed.RunAsync(id, cancel);
+        if (!revoked.Ok)
+        {
+            ModelState.AddRefusal(revoked.Refusal);
+            await FillAsync(cancel);
+            return Page();
+        }
+
+        TempData["Done"] = "The address is revoked. Programs that subscribed to it get nothing more.";
+        return Redirect("/calendars");
+    }
+
+    private static string Words(FeedDetail detail) => detail switch
+    {
+        FeedDetail.Full => "Names and places",
+        FeedDetail.Area => "Initials and area only",
+        FeedDetail.Busy => "Busy times only",
+        _ => throw new ArgumentOutOfRangeException(nameof(detail)),
+    };
+
+    private static FeedDetail? Known(string? detail) => Enum.TryParse<FeedDetail>(detail, ignoreCase: true, out var known) && Enum.IsDefined(known) ? known : null;
+
+    private static byte[] Png(string text)
+    {
+        using var generator = new QRCodeGenerator();
+        using var code = generator.CreateQrCode(text, QRCodeGenerator.ECCLevel.M);
+        using var png = new PngByteQRCode(code);
+        return png.GetGraphic(PixelsPerModule);
+    }
+
+    private FeedRequest Wanted() => viewer.Role switch
+    {
+        Role.Pupil => new(PupilId: viewer.PupilId),
+        Role.Instructor => new(InstructorId: viewer.InstructorId),
+        _ when Subject?.Split(':') is [var what, var text] && Guid.TryParse(text, out var id) => what == "car" ? new(CarId: id) : new(InstructorId: id),
+        _ => new(),
+    };
+
+    private async Task FillAsync(CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        var rows = await db.FeedsFor(viewer).AsNoTracking().OrderByDescending(f => f.Id).Take(MostShown).ToListAsync(cancel);
+        var teachers = await instructors.NamesAsync(cancel);
+        var learners = await pupils.CardsAsync(rows.Select(f => f.PupilId).OfType<Guid>(), cancel);
+        var vehicles = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars;
+        Feeds = rows.ConvertAll(f => new FeedLine(
+            f.Id,
+            f.InstructorId is { } instructor ? teachers.GetValueOrDefault(instructor, "")
+                : f.PupilId is { } pupil ? learners.GetValueOrDefault(pupil)?.Name ?? ""
+                : vehicles.FirstOrDefault(c => c.Id == f.CarId)?.Label ?? "",
+            Words(f.Detail) + (f.HideCancelled ? ", no cancelled lessons" : ""),
+            Moment(facts, f.CreatedAt),
+            f.LastReadAt is { } read ? Moment(facts, read) : "not yet"));
+        if (viewer.IsOffice)
+        {
+            Subjects =
+            [
+                .. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, $"instructor:{i.Id}")),
+                .. vehicles.Where(c => c.RetiredOn is null).Select(c => new SelectListItem($"{c.Label}, {c.Plate}", $"car:{c.Id}")),
+            ];
+        }
+    }
+
+    private static string Moment(SchoolFacts facts, Instant moment)
+    {
+        var local = moment.InZone(facts.Zone);
+        return $"{ScreenWords.Day(local.Date)}, {ScreenWords.Time(local.TimeOfDay, facts.TwelveHourClock)}";
+    }
+
+    internal sealed record FeedLine(Guid Id, string Of, string Tells, string Made, string Read);
+}

@@ -1,0 +1,124 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Cars;
+
+[Needs(Permission.ManageCars)]
+internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad back, SchoolInfo school, IClock clock) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    [BindProperty]
+    public string? Reason { get; set; }
+
+    [BindProperty]
+    public LocalDate? FromDay { get; set; }
+
+    [BindProperty]
+    public LocalTime? FromTime { get; set; }
+
+    [BindProperty]
+    public LocalDate? UntilDay { get; set; }
+
+    [BindProperty]
+    public LocalTime? UntilTime { get; set; }
+
+    [BindProperty]
+    public Guid? PeriodId { get; set; }
+
+    public string Label { get; private set; } = "";
+
+    public IReadOnlyList<OffRoadLine> Lines { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Open { get; private set; } = [];
+
+    public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(cancel);
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var start = Moment(zone, FromDay, FromTime, nameof(FromTime), later: false);
+        var end = Moment(zone, UntilDay, UntilTime, nameof(UntilTime), later: true);
+        return await DoAsync(() => take.RunAsync(Id, new(start, end, Reason), cancel), "The car is off the road in that time.", cancel);
+    }
+
+    public Task<IActionResult> OnPostBackAsync(CancellationToken cancel)
+    {
+        if (PeriodId is null)
+        {
+            ModelState.AddModelError(nameof(PeriodId), "Choose the period that ends.");
+        }
+
+        return DoAsync(() => back.RunAsync(Id, PeriodId ?? Guid.Empty, cancel), "The car is back on the road.", cancel);
+    }
+
+    /// <summary>A time that the clocks skip is refused; one that comes twice keeps the car off the road for both.</summary>
+    private Instant? Moment(DateTimeZone zone, LocalDate? day, LocalTime? time, string field, bool later)
+    {
+        if (day is null && time is null)
+        {
+            return null;
+        }
+
+        if (day is not { } date || time is not { } at)
+        {
+            ModelState.AddModelError(field, "Enter both the day and the time.");
+            return null;
+        }
+
+        var moments = zone.MapLocal(date + at);
+        if (moments.Count == 0)
+        {
+            ModelState.AddModelError(field, "There is no such time on that day: the clocks go forward over it.");
+            return null;
+        }
+
+        return (later ? moments.Last() : moments.First()).ToInstant();
+    }
+
+    private async Task<IActionResult> DoAsync(Func<Task<Outcome<OffRoadPeriod>>> verb, string done, CancellationToken cancel)
+    {
+        if (ModelState.IsValid)
+        {
+            var outcome = await verb();
+            if (outcome.Ok)
+            {
+                TempData["Done"] = done;
+                return RedirectToPage(new { Id });
+            }
+
+            foreach (var (field, sentences) in outcome.Refusal.Fields)
+            {
+                ModelState.AddModelError(field switch { "Start" => nameof(FromDay), "End" => nameof(UntilDay), _ => field }, string.Join(" ", sentences));
+            }
+
+            if (outcome.Refusal.Fields.Count == 0)
+            {
+                ModelState.AddModelError("", outcome.Refusal.Sentence);
+            }
+        }
+
+        return await ShowAsync(cancel);
+    }
+
+    private async Task<IActionResult> ShowAsync(CancellationToken cancel)
+    {
+        if (await db.Set<Car>().AsNoTracking().Include(c => c.OffRoad).SingleOrDefaultAsync(c => c.Id == Id, cancel) is not { } car)
+        {
+            return NotFound();
+        }
+
+        Label = car.Label;
+        Lines = OffRoadLine.Of(car, await school.GetAsync(cancel), clock.GetCurrentInstant());
+        Open = [.. Lines.Where(l => l.Ends).Select(l => new SelectListItem($"{l.Reason}, {l.From}", l.Id.ToString()))];
+        return Page();
+    }
+}

@@ -1,0 +1,51 @@
+using NodaTime;
+using School.Core.Cars;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Cars;
+
+/// <summary>One paper of a car on a day, in words; a shape says the same at a glance.</summary>
+/// <param name="Name">Such as MOT.</param>
+/// <param name="Words">How long it is still good.</param>
+/// <param name="Shape">A dot when all is well, a triangle when it soon ends, a square when it is over.</param>
+/// <param name="Heed">Whether somebody should do something.</param>
+internal sealed record Paper(string Name, string Words, string Shape, bool Heed)
+{
+    private const int SoonDays = 30;
+
+    public static IReadOnlyList<Paper> Of(Car car, LocalDate today) =>
+    [
+        Mot(car, today),
+        Until("Tax", car.TaxExpires, today),
+        Until("Insurance", car.InsuranceExpires, today),
+        Until("Service", car.ServiceDue, today),
+    ];
+
+    private static Paper Mot(Car car, LocalDate today)
+    {
+        var neededFrom = car.Facts([]).MotNeededFrom;
+        return car.MotExpires is { } last && last >= neededFrom ? Until("MOT", last, today)
+            : today < neededFrom ? Until("MOT", neededFrom.PlusDays(-1), today) with { Words = $"needed from {ScreenWords.DayAndYear(neededFrom)}" }
+            : car.MotExpires is { } over ? Until("MOT", over, today)
+            : new("MOT", "needed, and none is entered", "■", true);
+    }
+
+    private static Paper Until(string name, LocalDate? last, LocalDate today)
+    {
+        if (last is not { } date)
+        {
+            return new(name, "no date entered", "○", false);
+        }
+
+        var days = Period.DaysBetween(today, date);
+        var left = days switch
+        {
+            < -1 => $"ran out {-days} days ago",
+            -1 => "ran out yesterday",
+            0 => "today is the last day",
+            1 => "1 day left",
+            _ => $"{days} days left",
+        };
+        return new(name, $"{left}, {ScreenWords.DayAndYear(date)}", days < 0 ? "■" : days <= SoonDays ? "▲" : "●", days <= SoonDays);
+    }
+}

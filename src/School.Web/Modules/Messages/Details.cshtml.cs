@@ -1,0 +1,52 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Messages;
+
+[Needs(Permission.SeeMessages)]
+internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, SchoolInfo school) : PageModel
+{
+    private SchoolFacts? _school;
+
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    public Message Message { get; private set; } = null!;
+
+    public bool MayRead { get; private set; }
+
+    public IEnumerable<string[]> Paragraphs => Message.Text.ReplaceLineEndings("\n").Trim().Split("\n\n").Select(p => p.Trim('\n').Split('\n'));
+
+    public string When(Instant moment) => MessageWords.Moment(_school!, moment);
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel) => await FillAsync(cancel) ? Page() : NotFound();
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        var again = await sendAgain.RunAsync(Id, cancel);
+        if (again.Ok)
+        {
+            TempData["Done"] = "The message waits to be sent again. It goes within a minute.";
+            return Redirect($"/messages/{Id}");
+        }
+
+        ModelState.AddRefusal(again.Refusal);
+        return await FillAsync(cancel) ? Page() : NotFound();
+    }
+
+    private async Task<bool> FillAsync(CancellationToken cancel)
+    {
+        _school = await school.GetAsync(cancel);
+        if (await list.FindAsync(Id, cancel) is not { } message)
+        {
+            return false;
+        }
+
+        (Message, MayRead) = (message, list.MayRead(message));
+        return true;
+    }
+}

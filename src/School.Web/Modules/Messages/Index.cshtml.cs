@@ -1,0 +1,56 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Messages;
+
+[Needs(Permission.SeeMessages)]
+internal sealed class IndexModel(MessageList list, MailSettings settings, MailFolder folder, SchoolInfo school) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public string? State { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public string? Cursor { get; set; }
+
+    public IReadOnlyList<MessageLine> Lines { get; private set; } = [];
+
+    public Pager Pager { get; private set; } = new("Messages", null, null, null);
+
+    /// <summary>Null where a mail server takes the messages.</summary>
+    public string? Folder => settings.HasServer ? null : folder.Path;
+
+    public IReadOnlyList<SelectListItem> States { get; } =
+        [.. Enum.GetValues<MessageState>().Select(s => new SelectListItem(MessageWords.Of(s), s.ToString().ToLowerInvariant()))];
+
+    public async Task OnGetAsync(CancellationToken cancel)
+    {
+        State = State?.ToLowerInvariant();
+        var facts = await school.GetAsync(cancel);
+        var page = await list.ReadAsync(State, null, Cursor, row => MessageLine.Of(row, facts), cancel);
+        if (!page.Ok)
+        {
+            ModelState.AddRefusal(page.Refusal);
+            return;
+        }
+
+        Lines = page.Value.Items;
+        var here = $"/messages?state={Uri.EscapeDataString(State ?? "")}";
+        Pager = new(
+            "Messages",
+            Cursor is null ? null : new(here, "Newest"),
+            null,
+            page.Value.Next is { } next ? new($"{here}&cursor={next}", "Older") : null);
+    }
+
+    internal sealed record MessageLine(Guid Id, string Subject, string To, string State, bool Failed, string When)
+    {
+        public static MessageLine Of(Message row, SchoolFacts school) => new(
+            row.Id, row.Subject, row.ToName, MessageWords.Of(row.State), row.State == MessageState.Failed,
+            row.State == MessageState.Waiting ? $"due {MessageWords.Moment(school, row.DueAt)}" : MessageWords.Moment(school, row.ClosedAt ?? row.WrittenAt));
+    }
+}

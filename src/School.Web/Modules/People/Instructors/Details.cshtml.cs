@@ -1,0 +1,140 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.People.Instructors;
+
+[Needs(Permission.ManageInstructors)]
+internal sealed class DetailsModel(SchoolDb db, SaveInstructor save, RetireInstructor retire, SignIns signIns, SchoolInfo school) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    /// <summary>The version that was opened; a change in between is told, not overwritten.</summary>
+    [BindProperty]
+    public int Version { get; set; }
+
+    [BindProperty]
+    public InstructorForm Input { get; set; } = new();
+
+    [BindProperty]
+    public LocalDate? On { get; set; }
+
+    public string Name { get; private set; } = "";
+
+    public string? Left { get; private set; }
+
+    public SignInCard Standing { get; private set; } = SignInCard.None;
+
+    public string SignInSentence { get; private set; } = "";
+
+    public bool MayInvite => Standing.State != SignInState.SignsIn && Left is null;
+
+    public bool MayClose => Standing.State is SignInState.SignsIn or SignInState.Invited;
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        if (await RowAsync(cancel) is not { } row)
+        {
+            return NotFound();
+        }
+
+        Input = InstructorForm.Of(row);
+        Version = row.Version;
+        return await ShowAsync(row, cancel);
+    }
+
+    public Task<IActionResult> OnPostAsync(CancellationToken cancel) => ChangeAsync(
+        nameof(Input), row => save.RunAsync(row, Input.ToInput(), cancel), row => $"What you changed about {row.Name} is kept.", cancel);
+
+    public Task<IActionResult> OnPostRetireAsync(CancellationToken cancel) => ChangeAsync(
+        "",
+        async row => row.RetiredOn is null && On is null
+            ? Refusal.Invalid(nameof(On), "Enter the day from which they teach no more.")
+            : await retire.RunAsync(row, row.RetiredOn is null ? On : null, cancel),
+        row => row.RetiredOn is { } on ? $"{row.Name} teaches no more from {ScreenWords.DayAndYear(on)}." : $"{row.Name} teaches again.",
+        cancel);
+
+    public async Task<IActionResult> OnPostInviteAsync(CancellationToken cancel)
+    {
+        if (await RowAsync(cancel) is not { } row)
+        {
+            return NotFound();
+        }
+
+        return await TellAsync(row, await signIns.InviteInstructorAsync(row.Id, row.Name, row.Email, cancel), $"An invitation is on its way to {row.Email}.", cancel);
+    }
+
+    public async Task<IActionResult> OnPostCloseAsync(CancellationToken cancel)
+    {
+        if (await RowAsync(cancel) is not { } row || (await signIns.OfInstructorAsync(Id, cancel)).PersonId is not { } person)
+        {
+            return NotFound();
+        }
+
+        return await TellAsync(row, await signIns.CloseAsync(person, cancel), $"{row.Name} cannot sign in any more.", cancel);
+    }
+
+    private async Task<IActionResult> ChangeAsync(
+        string prefix, Func<Instructor, Task<Outcome<Instructor>>> change, Func<Instructor, string> done, CancellationToken cancel)
+    {
+        if (await RowAsync(cancel) is not { } row)
+        {
+            return NotFound();
+        }
+
+        if (ModelState.IsValid)
+        {
+            var changed = row.Version == Version ? await change(row) : Refusal.Stale;
+            if (changed.Ok)
+            {
+                TempData["Done"] = done(changed.Value);
+                return RedirectToPage(new { Id });
+            }
+
+            ModelState.AddRefusal(changed.Refusal, prefix);
+        }
+
+        return await ShowAsync(row, cancel);
+    }
+
+    private async Task<IActionResult> TellAsync(Instructor row, Outcome<SignInCard> outcome, string done, CancellationToken cancel)
+    {
+        if (outcome.Ok)
+        {
+            TempData["Done"] = done;
+            return RedirectToPage(new { Id });
+        }
+
+        ModelState.Clear();
+        ModelState.AddModelError("", outcome.Refusal.Sentence);
+        Input = InstructorForm.Of(row);
+        return await ShowAsync(row, cancel);
+    }
+
+    private Task<Instructor?> RowAsync(CancellationToken cancel) => db.Set<Instructor>().SingleOrDefaultAsync(i => i.Id == Id, cancel);
+
+    private async Task<PageResult> ShowAsync(Instructor row, CancellationToken cancel)
+    {
+        Name = row.Name;
+        Left = row.RetiredOn is { } on ? ScreenWords.DayAndYear(on) : null;
+        Standing = await signIns.OfInstructorAsync(Id, cancel);
+        var zone = (await school.GetAsync(cancel)).Zone;
+        SignInSentence = Standing.State switch
+        {
+            SignInState.NotInvited => "Not invited yet.",
+            SignInState.Invited => $"Invited as {Standing.Email}; no password chosen yet.",
+            SignInState.SignsIn when Standing.LastSignIn is { } last => $"Signs in as {Standing.Email}, last on {ScreenWords.DayAndYear(last.InZone(zone).Date)}.",
+            SignInState.SignsIn => $"Signs in as {Standing.Email}.",
+            SignInState.Closed => "Closed. A new invitation opens it again.",
+            _ => throw new InvalidOperationException(),
+        };
+        return Page();
+    }
+}

@@ -1,0 +1,75 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+[Needs(Permission.ManagePupils)]
+internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil retire) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    /// <summary>The version that was opened; a change in between is told, not overwritten.</summary>
+    [BindProperty]
+    public int Version { get; set; }
+
+    [BindProperty]
+    public PupilInput Input { get; set; } = new();
+
+    public string Name { get; private set; } = "";
+
+    public bool IsRetired { get; private set; }
+
+    public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(fill: true, cancel);
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (ModelState.IsValid)
+        {
+            var changed = await change.RunAsync(Id, Version, Input, cancel);
+            if (changed.Ok)
+            {
+                TempData["Done"] = $"What you changed about {changed.Value.Name} is kept.";
+                return LocalRedirect($"/pupils/{Id}");
+            }
+
+            ModelState.AddRefusal(changed.Refusal, nameof(Input));
+        }
+
+        return await ShowAsync(fill: false, cancel);
+    }
+
+    public async Task<IActionResult> OnPostRetireAsync(CancellationToken cancel)
+    {
+        var retired = await retire.RunAsync(Id, cancel);
+        if (retired.Ok)
+        {
+            TempData["Done"] = $"{retired.Value.Name} takes no more lessons.";
+            return LocalRedirect($"/pupils/{Id}");
+        }
+
+        ModelState.Clear();
+        ModelState.AddRefusal(retired.Refusal);
+        return await ShowAsync(fill: true, cancel);
+    }
+
+    private async Task<IActionResult> ShowAsync(bool fill, CancellationToken cancel)
+    {
+        if (await db.Set<Pupil>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == Id, cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        (Name, IsRetired) = (pupil.Name, pupil.RetiredOn is not null);
+        if (fill)
+        {
+            (Input, Version) = (PupilInput.Of(pupil), pupil.Version);
+        }
+
+        return Page();
+    }
+}

@@ -1,0 +1,86 @@
+using System.Globalization;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+[Needs(Permission.SeePupils)]
+internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBook instructors, SignIns signIns, Viewer viewer, IClock clock) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    public Pupil Pupil { get; private set; } = null!;
+
+    public string? Instructor { get; private set; }
+
+    public IReadOnlyList<EligibilityBlock> Blocks { get; private set; } = [];
+
+    public LocalDate EarliestLesson => LearnerAge.EarliestLesson(Pupil.BirthDate, Pupil.MobilityAward);
+
+    /// <summary>RFC 5870.</summary>
+    public string Geo => string.Create(CultureInfo.InvariantCulture, $"geo:{Pupil.PickUp.Latitude},{Pupil.PickUp.Longitude}");
+
+    public bool MayManage => viewer.May(Permission.ManagePupils);
+
+    public string SignInSentence { get; private set; } = "";
+
+    public bool MayInvite { get; private set; }
+
+    public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(cancel);
+
+    public async Task<IActionResult> OnPostInviteAsync(CancellationToken cancel)
+    {
+        if (!MayManage)
+        {
+            return Forbid();
+        }
+
+        if (await FindAsync(cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        var invited = await signIns.InvitePupilAsync(pupil.Id, pupil.Name, pupil.Email, cancel);
+        if (invited.Ok)
+        {
+            TempData["Done"] = $"An invitation is on its way to {pupil.Email}.";
+            return RedirectToPage(new { Id });
+        }
+
+        ModelState.AddModelError("", invited.Refusal.Sentence);
+        return await ShowAsync(cancel);
+    }
+
+    private Task<Pupil?> FindAsync(CancellationToken cancel) => db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == Id, cancel);
+
+    private async Task<IActionResult> ShowAsync(CancellationToken cancel)
+    {
+        if (await FindAsync(cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        Pupil = pupil;
+        Instructor = pupil.UsualInstructorId is { } id ? (await instructors.FindAsync(id, cancel))?.Name : null;
+        Blocks = Eligibility.Of(pupil.LearnerFacts(), (await school.GetAsync(cancel)).Today(clock));
+        var card = await signIns.OfPupilAsync(Id, cancel);
+        MayInvite = card.State != SignInState.SignsIn && pupil.RetiredOn is null;
+        SignInSentence = card.State switch
+        {
+            SignInState.NotInvited => "Not invited yet.",
+            SignInState.Invited => $"Invited as {card.Email}; no password chosen yet.",
+            SignInState.SignsIn => $"Signs in as {card.Email}.",
+            SignInState.Closed => "Closed. A new invitation opens it again.",
+            _ => throw new InvalidOperationException(),
+        };
+        return Page();
+    }
+}

@@ -1,0 +1,54 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Forms;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Pupils;
+
+[Needs(Permission.SeePupils)]
+internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook instructors, Viewer viewer, IClock clock) : PageModel
+{
+    private const int PerPage = 50;
+
+    [BindProperty(SupportsGet = true)]
+    public string? Q { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public bool Retired { get; set; }
+
+    /// <summary>Which page of the list, from 1.</summary>
+    [BindProperty(SupportsGet = true)]
+    public int Part { get; set; } = 1;
+
+    public bool MayManage => viewer.May(Permission.ManagePupils);
+
+    public IReadOnlyList<Line> Rows { get; private set; } = [];
+
+    public Pager Pager { get; private set; } = new("Pages of the list", null, null, null);
+
+    public async Task OnGetAsync(CancellationToken cancel)
+    {
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        var names = await instructors.NamesAsync(cancel);
+        var part = Math.Clamp(Part, 1, 1000);
+        var found = await db.Set<Pupil>().AsNoTracking().Where(p => Retired || p.RetiredOn == null).Matching(Q)
+            .OrderBy(p => p.Name).ThenBy(p => p.Id).Skip((part - 1) * PerPage).Take(PerPage + 1).ToListAsync(cancel);
+        Rows = [.. found.Take(PerPage).Select(p => new Line(
+            p.Id, p.Name, p.Phone, Phone.Display(p.Phone), p.Gearbox.Words(), p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
+            Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,
+            p.RetiredOn is { } left ? $"left {ScreenWords.DayAndYear(left)}" : null))];
+        Pager = new("Pages of the list", part > 1 ? Link(part - 1, "Before") : null, null, found.Count > PerPage ? Link(part + 1, "More") : null);
+    }
+
+    private NavItem Link(int part, string words) => new(Url.Page("Index", new { Q, Retired, Part = part })!, words);
+
+    internal sealed record Line(
+        Guid Id, string Name, string Dial, string Phone, string Gearbox, string? Instructor, string Need, string? Heed, string? Left);
+}

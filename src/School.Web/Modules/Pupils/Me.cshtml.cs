@@ -1,0 +1,64 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>A pupil's own details; staff have none.</summary>
+[Needs(Permission.OwnDetails)]
+internal sealed class MeModel(ReadGuarded read, ChangeContact change, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+{
+    [BindProperty]
+    public int Version { get; set; }
+
+    [BindProperty]
+    public ContactInput Input { get; set; } = new();
+
+    public Pupil Pupil { get; private set; } = null!;
+
+    public IReadOnlyList<EligibilityBlock> Blocks { get; private set; } = [];
+
+    public string? DriverNumber { get; private set; }
+
+    public string? HealthNotes { get; private set; }
+
+    public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(fill: true, cancel);
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (viewer.PupilId is { } own && ModelState.IsValid)
+        {
+            var changed = await change.RunAsync(own, Version, Input, cancel);
+            if (changed.Ok)
+            {
+                TempData["Done"] = "Your details are kept.";
+                return RedirectToPage();
+            }
+
+            ModelState.AddRefusal(changed.Refusal, nameof(Input));
+        }
+
+        return await ShowAsync(fill: false, cancel);
+    }
+
+    private async Task<IActionResult> ShowAsync(bool fill, CancellationToken cancel)
+    {
+        if (viewer.PupilId is not { } own || await read.RunAsync(own, cancel) is not { Ok: true, Value: { } found })
+        {
+            return NotFound();
+        }
+
+        (Pupil, DriverNumber, HealthNotes) = (found.Pupil, found.DriverNumber, found.HealthNotes);
+        Blocks = Eligibility.Of(Pupil.LearnerFacts(), (await school.GetAsync(cancel)).Today(clock));
+        if (fill)
+        {
+            (Input, Version) = (ContactInput.Of(Pupil), Pupil.Version);
+        }
+
+        return Page();
+    }
+}

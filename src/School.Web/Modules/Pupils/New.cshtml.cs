@@ -1,0 +1,31 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+[Needs(Permission.ManagePupils)]
+internal sealed class NewModel(AddPupil add) : PageModel
+{
+    [BindProperty]
+    public NewPupilInput Input { get; set; } = new();
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (!ModelState.IsValid)
+        {
+            return Page();
+        }
+
+        var added = await add.RunAsync(Input, cancel);
+        if (!added.Ok)
+        {
+            ModelState.AddRefusal(added.Refusal, nameof(Input));
+            return Page();
+        }
+
+        TempData["Done"] = $"{added.Value.Name} is added. Next: invite them to sign in.";
+        return LocalRedirect($"/pupils/{added.Value.Id}");
+    }
+}

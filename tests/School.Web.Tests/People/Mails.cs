@@ -1,0 +1,25 @@
+using System.Text.RegularExpressions;
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Messages;
+using School.Web.Tests.Host;
+
+namespace School.Web.Tests.People;
+
+/// <summary>Reads the mails that were written, as their recipient would.</summary>
+internal static partial class Mails
+{
+    public static async Task<IReadOnlyList<Message>> OfAsync(SchoolHost host, string address, string kind) => await host.WithDbAsync(
+        db => db.Set<Message>().Where(m => m.ToAddress == address && m.Kind == kind).OrderBy(m => m.Id).ToListAsync());
+
+    /// <summary>Path and query of the newest mail's only link.</summary>
+    public static async Task<string> LinkAsync(SchoolHost host, string address, string kind)
+    {
+        var mail = (await OfAsync(host, address, kind))[^1];
+        var link = Link().Match(mail.Text);
+        Assert.True(link.Success, mail.Text);
+        return link.Groups[1].Value;
+    }
+
+    [GeneratedRegex(@"https://localhost(/\S+)")]
+    private static partial Regex Link();
+}

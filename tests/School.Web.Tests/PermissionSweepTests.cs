@@ -1,0 +1,208 @@
+using System.Net;
+using System.Net.Http.Headers;
+using System.Runtime.CompilerServices;
+using NodaTime;
+using School.Tests;
+using School.Web.Modules.Diary;
+using School.Web.Modules.People;
+using School.Web.Platform.Access;
+using School.Web.Tests.Host;
+
+namespace School.Web.Tests;
+
+/// <summary>Walks every route of the endpoint table as every role; a new route is walked without being named here.</summary>
+public sealed class PermissionSweepTests(TestPostgres postgres)
+{
+    private const string SignInPage = "/people/sign-in";
+    private const string NotAllowedPage = "/people/not-allowed";
+
+    /// <summary>Shows what went wrong with a form whose token was the trouble, so it cannot ask for one; it changes nothing.</summary>
+    private const string WithoutAntiforgery = "GET /error/{status:int?}";
+
+    [Fact]
+    public async Task Every_route_says_who_may_and_only_reviewed_ones_are_open_to_anybody()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var routes = await SweptRoute.AllAsync(host.Services);
+        Assert.Equal([], routes.Where(route => !route.Anonymous && route.Permission is null).Select(route => route.Name));
+        Assert.Equal(Reviewed(), routes.Where(route => route.Anonymous).Select(route => route.Name).Order(StringComparer.Ordinal));
+    }
+
+    [Fact]
+    public async Task Every_route_opens_to_the_roles_of_its_permission_and_to_nobody_else()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var routes = await SweptRoute.AllAsync(host.Services);
+        var wrong = new List<string>();
+        foreach (var visitor in await VisitorsAsync(host))
+        {
+            foreach (var route in routes)
+            {
+                using var answer = await visitor.VisitAsync(route);
+                wrong.AddRange(Problems(route, visitor.Role, answer).Select(problem => $"{visitor.Role?.ToString() ?? "Anonymous"} {route.Name}: {(int)answer.StatusCode} {problem}"));
+            }
+        }
+
+        Assert.Equal([], wrong);
+    }
+
+    [Fact]
+    public async Task Every_form_handler_refuses_a_form_without_its_token()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var routes = await SweptRoute.AllAsync(host.Services);
+        var writes = routes.Where(route => route.IsPage && route.IsWrite).ToList();
+        Assert.NotEmpty(writes);
+        Assert.Equal([WithoutAntiforgery], routes.Where(route => route.IsPage && !route.Antiforgery).Select(route => route.Name));
+        foreach (var visitor in await VisitorsAsync(host))
+        {
+            foreach (var route in writes.Where(route => route.Allows(visitor.Role)))
+            {
+                using var answer = await visitor.VisitAsync(route);
+                Assert.True(answer.StatusCode == HttpStatusCode.BadRequest, $"{visitor.Role} {route.Name}: {(int)answer.StatusCode}");
+            }
+        }
+    }
+
+    [Fact]
+    public async Task Rows_of_somebody_else_are_not_found()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var routes = await SweptRoute.AllAsync(host.Services);
+        foreach (var (prefix, make) in OwnRows)
+        {
+            var (id, owner, stranger) = await make(host);
+            var reads = routes.Where(route => route.Method == "GET" && route.HasId && !route.IsPage
+                && route.Template.StartsWith(prefix, StringComparison.Ordinal) && route.Allows(owner.Role)).ToList();
+            Assert.NotEmpty(reads);
+            using var own = await host.ApiAsAsync(owner);
+            using var foreign = await host.ApiAsAsync(stranger);
+            foreach (var route in reads)
+            {
+                Assert.True((await own.GetAsync(route.Url(id))).StatusCode == HttpStatusCode.OK, $"{owner.Role} {route.Name}: their own row");
+                Assert.True((await foreign.GetAsync(route.Url(id))).StatusCode == HttpStatusCode.NotFound, $"{stranger.Role} {route.Name}: somebody else's row");
+            }
+        }
+    }
+
+    /// <summary>Rows that only some may see, by the beginning of their address: how to make one, whose it is, and who is a stranger to it.</summary>
+    private static readonly (string Prefix, Func<SchoolHost, Task<(Guid Id, Person Owner, Person Stranger)>> Make)[] OwnRows =
+    [
+        ("/api/v1/pupils/{id:guid}", async host =>
+        {
+            var pupil = await host.Data.PupilAsync();
+            return (pupil.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Bryony Vale")));
+        }),
+        ("/api/v1/lessons/{id:guid}", async host =>
+        {
+            var instructor = await host.Data.InstructorAsync("Alder Fenwick");
+            var pupil = await host.Data.PupilAsync("Corin Marsh");
+            var start = host.Clock.GetCurrentInstant() + Duration.FromDays(7);
+            var lesson = Lesson.Book(
+                pupil.Id, instructor.Id, (await host.Data.CarAsync()).Id, new(start, start + Duration.FromHours(1)), pupil.PickUp, pupil.PickUp, host.Clock.GetCurrentInstant());
+            await host.AddAsync(lesson);
+            return (lesson.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Linnet Brook")));
+        }),
+    ];
+
+    private static IEnumerable<string> Problems(SweptRoute route, Role? role, HttpResponseMessage answer)
+    {
+        var to = answer.Headers.Location?.OriginalString ?? "";
+        var toSignIn = to.Contains(SignInPage, StringComparison.Ordinal) && answer.StatusCode == HttpStatusCode.Redirect;
+        if ((int)answer.StatusCode >= 500 && route.Template != "/health/ready")
+        {
+            yield return "is an error of ours";
+        }
+
+        if (!route.Allows(role))
+        {
+            var api = route.Template.StartsWith("/api/v1", StringComparison.Ordinal);
+            var refused = (api, role) switch
+            {
+                (true, null) => answer.StatusCode == HttpStatusCode.Unauthorized,
+                (true, _) => answer.StatusCode == HttpStatusCode.Forbidden,
+                (false, null) => toSignIn,
+                (false, _) => answer.StatusCode == HttpStatusCode.Redirect && to.Contains(NotAllowedPage, StringComparison.Ordinal),
+            };
+            if (!refused)
+            {
+                yield return "should be refused";
+            }
+        }
+        else
+        {
+            if (!route.Anonymous && (toSignIn || to.Contains(NotAllowedPage, StringComparison.Ordinal)
+                || answer.StatusCode is HttpStatusCode.Unauthorized or HttpStatusCode.Forbidden))
+            {
+                yield return "should be open";
+            }
+
+            if (route.HasId && route.Method == "GET" && answer.StatusCode != HttpStatusCode.NotFound)
+            {
+                yield return "an unknown id should not be found";
+            }
+
+            if (route.HasId && route.IsWrite && (int)answer.StatusCode is < 400 or >= 500)
+            {
+                yield return "a change to an unknown id should be refused";
+            }
+        }
+
+        foreach (var header in new[] { "Content-Security-Policy", "X-Content-Type-Options", "Referrer-Policy", "X-Frame-Options", "Cross-Origin-Opener-Policy", "Permissions-Policy" })
+        {
+            if (!answer.Headers.Contains(header))
+            {
+                yield return $"has no {header}";
+            }
+        }
+
+        if (!route.Anonymous && answer.Headers.CacheControl is not { NoStore: true } and not { Private: true, NoCache: true })
+        {
+            yield return "may rest in a cache";
+        }
+
+        if (route.IsPage && answer.Headers.CacheControl?.NoStore != true)
+        {
+            yield return "is a page that may be kept";
+        }
+    }
+
+    private static async Task<IReadOnlyList<Visitor>> VisitorsAsync(SchoolHost host)
+    {
+        var people = new[]
+        {
+            await host.Data.PersonAsync(await host.Data.PupilAsync()),
+            await host.Data.PersonAsync(await host.Data.InstructorAsync()),
+            await host.Data.OfficeAsync(),
+        };
+        var visitors = new List<Visitor> { new(null, host.Anonymous(), host.Anonymous()) };
+        foreach (var person in people)
+        {
+            visitors.Add(new(person.Role, await host.PagesAsAsync(person), await host.ApiAsAsync(person)));
+        }
+
+        return visitors;
+    }
+
+    private static IEnumerable<string> Reviewed([CallerFilePath] string here = "") =>
+        File.ReadAllLines(Path.Combine(Path.GetDirectoryName(here)!, "anonymous-routes.txt"))
+            .Where(line => line.Length > 0 && line[0] != '#')
+            .Select(line => string.Join(' ', line.Split(' ', StringSplitOptions.RemoveEmptyEntries)))
+            .Order(StringComparer.Ordinal);
+
+    private sealed record Visitor(Role? Role, HttpClient Pages, HttpClient Api)
+    {
+        public Task<HttpResponseMessage> VisitAsync(SweptRoute route)
+        {
+            var url = route.Url();
+            var request = new HttpRequestMessage(new HttpMethod(route.Method == "*" ? "GET" : route.Method), url);
+            if (route.IsWrite)
+            {
+                request.Content = route.IsPage ? new FormUrlEncodedContent([]) : new StringContent("{}", new MediaTypeHeaderValue("application/json"));
+                request.Headers.TryAddWithoutValidation("If-Match", "\"1\"");
+            }
+
+            return (url.StartsWith("/api/v1", StringComparison.Ordinal) ? Api : Pages).SendAsync(request);
+        }
+    }
+}
