@@ -69,10 +69,15 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     public (Lesson? Now, Lesson? Next, Instant? LeaveBy) Glance()
     {
         var now = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.During.Contains(context.Now));
-        var next = day.Route.Stops.FirstOrDefault(stop => lessons[stop.Entry.Id].State is LessonState.Booked && stop.Entry.During.Start > context.Now);
-        return day.Date != context.Today ? default
-            : (now, next is null ? null : lessons[next.Entry.Id],
-                next?.Entry.During.Start - Duration.FromMinutes(next?.Leg.Minutes + context.Rules.BufferMinutes ?? 0));
+        var at = day.Route.Stops.ToList().FindIndex(stop => lessons[stop.Entry.Id].State is LessonState.Booked && stop.Entry.During.Start > context.Now);
+        if (day.Date != context.Today || at < 0)
+        {
+            return day.Date == context.Today ? (now, null, null) : default;
+        }
+
+        var next = day.Route.Stops[at];
+        var leaveBy = next.Entry.During.Start - Duration.FromMinutes(next.Leg.Minutes + context.Rules.BufferMinutes);
+        return (now, lessons[next.Entry.Id], at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
     }
 
     private List<RoadPart> WayTo(int i)

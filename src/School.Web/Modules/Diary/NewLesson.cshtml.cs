@@ -42,7 +42,9 @@ internal sealed class NewLessonModel(
     /// <summary>Null until a pupil is chosen.</summary>
     public SlotAnswer? Found { get; private set; }
 
-    public IEnumerable<SlotOffer> Best => Found?.Offers.Take(Shown) ?? [];
+    /// <summary>The best of each instructor's day, in the order of the search.</summary>
+    public IEnumerable<SlotOffer> Best =>
+        Found?.Offers.DistinctBy(offer => (offer.InstructorId, offer.Start.InZone(School.Zone).Date)).Take(Shown) ?? [];
 
     public bool MayChooseTeacher => viewer.IsOffice;
 

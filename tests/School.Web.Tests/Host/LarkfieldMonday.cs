@@ -5,9 +5,8 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Travel.Contracts;
-using School.Web.Tests.Host;
 
-namespace School.Browser.Tests;
+namespace School.Web.Tests.Host;
 
 /// <summary>Monday 2 March 2026 at the invented Larkfield school, 10:45: one lesson taught, one on, one tight, a long gap, one more.</summary>
 internal sealed class LarkfieldMonday

@@ -1,0 +1,111 @@
+using System.Net;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Tests;
+using School.Web.Modules.Diary;
+using School.Web.Tests.Host;
+
+namespace School.Web.Tests.Diary;
+
+public sealed class HoursPageTests(TestPostgres postgres)
+{
+    private const string Span = "/diary/hours-span";
+
+    [Fact]
+    public async Task Hours_for_several_days_come_all_or_none()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var instructor = await host.Data.InstructorAsync();
+        await host.WithDbAsync(db => db.Set<WorkingHoursRow>().Where(h => h.Day != IsoDayOfWeek.Wednesday).ExecuteDeleteAsync());
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(instructor));
+
+        var clash = await browser.PostFormAsync(Span, Hours("09:00", "12:00", "Tuesday", "Wednesday"));
+        var text = await clash.TextAsync();
+        Assert.Contains("These hours overlap others on Wednesday.", text, StringComparison.Ordinal);
+        Assert.Contains("Input_Start-error", text, StringComparison.Ordinal);
+        Assert.Contains("value=\"09:00\"", text, StringComparison.Ordinal);
+        Assert.Equal(1, await CountAsync(host));
+
+        var saved = await browser.PostFormAsync(Span, Hours("09:00", "12:00", "Monday", "Tuesday"));
+        Assert.Equal("/diary/hours", saved.Headers.Location?.ToString());
+        Assert.Equal(3, await CountAsync(host));
+    }
+
+    [Theory]
+    [InlineData("12:00", "09:00", "Input_End-error", "The end must be later than the start.")]
+    [InlineData("25:00", "26:00", "Input_Start-error", "Enter a real time")]
+    [InlineData("", "12:00", "Input_Start-error", "fill this in")]
+    public async Task Hours_that_cannot_be_are_told_beside_the_field(string start, string end, string place, string told)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        var text = await (await browser.PostFormAsync(Span, Hours(start, end, "Monday"))).TextAsync();
+        Assert.Contains(place, text, StringComparison.Ordinal);
+        Assert.Contains(told, text, StringComparison.OrdinalIgnoreCase);
+    }
+
+    [Fact]
+    public async Task Ending_hours_tells_which_booked_lessons_are_left_outside()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        var row = await host.WithDbAsync(db => db.Set<WorkingHoursRow>().AsNoTracking().SingleAsync(h => h.Day == IsoDayOfWeek.Monday));
+
+        var saved = await browser.PostFormAsync($"{Span}/{row.Id}", Hours("08:00", "17:00", "Monday"));
+        Assert.Equal(HttpStatusCode.Redirect, saved.StatusCode);
+        var page = await (await browser.GetAsync("/diary/hours")).TextAsync();
+        Assert.Contains("1 booked lesson now outside them", page, StringComparison.Ordinal);
+        Assert.Contains("Marlo Fenn, Monday 2 March, 15:45", page, StringComparison.Ordinal);
+
+        var stale = await browser.PostFormAsync($"{Span}/{row.Id}", Hours("08:00", "18:00", "Monday"));
+        Assert.Contains("Somebody changed this after you opened it", await stale.TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_time_that_the_clock_change_skips_is_told_beside_it()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        // Summer time began on Sunday 29 March 2026 at 01:00 UTC (Summer Time Order 2002, SI 2002/262).
+        var text = await (await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-03-29"), ("Input.FromTime", "01:30"), ("Input.Reason", "night drive"))).TextAsync();
+        Assert.Contains("Input_FromTime-error", text, StringComparison.Ordinal);
+        Assert.Contains("There is no 01:30 on Sunday 29 March 2026", text, StringComparison.Ordinal);
+        Assert.Contains("night drive", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Whole_days_off_run_from_midnight_to_midnight_and_tell_the_lessons_in_them()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-03-02"), ("Input.LastDay", "2026-03-03"));
+        var off = await host.WithDbAsync(db => db.Set<TimeOffRow>().AsNoTracking().SingleAsync());
+        Assert.Equal((DiaryApi.London(2026, 3, 2, 0), DiaryApi.London(2026, 3, 4, 0)), (off.StartsAt, off.EndsAt));
+        var page = await (await browser.GetAsync("/diary/hours")).TextAsync();
+        Assert.Contains("3 booked lessons in it", page, StringComparison.Ordinal);
+        Assert.Contains("The instructor is off at that time.", page, StringComparison.Ordinal);
+
+        await browser.PostFormAsync("/diary/hours", "/diary/hours?handler=RemoveTimeOff", ("timeOffId", $"{off.Id}"));
+        Assert.Equal(0, await host.WithDbAsync(db => db.Set<TimeOffRow>().CountAsync()));
+    }
+
+    [Fact]
+    public async Task Time_off_that_ends_before_it_begins_is_refused_beside_the_field()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        var times = await (await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-03-05"), ("Input.FromTime", "12:00"), ("Input.UntilTime", "11:00"))).TextAsync();
+        Assert.Contains("Input_UntilTime-error", times, StringComparison.Ordinal);
+        var days = await (await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-03-05"), ("Input.LastDay", "2026-03-04"))).TextAsync();
+        Assert.Contains("Input_LastDay-error", days, StringComparison.Ordinal);
+    }
+
+    private static (string, string)[] Hours(string start, string end, params string[] days) =>
+    [
+        .. days.Select(day => ("Input.Days", day)), ("Input.Start", start), ("Input.End", end), ("Input.From", "2026-03-02"), ("Input.To", ""), ("Input.Version", "1"),
+    ];
+
+    private static Task<int> CountAsync(SchoolHost host) => host.WithDbAsync(db => db.Set<WorkingHoursRow>().CountAsync());
+}

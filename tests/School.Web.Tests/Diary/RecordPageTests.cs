@@ -1,0 +1,87 @@
+using System.Net;
+using Microsoft.EntityFrameworkCore;
+using School.Tests;
+using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Tests.Host;
+
+namespace School.Web.Tests.Diary;
+
+public sealed class RecordPageTests(TestPostgres postgres)
+{
+    [Fact]
+    public async Task Recording_begins_with_the_caution_and_ends_on_the_day()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, page) = await StartAsync(host);
+        var shown = await (await browser.GetAsync(page)).TextAsync();
+        Assert.Contains("Park safely and legally, then record.", shown, StringComparison.Ordinal);
+        Assert.Contains("value=\"75\"", shown, StringComparison.Ordinal);
+
+        var answer = await browser.PostFormAsync(page, ("Input.MinutesTaught", "70"), ("Input.Note", "Roundabouts: 🚗 steady."), ("Input.Version", "1"));
+        Assert.Equal("/diary/day?date=2026-03-02", answer.Headers.Location?.ToString());
+        var lesson = await LessonAsync(host, day);
+        Assert.Equal((LessonState.Taught, 70, "Roundabouts: 🚗 steady."), (lesson.State, lesson.MinutesTaught, lesson.Note));
+        Assert.Contains("Recorded: Idris Bell, 70 minutes taught.", await (await browser.GetAsync("/diary/day")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("76", "between 1 and 75")]
+    [InlineData("0", "between 1 and 75")]
+    [InlineData("an hour", "cannot be used here")]
+    public async Task Minutes_that_cannot_be_are_told_beside_the_field_and_the_sentence_is_kept(string minutes, string told)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, page) = await StartAsync(host);
+        var answer = await browser.PostFormAsync(page, ("Input.MinutesTaught", minutes), ("Input.Note", "Good clutch."), ("Input.Version", "1"));
+        var text = await answer.TextAsync();
+        Assert.Contains("Input_MinutesTaught-error", text, StringComparison.Ordinal);
+        Assert.Contains(told, text, StringComparison.Ordinal);
+        Assert.Contains("Good clutch.", text, StringComparison.Ordinal);
+        Assert.Equal(LessonState.Booked, (await LessonAsync(host, day)).State);
+    }
+
+    [Fact]
+    public async Task Pressing_twice_is_no_quarrel_but_another_record_in_between_is()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (_, browser, page) = await StartAsync(host);
+        (string, string)[] sent = [("Input.MinutesTaught", "75"), ("Input.Note", "Fine."), ("Input.Version", "1")];
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, sent)).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, sent)).StatusCode);
+        var late = await browser.PostFormAsync(page, ("Input.MinutesTaught", "60"), ("Input.Note", "Mine."), ("Input.Version", "1"));
+        Assert.Contains("Somebody changed this after you opened it", await late.TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_pupil_who_was_not_there_is_recorded_after_the_consequence_was_shown()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, _) = await StartAsync(host);
+        var page = $"/diary/lessons/{day.OnNow.Id}/missed";
+        Assert.Contains("Record as missed, to be charged", await (await browser.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, ("Input.Version", "1"))).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, ("Input.Version", "1"))).StatusCode);
+        Assert.Equal(LessonState.Missed, (await LessonAsync(host, day)).State);
+    }
+
+    [Fact]
+    public async Task A_lesson_of_somebody_else_or_of_later_is_not_there_to_record()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, own, page) = await StartAsync(host);
+        using var other = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync("Alder Quince")));
+        Assert.Equal(HttpStatusCode.NotFound, (await other.GetAsync(page)).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await other.PostFormAsync("/diary/time-off", page, ("Input.MinutesTaught", "75"))).StatusCode);
+        Assert.Contains("has not begun yet", await (await own.GetAsync($"/diary/lessons/{day.Tight.Id}/record")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    private static async Task<(LarkfieldMonday Day, HttpClient Browser, string Page)> StartAsync(SchoolHost host)
+    {
+        var day = await LarkfieldMonday.SeedAsync(host);
+        return (day, await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold)), $"/diary/lessons/{day.OnNow.Id}/record");
+    }
+
+    private static Task<Lesson> LessonAsync(SchoolHost host, LarkfieldMonday day) =>
+        host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().SingleAsync(l => l.Id == day.OnNow.Id));
+}
