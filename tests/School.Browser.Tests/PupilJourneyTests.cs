@@ -107,6 +107,38 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
         }
     }
 
+    [Theory]
+    [InlineData(390, true)]
+    [InlineData(1280, false)]
+    public async Task The_same_pages_serve_the_office(int width, bool dark)
+    {
+        await using var host = await ListeningAsync();
+        var pupil = await PupilAsync(host);
+        var lessons = await LessonsAsync(host, pupil);
+        await using var walk = await SignInAsync(host, await host.Data.OfficeAsync(), Screen.Phone with { Width = width, Dark = dark });
+        var pages = new Dictionary<string, string>
+        {
+            ["book"] = $"/diary/book?pupil={pupil.Id}",
+            ["book-whom"] = "/diary/book",
+            ["book-wrong"] = $"/diary/book?pupil={pupil.Id}&day=&time=",
+            ["check"] = $"/diary/book/check?pupil={pupil.Id}&start=2026-03-06T10:10:00Z&minutes=50&with={pupil.UsualInstructorId}",
+            ["lessons"] = $"/diary/lessons?pupil={pupil.Id}",
+            ["lesson"] = $"/diary/lessons/{lessons.Coming}",
+            ["lesson-taught"] = $"/diary/lessons/{lessons.Taught}",
+            ["lesson-charged"] = $"/diary/lessons/{lessons.Charged}",
+            ["move"] = $"/diary/lessons/{lessons.Coming}/move",
+            ["cancel-why"] = $"/diary/lessons/{lessons.Soon}/cancel",
+            ["cancel"] = $"/diary/lessons/{lessons.Soon}/cancel?reason=Weather",
+        };
+        foreach (var (name, address) in pages)
+        {
+            await walk.Page.GotoAsync(address);
+            await ShotAsync(walk, $"pupil-office-{name}-{width}-{(dark ? "dark" : "light")}");
+            await walk.ExpectAccessibleAsync();
+            await walk.ExpectNoSidewaysScrollAsync();
+        }
+    }
+
     [Fact]
     public async Task A_new_pupil_is_led_to_the_first_lesson()
     {
@@ -162,13 +194,19 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
 
     private async Task<Walk> SignInAsync(SchoolHost host, Pupil pupil, Screen screen)
     {
-        var person = await host.Data.PersonAsync(pupil);
+        var walk = await SignInAsync(host, await host.Data.PersonAsync(pupil), screen);
+        await Expect(walk.Page).ToHaveURLAsync(HomePage());
+        return walk;
+    }
+
+    private async Task<Walk> SignInAsync(SchoolHost host, Person person, Screen screen)
+    {
         var walk = await Walk.StartAsync(chromium, host.ClientOptions.BaseAddress.ToString(), screen);
         await walk.Page.GotoAsync("/people/sign-in");
         await walk.Page.Locator("[name='Input.Email']").FillAsync(person.Email!);
         await walk.Page.Locator("[name='Input.Password']").FillAsync(SchoolHost.Password);
         await walk.Page.Locator("main button").ClickAsync();
-        await Expect(walk.Page).ToHaveURLAsync(HomePage());
+        await Expect(walk.Page.GetByRole(AriaRole.Navigation, new() { Name = "Main" })).ToBeVisibleAsync();
         return walk;
     }
 

@@ -97,7 +97,11 @@ public sealed class BookLessonTests(TestPostgres postgres)
         Assert.Contains("offset", (await noOffset.JsonAsync(HttpStatusCode.BadRequest)).Word("detail"));
         var badPlace = await api.SendJsonAsync(HttpMethod.Post, "/api/v1/lessons", new
         {
-            pupilId = pupil.Id, instructorId = instructor.Id, start = Text(Thursday10), minutes = 60, pickUp = new { label = "", address = "1 Weir Road", latitude = 91, longitude = 0 },
+            pupilId = pupil.Id,
+            instructorId = instructor.Id,
+            start = Text(Thursday10),
+            minutes = 60,
+            pickUp = new { label = "", address = "1 Weir Road", latitude = 91, longitude = 0 },
         });
         Assert.Equal(
             ["pickUp.label", "pickUp.latitude"],

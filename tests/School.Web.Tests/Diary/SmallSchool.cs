@@ -36,9 +36,9 @@ internal sealed class SmallSchool : IAsyncDisposable
         };
     }
 
-    /// <summary>Messages about a lesson, in the order in which they were written.</summary>
+    /// <summary>Messages about a lesson, by key: kind, sequence, to whom.</summary>
     public Task<List<Message>> MessagesAsync(Guid lesson, string? kind = null) => Host.WithDbAsync(db => db.Set<Message>().AsNoTracking()
-        .Where(m => m.AboutId == lesson && (kind == null || m.Kind == kind)).OrderBy(m => m.Id).ToListAsync());
+        .Where(m => m.AboutId == lesson && (kind == null || m.Kind == kind)).OrderBy(m => m.Key).ToListAsync());
 
     public async ValueTask DisposeAsync()
     {

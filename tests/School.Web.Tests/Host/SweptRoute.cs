@@ -15,7 +15,7 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
 {
     public string Name => $"{Method} {Template}";
 
-    public string Template => "/" + Pattern.RawText!.TrimStart('/');
+    public string Template => "/" + Pattern.RawText!.Trim('/');
 
     public bool IsWrite => Method is not ("GET" or "HEAD" or "*");
 
@@ -53,9 +53,9 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
         {
             RoutePatternLiteralPart literal => literal.Content,
             RoutePatternSeparatorPart separator => separator.Content,
+            RoutePatternParameterPart parameter when IsId(parameter) => (id ?? Guid.CreateVersion7()).ToString(),
             RoutePatternParameterPart { Name: "status" } => "404",
             RoutePatternParameterPart { IsOptional: true } => "",
-            RoutePatternParameterPart parameter when IsId(parameter) => (id ?? Guid.CreateVersion7()).ToString(),
             RoutePatternParameterPart { Name: "date" } => "2026-03-02",
             RoutePatternParameterPart { Name: "documentName" } => "v1",
             RoutePatternParameterPart { IsCatchAll: true } => "",

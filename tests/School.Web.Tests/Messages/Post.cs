@@ -14,19 +14,19 @@ internal static class Post
         SchoolHost host, int number = 1, string name = "Tamsin Oakley", Instant? due = null, Instant? useless = null, Guid? about = null,
         string subject = "Your driving lesson tomorrow at 10:00", string text = "Your lesson is tomorrow at 10:00.\n",
         string kind = "reminder") => new()
-    {
-        Key = $"reminder:{number}",
-        AboutId = about ?? Guid.CreateVersion7(),
-        Kind = kind,
-        ToName = name,
-        ToAddress = $"pupil{number}@larkfield.example",
-        Subject = subject,
-        Text = text,
-        Html = "<p>Your lesson is tomorrow at 10:00.</p>",
-        WrittenAt = host.Clock.GetCurrentInstant(),
-        DueAt = due ?? host.Clock.GetCurrentInstant(),
-        UselessAt = useless,
-    };
+        {
+            Key = $"reminder:{number}",
+            AboutId = about ?? Guid.CreateVersion7(),
+            Kind = kind,
+            ToName = name,
+            ToAddress = $"pupil{number}@larkfield.example",
+            Subject = subject,
+            Text = text,
+            Html = "<p>Your lesson is tomorrow at 10:00.</p>",
+            WrittenAt = host.Clock.GetCurrentInstant(),
+            DueAt = due ?? host.Clock.GetCurrentInstant(),
+            UselessAt = useless,
+        };
 
     public static MailSettings To(SmtpListener server, int timeout = 5) => new()
     {

@@ -39,6 +39,7 @@ internal sealed class Navigation
             new("/diary/attention", "Attention"),
             new("/cars", "Cars"),
             new("/messages", "Messages"),
+            new("/calendars", "Calendars"),
             new("/people/school", "Settings"),
             new("/people/account", "Sign-in"),
         ],
