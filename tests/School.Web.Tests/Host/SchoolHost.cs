@@ -9,6 +9,7 @@ using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 using NodaTime;
 using NodaTime.Testing;
+using Npgsql;
 using School.Tests;
 using School.Web.Modules.People;
 using School.Web.Platform.Access;
@@ -128,6 +129,14 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     /// <summary>A client without cookies or tokens.</summary>
     public HttpClient Anonymous() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
+
+    public override async ValueTask DisposeAsync()
+    {
+        await base.DisposeAsync();
+        await using var connection = new NpgsqlConnection(_connection);
+        NpgsqlConnection.ClearPool(connection);
+        GC.SuppressFinalize(this);
+    }
 
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
