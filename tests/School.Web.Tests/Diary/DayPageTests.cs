@@ -89,7 +89,10 @@ public sealed class DayPageTests(TestPostgres postgres)
         var instructor = await host.Data.InstructorAsync();
         await host.AddAsync(new TimeOffRow
         {
-            InstructorId = instructor.Id, StartsAt = DiaryApi.London(2026, 3, 3, 0), EndsAt = DiaryApi.London(2026, 3, 4, 0), Reason = "first aid course",
+            InstructorId = instructor.Id,
+            StartsAt = DiaryApi.London(2026, 3, 3, 0),
+            EndsAt = DiaryApi.London(2026, 3, 4, 0),
+            Reason = "first aid course",
         });
         await host.WithDbAsync(db => db.Set<WorkingHoursRow>().Where(h => h.Day == IsoDayOfWeek.Thursday).ExecuteDeleteAsync());
         using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(instructor));

@@ -175,7 +175,10 @@ public sealed class LessonPagesTests(TestPostgres postgres)
         var other = await host.Data.InstructorAsync("Corin Hale");
         await host.AddAsync(new TimeOffRow
         {
-            InstructorId = instructor.Id, StartsAt = London(2026, 3, 2, 0), EndsAt = London(2026, 3, 16, 0), Reason = "holiday",
+            InstructorId = instructor.Id,
+            StartsAt = London(2026, 3, 2, 0),
+            EndsAt = London(2026, 3, 16, 0),
+            Reason = "holiday",
         });
         using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
         var text = await (await browser.GetAsync("/diary/book")).TextAsync();

@@ -31,7 +31,7 @@ public sealed class RoadStripTests
     [Fact]
     public void A_leg_too_long_for_the_paper_is_drawn_broken() =>
         Assert.True(RoadDrawing.Rows(new RoadStrip("Day", [new RoadLeg("Home", 90, 40m)])).Single() is
-            { Broken: true, Height: RoadDrawing.Longest });
+        { Broken: true, Height: RoadDrawing.Longest });
 
     [Fact]
     public void Every_mile_of_the_day_has_one_tick_and_every_fifth_a_stone() =>

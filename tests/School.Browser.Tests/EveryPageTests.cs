@@ -1,0 +1,79 @@
+using Microsoft.EntityFrameworkCore;
+using School.Tests;
+using School.Web.Platform.Access;
+using School.Web.Tests.Host;
+
+namespace School.Browser.Tests;
+
+/// <summary>Every page of the endpoint table, as everybody who may open it: nothing for axe to find, nothing wider than the screen.</summary>
+public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
+{
+    private static readonly Screen Narrow = new(320, 640);
+    private static readonly Screen NightDesk = new(1280, 900, Dark: true);
+
+    [Theory]
+    [InlineData(nameof(Role.Pupil))]
+    [InlineData(nameof(Role.Instructor))]
+    [InlineData(nameof(Role.Office))]
+    public async Task Every_page_is_accessible_light_and_dark_and_fits_a_narrow_screen(string roleName)
+    {
+        var role = Enum.Parse<Role>(roleName);
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var url = host.Listen();
+        var monday = await LarkfieldMonday.SeedAsync(host, others: 2);
+        var person = role switch
+        {
+            Role.Pupil => await host.Data.PersonAsync(monday.Idris),
+            Role.Instructor => await host.Data.PersonAsync(monday.Marigold),
+            _ => await host.Data.OfficeAsync(),
+        };
+        var ids = await IdsAsync(host, monday);
+        var pages = (await SweptRoute.AllAsync(host.Services))
+            .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
+            .Select(route => Address(route, ids)).Distinct().Order(StringComparer.Ordinal).ToList();
+        Assert.True(pages.Count > 6, $"Only {pages.Count} pages for {role}.");
+        foreach (var screen in new[] { Narrow, NightDesk })
+        {
+            await using var walk = await Walk.StartAsync(chromium, url, screen);
+            await walk.SignInAsync(person);
+            foreach (var page in pages)
+            {
+                var answer = await walk.Page.GotoAsync(page);
+                // An answer that only leads on (a lesson that can no longer be moved) is the next page's business.
+                Assert.True(answer!.Status is 200 or 404, $"{page} answered {answer.Status}");
+                await walk.ExpectNoSidewaysScrollAsync();
+                await walk.ExpectAccessibleAsync();
+            }
+        }
+    }
+
+    [Fact]
+    public async Task Pages_for_anybody_are_accessible_light_and_dark_and_fit_a_narrow_screen()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var url = host.Listen();
+        foreach (var screen in new[] { Narrow, NightDesk })
+        {
+            await using var walk = await Walk.StartAsync(chromium, url, screen);
+            foreach (var page in new[] { "/people/sign-in", "/people/forgotten", "/people/reset", "/people/accept", "/people/not-allowed", "/error/404", "/api" })
+            {
+                await walk.Page.GotoAsync(page);
+                await walk.ExpectNoSidewaysScrollAsync();
+                await walk.ExpectAccessibleAsync();
+            }
+        }
+    }
+
+    private static string Address(SweptRoute route, IReadOnlyDictionary<string, Guid> ids) =>
+        ids.Where(id => route.Template.StartsWith(id.Key, StringComparison.Ordinal)).Select(id => route.Url(id.Value)).FirstOrDefault() ?? route.Url();
+
+    /// <summary>A row of each kind for the pages that show one.</summary>
+    private static async Task<IReadOnlyDictionary<string, Guid>> IdsAsync(SchoolHost host, LarkfieldMonday monday) => new Dictionary<string, Guid>
+    {
+        ["/diary/lessons/{id"] = monday.Tight.Id,
+        ["/cars/{id"] = monday.Car.Id,
+        ["/pupils/{id"] = monday.Idris.Id,
+        ["/people/instructors/{id"] = monday.Marigold.Id,
+        ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
+    };
+}
