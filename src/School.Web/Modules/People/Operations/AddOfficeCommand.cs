@@ -5,13 +5,13 @@ namespace School.Web.Modules.People.Operations;
 /// <summary><c>School.Web add-office EMAIL NAME</c>: invites somebody of the office and prints the link, for the first one who cannot be invited on a page.</summary>
 internal static class AddOfficeCommand
 {
-    public const string Word = "add-office";
-
+    /// <param name="services">The built service.</param>
+    /// <param name="args">What stands after the command's word.</param>
     public static async Task<int> RunAsync(IServiceProvider services, string[] args)
     {
-        if (args is not [Word, var email, .. { Length: > 0 } name])
+        if (args is not [var email, .. { Length: > 0 } name])
         {
-            await Console.Error.WriteLineAsync($"usage: School.Web {Word} EMAIL NAME");
+            await Console.Error.WriteLineAsync("usage: School.Web add-office EMAIL NAME");
             return 2;
         }
 
