@@ -64,33 +64,14 @@ public sealed class DayTests(TestPostgres postgres)
     }
 
     [Fact]
-    public async Task Week_board_and_the_pupils_lessons_show_the_same_lessons()
+    public async Task A_colleagues_day_and_lessons_are_not_an_instructors_to_see()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         var other = await school.Host.Data.InstructorAsync("Basil Thornby");
-        var second = await school.Host.Data.PupilAsync("Corin Vale");
-        var first = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
-        var later = (await school.Office.BookedAsync(school.PupilId, other.Id, London(2026, 3, 6, 10))).Id();
-        var third = (await school.Office.BookedAsync(second.Id, other.Id, Thursday10)).Id();
-        await using var scope = school.Host.Services.CreateAsyncScope();
-        var diary = scope.ServiceProvider.GetRequiredService<DiaryQueries>();
-        var none = CancellationToken.None;
-
-        Assert.Equal(first, (await diary.NextLessonAsync(school.PupilId, none))!.Id);
-        Assert.Equal([later, first], (await diary.LessonsOfPupilAsync(school.PupilId, Viewer.Service, none)).Select(l => l.Id));
-        var week = (await diary.WeekAsync(other.Id, new(2026, 3, 2), Viewer.Service, none))!;
-        Assert.Equal([0, 0, 0, 1, 1, 0, 0], week.Select(d => d.Lessons.Count));
-        Assert.Equal(third, week[3].Lessons[0].Id);
-        var board = await diary.BoardAsync(new(2026, 3, 5), none);
-        Assert.Equal(["Basil Thornby", "Marigold Ashby"], board.Select(d => d.InstructorName));
-        Assert.Equal([third, first], board.SelectMany(d => d.Lessons).Select(l => l.Id));
-        Assert.All(board, d => Assert.Equal(60, d.TaughtMinutes));
-
-        var stranger = new Viewer(Guid.NewGuid(), Role.Instructor, school.InstructorId, null, "Marigold Ashby");
-        Assert.Null(await diary.WeekAsync(other.Id, new(2026, 3, 2), stranger, none));
-        Assert.Null(await diary.DayAsync(other.Id, new(2026, 3, 5), stranger, none));
-        Assert.Null(await diary.FindAsync(third, stranger, none));
-        Assert.Equal([first], (await diary.LessonsOfPupilAsync(school.PupilId, stranger, none)).Select(l => l.Id));
+        var lesson = (await school.Office.BookedAsync(school.PupilId, other.Id, Thursday10)).Id();
+        Assert.Equal(HttpStatusCode.NotFound, (await school.Instructor.GetAsync($"/api/v1/instructors/{other.Id}/day/2026-03-05")).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await school.Instructor.GetAsync($"/api/v1/lessons/{lesson}")).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await school.Office.GetAsync($"/api/v1/instructors/{other.Id}/day/2026-03-05")).StatusCode);
     }
 
     [Fact]

@@ -10,36 +10,15 @@ using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
 
-/// <summary>What the pages of the diary show.</summary>
+/// <summary>A lesson with its names, and an instructor's day as the API tells it.</summary>
 internal sealed class DiaryQueries(
-    SchoolDb db, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, IClock clock)
+    SchoolDb db, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school)
 {
-    private const int DaysOfWeek = 7;
-
-    /// <summary>The booked lesson that is on or comes next.</summary>
-    public async Task<LessonView?> NextLessonAsync(Guid pupilId, CancellationToken cancel)
-    {
-        var now = clock.GetCurrentInstant();
-        var rows = await db.Set<Lesson>().AsNoTracking()
-            .Where(l => l.PupilId == pupilId && l.State == LessonState.Booked && l.EndsAt > now).OrderBy(l => l.StartsAt).Take(1).ToListAsync(cancel);
-        return await ViewsAsync(rows, cancel) is [var next] ? next : null;
-    }
-
-    /// <summary>All lessons of a pupil that the viewer may see, latest first.</summary>
-    public async Task<IReadOnlyList<LessonView>> LessonsOfPupilAsync(Guid pupilId, Viewer viewer, CancellationToken cancel) =>
-        await ViewsAsync(
-            await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).Where(l => l.PupilId == pupilId).OrderByDescending(l => l.StartsAt).ToListAsync(cancel), cancel);
-
     public async Task<LessonView?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel)
     {
         var rows = await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).Where(l => l.Id == lessonId).ToListAsync(cancel);
         return await ViewsAsync(rows, cancel) is [var lesson] ? lesson : null;
     }
-
-    public async Task<IReadOnlyList<LessonChange>> HistoryAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
-        await db.Set<LessonChange>().AsNoTracking()
-            .Where(c => c.LessonId == lessonId && db.Set<Lesson>().VisibleTo(viewer).Any(l => l.Id == lessonId))
-            .OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(cancel);
 
     /// <summary>The day on the road; null when there is no such instructor or the day is not the viewer's to see.</summary>
     public async Task<DayDetail?> DayAsync(Guid instructorId, LocalDate date, Viewer viewer, CancellationToken cancel)
@@ -61,55 +40,6 @@ internal sealed class DiaryQueries(
         return new(
             instructorId, card.Name, card.Base, date, route, stops, [.. diary.Hours.Where(h => h.AppliesOn(date)).OrderBy(h => h.Start)], diary.TimeOff,
             picture.Rules);
-    }
-
-    /// <summary>Seven days from a date; null when the diary is not the viewer's to see.</summary>
-    public async Task<IReadOnlyList<DayColumn>?> WeekAsync(Guid instructorId, LocalDate from, Viewer viewer, CancellationToken cancel)
-    {
-        if (!viewer.KeepsDiaryOf(instructorId))
-        {
-            return null;
-        }
-
-        var to = from.PlusDays(DaysOfWeek - 1);
-        var loaded = await pictures.LoadAsync(from, to, [instructorId], cancel);
-        var lessons = await LessonsAsync(loaded, from, to, l => l.InstructorId == instructorId, cancel);
-        return loaded.DiaryOf(instructorId) is { } diary
-            ? [.. Enumerable.Range(0, DaysOfWeek).Select(day => Column(loaded, diary, from.PlusDays(day), lessons))]
-            : null;
-    }
-
-    /// <summary>Every instructor's day, side by side.</summary>
-    public async Task<IReadOnlyList<DayColumn>> BoardAsync(LocalDate date, CancellationToken cancel)
-    {
-        var loaded = await pictures.LoadAsync(date, date, null, cancel);
-        var lessons = await LessonsAsync(loaded, date, date, _ => true, cancel);
-        return [.. loaded.Picture.Instructors.Select(diary => Column(loaded, diary, date, lessons))];
-    }
-
-    private static DayColumn Column(LoadedPicture loaded, InstructorDiary diary, LocalDate date, IReadOnlyList<LessonView> lessons)
-    {
-        var (picture, id) = (loaded.Picture, diary.Instructor.Id);
-        var day = new Interval(picture.Zone.AtStartOfDay(date).ToInstant(), picture.Zone.AtStartOfDay(date.PlusDays(1)).ToInstant());
-        var route = DayRoute.Build(picture.Rules, picture.Zone, diary, date, loaded.Travel);
-        return new(
-            id, loaded.Instructors[id].Name, date,
-            [.. lessons.Where(l => l.InstructorId == id && day.Contains(l.StartsAt))],
-            [.. diary.Hours.Where(h => h.AppliesOn(date)).OrderBy(h => h.Start)],
-            [.. diary.TimeOff.Where(off => off.Start < day.End && off.End > day.Start)],
-            route.TaughtMinutes, route.DrivingMinutes, route.Miles);
-    }
-
-    /// <summary>Lessons that start between the dates, cancelled ones left out.</summary>
-    private async Task<IReadOnlyList<LessonView>> LessonsAsync(
-        LoadedPicture loaded, LocalDate from, LocalDate to, System.Linq.Expressions.Expression<Func<Lesson, bool>> which, CancellationToken cancel)
-    {
-        var zone = loaded.Picture.Zone;
-        var (start, end) = (zone.AtStartOfDay(from).ToInstant(), zone.AtStartOfDay(to.PlusDays(1)).ToInstant());
-        return await ViewsAsync(
-            await db.Set<Lesson>().AsNoTracking().Where(which)
-                .Where(l => l.State != LessonState.Cancelled && l.StartsAt >= start && l.StartsAt < end).OrderBy(l => l.StartsAt).ToListAsync(cancel),
-            cancel);
     }
 
     private async Task<IReadOnlyList<DayStop>> StopsAsync(DayRoute route, CancellationToken cancel)

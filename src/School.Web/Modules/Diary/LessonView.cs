@@ -23,8 +23,3 @@ internal sealed record DayStop(RouteStop Stop, LessonView Lesson, PupilCard Pupi
 internal sealed record DayDetail(
     Guid InstructorId, string InstructorName, Place Base, LocalDate Date, DayRoute Route, IReadOnlyList<DayStop> Stops,
     IReadOnlyList<WorkingHours> Hours, IReadOnlyList<Interval> TimeOff, DiaryRules Rules);
-
-/// <summary>One day of the week view or of the office's board.</summary>
-internal sealed record DayColumn(
-    Guid InstructorId, string InstructorName, LocalDate Date, IReadOnlyList<LessonView> Lessons, IReadOnlyList<WorkingHours> Hours,
-    IReadOnlyList<Interval> TimeOff, int TaughtMinutes, int DrivingMinutes, double Miles);
