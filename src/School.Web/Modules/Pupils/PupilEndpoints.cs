@@ -28,8 +28,8 @@ internal static class PupilEndpoints
     public static void MapPupilEndpoints(this IEndpointRouteBuilder app)
     {
         var pupils = app.MapApi("pupils");
-        pupils.MapGet("", ListAsync).Needs(Permission.SeePupils).WithName("ListPupils")
-            .WithSummary("Pupils of the school; ?q= looks in name, e-mail and phone, ?retired=true also gives those who left.")
+        pupils.MapGet("", ListAsync).Needs(Permission.OwnDetails).WithName("ListPupils")
+            .WithSummary("Pupils of the school, for a pupil only themselves; ?q= looks in name, e-mail and phone, ?retired=true also gives those who left.")
             .Produces<Page<PupilView>>().ProducesProblem(400);
         pupils.MapPost("", AddAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("AddPupil").WithSummary("Adds a pupil.")
             .Produces<PupilView>(201).ProducesProblem(400);
@@ -50,7 +50,7 @@ internal static class PupilEndpoints
     }
 
     private static async Task<IResult> ListAsync(SchoolDb db, Viewer viewer, string? q, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
-        (await db.Set<Pupil>().AsNoTracking().Where(p => retired == true || p.RetiredOn == null).Matching(q)
+        (await db.Set<Pupil>().AsNoTracking().Where(p => viewer.IsStaff || p.Id == viewer.PupilId).Where(p => retired == true || p.RetiredOn == null).Matching(q)
             .PageByIdAsync(limit, cursor, pupil => PupilView.Of(pupil, viewer), cancel)).ToResult();
 
     private static async Task<IResult> AddAsync(NewPupilInput input, HttpContext context, AddPupil add, Viewer viewer, CancellationToken cancel) =>
