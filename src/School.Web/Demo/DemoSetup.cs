@@ -22,6 +22,7 @@ internal static class DemoSetup
         builder.Configuration.AddInMemoryCollection(new Dictionary<string, string?>
         {
             ["School:PlainHttp"] = "true",
+            ["School:PublicUrl"] = builder.Configuration["School:PublicUrl"] ?? (builder.Configuration["urls"] ?? "http://127.0.0.1:5080").Split(';')[0],
             ["School:StaffSecondStep"] = "offered",
             ["School:Name"] = "Larkfield Driving School",
             ["School:Phone"] = "01632 960100",

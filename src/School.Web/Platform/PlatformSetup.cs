@@ -60,6 +60,10 @@ internal static class PlatformSetup
         app.UseAuthorization();
         app.UseIdempotency();
         app.DrainBeforeStopping();
+        if (app.Configuration["School:PublicUrl"] is null)
+        {
+            app.Logger.LogWarning("School:PublicUrl is not set: links in mails lead to this machine and to nobody else's.");
+        }
     }
 
     public static void MapPlatform(this WebApplication app)

@@ -8,6 +8,12 @@ namespace School.Web.Modules.Cars;
 /// <summary>A car as a form or the API sends it.</summary>
 internal sealed record CarInput
 {
+    /// <summary>Taken so that what was read can be sent back changed; never taken over.</summary>
+    public Guid? Id { get; init; }
+
+    /// <summary>As <see cref="Id"/>: retiring has a verb of its own.</summary>
+    public LocalDate? RetiredOn { get; init; }
+
     public string? Label { get; init; }
 
     public string? Plate { get; init; }

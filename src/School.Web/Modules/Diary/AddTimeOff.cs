@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
@@ -10,7 +11,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Diary;
 
 /// <summary>Time off between two moments.</summary>
-internal sealed record TimeOffRequest(Instant Start, Instant End, string? Reason = null);
+internal sealed record TimeOffRequest([property: JsonRequired] Instant Start, [property: JsonRequired] Instant End, string? Reason = null);
 
 /// <summary>The same as somebody types it, in the school's local time.</summary>
 internal sealed record LocalTimeOff(LocalDateTime Start, LocalDateTime End, string? Reason = null);

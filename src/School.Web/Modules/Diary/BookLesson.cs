@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using NodaTime;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.People.Contracts;
@@ -11,7 +12,8 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>A lesson to book; places default to the pupil's pick-up, the drop-off to the pick-up.</summary>
 internal sealed record BookRequest(
-    Guid PupilId, Guid InstructorId, Instant Start, int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null);
+    [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired] Instant Start,
+    [property: JsonRequired] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null);
 
 /// <summary>Books a lesson: the rules are asked again under lock, the constraints of the table come last.</summary>
 internal sealed class BookLesson(

@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
@@ -11,7 +12,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary;
 
 /// <summary>Where to move a lesson; with the same instructor unless another is named.</summary>
-internal sealed record MoveRequest(Instant Start, Guid? InstructorId = null);
+internal sealed record MoveRequest([property: JsonRequired] Instant Start, Guid? InstructorId = null);
 
 /// <summary>Moves a booked lesson, keeping its length and places, by the same checks as booking.</summary>
 internal sealed class MoveLesson(

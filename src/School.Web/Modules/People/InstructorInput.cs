@@ -20,6 +20,12 @@ internal sealed record InstructorInput(
     PlaceInput? Base = null,
     int? DailyTeachingMinutes = null)
 {
+    /// <summary>Taken so that what was read can be sent back changed; never taken over.</summary>
+    public Guid? Id { get; init; }
+
+    /// <summary>As <see cref="Id"/>: retiring has a verb of its own.</summary>
+    public LocalDate? RetiredOn { get; init; }
+
     private const int LeastDay = 30;
     private const int LongestDay = 720;
     private const int LongestNumber = 12;

@@ -16,6 +16,21 @@ internal record PupilInput : ContactInput
     /// <summary>From this age on one may ask for a provisional licence: 15 years and 9 months (gov.uk/driving-lessons-learning-to-drive).</summary>
     private static readonly Period AgeForProvisional = Period.FromMonths((15 * 12) + 9);
 
+    /// <summary>Taken so that what was read can be sent back changed; never taken over.</summary>
+    public Guid? Id { get; init; }
+
+    /// <summary>As <see cref="Id"/>: retiring has a verb of its own.</summary>
+    public LocalDate? RetiredOn { get; init; }
+
+    /// <summary>As <see cref="Id"/>: it follows from the birth date.</summary>
+    public LocalDate? EarliestLesson { get; init; }
+
+    /// <summary>As <see cref="Id"/>: the check has a verb of its own.</summary>
+    public LocalDate? EyesightCheckedOn { get; init; }
+
+    /// <summary>As <see cref="EyesightCheckedOn"/>.</summary>
+    public Guid? EyesightCheckedBy { get; init; }
+
     public string? Name { get; init; }
 
     public LocalDate? BirthDate { get; init; }

@@ -51,7 +51,9 @@ internal static class ETags
             return NoVersion;
         }
 
+        // If-Match compares strongly (RFC 9110, 13.1.1), so a weak tag names nothing.
         return tags[0].Equals(EntityTagHeaderValue.Any) ? null
+            : tags[0].IsWeak ? NoVersion
             : int.TryParse(tags[0].Tag.AsSpan().Trim('"'), NumberStyles.None, CultureInfo.InvariantCulture, out var version) ? version : NoVersion;
     }
 }

@@ -102,8 +102,7 @@ internal static class Idempotency
             context.Response.Body = original;
         }
 
-        // An error of ours is not an answer: the same key may try again.
-        if (context.Response.StatusCode < StatusCodes.Status500InternalServerError)
+        if (IsAnswer(context.Response.StatusCode))
         {
             db.ChangeTracker.Clear();
             db.Add(new IdempotentAnswer
@@ -125,6 +124,10 @@ internal static class Idempotency
         copy.Position = 0;
         await copy.CopyToAsync(original, cancel);
     });
+
+    /// <summary>An error of ours is none, and neither is a question for the right version: the same key may try again.</summary>
+    private static bool IsAnswer(int status) =>
+        status is < StatusCodes.Status500InternalServerError and not StatusCodes.Status412PreconditionFailed and not StatusCodes.Status428PreconditionRequired;
 
     private static async Task<string> HashAsync(HttpRequest request, CancellationToken cancel)
     {

@@ -53,6 +53,27 @@ internal static class OpenApiSetup
                 operation.Description = $"{operation.Description} For anybody.".Trim();
             }
 
+            var writes = context.Description.HttpMethod is not "GET";
+            string[] also = [.. needs.Count > 0 ? ["401", "403"] : Array.Empty<string>(), .. writes ? ["413", "415"] : Array.Empty<string>()];
+            operation.Responses ??= [];
+            foreach (var status in also)
+            {
+                operation.Responses.TryAdd(status, new OpenApiResponse { Description = "Problem details (RFC 9457)." });
+            }
+
+            if (operation.Responses.ContainsKey("428"))
+            {
+                operation.Parameters ??= [];
+                operation.Parameters.Add(new OpenApiParameter
+                {
+                    Name = "If-Match",
+                    In = ParameterLocation.Header,
+                    Required = true,
+                    Description = "The ETag that reading this gave.",
+                    Schema = new OpenApiSchema { Type = JsonSchemaType.String },
+                });
+            }
+
             if (Idempotency.Takes(metadata))
             {
                 operation.Parameters ??= [];

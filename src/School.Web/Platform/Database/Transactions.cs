@@ -46,9 +46,10 @@ internal static class Transactions
             }
             catch (Exception exception) when (Postgres(exception) is { } problem)
             {
-                if (own is not null && attempt < Tries && problem.SqlState is PostgresErrorCodes.DeadlockDetected or PostgresErrorCodes.SerializationFailure)
+                if (attempt < Tries && problem.SqlState is PostgresErrorCodes.DeadlockDetected or PostgresErrorCodes.SerializationFailure)
                 {
-                    await own.DisposeAsync();
+                    // Going back to the savepoint lets go of the locks that were taken since, so a joined part may try again too.
+                    await (own?.DisposeAsync().AsTask() ?? joined!.RollbackToSavepointAsync(savepoint, cancel));
                     db.ChangeTracker.Clear();
                     await Task.Delay(Random.Shared.Next(5, 40) * attempt, cancel);
                     continue;
