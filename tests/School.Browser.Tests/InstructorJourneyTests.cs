@@ -13,6 +13,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         await using var host = await SchoolHost.StartAsync(postgres);
         var url = host.Listen();
         var day = await LarkfieldMonday.SeedAsync(host);
+        host.Clock.Reset(LarkfieldMonday.At(11, 31));
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
         await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));
 

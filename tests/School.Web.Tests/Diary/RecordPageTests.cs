@@ -79,6 +79,7 @@ public sealed class RecordPageTests(TestPostgres postgres)
     private static async Task<(LarkfieldMonday Day, HttpClient Browser, string Page)> StartAsync(SchoolHost host)
     {
         var day = await LarkfieldMonday.SeedAsync(host);
+        host.Clock.Reset(LarkfieldMonday.At(11, 31));
         return (day, await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold)), $"/diary/lessons/{day.OnNow.Id}/record");
     }
 

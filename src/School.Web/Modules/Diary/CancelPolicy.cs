@@ -12,6 +12,8 @@ internal static class CancelPolicy
 {
     public static ChargeDecision OfMissed { get; } = new(true, "The pupil was not there; a missed lesson is charged.");
 
+    public static ChargeDecision OfMissedWaived { get; } = new(false, "The pupil was not there; the school waived the charge.");
+
     /// <summary>Until when the pupil cancels free of charge.</summary>
     public static Instant FreeUntil(Lesson lesson, DiaryRules rules) => lesson.StartsAt - Duration.FromHours(rules.NoticeToMoveHours);
 

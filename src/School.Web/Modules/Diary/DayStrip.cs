@@ -16,7 +16,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
 
     // The one to record: the latest that has begun and says nothing yet.
-    private readonly Lesson? toRecord = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.StartsAt <= day.Context.Now);
+    private readonly Lesson? toRecord = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.EndsAt <= day.Context.Now);
 
     public RoadStrip Draw()
     {
@@ -182,17 +182,22 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
     private IEnumerable<RoadAction> Actions(Lesson lesson, PupilCard pupil)
     {
-        if (lesson.State is LessonState.Booked && lesson.StartsAt <= context.Now)
+        // Nothing asks for a hand-held device while a learner is being supervised: recording waits for the end.
+        if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
         {
             yield return new($"/diary/lessons/{lesson.Id}/record", "Record when parked", Primary: lesson == toRecord);
         }
 
-        if (lesson.State is LessonState.Booked && lesson.StartsAt > context.Now)
+        if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)
         {
             yield return new(Geo(lesson.PickUp), "Navigate");
-            yield return new($"tel:{pupil.Phone}", "Call");
+            if (lesson.DropOff.Address != lesson.PickUp.Address)
+            {
+                yield return new(Geo(lesson.DropOff), "Navigate to the end");
+            }
         }
-        else if (lesson.State is LessonState.Booked)
+
+        if (lesson.State is LessonState.Booked)
         {
             yield return new($"tel:{pupil.Phone}", "Call");
         }

@@ -23,6 +23,9 @@ internal sealed class Lesson : Versioned
     public const int LongestMinutes = 480;
     public const int LongestNote = 1000;
 
+    /// <summary>How long an instructor waits at the pick-up before a pupil counts as not there: common practice, no source.</summary>
+    public static readonly Duration WaitBeforeMissed = Duration.FromMinutes(10);
+
     private Lesson()
     {
     }
@@ -124,6 +127,13 @@ internal sealed class Lesson : Versioned
             return Refusal.Invalid("MinutesTaught", $"Minutes taught are between 1 and {Minutes}, the length of the lesson.");
         }
 
+        var elapsed = (int)(now - StartsAt).TotalMinutes;
+        if (minutesTaught > elapsed)
+        {
+            return Refusal.Invalid(
+                "MinutesTaught", $"Only {elapsed} minutes of this lesson have passed. If it ended early, enter those; else record it once it has ended and you are parked.");
+        }
+
         (State, MinutesTaught, Note, Chargeable, ChargePolicy) = (LessonState.Taught, minutesTaught, note.Trim(), null, null);
         return null;
     }
@@ -139,6 +149,12 @@ internal sealed class Lesson : Versioned
         if (now < StartsAt)
         {
             return Refusal.Rule("lesson_not_begun", "This lesson has not begun yet.");
+        }
+
+        if (now < StartsAt + WaitBeforeMissed)
+        {
+            return Refusal.Rule(
+                "too_soon_to_miss", $"Wait {(int)WaitBeforeMissed.TotalMinutes} minutes and call first; then record that the pupil was not there.");
         }
 
         (State, MinutesTaught, Note, Chargeable, ChargePolicy) = (LessonState.Missed, null, note.Trim(), chargeable, policy);

@@ -29,6 +29,8 @@ internal sealed class LessonModel(PupilLessons lessons, PictureLoader pictures, 
 
     public bool Ahead => Lesson.State == LessonState.Booked && !Terms.HasBegun;
 
+    public bool HasEnded => Lesson.EndsAt <= clock.GetCurrentInstant();
+
     public bool MayRecord => viewer.May(Permission.RecordLessons) && Terms.HasBegun && Lesson.State != LessonState.Cancelled;
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)

@@ -7,7 +7,7 @@ using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary;
 
-internal sealed record MissRequest(string? Note = null);
+internal sealed record MissRequest(string? Note = null, bool Waive = false);
 
 /// <summary>Records that the pupil was not there.</summary>
 internal sealed class MissLesson(SchoolDb db, LessonHistory history, IClock clock)
@@ -34,13 +34,13 @@ internal sealed class MissLesson(SchoolDb db, LessonHistory history, IClock cloc
                     return Refusal.Stale;
                 }
 
-                var decision = CancelPolicy.OfMissed;
+                var decision = request.Waive ? CancelPolicy.OfMissedWaived : CancelPolicy.OfMissed;
                 if (lesson.Miss(note, decision.Chargeable, decision.Policy, clock.GetCurrentInstant()) is { } refusal)
                 {
                     return refusal;
                 }
 
-                history.Note(lesson, ChangeKind.Missed, $"Missed. To be charged: {decision.Policy}", viewer);
+                history.Note(lesson, ChangeKind.Missed, $"Missed. {(decision.Chargeable ? "To be charged" : "Not charged")}: {decision.Policy}", viewer);
                 return lesson;
             },
             cancel);

@@ -42,7 +42,7 @@ internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer v
         Sheet = sheet;
         if (ModelState.IsValid)
         {
-            var outcome = await miss.RunAsync(id, new(Input.Note), Input.Version, viewer, cancel);
+            var outcome = await miss.RunAsync(id, new(Input.Note, Input.Waive), Input.Version, viewer, cancel);
             if (outcome.Ok || (outcome.Refusal.Kind is RefusalKind.Stale && sheet.Lesson.State is LessonState.Missed))
             {
                 TempData["Done"] = $"Recorded: {sheet.Lesson.PupilName} was not there.";
@@ -63,6 +63,8 @@ internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer v
     internal sealed class MissInput
     {
         public string? Note { get; set; }
+
+        public bool Waive { get; set; }
 
         public int Version { get; set; }
     }
