@@ -34,7 +34,7 @@ public sealed class HoursPageTests(TestPostgres postgres)
     [Theory]
     [InlineData("12:00", "09:00", "Input_End-error", "The end must be later than the start.")]
     [InlineData("25:00", "26:00", "Input_Start-error", "Enter a real time")]
-    [InlineData("", "12:00", "Input_Start-error", "fill this in")]
+    [InlineData("", "12:00", "Input_Start-error", "Enter a start time.")]
     public async Task Hours_that_cannot_be_are_told_beside_the_field(string start, string end, string place, string told)
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -35,7 +35,7 @@ public sealed partial class AccountTests(TestPostgres postgres)
         using var here = await host.PagesAsAsync(office);
         using var there = await host.PagesAsAsync(office);
         var wrong = await here.PostFormAsync(Account, $"{Account}?handler=Password", ("Present", "not it at all"), ("Password", Chosen));
-        Assert.Contains("That is not your present password", await wrong.TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("That is not your current password", await wrong.TextAsync(), StringComparison.Ordinal);
         var weak = await here.PostFormAsync(Account, $"{Account}?handler=Password", ("Present", SchoolHost.Password), ("Password", "rosalindpike1"));
         Assert.Contains("easy to guess", await weak.TextAsync(), StringComparison.Ordinal);
         var changed = await here.PostFormAsync(Account, $"{Account}?handler=Password", ("Present", SchoolHost.Password), ("Password", Chosen));
@@ -122,7 +122,7 @@ public sealed partial class AccountTests(TestPostgres postgres)
         using var browser = await host.PagesAsAsync(office);
         await TokensTests.SecondStepOnAsync(host, office);
         var wrong = await browser.PostFormAsync(Step, $"{Step}?handler=Off", ("Present", "not it at all"));
-        Assert.Contains("That is not your present password", await wrong.TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("That is not your current password", await wrong.TextAsync(), StringComparison.Ordinal);
         Assert.Equal(Account, (await browser.PostFormAsync(Step, $"{Step}?handler=Off", ("Present", SchoolHost.Password))).Headers.Location?.OriginalString);
         using var again = await host.PagesAsAsync(office);
         Assert.Equal(HttpStatusCode.OK, (await again.GetAsync(Account)).StatusCode);
@@ -147,7 +147,7 @@ public sealed partial class AccountTests(TestPostgres postgres)
         Assert.Equal("/diary/board", (await office.GetAsync("/")).Headers.Location?.OriginalString);
         Assert.Equal(HttpStatusCode.OK, (await office.GetAsync("/people/office")).StatusCode);
         var off = await office.PostFormAsync(Step, $"{Step}?handler=Off", ("Present", SchoolHost.Password));
-        Assert.Contains("Staff of this school sign in with a second step", await off.TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Staff of this school use two-step sign-in", await off.TextAsync(), StringComparison.Ordinal);
     }
 
     [GeneratedRegex("""type the key: <code translate="no">([A-Z2-7 ]+)</code>""")]

@@ -160,6 +160,6 @@ public sealed class SignInTests(TestPostgres postgres)
         var to = (await pupil.GetAsync("/people/office")).Headers.Location!.PathAndQuery;
         var told = await pupil.GetAsync(to);
         Assert.Equal(HttpStatusCode.Forbidden, told.StatusCode);
-        Assert.Contains("not yours to open", await told.TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("do not have access to this page", await told.TextAsync(), StringComparison.Ordinal);
     }
 }

@@ -133,4 +133,10 @@ public sealed class FormsTests
         Assert.Null(errors.ReadPlace("PickUp", new("Mill Lane", "12 Mill Lane")));
         Assert.Contains("driving times", Assert.Single(errors.ToRefusal()!.Fields["PickUp.Position"]), StringComparison.Ordinal);
     }
+
+    [Theory]
+    [InlineData("+441632960001", "tel:+441632960001")]
+    [InlineData("01632 960 001", "tel:+441632960001")]
+    [InlineData("(112) ask", "tel:112")]
+    public void A_number_to_dial_holds_no_spaces(string kept, string address) => Assert.Equal(address, Phone.Link(kept));
 }

@@ -1,4 +1,5 @@
 using System.Net;
+using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
 using School.Tests;
 using School.Web.Modules.Pupils;
@@ -92,6 +93,41 @@ public sealed class PupilPageTests(TestPostgres postgres)
         {
             Assert.Contains("not-allowed", (await pages.GetAsync(closed)).Headers.Location?.ToString() ?? "", StringComparison.Ordinal);
         }
+    }
+
+    [Fact]
+    public async Task An_address_that_changes_without_its_position_is_asked_about_once()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        (string, string)[] details =
+        [
+            ("Version", "1"), ("Input.Email", "tamsin@larkfield.example"), ("Input.Phone", "07700 900456"),
+            ("Input.PickUp.Label", "College"), ("Input.PickUp.Address", "College Road"), ("Input.PickUp.Position", "52.4, -1.2"),
+        ];
+        Assert.DoesNotContain("The position is still right", await pages.GetStringAsync("/pupils/me"), StringComparison.Ordinal);
+        var asked = await (await pages.PostFormAsync("/pupils/me", [.. details, ("Input.PickUp.StillRight", "false")])).TextAsync();
+        Assert.Contains("id=\"Input_PickUp_Position-error\">The address changed but the position did not.", asked, StringComparison.Ordinal);
+        Assert.Contains("name=\"Input.PickUp.StillRight\" type=\"checkbox\"", asked, StringComparison.Ordinal);
+        var kept = await pages.PostFormAsync("/pupils/me", [.. details, ("Input.PickUp.StillRight", "true"), ("Input.PickUp.StillRight", "false")]);
+        Assert.Equal(HttpStatusCode.Redirect, kept.StatusCode);
+        Assert.Equal("College Road", (await host.WithDbAsync(db => db.Set<Pupil>().SingleAsync())).PickUp.Address);
+    }
+
+    [Fact]
+    public async Task Staff_find_the_next_three_lessons_and_the_way_to_book_on_the_page_of_the_pupil()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        await host.WithLessonsAheadAsync(4, pupil.Id);
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var page = await (await office.GetAsync($"/pupils/{pupil.Id}")).TextAsync();
+        Assert.Equal(3, Regex.Count(page, "<a href=\"/diary/lessons/"));
+        Assert.Contains($"href=\"/diary/book?pupil={pupil.Id}\"", page, StringComparison.Ordinal);
+        Assert.Contains($"href=\"/diary/lessons?pupil={pupil.Id}\"", page, StringComparison.Ordinal);
+        Assert.Contains("href=\"tel:+441632960002\"", page, StringComparison.Ordinal);
+        Assert.Contains("The driver number is not recorded", page, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -36,9 +36,13 @@ internal sealed class IndexModel(
 
     public IReadOnlyList<SelectListItem> Subjects { get; private set; } = [];
 
-    public IReadOnlyList<SelectListItem> Details { get; } = [.. Enum.GetValues<FeedDetail>().Select(d => new SelectListItem(Words(d), d.ToString().ToLowerInvariant()))];
+    /// <summary>A pupil's own initials help nobody.</summary>
+    public IReadOnlyList<SelectListItem> Details { get; } = [.. Enum.GetValues<FeedDetail>().Where(d => d != FeedDetail.Area || viewer.IsStaff).Select(d => new SelectListItem(Words(d), d.ToString().ToLowerInvariant()))];
 
     public IReadOnlyList<FeedLine> Feeds { get; private set; } = [];
+
+    /// <summary>Only then is it said whose lessons each address shows.</summary>
+    public bool SeveralSubjects => viewer.IsOffice || Feeds.DistinctBy(f => f.Of).Count() > 1;
 
     /// <summary>Right after it was made, and only then.</summary>
     public FeedAddress? Address { get; private set; }
@@ -56,7 +60,7 @@ internal sealed class IndexModel(
         var made = await makeFeed.RunAsync(Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
         if (!made.Ok)
         {
-            ModelState.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it tells.") : made.Refusal);
+            ModelState.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
             await FillAsync(cancel);
             return Page();
         }
@@ -138,5 +142,5 @@ internal sealed class IndexModel(
         return $"{ScreenWords.Day(local.Date)}, {ScreenWords.Time(local.TimeOfDay, facts.TwelveHourClock)}";
     }
 
-    internal sealed record FeedLine(Guid Id, string Of, string Tells, string Made, string Read);
+    internal sealed record FeedLine(Guid Id, string Of, string Shows, string Made, string Read);
 }

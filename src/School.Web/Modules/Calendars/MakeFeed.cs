@@ -27,7 +27,7 @@ internal sealed class MakeFeed(SchoolDb db, IClock clock, Viewer viewer, PupilBo
         var subjects = new[] { request.InstructorId, request.PupilId, request.CarId }.Count(id => id is not null);
         var wrong = new FieldErrors()
             .When(subjects != 1, "Subject", "Give one of instructorId, pupilId and carId.")
-            .When(request.Detail is null, nameof(request.Detail), "Choose how much it tells: full, area or busy.");
+            .When(request.Detail is null, nameof(request.Detail), "Choose what it shows: full, area or busy.");
         if (wrong.ToRefusal() is { } invalid)
         {
             return invalid;

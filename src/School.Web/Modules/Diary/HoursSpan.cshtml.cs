@@ -60,7 +60,7 @@ internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, ChangeHours 
 
         if (Input.Days.Count == 0)
         {
-            ModelState.AddModelError("Input.Days", Id is null ? "Choose at least one day" : "Choose a day");
+            ModelState.AddModelError("Input.Days", Id is null ? "Choose at least one day." : "Choose a day.");
         }
 
         if (!ModelState.IsValid)
@@ -133,13 +133,13 @@ internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, ChangeHours 
     {
         public List<IsoDayOfWeek> Days { get; set; } = [];
 
-        [Required]
+        [Required(ErrorMessage = "Enter a start time.")]
         public LocalTime? Start { get; set; }
 
-        [Required]
+        [Required(ErrorMessage = "Enter an end time.")]
         public LocalTime? End { get; set; }
 
-        [Required]
+        [Required(ErrorMessage = "Enter the first date.")]
         public LocalDate? From { get; set; }
 
         public LocalDate? To { get; set; }

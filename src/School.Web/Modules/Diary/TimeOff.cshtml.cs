@@ -87,7 +87,7 @@ internal sealed class TimeOffModel(DayReader reader, AddTimeOff add, SchoolInfo 
 
     internal sealed class OffInput
     {
-        [Required]
+        [Required(ErrorMessage = "Enter the first day.")]
         public LocalDate? FirstDay { get; set; }
 
         public LocalTime? FromTime { get; set; }

@@ -20,7 +20,7 @@ internal sealed class ChangePassword(UserManager<Person> people, Attempts attemp
         return (await people.ChangePasswordAsync(person, present, password)).ToRefusal("Password") is { } wrong ? wrong : person;
     }
 
-    /// <summary>Null when the present password is right; also for other changes that want it again.</summary>
+    /// <summary>Null when the current password is right; also for other changes that want it again.</summary>
     public async Task<Refusal?> IsAsync(Person person, string present, CancellationToken cancel)
     {
         if (!await attempts.AllowAsync(What, person.Id.ToString(), CheckPassword.MostPerAccount, CheckPassword.Window, cancel))
@@ -30,7 +30,7 @@ internal sealed class ChangePassword(UserManager<Person> people, Attempts attemp
 
         if (!await people.CheckPasswordAsync(person, present))
         {
-            return Refusal.Invalid("Present", "That is not your present password.");
+            return Refusal.Invalid("Present", "That is not your current password.");
         }
 
         await attempts.GiveBackAsync(What, person.Id.ToString(), CheckPassword.Window, cancel);

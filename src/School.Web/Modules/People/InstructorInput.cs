@@ -32,8 +32,8 @@ internal sealed record InstructorInput(
     private static readonly LocalDate Earliest = new(1950, 1, 1);
     private static readonly LocalDate Latest = new(2099, 12, 31);
 
-    /// <summary>A new row with what was sent, or what is wrong with it.</summary>
-    public Outcome<Instructor> Read()
+    /// <summary>A new row with what was sent, or what is wrong with it; the base as it stood, when it did.</summary>
+    public Outcome<Instructor> Read(Place? baseBefore = null)
     {
         var errors = new FieldErrors();
         var name = errors.ReadLine(nameof(Name), Name, InvitePerson.LongestName, "Enter the instructor's name.");
@@ -57,7 +57,7 @@ internal sealed record InstructorInput(
         errors.When(
             DailyTeachingMinutes is < LeastDay or > LongestDay, nameof(DailyTeachingMinutes),
             $"A day's limit is {LeastDay} to {LongestDay} minutes; leave it empty for the school's.");
-        var place = errors.ReadPlace(nameof(Base), Base);
+        var place = errors.ReadPlace(nameof(Base), Base, baseBefore);
         if (errors.ToRefusal() is { } refusal)
         {
             return refusal;

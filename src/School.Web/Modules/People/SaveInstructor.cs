@@ -10,7 +10,7 @@ internal sealed class SaveInstructor(SchoolDb db, Audit audit, Viewer viewer)
 {
     public async Task<Outcome<Instructor>> RunAsync(Instructor? existing, InstructorInput input, CancellationToken cancel)
     {
-        var read = input.Read();
+        var read = input.Read(existing?.Base);
         return read.Ok ? await db.InTransactionAsync(_ => Task.FromResult(Write(existing, read.Value)), cancel) : read;
     }
 

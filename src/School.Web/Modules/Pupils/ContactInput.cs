@@ -31,7 +31,7 @@ internal record ContactInput
     {
         pupil.Email = errors.ReadEmail(nameof(Email), Email);
         pupil.Phone = errors.ReadPhone(nameof(Phone), Phone);
-        pupil.PickUp = errors.ReadPlace(nameof(PickUp), PickUp) ?? pupil.PickUp;
+        pupil.PickUp = errors.ReadPlace(nameof(PickUp), PickUp, pupil.PickUp) ?? pupil.PickUp;
         pupil.EmergencyName = errors.ReadLine(nameof(EmergencyName), EmergencyName, Pupil.LongestName);
         var hasPhone = !string.IsNullOrWhiteSpace(EmergencyPhone);
         pupil.EmergencyPhone = hasPhone ? errors.ReadPhone(nameof(EmergencyPhone), EmergencyPhone) : "";

@@ -4,16 +4,21 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
-internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBook instructors, SignIns signIns, Viewer viewer, IClock clock) : PageModel
+internal sealed class DetailsModel(
+    SchoolDb db, SchoolInfo school, InstructorBook instructors, LessonBook lessons, SignIns signIns, Viewer viewer, IClock clock) : PageModel
 {
+    private const int LessonsEachWay = 3;
+
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
 
@@ -22,6 +27,9 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
     public string? Instructor { get; private set; }
 
     public IReadOnlyList<EligibilityBlock> Blocks { get; private set; } = [];
+
+    /// <summary>The next few and the last few, in the order of the calendar.</summary>
+    public IReadOnlyList<LessonLine> Lessons { get; private set; } = [];
 
     public LocalDate EarliestLesson => LearnerAge.EarliestLesson(Pupil.BirthDate, Pupil.MobilityAward);
 
@@ -70,7 +78,9 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
 
         Pupil = pupil;
         Instructor = pupil.UsualInstructorId is { } id ? (await instructors.FindAsync(id, cancel))?.Name : null;
-        Blocks = Eligibility.Of(pupil.LearnerFacts(), (await school.GetAsync(cancel)).Today(clock));
+        var facts = await school.GetAsync(cancel);
+        Blocks = Eligibility.Of(pupil.LearnerFacts(), facts.Today(clock));
+        Lessons = [.. (await lessons.OfPupilAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
         var card = await signIns.OfPupilAsync(Id, cancel);
         MayInvite = card.State != SignInState.SignsIn && pupil.RetiredOn is null;
         SignInSentence = card.State switch
@@ -83,4 +93,12 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
         };
         return Page();
     }
+
+    private static LessonLine Line(PupilLessonCard lesson, SchoolFacts facts)
+    {
+        var (start, end) = (lesson.StartsAt.InZone(facts.Zone), lesson.EndsAt.InZone(facts.Zone));
+        return new(lesson.Id, ScreenWords.When(start.Date, start.TimeOfDay, end.TimeOfDay, facts.TwelveHourClock), lesson.State, lesson.Note);
+    }
+
+    internal sealed record LessonLine(Guid Id, string When, string State, string Note);
 }

@@ -41,7 +41,7 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
         var found = await db.Set<Pupil>().AsNoTracking().Where(p => Retired || p.RetiredOn == null).Matching(Q)
             .OrderBy(p => p.Name).ThenBy(p => p.Id).Skip((part - 1) * PerPage).Take(PerPage + 1).ToListAsync(cancel);
         Rows = [.. found.Take(PerPage).Select(p => new Line(
-            p.Id, p.Name, p.Phone, Phone.Display(p.Phone), p.Gearbox.Words(), p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
+            p.Id, p.Name, Phone.Link(p.Phone), Phone.Display(p.Phone), p.Gearbox.Words(), p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
             Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,
             p.RetiredOn is { } left ? $"left {ScreenWords.DayAndYear(left)}" : null))];
         Pager = new("Pages of the list", part > 1 ? Link(part - 1, "Before") : null, null, found.Count > PerPage ? Link(part + 1, "More") : null);

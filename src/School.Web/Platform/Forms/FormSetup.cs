@@ -12,7 +12,10 @@ internal static class FormSetup
     /// <summary>Stands in a sentence for the label of its field, which only the page knows.</summary>
     private const string Field = "‹field›";
 
-    private const string FillIn = Field + ": fill this in";
+    /// <summary>The same within a sentence, so without its capital.</summary>
+    private const string InSentence = "‹the field›";
+
+    private const string FillIn = "Enter " + InSentence + ".";
     private const string Number = Field + ": enter a number, such as 60";
     private const string NotUsable = Field + ": this value cannot be used here";
 
@@ -20,8 +23,14 @@ internal static class FormSetup
     public static string Sentence(ModelError error, string? label)
     {
         var sentence = error.ErrorMessage.Length > 0 ? error.ErrorMessage : NotUsable;
-        return label is null ? sentence.Replace(Field + ": ", "", StringComparison.Ordinal) : sentence.Replace(Field, label, StringComparison.Ordinal);
+        return label is null
+            ? sentence.Replace(FillIn, "Fill this in.", StringComparison.Ordinal).Replace(Field + ": ", "", StringComparison.Ordinal)
+            : sentence.Replace(Field, label, StringComparison.Ordinal).Replace(InSentence, WithoutCapital(label), StringComparison.Ordinal);
     }
+
+    /// <summary>Abbreviations such as MOT keep theirs.</summary>
+    private static string WithoutCapital(string label) =>
+        label.Length > 1 && char.IsUpper(label[1]) ? label : char.ToLowerInvariant(label[0]) + label[1..];
 
     public static void Apply(MvcOptions options)
     {

@@ -44,6 +44,10 @@ internal static class Phone
         return Util.Format(number, Util.GetRegionCodeForCountryCode(number.CountryCode) == Home ? PhoneNumberFormat.NATIONAL : PhoneNumberFormat.INTERNATIONAL);
     }
 
+    /// <summary>The address that dials it (RFC 3966), also where an old setting holds what people write.</summary>
+    public static string Link(string phone) =>
+        "tel:" + (TryParse(phone, out var e164, out _) ? e164 : string.Concat(phone.Where(c => char.IsAsciiDigit(c) || c == '+')));
+
     private static string Problem(string text, out PhoneNumber? number)
     {
         number = null;

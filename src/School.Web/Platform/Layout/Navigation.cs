@@ -19,7 +19,7 @@ internal sealed class Navigation
             new("/diary/lessons", "Lessons"),
             new("/calendars", "Calendar"),
             new("/pupils/me", "My details"),
-            new("/people/account", "Sign-in"),
+            new("/people/account", "Account"),
         ],
         ["instructor"] =
         [
@@ -29,7 +29,7 @@ internal sealed class Navigation
             new("/diary/hours", "Hours"),
             new("/cars", "Cars"),
             new("/calendars", "Calendar"),
-            new("/people/account", "Sign-in"),
+            new("/people/account", "Account"),
         ],
         ["office"] =
         [
@@ -41,7 +41,7 @@ internal sealed class Navigation
             new("/messages", "Messages"),
             new("/calendars", "Calendars"),
             new("/people/school", "Settings"),
-            new("/people/account", "Sign-in"),
+            new("/people/account", "Account"),
         ],
     };
 

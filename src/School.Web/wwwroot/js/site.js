@@ -11,6 +11,15 @@
     p.scrollIntoView({ block: 'nearest' });
   };
 
+  // Browsers lend the clipboard only to secure pages; elsewhere the marked text is copied the old way.
+  const copy = async button => {
+    const field = document.getElementById(button.dataset.copy);
+    field.focus();
+    field.select();
+    const done = await navigator.clipboard?.writeText(field.value).then(() => true, () => false) || document.execCommand('copy');
+    button.textContent = done ? 'Copied' : 'Marked: copy it by hand';
+  };
+
   document.addEventListener('htmx:sendError', () =>
     say('There is no connection just now. Nothing on this page was lost. Try again in a moment.'));
   document.addEventListener('htmx:responseError', event =>
@@ -20,6 +29,8 @@
 
   document.addEventListener('click', event => {
     if (event.target.closest('[data-print]')) print();
+    const copier = event.target.closest('[data-copy]');
+    if (copier) copy(copier);
     for (const open of document.querySelectorAll('details.more[open]'))
       if (!open.contains(event.target)) open.open = false;
   });

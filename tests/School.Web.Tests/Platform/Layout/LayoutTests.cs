@@ -11,7 +11,7 @@ public sealed partial class LayoutTests
 
     [Theory]
     [InlineData(404, "There is nothing at this address")]
-    [InlineData(403, "This page is not yours to open")]
+    [InlineData(403, "You do not have access to this page")]
     [InlineData(503, "The diary is not answering")]
     [InlineData(500, "Something went wrong at our side")]
     public async Task An_error_page_keeps_its_status_and_says_what_to_do(int status, string heading)

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Contracts;
@@ -9,6 +10,9 @@ namespace School.Web.Modules.Diary.Contracts;
 internal sealed record FeedLesson(
     Guid Id, Instant StartsAt, Instant EndsAt, LessonState State, int Sequence, Instant BookedAt, Instant ChangedAt,
     Guid PupilId, Guid InstructorId, Guid CarId, Place PickUp, Place DropOff);
+
+/// <summary>A lesson as the page about its pupil shows it, with its state in words.</summary>
+internal sealed record PupilLessonCard(Guid Id, Instant StartsAt, Instant EndsAt, string State, string Note);
 
 /// <summary>What other modules may ask about lessons.</summary>
 internal sealed class LessonBook(SchoolDb db, IClock clock)
@@ -29,6 +33,16 @@ internal sealed class LessonBook(SchoolDb db, IClock clock)
             .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
         return rows.ConvertAll(l => new FeedLesson(
             l.Id, l.StartsAt, l.EndsAt, l.State, l.Sequence, l.BookedAt, l.ChangedAt, l.PupilId, l.InstructorId, l.CarId, l.PickUp, l.DropOff));
+    }
+
+    /// <summary>The pupil's last and next lessons that the viewer may open, as many each way, by start.</summary>
+    public async Task<IReadOnlyList<PupilLessonCard>> OfPupilAsync(Guid pupilId, int eachWay, Viewer viewer, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        var all = Of(pupilId, null, null).VisibleTo(viewer);
+        var coming = await all.Where(l => l.State == LessonState.Booked && l.EndsAt > now).OrderBy(l => l.StartsAt).Take(eachWay).ToListAsync(cancel);
+        var past = await all.Where(l => l.EndsAt <= now).OrderByDescending(l => l.StartsAt).Take(eachWay).ToListAsync(cancel);
+        return [.. past.Concat(coming).OrderBy(l => l.StartsAt).Select(l => new PupilLessonCard(l.Id, l.StartsAt, l.EndsAt, LessonStateWords.Of(l, now).Words, l.Note))];
     }
 
     private IQueryable<Lesson> Of(Guid? pupilId, Guid? carId, Guid? instructorId) => db.Set<Lesson>().AsNoTracking()

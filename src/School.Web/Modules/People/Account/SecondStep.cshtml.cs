@@ -79,7 +79,7 @@ internal sealed class SecondStepModel(
     {
         var person = await OwnAsync();
         var refusal = staff.IsRequiredFor(person.Role)
-            ? Refusal.Rule("second_step_required", "Staff of this school sign in with a second step.")
+            ? Refusal.Rule("second_step_required", "Staff of this school use two-step sign-in.")
             : await password.IsAsync(person, Present ?? "", cancel);
         if (refusal is not null)
         {
@@ -89,7 +89,7 @@ internal sealed class SecondStepModel(
         await people.SetTwoFactorEnabledAsync(person, false);
         await people.ResetAuthenticatorKeyAsync(person);
         await signIn.RefreshSignInAsync(person);
-        TempData["Done"] = "The second step is off.";
+        TempData["Done"] = "Two-step sign-in is off.";
         return LocalRedirect("/people/account");
     }
 

@@ -47,7 +47,7 @@ internal sealed class InstructorForm
 
     public InstructorInput ToInput() => new(
         Name, Email, Phone, [.. Gearboxes()], Registration, RegistrationNumber, RegisteredFrom, RegisteredTo,
-        new(Base.Label, Base.Address, Base.Postcode, Position: Base.Position), DailyTeachingMinutes);
+        new(Base.Label, Base.Address, Base.Postcode, Position: Base.Position) { StillRight = Base.StillRight }, DailyTeachingMinutes);
 
     private IEnumerable<Gearbox> Gearboxes()
     {
@@ -71,6 +71,8 @@ internal sealed class InstructorForm
         public string? Postcode { get; set; }
 
         public string? Position { get; set; }
+
+        public bool? StillRight { get; set; }
 
         public static PlaceForm Of(PlaceInput place) =>
             new() { Label = place.Label, Address = place.Address, Postcode = place.Postcode, Position = place.Position };

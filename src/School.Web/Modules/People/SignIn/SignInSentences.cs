@@ -12,7 +12,7 @@ internal sealed class SignInSentences : IdentityErrorDescriber
 
     public override IdentityError PasswordTooShort(int length) => Error(nameof(PasswordTooShort), $"Use at least {length} characters.");
 
-    public override IdentityError PasswordMismatch() => Error(nameof(PasswordMismatch), "That is not your present password.");
+    public override IdentityError PasswordMismatch() => Error(nameof(PasswordMismatch), "That is not your current password.");
 
     public override IdentityError InvalidToken() => Error(nameof(InvalidToken), "This link was used before or is too old. Ask for a new one.");
 

@@ -1,3 +1,4 @@
+using System.Text.Json.Serialization;
 using School.Core.Travel;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
@@ -6,11 +7,15 @@ namespace School.Web.Modules.Travel.Contracts;
 
 /// <summary>
 /// A place as a form or the API sends it. Where it is comes as two numbers, or as <c>Position</c>: a <c>geo:</c> address or
-/// "lat, lon". It must come, since driving times are reckoned from it.
+/// "lat, lon". It must come, since driving times are worked out from it.
 /// </summary>
 internal sealed record PlaceInput(
     string? Label = null, string? Address = null, string? Postcode = null, double? Latitude = null, double? Longitude = null, string? Position = null)
 {
+    /// <summary>Only forms ask: whether the position stays although the address changed. Null where nobody asked.</summary>
+    [JsonIgnore]
+    public bool? StillRight { get; init; }
+
     /// <summary>The place as a form shows it for changing.</summary>
     public static PlaceInput Of(Place place) => new(place.Label, place.Address, place.Postcode, Position: FormattableString.Invariant($"{place.Latitude}, {place.Longitude}"));
 }
@@ -24,13 +29,17 @@ internal sealed record PlaceView(string Label, string Address, string Postcode, 
 internal static class PlaceReading
 {
     private const int Decimals = 6; // about a tenth of a metre
-    private const string NoPosition = "Enter latitude and longitude, such as 52.4003, -1.2004: driving times are reckoned from them.";
+    private const string OnlyTheAddress =
+        "The address changed but the position did not. Enter the new position, or tick “The position is still right”.";
+
+    private const string NoPosition = "Enter latitude and longitude, such as 52.4003, -1.2004: driving times are worked out from them.";
 
     /// <summary>The place, or null when something about it was not right.</summary>
     /// <param name="errors">Takes what is wrong.</param>
     /// <param name="field">Name of the field that holds the place, such as "PickUp".</param>
     /// <param name="input">What was sent.</param>
-    public static Place? ReadPlace(this FieldErrors errors, string field, PlaceInput? input)
+    /// <param name="before">The place as it stood; null when it is new.</param>
+    public static Place? ReadPlace(this FieldErrors errors, string field, PlaceInput? input, Place? before = null)
     {
         if (input is null)
         {
@@ -43,8 +52,7 @@ internal static class PlaceReading
         var address = own.ReadLine($"{field}.Address", input.Address, Place.LongestAddress, "Enter the address.");
         var postcode = ReadPostcode(own, $"{field}.Postcode", input.Postcode);
         var at = ReadPosition(own, field, input);
-        errors.AddAll(own);
-        return own.Any ? null : new Place
+        var place = new Place
         {
             Label = label,
             Address = address,
@@ -52,7 +60,13 @@ internal static class PlaceReading
             Latitude = Math.Round(at.Latitude, Decimals),
             Longitude = Math.Round(at.Longitude, Decimals),
         };
+        own.When(input.StillRight == false && !own.Any && before is not null && OnlyTheAddressChanged(before, place), $"{field}.Position", OnlyTheAddress);
+        errors.AddAll(own);
+        return own.Any ? null : place;
     }
+
+    private static bool OnlyTheAddressChanged(Place before, Place after) =>
+        (before.Address, before.Postcode) != (after.Address, after.Postcode) && (before.Latitude, before.Longitude) == (after.Latitude, after.Longitude);
 
     private static string ReadPostcode(FieldErrors errors, string field, string? typed)
     {
