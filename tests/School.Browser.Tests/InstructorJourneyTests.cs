@@ -13,12 +13,14 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         await using var host = await SchoolHost.StartAsync(postgres);
         var url = host.Listen();
         var day = await LarkfieldMonday.SeedAsync(host);
-        host.Clock.Reset(LarkfieldMonday.At(11, 31));
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
         await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));
 
         await walk.Page.GotoAsync("/diary/day");
         Assert.Contains("Idris Bell until 11:30", await walk.Page.Locator(".glance").InnerTextAsync(), StringComparison.Ordinal);
+        Assert.Equal(0, await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Link, new() { Name = "Record when parked" }).CountAsync());
+        host.Clock.Reset(LarkfieldMonday.At(11, 31));
+        await walk.Page.ReloadAsync();
         await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Link, new() { Name = "Record when parked" }).ClickAsync();
         Assert.Equal("Park safely and legally, then record.", (await walk.Page.Locator("main .warning").InnerTextAsync()).Trim());
         await walk.Page.GetByLabel("Minutes taught").FillAsync("70");

@@ -214,6 +214,8 @@ public sealed class ChangeLessonTests(TestPostgres postgres)
         var missed = await (await school.Instructor.SendJsonAsync(HttpMethod.Post, $"/api/v1/lessons/{id}/missed", new { note = "Nobody at the door" })).JsonAsync();
         Assert.Equal("missed", missed.Word("state"));
         Assert.True(missed.GetProperty("chargeable").GetBoolean());
+        Assert.Equal(HttpStatusCode.BadRequest, (await school.Instructor.RecordAsync(id, 40, "Came late")).StatusCode);
+        school.Host.Clock.Reset(Thursday10 + Duration.FromMinutes(61));
         var taught = await (await school.Instructor.RecordAsync(id, 40, "Came late")).JsonAsync();
         Assert.Equal("taught", taught.Word("state"));
         Assert.Equal(System.Text.Json.JsonValueKind.Null, taught.GetProperty("chargeable").ValueKind);

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
@@ -11,7 +12,7 @@ namespace School.Web.Modules.People;
 /// <summary>
 /// Sets or takes back the day from which an instructor teaches no more. Nothing is deleted; from that day on there is no sign-in.
 /// </summary>
-internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, LessonBook lessons, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Instructor>> RunAsync(Instructor row, LocalDate? on, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
         async cancel =>
@@ -21,12 +22,22 @@ internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, SchoolInf
                 return Refusal.Invalid("On", "Enter a year from 2000 to 2099.");
             }
 
+            var today = clock.GetCurrentInstant().InZone((await school.GetAsync(cancel)).Zone).Date;
+            if (on > today)
+            {
+                return Refusal.Invalid("On", "Enter the day from which they teach no more: today or earlier. To plan ahead, end their working hours on their last day.");
+            }
+
+            if (on is not null && await lessons.CountAheadAsync(cancel, instructorId: row.Id) is > 0 and var ahead)
+            {
+                return Refusal.Rule("lessons_ahead", $"{row.Name} still has {ahead} {(ahead == 1 ? "lesson" : "lessons")} ahead. Move or cancel them first.");
+            }
+
             row.RetiredOn = on;
             audit.Note(viewer, on is null ? "instructor_back" : "instructor_retired", row.Id, on?.ToString("uuuu-MM-dd", null) ?? "");
             await db.SaveChangesAsync(cancel);
-            var today = clock.GetCurrentInstant().InZone((await school.GetAsync(cancel)).Zone).Date;
             var person = await db.Set<Person>().Where(p => p.InstructorId == row.Id && !p.Closed).Select(p => (Guid?)p.Id).SingleOrDefaultAsync(cancel);
-            if (on <= today && person is { } id && await close.RunAsync(id, cancel) is { Ok: false } refused)
+            if (on is not null && person is { } id && await close.RunAsync(id, cancel) is { Ok: false } refused)
             {
                 return refused.Refusal;
             }
