@@ -83,14 +83,14 @@ public sealed class TestPostgres : IAsyncLifetime
 
     private string ConnectionString(string database) =>
         new NpgsqlConnectionStringBuilder(server)
-    {
-        Database = database,
-        IncludeErrorDetail = true,
-        // Hundreds of databases share one server: idle connections go soon.
-        MaxPoolSize = 40,
-        ConnectionIdleLifetime = 5,
-        ConnectionPruningInterval = 1,
-    }.ConnectionString;
+        {
+            Database = database,
+            IncludeErrorDetail = true,
+            // Hundreds of databases share one server: idle connections go soon.
+            MaxPoolSize = 40,
+            ConnectionIdleLifetime = 5,
+            ConnectionPruningInterval = 1,
+        }.ConnectionString;
 
     private async Task RunAsync(string sql)
     {

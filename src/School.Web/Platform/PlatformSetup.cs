@@ -62,7 +62,7 @@ internal static class PlatformSetup
         app.DrainBeforeStopping();
         if (app.Configuration["School:PublicUrl"] is null)
         {
-            app.Logger.LogWarning("School:PublicUrl is not set: links in mails lead to this machine and to nobody else's.");
+            PublicUrl.NotSet(app.Logger);
         }
     }
 

@@ -242,6 +242,21 @@ public sealed class PupilTests(TestPostgres postgres)
         Assert.Equal(1, await host.WithDbAsync(db => db.Set<Modules.Diary.Lesson>().CountAsync(l => l.PupilId == pupil.Id)));
         Assert.Equal(0, (await (await office.GetAsync("/api/v1/pupils")).JsonAsync()).GetProperty("items").GetArrayLength());
     }
+
+    [Fact]
+    public async Task A_pupil_who_leaves_signs_in_no_more_until_they_are_taken_back_and_invited_anew()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var pupil = await host.Data.PupilAsync();
+        using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
+        Assert.Equal(HttpStatusCode.OK, (await own.GetAsync($"/api/v1/pupils/{pupil.Id}")).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await office.PostAsync($"/api/v1/pupils/{pupil.Id}/retire", null)).StatusCode);
+        Assert.Equal(HttpStatusCode.Unauthorized, (await own.GetAsync($"/api/v1/pupils/{pupil.Id}")).StatusCode);
+        var back = await (await office.PostAsync($"/api/v1/pupils/{pupil.Id}/take-back", null)).JsonAsync();
+        Assert.Equal(System.Text.Json.JsonValueKind.Null, back.GetProperty("retiredOn").ValueKind);
+        Assert.Equal(HttpStatusCode.Unauthorized, (await own.GetAsync($"/api/v1/pupils/{pupil.Id}")).StatusCode);
+    }
 }
 
 /// <summary>A pupil as the office types her in.</summary>

@@ -57,6 +57,17 @@ internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil r
         return await ShowAsync(fill: true, cancel);
     }
 
+    public async Task<IActionResult> OnPostTakeBackAsync(CancellationToken cancel)
+    {
+        if ((await retire.TakeBackAsync(Id, cancel)).Value is not { } back)
+        {
+            return NotFound();
+        }
+
+        TempData["Done"] = $"{back.Name} takes lessons again.";
+        return LocalRedirect($"/pupils/{Id}");
+    }
+
     private async Task<IActionResult> ShowAsync(bool fill, CancellationToken cancel)
     {
         if (await db.Set<Pupil>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == Id, cancel) is not { } pupil)

@@ -46,7 +46,9 @@ internal static class PupilEndpoints
         pupils.MapPost("{id:guid}/eyesight-check", CheckEyesightAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("CheckEyesight")
             .WithSummary("Records that the pupil read a number plate at 20 metres.").Produces<PupilView>().ProducesProblem(400).ProducesProblem(404);
         pupils.MapPost("{id:guid}/retire", RetireAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("RetirePupil")
-            .WithSummary("No more lessons for this pupil; the history stays.").Produces<PupilView>().ProducesProblem(404).ProducesProblem(422);
+            .WithSummary("No more lessons and no sign-in for this pupil; the history stays.").Produces<PupilView>().ProducesProblem(404).ProducesProblem(422);
+        pupils.MapPost("{id:guid}/take-back", TakeBackAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("TakeBackPupil")
+            .WithSummary("A pupil who had left takes lessons again; invite them anew to sign in.").Produces<PupilView>().ProducesProblem(404);
     }
 
     private static async Task<IResult> ListAsync(SchoolDb db, Viewer viewer, string? q, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
@@ -74,6 +76,9 @@ internal static class PupilEndpoints
     private static async Task<IResult> CheckEyesightAsync(
         Guid id, EyesightInput input, HttpContext context, CheckEyesight check, Viewer viewer, CancellationToken cancel) =>
         (await check.RunAsync(id, input, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+
+    private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
+        (await retire.TakeBackAsync(id, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
     private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
         (await retire.RunAsync(id, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));

@@ -9,8 +9,8 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>The pupil takes no more lessons; everything that was taught and noted stays.</summary>
-internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook lessons, Audit audit, Viewer viewer, IClock clock)
+/// <summary>The pupil takes no more lessons and signs in no more; everything that was taught and noted stays.</summary>
+internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook lessons, SignIns signIns, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Pupil>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -35,6 +35,29 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook les
 
         pupil.RetiredOn = (await school.GetAsync(cancel)).Today(clock);
         audit.Note(viewer, "pupil.retire", id);
+        var signIn = await signIns.OfPupilAsync(id, cancel);
+        if (signIn is { PersonId: { } person, State: not SignInState.Closed } && await signIns.CloseAsync(person, cancel) is { Ok: false } refused)
+        {
+            return refused.Refusal;
+        }
+
+        return pupil;
+    }, cancel);
+
+    /// <summary>Takes a pupil back who had left; they sign in again once they are invited anew.</summary>
+    public Task<Outcome<Pupil>> TakeBackAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    {
+        if (await db.Set<Pupil>().SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } pupil)
+        {
+            return Refusal.NotFound("pupil");
+        }
+
+        if (pupil.RetiredOn is not null)
+        {
+            pupil.RetiredOn = null;
+            audit.Note(viewer, "pupil.take_back", id);
+        }
+
         return pupil;
     }, cancel);
 }

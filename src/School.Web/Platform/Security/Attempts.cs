@@ -51,6 +51,13 @@ internal sealed class Attempts(SchoolDb db, IClock clock)
             $"UPDATE platform.attempt_counts SET count = count - 1 WHERE key = {key} AND window_start = {start} AND count > 0", cancel);
     }
 
+    /// <summary>Forgets every try in this window, once somebody has shown in another way who they are.</summary>
+    public Task ForgetAsync(string what, string subject, Duration window, CancellationToken cancel)
+    {
+        var (key, start) = Counter(what, subject, window);
+        return db.Database.ExecuteSqlAsync($"DELETE FROM platform.attempt_counts WHERE key = {key} AND window_start = {start}", cancel);
+    }
+
     private (string Key, Instant Start) Counter(string what, string subject, Duration window)
     {
         var seconds = (long)window.TotalSeconds;

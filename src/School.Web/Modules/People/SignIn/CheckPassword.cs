@@ -12,6 +12,7 @@ namespace School.Web.Modules.People.SignIn;
 internal sealed class CheckPassword(UserManager<Person> people, Attempts attempts)
 {
     public const int MostPerAccount = 10;
+    public const string PerAccount = "sign-in-account";
     public const int MostPerAddress = 50;
     public static readonly Duration Window = Duration.FromMinutes(15);
 
@@ -26,7 +27,7 @@ internal sealed class CheckPassword(UserManager<Person> people, Attempts attempt
     public async Task<Outcome<Person>> RunAsync(string email, string password, string address, CancellationToken cancel)
     {
         var inAddress = await attempts.AllowAsync("sign-in-address", address, MostPerAddress, Window, cancel);
-        var inAccount = await attempts.AllowAsync("sign-in-account", email, MostPerAccount, Window, cancel);
+        var inAccount = await attempts.AllowAsync(PerAccount, email, MostPerAccount, Window, cancel);
         if (!inAddress || !inAccount)
         {
             return TooMany;
@@ -40,7 +41,7 @@ internal sealed class CheckPassword(UserManager<Person> people, Attempts attempt
 
         // Only failures count in the end; counting first keeps simultaneous guesses within the limit.
         await attempts.GiveBackAsync("sign-in-address", address, Window, cancel);
-        await attempts.GiveBackAsync("sign-in-account", email, Window, cancel);
+        await attempts.GiveBackAsync(PerAccount, email, Window, cancel);
         return person;
     }
 
