@@ -11,6 +11,26 @@ namespace School.Web.Tests.Diary;
 public sealed class DayPageTests(TestPostgres postgres)
 {
     [Fact]
+    public async Task Lessons_in_time_off_are_told_as_that_and_not_as_late()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        await host.AddAsync(new TimeOffRow
+        {
+            InstructorId = day.Marigold.Id,
+            StartsAt = LarkfieldMonday.At(11, 30),
+            EndsAt = LarkfieldMonday.At(18, 0),
+            Reason = "Dentist",
+        });
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        var page = await browser.GetStringAsync("/diary/day");
+        Assert.Contains("2 booked lessons lie in the time off.", page, StringComparison.Ordinal);
+        Assert.Contains("11:45 Wren Castellan, 15:45 Marlo Fenn", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("late</b>", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("Late at", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task The_strip_tells_the_day_in_order_with_legs_needs_and_what_does_not_fit()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -67,6 +67,11 @@ internal sealed class NewLessonModel(
         To ??= From.Value.PlusDays(UsualRangeDays - 1);
         if (PupilId is not { } pupilId)
         {
+            if (Request.Query.ContainsKey(nameof(PupilId)))
+            {
+                ModelState.AddModelError(nameof(PupilId), "Choose a pupil.");
+            }
+
             return Page();
         }
 

@@ -6,6 +6,7 @@ namespace School.Web.Platform.Errors;
 /// <summary>Explains a request that could not be read.</summary>
 internal static partial class Unreadable
 {
+    private static readonly string[] Missing = ["This is missing."];
     private const string SeeReference = "Look at its form in the API reference at /api.";
 
     public static readonly Refusal TooLarge = new(RefusalKind.TooLarge, "too_large", "That is more than this takes at once. Send 1 MiB at the most.");
@@ -25,7 +26,7 @@ internal static partial class Unreadable
         var missing = json.Message.Contains("missing required", StringComparison.Ordinal) ? Quoted().Matches(json.Message[json.Message.LastIndexOf(':')..]) : null;
         if (missing is { Count: > 0 })
         {
-            return Refusal.Invalid(missing.ToDictionary(name => name.Groups[1].Value, _ => new[] { "This is missing." }));
+            return Refusal.Invalid(missing.ToDictionary(name => name.Groups[1].Value, _ => Missing));
         }
 
         var path = json.Path?.TrimStart('$').TrimStart('.');
