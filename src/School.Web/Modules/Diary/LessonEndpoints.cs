@@ -56,8 +56,8 @@ internal static class LessonEndpoints
         LessonList list, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
-        var errors = new FieldErrors().WrongYear(nameof(from), from?.In(zone)).WrongYear(nameof(to), to?.In(zone))
-            .When(from?.Start(zone) > to?.End(zone), nameof(to), "The last date must not be before the first.");
+        var errors = new FieldErrors().WrongYear(nameof(from), from?.In(zone)).WrongYear(nameof(to), to?.In(zone));
+        errors.When(!errors.Any && from?.In(zone) > to?.In(zone), nameof(to), "The last date must not be before the first.");
         if (errors.ToRefusal() is { } invalid)
         {
             return invalid.ToProblem();
