@@ -100,14 +100,13 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
         foreach (var (press, zoom) in new[] { ("+", 17), ("+", 17), ("-", 16), ("-", 15) })
         {
             await walk.Page.Keyboard.PressAsync(press);
-            await walk.Page.WaitForTimeoutAsync(400);
-            Assert.Equal(zoom, tiles.Asked.Last().Zoom);
+            await ExpectZoomAsync(walk, zoom);
         }
 
         await Button(walk, "Zoom out").ClickAsync();
-        await walk.Page.WaitForTimeoutAsync(400);
-
-        Assert.Equal(14, tiles.Asked.Last().Zoom);
+        await ExpectZoomAsync(walk, 14);
+        await Button(walk, "Zoom in").ClickAsync();
+        await ExpectZoomAsync(walk, 15);
         Assert.Equal(17, tiles.Asked.Max(tile => tile.Zoom));
     }
 
@@ -136,7 +135,7 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
     {
         await using var tiles = await TileServer.StartAsync();
         await using var withTiles = await StartAsync(tiles);
-        await using var without = await SchoolHost.StartAsync(postgres);
+        await using var without = await ListenAsync();
         foreach (var (host, screen) in new[] { (withTiles, new Screen(JavaScript: false)), (without, Screen.Phone) })
         {
             var pupil = await host.Data.PupilAsync();
@@ -151,11 +150,18 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
     }
 
     private Task<SchoolHost> StartAsync(TileServer tiles, params (string, string)[] more) =>
-        SchoolHost.StartAsync(postgres, settings: [("Map:Tiles", tiles.Address), ("Map:Attribution", Source), .. more]);
+        ListenAsync([("Map:Tiles", tiles.Address), ("Map:Attribution", Source), .. more]);
+
+    private async Task<SchoolHost> ListenAsync(params (string, string)[] settings)
+    {
+        var host = await SchoolHost.StartAsync(postgres, settings: settings);
+        host.Listen();
+        return host;
+    }
 
     private async Task<Walk> WalkAsync(SchoolHost host, Screen screen)
     {
-        var walk = await Walk.StartAsync(chromium, host.Listen(), screen);
+        var walk = await Walk.StartAsync(chromium, host.ClientOptions.BaseAddress.ToString(), screen);
         await walk.SignInAsync(await host.Data.OfficeAsync());
         return walk;
     }
@@ -181,6 +187,12 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
     {
         Assert.Equal(expected.Latitude, found.Latitude, HalfPixel);
         Assert.Equal(expected.Longitude, found.Longitude, HalfPixel);
+    }
+
+    private static async Task ExpectZoomAsync(Walk walk, int zoom)
+    {
+        await Assertions.Expect(walk.Page.Locator($".leaflet-tile-loaded[src*='/{zoom}/']").First).ToBeVisibleAsync();
+        await Assertions.Expect(walk.Page.Locator($".leaflet-tile:not([src*='/{zoom}/'])")).ToHaveCountAsync(0);
     }
 
     private static async Task ExpectLargeTargetsAsync(Walk walk)

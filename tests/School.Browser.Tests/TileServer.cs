@@ -11,9 +11,8 @@ namespace School.Browser.Tests;
 /// <summary>A source of map tiles on the loopback: every tile is the same green.</summary>
 internal sealed class TileServer : IAsyncDisposable
 {
-    // One pixel; the browser stretches it to the size of a tile.
     private static readonly byte[] Green = Convert.FromBase64String(
-        "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAIAAACQd1PeAAAADElEQVR4nGM4f+cAAATpAmz42ocDAAAAAElFTkSuQmCC");
+        "iVBORw0KGgoAAAANSUhEUgAAAQAAAAEAAQMAAABmvDolAAAAA1BMVEXP3MCLYKQEAAAAH0lEQVR42u3BAQ0AAADCoPdPbQ43oAAAAAAAAAAAvg0hAAABYOSdlwAAAABJRU5ErkJggg==");
 
     private readonly WebApplication _app;
 

@@ -41,7 +41,12 @@
 
   const open = (field, frame, say) => {
     const maxZoom = Number(field.dataset.mapZoom);
-    const map = L.map(frame, { attributionControl: false, zoomControl: false, scrollWheelZoom: false, maxZoom });
+    const moves = !matchMedia('(prefers-reduced-motion: reduce)').matches;
+    const map = L.map(frame, {
+      attributionControl: false, zoomControl: false, scrollWheelZoom: false, maxZoom,
+      zoomAnimation: moves, fadeAnimation: moves, markerZoomAnimation: moves, inertia: moves,
+    });
+    if (!moves) map.panBy = offset => L.Map.prototype.panBy.call(map, offset, { animate: false });
     const look = (at, zoom) => map.setView(at, Math.min(zoom, maxZoom), { animate: false });
     let marker = null;
 
@@ -86,7 +91,7 @@
     const frame = make('div', { class: 'map', role: 'application', tabindex: '0', 'aria-label': 'Map. The arrow keys move it, plus and minus zoom.' });
     const toggle = button('Choose on a map', () => show(panel.hidden), { 'aria-expanded': 'false', 'aria-controls': `${field.id}-map` });
     const panel = make('div', { class: 'map-panel no-print', id: `${field.id}-map`, hidden: '' },
-      make('p', { class: 'hint' }, 'Tap the place, or drag the pin. Without a pointer: move the map with the arrow keys and use its middle.'),
+      make('p', { class: 'hint' }, 'Tap or click the place, or drag the pin. Without a pointer: move the map with the arrow keys and use its middle.'),
       make('div', { class: 'map-frame' }, frame,
         make('div', { class: 'map-zoom' },
           button('+', () => picker.map.zoomIn(), { 'aria-label': 'Zoom in' }),
