@@ -131,6 +131,23 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
     }
 
     [Fact]
+    public async Task A_source_that_does_not_answer_is_told_and_the_position_can_still_be_typed()
+    {
+        await using var tiles = await TileServer.StartAsync();
+        await using var host = await StartAsync(tiles);
+        await tiles.DisposeAsync();
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, Screen.Phone);
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+
+        await Button(walk, "Choose on a map").ClickAsync();
+
+        await Assertions.Expect(Said(walk)).ToHaveTextAsync("Some of the map did not arrive. The position can also be typed.");
+        await Field(walk).FillAsync("52.41, -1.21");
+        await ExpectSavedAsync(host, walk, pupil);
+    }
+
+    [Fact]
     public async Task Without_tiles_or_without_scripts_the_position_is_typed_and_no_map_is_mentioned()
     {
         await using var tiles = await TileServer.StartAsync();
