@@ -4,6 +4,7 @@ using Microsoft.EntityFrameworkCore;
 using School.Tests;
 using School.Web.Modules.People;
 using School.Web.Modules.Records;
+using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.People;
@@ -158,7 +159,7 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         using var api = await host.ApiAsAsync(await host.Data.OfficeAsync());
-        var at = $"{All}/{Guid.CreateVersion7()}";
+        var at = $"{All}/{RowId.New()}";
         Assert.Equal(HttpStatusCode.NotFound, (await api.GetAsync(at)).StatusCode);
         Assert.Equal(HttpStatusCode.NotFound, (await api.SendAsync(HttpMethod.Put, at, Wish(), ("If-Match", "\"1\""))).StatusCode);
         Assert.Equal(HttpStatusCode.NotFound, (await api.SendAsync(HttpMethod.Post, $"{at}/retire", new { on = "2026-03-01" }, ("If-Match", "\"1\""))).StatusCode);

@@ -46,7 +46,7 @@ internal sealed class InvitePerson(
 
             var person = known ?? new Person
             {
-                Id = Guid.CreateVersion7(),
+                Id = RowId.New(),
                 Name = name,
                 Role = invitee.Role,
                 InstructorId = invitee.InstructorId,
