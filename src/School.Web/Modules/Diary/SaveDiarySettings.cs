@@ -24,7 +24,13 @@ internal sealed class SaveDiarySettings(SchoolDb db)
                 }
 
                 var row = await db.Set<DiarySettings>().SingleAsync(cancel);
-                return expectedVersion is { } version && version != row.Version ? Refusal.Stale : row.Take(rules);
+                if (expectedVersion is { } version && version != row.Version)
+                {
+                    return Refusal.Stale;
+                }
+
+                row.Rules = rules;
+                return row;
             },
             cancel);
 }
