@@ -16,11 +16,12 @@ internal sealed class AuditEntry
 
     public required string ByName { get; init; }
 
-    /// <summary>Such as "pupil.health_notes.read".</summary>
+    /// <summary>A code such as "pupil.guarded.read"; it begins with the kind of thing it is about.</summary>
     public required string What { get; init; }
 
     public Guid? AboutId { get; init; }
 
+    /// <summary>The sentence that people read.</summary>
     public string Words { get; init; } = "";
 
     internal sealed class Configuration : IEntityTypeConfiguration<AuditEntry>
