@@ -38,8 +38,8 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
         Assert.Equal("Marigold Ashby-Fenn", (await again.JsonAsync()).GetProperty("name").GetString());
         Assert.Equal("\"2\"", again.Headers.ETag!.Tag);
         Assert.Equal(
-            ["instructor_added", "instructor_changed"],
-            await host.WithDbAsync(db => db.Set<AuditEntry>().OrderBy(a => a.At).ThenBy(a => a.Id).Select(a => a.What).ToListAsync()));
+            ["instructor.add", "instructor.change"],
+            await host.WithDbAsync(db => db.Set<AuditEntry>().Where(a => a.What.StartsWith("instructor.")).OrderBy(a => a.Id).Select(a => a.What).ToListAsync()));
     }
 
     [Fact]
