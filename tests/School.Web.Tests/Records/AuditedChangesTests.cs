@@ -159,5 +159,5 @@ public sealed class AuditedChangesTests(TestPostgres postgres)
     private static async Task ExpectAsync(SchoolHost host, string kind, params string[] words) => Assert.Equal(words, await WordsAsync(host, kind));
 
     private static Task<List<string>> WordsAsync(SchoolHost host, string kind) => host.WithDbAsync(
-        db => db.Set<AuditEntry>().Where(a => a.What.StartsWith(kind)).OrderBy(a => a.Id).Select(a => a.Words).ToListAsync());
+        db => db.Set<AuditEntry>().Where(a => EF.Functions.Like(a.What, kind + "%")).OrderBy(a => a.Id).Select(a => a.Words).ToListAsync());
 }

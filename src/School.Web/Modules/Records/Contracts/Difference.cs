@@ -34,7 +34,7 @@ internal static partial class Difference
             return name;
         }
 
-        var unit = Array.Find(Units, name.EndsWith) ?? "";
+        var unit = Array.Find(Units, last => name.EndsWith(last, StringComparison.Ordinal)) ?? "";
         return $"{name[..^unit.Length]} {before} → {after}{unit}";
     }
 
