@@ -151,17 +151,32 @@ public sealed class DayPageTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task The_strip_says_where_the_car_changes()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        Assert.DoesNotContain("Change to the", await ReadAsync(instructor, "/diary/day"), StringComparison.Ordinal);
+        var other = await host.Data.CarAsync(day.Marigold.Id, School.Core.Cars.Gearbox.Automatic);
+        await host.WithDbAsync(db => db.Set<Lesson>().Where(l => l.Id == day.Tight.Id).ExecuteUpdateAsync(set => set.SetProperty(l => l.CarId, other.Id)));
+        var strip = await ReadAsync(instructor, "/diary/day");
+        Assert.Contains($"Change to the {other.Label}, automatic", strip, StringComparison.Ordinal);
+        Assert.Contains($"Change to the {day.Car.Label}, manual", strip, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task The_board_shows_every_instructor_and_the_list_every_lesson()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var day = await LarkfieldMonday.SeedAsync(host, others: 2);
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
         var board = await ReadAsync(office, "/diary/board");
-        foreach (var words in new[] { "Alder Quince", "Bryony Tallis", "Marigold Ashby", "1 needs attention", "dentist", "missed", "2 missed" })
+        foreach (var words in new[] { "Alder Quince", "Bryony Tallis", "Marigold Ashby", "Needs attention", "dentist", "missed", "2 missed" })
         {
             Assert.Contains(words, board, StringComparison.Ordinal);
         }
 
+        Assert.Contains("1 needs attention", await ReadAsync(office, "/diary/attention?handler=Count"), StringComparison.Ordinal);
         var list = await ReadAsync(office, "/diary/board?view=list");
         Assert.True(list.IndexOf("Tamsin Oakley", StringComparison.Ordinal) < list.IndexOf("Marlo Fenn", StringComparison.Ordinal));
         using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));

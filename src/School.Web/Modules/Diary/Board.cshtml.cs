@@ -10,7 +10,7 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>One date of all instructors side by side, or as a list by time.</summary>
 [Needs(Permission.SeeWholeDiary)]
-internal sealed class BoardModel(DayReader reader, AttentionList attention, SchoolInfo school, IClock clock) : PageModel
+internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public LocalDate? Date { get; set; }
@@ -26,9 +26,6 @@ internal sealed class BoardModel(DayReader reader, AttentionList attention, Scho
     public IReadOnlyList<BoardLane> Lanes { get; private set; } = [];
 
     public Pager Pager { get; private set; } = null!;
-
-    /// <summary>How many things wait on the attention list.</summary>
-    public int Waiting { get; private set; }
 
     public bool AsList => View == "list";
 
@@ -62,7 +59,6 @@ internal sealed class BoardModel(DayReader reader, AttentionList attention, Scho
         var today = (await school.GetAsync(cancel)).Today(clock);
         Shown = ScreenTimes.DateOr(Date, today);
         Days = await reader.EverybodyAsync(Shown, cancel);
-        Waiting = (await attention.AttentionAsync(cancel)).Count;
         Lanes = [.. Days.Select(day => BoardView.Lane(day, day.Instructor.Name, $"/diary/day?date={Shown:uuuu-MM-dd}&instructorId={day.Instructor.Id}"))];
         var list = AsList ? "&view=list" : "";
         Pager = ScreenTimes.Days(Shown, today, date => $"/diary/board?date={date:uuuu-MM-dd}{list}");

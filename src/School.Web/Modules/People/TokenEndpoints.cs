@@ -70,7 +70,7 @@ internal static class TokenEndpoints
     }
 
     private static async Task<IResult> RevokeAsync(Guid id, Viewer viewer, ApiTokens tokens, CancellationToken cancel) =>
-        await tokens.RevokeAsync(viewer.PersonId, id, cancel) ? Results.NoContent() : Refusal.NotFound("token").ToProblem();
+        await tokens.RevokeAsync(viewer, id, cancel) ? Results.NoContent() : Refusal.NotFound("token").ToProblem();
 
     internal sealed record TokenWish(string? Email, string? Password, string? Code);
 
