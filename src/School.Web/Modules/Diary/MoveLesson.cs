@@ -3,6 +3,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -17,7 +18,7 @@ internal sealed record MoveRequest([property: JsonRequired] Instant Start, Guid?
 /// <summary>Moves a booked lesson, keeping its length and places, by the same checks as booking.</summary>
 internal sealed class MoveLesson(
     SchoolDb db, PupilBook pupils, PictureLoader pictures, SlotFinder slots, LessonLocks locks, LessonHistory history, LessonMail mail,
-    SchoolInfo school, InstructorBook instructors, IClock clock)
+    FreedSlots freed, SchoolInfo school, InstructorBook instructors, IClock clock)
 {
     private static readonly Refusal ChangedMeanwhile = Refusal.Conflict("lesson_changed", "Somebody changed this lesson a moment ago. Look at it again.");
 
@@ -94,12 +95,14 @@ internal sealed class MoveLesson(
             return verdict.Refusal;
         }
 
+        var former = lesson.InstructorId;
         var (offer, from, handedOver) = (verdict.Value, lesson.During, instructor.Id == lesson.InstructorId ? "" : $", now with {instructor.Name}");
         if (lesson.Move(offer.InstructorId, offer.CarId, new(offer.Start, offer.End), clock.GetCurrentInstant()) is { } refusal)
         {
             return refusal;
         }
 
+        freed.Note(pupil.Id, former, from);
         history.Note(lesson, ChangeKind.Moved, $"Moved from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)}{handedOver}.", viewer);
         return from;
     }
