@@ -15,7 +15,7 @@ internal enum FreedState
 /// <summary>A time that a lesson left: written with the change that freed it, offered by a job afterwards.</summary>
 internal sealed class FreedSlot
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Guid InstructorId { get; init; }
 

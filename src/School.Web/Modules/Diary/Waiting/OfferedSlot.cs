@@ -25,7 +25,7 @@ internal sealed class OfferedSlot
 {
     private const int SecretOctets = 32;
 
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Guid FreedId { get; init; }
 
