@@ -21,6 +21,8 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
 
     public Instant Now { get; private set; }
 
+    public Viewer Viewer => viewer;
+
     public LessonCard? Next { get; private set; }
 
     public LessonTerms? Terms { get; private set; }

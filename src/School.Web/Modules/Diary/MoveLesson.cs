@@ -47,7 +47,7 @@ internal sealed class MoveLesson(
 
         var facts = await school.GetAsync(cancel);
         var date = request.Start.InZone(facts.Zone).Date;
-        var question = new SlotQuestion(pupil.Id, date, date, before.Minutes) { PickUp = before.PickUp, DropOff = before.DropOff, MovingLessonId = lessonId };
+        var question = SlotQuestion.ToMove(before, date);
         var outcome = await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
@@ -96,7 +96,7 @@ internal sealed class MoveLesson(
         return lesson.StartsAt <= now ? Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be moved. Call the office.")
             : lesson.StartsAt - now < Duration.FromHours(rules.NoticeToMoveHours) ? Refusal.Rule(
                 "inside_move_notice",
-                $"Lessons are moved at least {rules.NoticeToMoveHours} hours ahead. Call the office, or cancel this lesson and see first whether it is charged.")
+                $"Lessons are moved at least {Words.Count(rules.NoticeToMoveHours, "hour")} ahead. Call the office, or cancel this lesson and see first whether it is charged.")
             : null;
     }
 }

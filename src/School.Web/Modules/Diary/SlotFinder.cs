@@ -19,10 +19,18 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
 
     /// <summary>The booked lesson that the new time replaces.</summary>
     public Guid? MovingLessonId { get; init; }
+
+    /// <summary>Another time for a lesson: its length and places stay.</summary>
+    public static SlotQuestion ToMove(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
+    {
+        PickUp = lesson.PickUp,
+        DropOff = lesson.DropOff,
+        MovingLessonId = lesson.Id,
+    };
 }
 
 /// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
-internal sealed record SlotAnswer(IReadOnlyList<SlotOffer> Offers, int Found, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil);
+internal sealed record SlotAnswer(IReadOnlyList<SlotOffer> Offers, int Found, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil, PupilFacts Facts);
 
 /// <summary>A rule and how many starts it refused first.</summary>
 internal sealed record Obstacle(string Code, string Sentence, int Count);
@@ -77,7 +85,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
         var result = SlotSearch.Find(StillTeaching(loaded), wish, loaded.Travel, MostOffers);
         var obstacles = result.Refusals.OrderByDescending(r => r.Value).ThenBy(r => r.Key)
             .Select(r => new Obstacle(r.Key.Code(), ObstacleWords.Of(r.Key), r.Value));
-        return new SlotAnswer(result.Offers, result.Found, result.Found == 0 ? [.. obstacles] : [], loaded, pupil);
+        return new SlotAnswer(result.Offers, result.Found, result.Found == 0 ? [.. obstacles] : [], loaded, pupil, facts);
     }
 
     /// <summary>The verdict on one start. Right only under the locks that <see cref="LessonLocks"/> takes.</summary>
@@ -117,6 +125,14 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
         var near = question with { From = date.PlusDays(-AlternativesDaysBefore), To = date.PlusDays(AlternativesDaysAfter), InstructorId = viewer.InstructorId };
         var found = await FindAsync(near, viewer, cancel);
         var offers = found.Ok ? found.Value.Offers : [];
+        var during = new Interval(start, start + Duration.FromMinutes(question.Minutes ?? 0));
+        if (found.Ok && Busy.Contains(refusal.Code)
+            && found.Value.Facts.Lessons.Any(l => l.Id != question.MovingLessonId && l.During.Start < during.End && l.During.End > during.Start))
+        {
+            // Whoever else is busy then, what a pupil can do something about is their own other lesson.
+            refusal = Refusal.Conflict(SlotRule.PupilBusy.Code(), "The pupil already has a lesson then. Choose another time.".To(viewer));
+        }
+
         var nearest = offers
             .GroupBy(o => o.Start)
             .OrderBy(g => g.Key > start ? g.Key - start : start - g.Key).ThenBy(g => g.Key)
@@ -125,6 +141,8 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
             .Select(o => SlotItem.Of(o, viewer));
         return refusal with { More = new Dictionary<string, object?>(refusal.More) { [SlotRefusals.AlternativesMember] = nearest.ToList() } };
     }
+
+    private static readonly string[] Busy = [SlotRule.InstructorBusy.Code(), SlotRule.PupilBusy.Code()];
 
     public const string LessonLength = "A lesson lasts from 15 to 480 minutes.";
 
