@@ -30,7 +30,7 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
 }
 
 /// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
-internal sealed record SlotAnswer(IReadOnlyList<SlotOffer> Offers, int Found, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil, PupilFacts Facts);
+internal sealed record SlotAnswer(IReadOnlyList<SlotOffer> Offers, int Found, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil);
 
 /// <summary>A rule and how many starts it refused first.</summary>
 internal sealed record Obstacle(string Code, string Sentence, int Count);
@@ -85,12 +85,20 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
         var result = SlotSearch.Find(StillTeaching(loaded), wish, loaded.Travel, MostOffers);
         var obstacles = result.Refusals.OrderByDescending(r => r.Value).ThenBy(r => r.Key)
             .Select(r => new Obstacle(r.Key.Code(), ObstacleWords.Of(r.Key), r.Value));
-        return new SlotAnswer(result.Offers, result.Found, result.Found == 0 ? [.. obstacles] : [], loaded, pupil, facts);
+        return new SlotAnswer(result.Offers, result.Found, result.Found == 0 ? [.. obstacles] : [], loaded, pupil);
     }
 
     /// <summary>The verdict on one start. Right only under the locks that <see cref="LessonLocks"/> takes.</summary>
     public async Task<Outcome<SlotOffer>> CheckAsync(
         SlotQuestion question, PupilCard pupil, Guid instructorId, Instant start, Viewer viewer, CancellationToken cancel)
+    {
+        var verdicts = await CheckEachAsync(question, pupil, instructorId, [start], viewer, cancel);
+        return verdicts.Ok ? verdicts.Value[0] : verdicts.Refusal;
+    }
+
+    /// <summary>The verdicts on some starts between the dates asked for, each as if the others were not booked.</summary>
+    public async Task<Outcome<List<Outcome<SlotOffer>>>> CheckEachAsync(
+        SlotQuestion question, PupilCard pupil, Guid instructorId, IReadOnlyList<Instant> starts, Viewer viewer, CancellationToken cancel)
     {
         if (pupil.RetiredOn is not null)
         {
@@ -109,8 +117,25 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
         }
 
         var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
-        var verdict = SlotSearch.Check(loaded.Picture, WishOf(question, pupil, facts, viewer), instructorId, start, loaded.Travel);
-        return verdict.Offer is { } offer ? offer : SlotRefusals.Of(verdict.Refusal!);
+        var wish = WishOf(question, pupil, facts, viewer);
+        return starts.Select(Verdict).ToList();
+
+        Outcome<SlotOffer> Verdict(Instant start)
+        {
+            var verdict = SlotSearch.Check(loaded.Picture, wish, instructorId, start, loaded.Travel);
+            return verdict switch
+            {
+                { Offer: { } offer } => offer,
+
+                // Whoever else is busy then: what a pupil can do something about is their own other lesson.
+                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(wish.Minutes)) =>
+                    Refusal.Conflict(SlotRule.PupilBusy.Code(), "The pupil already has a lesson then. Choose another time.".To(viewer)),
+                _ => SlotRefusals.Of(verdict.Refusal!),
+            };
+        }
+
+        bool HasLesson(Instant from, Instant to) =>
+            facts.Lessons.Any(l => l.Id != question.MovingLessonId && l.During.Start < to && l.During.End > from);
     }
 
     /// <summary>Adds the nearest free times to a refusal that is about the time.</summary>
@@ -125,14 +150,6 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
         var near = question with { From = date.PlusDays(-AlternativesDaysBefore), To = date.PlusDays(AlternativesDaysAfter), InstructorId = viewer.InstructorId };
         var found = await FindAsync(near, viewer, cancel);
         var offers = found.Ok ? found.Value.Offers : [];
-        var during = new Interval(start, start + Duration.FromMinutes(question.Minutes ?? 0));
-        if (found.Ok && Busy.Contains(refusal.Code)
-            && found.Value.Facts.Lessons.Any(l => l.Id != question.MovingLessonId && l.During.Start < during.End && l.During.End > during.Start))
-        {
-            // Whoever else is busy then, what a pupil can do something about is their own other lesson.
-            refusal = Refusal.Conflict(SlotRule.PupilBusy.Code(), "The pupil already has a lesson then. Choose another time.".To(viewer));
-        }
-
         var nearest = offers
             .GroupBy(o => o.Start)
             .OrderBy(g => g.Key > start ? g.Key - start : start - g.Key).ThenBy(g => g.Key)
@@ -141,8 +158,6 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
             .Select(o => SlotItem.Of(o, viewer));
         return refusal with { More = new Dictionary<string, object?>(refusal.More) { [SlotRefusals.AlternativesMember] = nearest.ToList() } };
     }
-
-    private static readonly string[] Busy = [SlotRule.InstructorBusy.Code(), SlotRule.PupilBusy.Code()];
 
     public const string LessonLength = "A lesson lasts from 15 to 480 minutes.";
 
