@@ -26,7 +26,7 @@ internal sealed record LessonTerms(bool MayMove, bool MayCancel, Instant FreeUnt
             freeUntil,
             FreeNow: now <= freeUntil,
             HasBegun: !ahead,
-            ShortNotice: lesson.ChangedAt <= freeUntil ? null : lesson.ChangedAt > lesson.BookedAt ? "Moved" : "Booked");
+            ShortNotice: lesson.ChangedAt <= freeUntil ? null : lesson.Sequence > 0 ? "Moved" : "Booked");
     }
 
     /// <summary>The terms of a booked lesson ahead in one sentence.</summary>
