@@ -147,7 +147,23 @@ public sealed class DayPageTests(TestPostgres postgres)
         using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
         var page = await ReadAsync(browser, "/diary/week");
         Assert.Contains("<b>1½ hours</b> taught of", page, StringComparison.Ordinal);
-        Assert.Contains("<b>5¼ hours</b> booked", page, StringComparison.Ordinal);
+        Assert.Contains("<b>5¼ hours</b> booked.", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Missed_lessons_are_counted_in_the_totals_of_day_week_and_board()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        await LarkfieldMonday.SeedAsync(host, others: 1);
+        var alder = await host.WithDbAsync(db => db.Set<Instructor>().SingleAsync(i => i.Name == "Alder Quince"));
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(alder));
+        var day = await ReadAsync(browser, "/diary/day");
+        Assert.Contains("2 lessons, 3 hours, ", day, StringComparison.Ordinal);
+        Assert.Contains(" 1 missed.", day, StringComparison.Ordinal);
+        Assert.DoesNotContain("0 taught", day, StringComparison.Ordinal);
+        var week = await ReadAsync(browser, "/diary/week");
+        Assert.Contains("<b>3 hours</b> booked, 1 lesson missed.", week, StringComparison.Ordinal);
+        Assert.Contains("2 lessons, 3 hours, 1 missed", week, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -47,6 +47,7 @@ internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, School
         var now = clock.GetCurrentInstant();
         var errors = new FieldErrors()
             .When(request.End <= request.Start, nameof(request.End), "The end must be after the start.")
+            .When(request.End > request.Start && request.End <= now && request.Start >= now - Furthest, nameof(request.End), "This time is already past.")
             .When(request.Start < now - Furthest || request.Start > now + Furthest, nameof(request.Start), "That is too far from today. Look at the year.")
             .When(request.End > now + Furthest, nameof(request.End), "That is too far from today. Look at the year.");
         var reason = errors.ReadLine(nameof(request.Reason), request.Reason, LongestReason);

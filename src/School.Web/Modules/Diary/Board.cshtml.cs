@@ -38,7 +38,7 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
         get
         {
             var lessons = Days.SelectMany(day => day.Lessons).ToList();
-            var said = new List<string> { lessons.Count == 1 ? "1 lesson" : $"{lessons.Count} lessons", ScreenWords.Length(Days.Sum(day => day.BookedMinutes)) };
+            var said = new List<string> { Words.Count(lessons.Count, "lesson"), ScreenWords.Length(Days.Sum(day => day.BookedMinutes)) };
             Add(lessons.Count(l => l.State is LessonState.Taught), "taught");
             Add(lessons.Count(l => l.State is LessonState.Missed), "missed");
             Add(lessons.Count(l => l.State is LessonState.Booked && l.EndsAt <= clock.GetCurrentInstant()), "not recorded yet");
@@ -57,7 +57,7 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
     public async Task OnGetAsync(CancellationToken cancel)
     {
         var today = (await school.GetAsync(cancel)).Today(clock);
-        Shown = ScreenTimes.DateOr(Date, today);
+        Shown = ModelState.ReadDate(Date, today);
         Days = await reader.EverybodyAsync(Shown, cancel);
         Lanes = [.. Days.Select(day => BoardView.Lane(day, day.Instructor.Name, $"/diary/day?date={Shown:uuuu-MM-dd}&instructorId={day.Instructor.Id}"))];
         var list = AsList ? "&view=list" : "";

@@ -93,6 +93,6 @@ internal sealed class CancelLesson(
 
         var rules = await pictures.RulesAsync(cancel);
         var (chargeable, policy) = CancelPolicy.Decide(lesson, reason, viewer, rules, now);
-        return new CancelPreview(lesson, chargeable, policy, CancelPolicy.FreeUntil(lesson, rules));
+        return new CancelPreview(lesson, chargeable, policy, CancelPolicy.FreeUntil(lesson.StartsAt, rules));
     }
 }

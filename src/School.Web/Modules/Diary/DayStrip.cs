@@ -137,7 +137,9 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     {
         var zone = context.School.Zone;
         var (first, last) = (off.StartsAt.InZone(zone), off.EndsAt.InZone(zone));
-        return first.Date < day.Date && last.Date > day.Date ? "all day"
+        var (begins, ends) = (zone.AtStartOfDay(day.Date).ToInstant(), zone.AtStartOfDay(day.Date.PlusDays(1)).ToInstant());
+        return off.StartsAt <= begins && off.EndsAt >= ends ? "all day"
+            : off.EndsAt == ends ? $"from {context.School.Time(off.StartsAt)} to the end of the day"
             : first.Date < day.Date ? $"until {context.School.Time(off.EndsAt)}"
             : last.Date > day.Date ? $"from {context.School.Time(off.StartsAt)}"
             : context.Times(new(off.StartsAt, off.EndsAt));

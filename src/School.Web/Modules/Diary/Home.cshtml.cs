@@ -22,6 +22,8 @@ internal sealed class HomeModel(PupilLessons lessons, WaitingReader waiting, Pup
 
     public Instant Now { get; private set; }
 
+    public Viewer Viewer => viewer;
+
     public LessonCard? Next { get; private set; }
 
     public LessonTerms? Terms { get; private set; }

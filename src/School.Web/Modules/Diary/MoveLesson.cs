@@ -48,7 +48,7 @@ internal sealed class MoveLesson(
 
         var facts = await school.GetAsync(cancel);
         var date = request.Start.InZone(facts.Zone).Date;
-        var question = QuestionOf(before, date);
+        var question = SlotQuestion.ToMove(before, date);
         var outcome = await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
@@ -88,7 +88,7 @@ internal sealed class MoveLesson(
         Lesson lesson, PupilCard pupil, InstructorCard instructor, Instant start, Viewer viewer, CancellationToken cancel)
     {
         var facts = await school.GetAsync(cancel);
-        var question = QuestionOf(lesson, start.InZone(facts.Zone).Date);
+        var question = SlotQuestion.ToMove(lesson, start.InZone(facts.Zone).Date);
         var verdict = await slots.CheckAsync(question, pupil, instructor.Id, start, viewer, cancel);
         if (!verdict.Ok)
         {
@@ -107,13 +107,6 @@ internal sealed class MoveLesson(
         return from;
     }
 
-    private static SlotQuestion QuestionOf(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
-    {
-        PickUp = lesson.PickUp,
-        DropOff = lesson.DropOff,
-        MovingLessonId = lesson.Id,
-    };
-
     /// <summary>Why a pupil may no longer move it; null while they may.</summary>
     public Refusal? TooLate(Lesson lesson, DiaryRules rules)
     {
@@ -121,7 +114,7 @@ internal sealed class MoveLesson(
         return lesson.StartsAt <= now ? Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be moved. Call the office.")
             : lesson.StartsAt - now < Duration.FromHours(rules.NoticeToMoveHours) ? Refusal.Rule(
                 "inside_move_notice",
-                $"Lessons are moved at least {rules.NoticeToMoveHours} hours ahead. Call the office, or cancel this lesson and see first whether it is charged.")
+                $"Lessons are moved at least {Words.Count(rules.NoticeToMoveHours, "hour")} ahead. Call the office, or cancel this lesson and see first whether it is charged.")
             : null;
     }
 }
