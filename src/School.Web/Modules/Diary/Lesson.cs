@@ -76,19 +76,19 @@ internal sealed class Lesson : Versioned
 
     public static Lesson Book(
         Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null) => new()
-    {
-        PupilId = pupilId,
-        InstructorId = instructorId,
-        CarId = carId,
-        StartsAt = during.Start,
-        EndsAt = during.End,
-        State = LessonState.Booked,
-        PickUp = pickUp,
-        DropOff = dropOff,
-        BookedAt = now,
-        ChangedAt = now,
-        SeriesId = seriesId,
-    };
+        {
+            PupilId = pupilId,
+            InstructorId = instructorId,
+            CarId = carId,
+            StartsAt = during.Start,
+            EndsAt = during.End,
+            State = LessonState.Booked,
+            PickUp = pickUp,
+            DropOff = dropOff,
+            BookedAt = now,
+            ChangedAt = now,
+            SeriesId = seriesId,
+        };
 
     public Refusal? Move(Guid instructorId, Guid carId, Interval during, Instant now)
     {

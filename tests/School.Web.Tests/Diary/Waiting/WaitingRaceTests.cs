@@ -36,7 +36,10 @@ public sealed class WaitingRaceTests(TestPostgres postgres)
             tokens.Add(await host.TokenAsync(await host.Data.PersonAsync(pupil)));
             await (await office.SendJsonAsync(HttpMethod.Post, "/api/v1/waiting-list", new
             {
-                pupilId = pupil.Id, @for = "anyLesson", from = Text(date), to = Text(date.PlusDays(1)),
+                pupilId = pupil.Id,
+                @for = "anyLesson",
+                from = Text(date),
+                to = Text(date.PlusDays(1)),
             })).JsonAsync(HttpStatusCode.Created);
         }
 

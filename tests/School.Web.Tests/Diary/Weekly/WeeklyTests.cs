@@ -53,7 +53,11 @@ public sealed class WeeklyTests(TestPostgres postgres)
         await using var school = await SmallSchool.StartAsync(postgres);
         await school.Host.AddAsync(new WorkingHoursRow
         {
-            InstructorId = school.InstructorId, Day = IsoDayOfWeek.Sunday, Start = new(0, 30), End = new(5, 0), From = new(2026, 1, 1),
+            InstructorId = school.InstructorId,
+            Day = IsoDayOfWeek.Sunday,
+            Start = new(0, 30),
+            End = new(5, 0),
+            From = new(2026, 1, 1),
         });
         var dates = await PreviewAsync(school, school.Office, London(2026, 3, 22, 1, 30), 3);
         Assert.Equal([true, false, true], dates.Select(d => d.GetProperty("fits").GetBoolean()));
@@ -227,13 +231,21 @@ public sealed class WeeklyTests(TestPostgres postgres)
     private static Task<HttpResponseMessage> AskAsync(SmallSchool school, HttpClient api, Instant start, int weeks, bool skipHolidays) =>
         api.SendJsonAsync(HttpMethod.Post, "/api/v1/weekly-lessons/preview", new
         {
-            pupilId = school.PupilId, instructorId = school.InstructorId, start = Text(start), minutes = 60, weeks, skipHolidays,
+            pupilId = school.PupilId,
+            instructorId = school.InstructorId,
+            start = Text(start),
+            minutes = 60,
+            weeks,
+            skipHolidays,
         });
 
     private static Task<HttpResponseMessage> BookAsync(SmallSchool school, HttpClient api, Instant[] starts) =>
         api.SendJsonAsync(HttpMethod.Post, "/api/v1/weekly-lessons", new
         {
-            pupilId = school.PupilId, instructorId = school.InstructorId, starts = starts.Select(Text), minutes = 60,
+            pupilId = school.PupilId,
+            instructorId = school.InstructorId,
+            starts = starts.Select(Text),
+            minutes = 60,
         });
 
     private static async Task<List<JsonElement>> BookedAsync(SmallSchool school) =>

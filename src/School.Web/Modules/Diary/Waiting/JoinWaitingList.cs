@@ -65,7 +65,12 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
             {
                 var entry = new WaitingEntry
                 {
-                    PupilId = pupil.Id, For = request.For, InstructorId = request.InstructorId, From = from, To = to, Since = now,
+                    PupilId = pupil.Id,
+                    For = request.For,
+                    InstructorId = request.InstructorId,
+                    From = from,
+                    To = to,
+                    Since = now,
                 };
                 db.Add(entry);
                 return Task.FromResult<Outcome<WaitingEntry>>(entry);
