@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
@@ -18,7 +19,9 @@ internal static class BoardView
     private static string Summary(DaySheet day)
     {
         var count = day.Lessons.Count;
-        return count > 0 ? $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}"
+        var tests = day.Tests.Count == 0 ? "" : day.Tests.Count == 1 ? "1 test" : $"{day.Tests.Count} tests";
+        return count > 0 ? $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}{(tests.Length > 0 ? $", {tests}" : "")}"
+            : tests.Length > 0 ? tests
             : day.Working.Count == 0 ? "not working" : "no lessons";
     }
 
@@ -30,6 +33,13 @@ internal static class BoardView
             var (css, word) = State(lesson, context.Now);
             yield return new(
                 lesson.StartsAt, css, word, context.Times(lesson.During), context.Pupils[lesson.PupilId].Name, lesson.PickUp.Label, $"/diary/lessons/{lesson.Id}");
+        }
+
+        foreach (var test in day.Tests)
+        {
+            yield return new(
+                test.BlockedFrom, "test", $"test at {context.School.Time(test.StartsAt)}", context.Times(test.Blocked), context.Pupils[test.PupilId].Name,
+                test.Centre.Label, TestDayWords.Address(test.Id));
         }
 
         var from = context.School.Zone.AtStartOfDay(day.Date).ToInstant();

@@ -25,7 +25,7 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
 
     public IReadOnlyList<(string Heading, string Sentence)> Troubles { get; private set; } = [];
 
-    public (Lesson? Now, Lesson? Next, Instant? LeaveBy) Glance { get; private set; }
+    public (GlanceStop? Now, GlanceStop? Next, Instant? LeaveBy) Glance { get; private set; }
 
     public Pager Pager { get; private set; } = null!;
 
@@ -66,10 +66,11 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
     {
         var count = day.Lessons.Count;
         var (taught, missed) = (day.Lessons.Count(l => l.State is LessonState.Taught), day.Lessons.Count(l => l.State is LessonState.Missed));
-        var cars = day.Lessons.Select(l => l.CarId).Distinct().Where(day.Context.Cars.ContainsKey).Select(id => CarWords.Of(day.Context.Cars[id])).ToList();
+        var cars = day.Lessons.Select(l => l.CarId).Concat(day.Tests.Select(t => t.CarId ?? Guid.Empty)).Distinct().Where(day.Context.Cars.ContainsKey).Select(id => CarWords.Of(day.Context.Cars[id])).ToList();
         var sentences = new[]
         {
             $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}, {day.Route.Miles:0} miles.",
+            day.Tests.Count == 0 ? "" : day.Tests.Count == 1 ? "1 test day." : $"{day.Tests.Count} test days.",
             taught + missed == 0 ? "" : missed == 0 ? $"{taught} taught." : $"{taught} taught, {missed} missed.",
             cars.Count == 0 ? "" : $"{(cars.Count == 1 ? "Car" : "Cars")}: {string.Join("; ", cars)}.",
         };

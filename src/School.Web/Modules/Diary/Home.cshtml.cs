@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -11,7 +12,7 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>A pupil's first page: the next lesson and what may be done with it.</summary>
 [Needs(Permission.SeeLessons)]
-internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureLoader pictures, TestDayReader tests, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Following = 4;
 
@@ -24,6 +25,9 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
     public LessonCard? Next { get; private set; }
 
     public LessonTerms? Terms { get; private set; }
+
+    /// <summary>The next test that is ahead or waits for its result.</summary>
+    public TestDayCard? Test { get; private set; }
 
     public IReadOnlyList<LessonCard> Then { get; private set; } = [];
 
@@ -49,6 +53,7 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
         Then = [.. coming.Skip(1).Take(Following)];
         More = Math.Max(0, coming.Count - 1 - Following);
         LastNote = await lessons.LastNoteAsync(pupilId, viewer, cancel);
+        Test = (await tests.ComingAsync(pupilId, viewer, cancel)) is [var test, ..] ? test : null;
         Notices = [.. Read()];
         return Page();
     }

@@ -6,6 +6,7 @@ using School.Core.Pupils;
 using School.Core.Travel;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Travel.Contracts;
@@ -47,6 +48,7 @@ internal sealed class PictureLoader(
         var timeOff = (await db.Set<TimeOffRow>().AsNoTracking()
             .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < days.End && o.EndsAt > days.Start).ToListAsync(cancel)).ToLookup(o => o.InstructorId);
         var entries = await EntriesAsync(days, cancel);
+        entries.AddRange(await TestsAsync(days, cancel));
         var byInstructor = entries.ToLookup(e => e.InstructorId, e => e.Entry);
         var holds = park.Holds.ToLookup(h => h.InstructorId);
 
@@ -61,7 +63,7 @@ internal sealed class PictureLoader(
                 [.. byInstructor[card.Id]],
                 [.. holds[card.Id]]))],
             [.. park.Cars.Where(c => c.RetiredOn is null).Select(c => c.Facts)],
-            [.. entries.Select(e => new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During))]);
+            [.. from e in entries where e.Entry.CarId is not null select new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During)]);
         return new(picture, await travel.GetAsync(cancel), wanted, park.Cars.ToDictionary(c => c.Id));
     }
 
@@ -77,8 +79,14 @@ internal sealed class PictureLoader(
         var ids = pupils.Select(p => p.Id).ToArray();
         var lessons = (await Within(weeks).Where(l => ids.Contains(l.PupilId))
             .Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt }).ToListAsync(cancel)).ToLookup(l => l.PupilId);
+        var tests = (await TestsWithin(weeks).Where(t => ids.Contains(t.PupilId)).ToListAsync(cancel)).ToLookup(t => t.PupilId);
         return pupils.ToDictionary(
-            p => p.Id, p => p.Facts([.. lessons[p.Id].Select(l => new PupilLesson(l.Id, new Interval(l.StartsAt, l.EndsAt)))]));
+            p => p.Id,
+            p => p.Facts(
+            [
+                .. lessons[p.Id].Select(l => new PupilLesson(l.Id, new Interval(l.StartsAt, l.EndsAt))),
+                .. tests[p.Id].Select(t => new PupilLesson(t.Id, t.Blocked, CountsInWeek: false)),
+            ]));
     }
 
     private async Task<List<(Guid InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
@@ -100,6 +108,15 @@ internal sealed class PictureLoader(
             l.Id, EntryKind.Lesson, new Interval(l.StartsAt, l.EndsAt), l.PupilId, l.CarId,
             new Coordinates(l.FromLatitude, l.FromLongitude), new Coordinates(l.ToLatitude, l.ToLongitude))));
     }
+
+    /// <summary>From the pick-up before the test to the centre, or back at the pick-up, after it.</summary>
+    private async Task<IEnumerable<(Guid InstructorId, DiaryEntry Entry)>> TestsAsync(Interval days, CancellationToken cancel) =>
+        (await TestsWithin(days).ToListAsync(cancel)).Select(t => (
+            t.InstructorId ?? Guid.Empty,
+            new DiaryEntry(t.Id, EntryKind.Test, t.Blocked, t.PupilId, t.CarId, t.PickUp.At(), t.EndsWhere.At())));
+
+    private IQueryable<TestDay> TestsWithin(Interval days) => db.Set<TestDay>().AsNoTracking()
+        .Where(t => t.State != TestDayState.TakenOff && t.BlockedFrom < days.End && t.BlockedUntil > days.Start);
 
     private IQueryable<Lesson> Within(Interval days)
     {
