@@ -48,7 +48,6 @@ internal sealed class PictureLoader(
         var timeOff = (await db.Set<TimeOffRow>().AsNoTracking()
             .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < days.End && o.EndsAt > days.Start).ToListAsync(cancel)).ToLookup(o => o.InstructorId);
         var entries = await EntriesAsync(days, cancel);
-        entries.AddRange(await TestsAsync(days, cancel));
         var byInstructor = entries.ToLookup(e => e.InstructorId, e => e.Entry);
         var holds = park.Holds.ToLookup(h => h.InstructorId);
 
@@ -77,43 +76,48 @@ internal sealed class PictureLoader(
         var zone = (await school.GetAsync(cancel)).Zone;
         var weeks = Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
         var ids = pupils.Select(p => p.Id).ToArray();
-        var lessons = (await Within(weeks).Where(l => ids.Contains(l.PupilId))
-            .Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt }).ToListAsync(cancel)).ToLookup(l => l.PupilId);
-        var tests = (await TestsWithin(weeks).Where(t => ids.Contains(t.PupilId)).ToListAsync(cancel)).ToLookup(t => t.PupilId);
-        return pupils.ToDictionary(
-            p => p.Id,
-            p => p.Facts(
-            [
-                .. lessons[p.Id].Select(l => new PupilLesson(l.Id, new Interval(l.StartsAt, l.EndsAt))),
-                .. tests[p.Id].Select(t => new PupilLesson(t.Id, t.Blocked, CountsInWeek: false)),
-            ]));
+        var taken = (await Within(weeks).Where(l => ids.Contains(l.PupilId)).Select(l => new { l.Id, l.PupilId, From = l.StartsAt, Until = l.EndsAt, Counts = true })
+            .Concat(TestsWithin(weeks).Where(t => ids.Contains(t.PupilId)).Select(t => new { t.Id, t.PupilId, From = t.BlockedFrom, Until = t.BlockedUntil, Counts = false }))
+            .ToListAsync(cancel)).ToLookup(t => t.PupilId);
+        return pupils.ToDictionary(p => p.Id, p => p.Facts([.. taken[p.Id].Select(t => new PupilLesson(t.Id, new Interval(t.From, t.Until), t.Counts))]));
     }
 
-    private async Task<List<(Guid InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
+    /// <summary>Lessons from pick-up to drop-off; test days from the pick-up before the test to the centre, or back at the pick-up, after it.</summary>
+    private async Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
     {
-        var rows = await Within(days).Select(l => new
+        var lessons = Within(days).Select(l => new
         {
             l.Id,
-            l.InstructorId,
+            Kind = EntryKind.Lesson,
+            InstructorId = (Guid?)l.InstructorId,
             l.PupilId,
-            l.CarId,
-            l.StartsAt,
-            l.EndsAt,
+            CarId = (Guid?)l.CarId,
+            From = l.StartsAt,
+            Until = l.EndsAt,
             FromLatitude = l.PickUp.Latitude,
             FromLongitude = l.PickUp.Longitude,
             ToLatitude = l.DropOff.Latitude,
             ToLongitude = l.DropOff.Longitude,
-        }).ToListAsync(cancel);
-        return rows.ConvertAll(l => (l.InstructorId, new DiaryEntry(
-            l.Id, EntryKind.Lesson, new Interval(l.StartsAt, l.EndsAt), l.PupilId, l.CarId,
-            new Coordinates(l.FromLatitude, l.FromLongitude), new Coordinates(l.ToLatitude, l.ToLongitude))));
+        });
+        var tests = TestsWithin(days).Select(t => new
+        {
+            t.Id,
+            Kind = EntryKind.Test,
+            t.InstructorId,
+            t.PupilId,
+            t.CarId,
+            From = t.BlockedFrom,
+            Until = t.BlockedUntil,
+            FromLatitude = t.PickUp.Latitude,
+            FromLongitude = t.PickUp.Longitude,
+            ToLatitude = t.EndsAtPickUp ? t.PickUp.Latitude : t.Centre.Latitude,
+            ToLongitude = t.EndsAtPickUp ? t.PickUp.Longitude : t.Centre.Longitude,
+        });
+        var rows = await lessons.Concat(tests).ToListAsync(cancel);
+        return rows.ConvertAll(e => (e.InstructorId, new DiaryEntry(
+            e.Id, e.Kind, new Interval(e.From, e.Until), e.PupilId, e.CarId,
+            new Coordinates(e.FromLatitude, e.FromLongitude), new Coordinates(e.ToLatitude, e.ToLongitude))));
     }
-
-    /// <summary>From the pick-up before the test to the centre, or back at the pick-up, after it.</summary>
-    private async Task<IEnumerable<(Guid InstructorId, DiaryEntry Entry)>> TestsAsync(Interval days, CancellationToken cancel) =>
-        (await TestsWithin(days).ToListAsync(cancel)).Select(t => (
-            t.InstructorId ?? Guid.Empty,
-            new DiaryEntry(t.Id, EntryKind.Test, t.Blocked, t.PupilId, t.CarId, t.PickUp.At(), t.EndsWhere.At())));
 
     private IQueryable<TestDay> TestsWithin(Interval days) => db.Set<TestDay>().AsNoTracking()
         .Where(t => t.State != TestDayState.TakenOff && t.BlockedFrom < days.End && t.BlockedUntil > days.Start);
