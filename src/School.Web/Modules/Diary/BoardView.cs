@@ -19,8 +19,9 @@ internal static class BoardView
     private static string Summary(DaySheet day)
     {
         var count = day.Lessons.Count;
-        var tests = day.Tests.Count == 0 ? "" : day.Tests.Count == 1 ? "1 test" : $"{day.Tests.Count} tests";
-        return count > 0 ? $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}{(tests.Length > 0 ? $", {tests}" : "")}"
+        var tests = day.Tests.Count == 0 ? "" : Words.Count(day.Tests.Count, "test");
+        var missed = day.Missed == 0 ? "" : $", {day.Missed} missed";
+        return count > 0 ? $"{Words.Count(count, "lesson")}, {ScreenWords.Length(day.BookedMinutes)}{missed}{(tests.Length > 0 ? $", {tests}" : "")}"
             : tests.Length > 0 ? tests
             : day.Working.Count == 0 ? "not working" : "no lessons";
     }

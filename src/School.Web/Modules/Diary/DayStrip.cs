@@ -50,7 +50,8 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     /// <summary>A sentence for lessons that lie in time off, and for each drive still ahead that does not fit.</summary>
     public IEnumerable<(string Heading, string Sentence)> Troubles()
     {
-        var off = day.Lessons.Where(l => l.State is LessonState.Booked && l.EndsAt > context.Now && LiesInTimeOff(l.During)).ToList();
+        var off = day.Route.Stops.Where(s => s.InTimeOff && lessons.ContainsKey(s.Entry.Id)).Select(s => lessons[s.Entry.Id])
+            .Where(l => l.State is LessonState.Booked && l.EndsAt > context.Now).ToList();
         if (off.Count > 0)
         {
             var when = string.Join(", ", off.Select(l => $"{context.School.Time(l.StartsAt)} {context.Pupils[l.PupilId].Name}"));
@@ -62,15 +63,15 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         for (var i = 1; i < day.Route.Stops.Count; i++)
         {
             var stop = day.Route.Stops[i];
-            if (stop.Entry.During.Start <= context.Now || Spare(i) >= context.Rules.BufferMinutes)
+            if (stop.Entry.During.Start <= context.Now || stop.SlackMinutes >= context.Rules.BufferMinutes)
             {
                 continue;
             }
 
-            var has = Math.Max(0, Spare(i) + stop.Leg.Minutes);
+            var has = Math.Max(0, stop.SlackMinutes + stop.Leg.Minutes);
             var from = LeftAt(day.Route.Stops[i - 1].Entry);
             var sentence = $"The drive from {from} takes {Minutes(stop.Leg.Minutes)}, and there {(has == 1 ? "is" : "are")} {has}.";
-            yield return Spare(i) < 0
+            yield return stop.SlackMinutes < 0
                 ? ($"Late at {context.School.Time(stop.Entry.During.Start)}.", sentence)
                 : ($"Tight at {context.School.Time(stop.Entry.During.Start)}.", $"{sentence} The school keeps {Minutes(context.Rules.BufferMinutes)} to park and say hello.");
         }
@@ -90,19 +91,6 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         var leaveBy = next.Entry.During.Start - Duration.FromMinutes(next.Leg.Minutes + context.Rules.BufferMinutes);
         return (now, GlanceAt(next), at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
     }
-
-    /// <summary>
-    /// Minutes left before the stop. Where a lesson lies in time off the time off stands in nobody's way: that the lesson is
-    /// there at all is told instead.
-    /// </summary>
-    private int Spare(int i)
-    {
-        var (before, stop) = (day.Route.Stops[i - 1], day.Route.Stops[i]);
-        var off = LiesInTimeOff(before.Entry.During) || LiesInTimeOff(stop.Entry.During);
-        return off ? (int)(stop.Entry.During.Start - before.Entry.During.End).TotalMinutes - stop.Leg.Minutes : stop.SlackMinutes;
-    }
-
-    private bool LiesInTimeOff(Interval during) => day.TimeOff.Any(off => off.StartsAt < during.End && off.EndsAt > during.Start);
 
     private string MetAt(DiaryEntry entry) => tests.TryGetValue(entry.Id, out var test) ? test.PickUp.Label : lessons[entry.Id].PickUp.Label;
 
@@ -124,13 +112,20 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
         var before = day.Route.Stops[i - 1].Entry;
         var parts = Between(before.During.End, stop.Entry.During.Start).ToList();
+        // A test in a car that is not the school's changes nothing about the school's.
+        var (carBefore, car) = (before.CarId, stop.Entry.CarId ?? before.CarId ?? Guid.Empty);
         var rests = day.Route.Gaps[i - 1].HoldsRest && context.Rules.RestMinutes > 0;
         if (parts.Count == 0 && rests)
         {
-            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {LeftAt(before)}", Spare(i)));
+            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {LeftAt(before)}", stop.SlackMinutes));
         }
 
-        var spare = parts.Count > 0 && Spare(i) >= 0 ? 0 : Spare(i);
+        var spare = parts.Count > 0 && stop.SlackMinutes >= 0 ? 0 : stop.SlackMinutes;
+        if (carBefore != car && context.Cars.TryGetValue(car, out var other))
+        {
+            parts.Add(new RoadGap(GapKind.Change, $"Change to the {CarWords.Of(other)}"));
+        }
+
         if (stop.Leg.Minutes > 0 || spare != 0)
         {
             parts.Add(new RoadLeg(stop.Leg.Minutes == 0 ? $"Stay at {to}" : $"To {to}", stop.Leg.Minutes, Miles(stop.Leg), spare));
@@ -155,7 +150,9 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     {
         var zone = context.School.Zone;
         var (first, last) = (off.StartsAt.InZone(zone), off.EndsAt.InZone(zone));
-        return first.Date < day.Date && last.Date > day.Date ? "all day"
+        var (begins, ends) = (zone.AtStartOfDay(day.Date).ToInstant(), zone.AtStartOfDay(day.Date.PlusDays(1)).ToInstant());
+        return off.StartsAt <= begins && off.EndsAt >= ends ? "all day"
+            : off.EndsAt == ends ? $"from {context.School.Time(off.StartsAt)} to the end of the day"
             : first.Date < day.Date ? $"until {context.School.Time(off.EndsAt)}"
             : last.Date > day.Date ? $"from {context.School.Time(off.StartsAt)}"
             : context.Times(new(off.StartsAt, off.EndsAt));

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -12,7 +13,8 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>A pupil's first page: the next lesson and what may be done with it.</summary>
 [Needs(Permission.SeeLessons)]
-internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureLoader pictures, TestDayReader tests, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class HomeModel(
+    PupilLessons lessons, WaitingReader waiting, TestDayReader tests, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Following = 4;
 
@@ -21,6 +23,8 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
     public SchoolFacts School { get; private set; } = null!;
 
     public Instant Now { get; private set; }
+
+    public Viewer Viewer => viewer;
 
     public LessonCard? Next { get; private set; }
 
@@ -33,6 +37,9 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
 
     /// <summary>Booked lessons beyond those shown.</summary>
     public int More { get; private set; }
+
+    /// <summary>Times that the pupil may have now.</summary>
+    public IReadOnlyList<OfferedSlot> Offers { get; private set; } = [];
 
     public LessonCard? LastNote { get; private set; }
 
@@ -54,6 +61,7 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
         More = Math.Max(0, coming.Count - 1 - Following);
         LastNote = await lessons.LastNoteAsync(pupilId, viewer, cancel);
         Test = (await tests.ComingAsync(pupilId, viewer, cancel)) is [var test, ..] ? test : null;
+        Offers = await waiting.OpenOffersAsync(viewer, cancel);
         Notices = [.. Read()];
         return Page();
     }
