@@ -2,6 +2,7 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.TestDays;
+using School.Core.Pupils;
 using static School.Core.Tests.Diary.Larkfield;
 
 namespace School.Core.Tests.Diary;

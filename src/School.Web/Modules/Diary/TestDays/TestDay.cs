@@ -118,7 +118,7 @@ internal sealed class TestDay : Versioned
 
     public static TestDay Enter(Guid pupilId, TestDayFacts facts, Instant now, Guid? id = null)
     {
-        var row = new TestDay { Id = id ?? Guid.CreateVersion7(), PupilId = pupilId, EnteredAt = now };
+        var row = new TestDay { Id = id ?? RowId.New(), PupilId = pupilId, EnteredAt = now };
         row.Take(facts);
         row.ChangedAt = now;
         return row;

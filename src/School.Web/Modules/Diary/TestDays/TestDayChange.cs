@@ -1,13 +1,14 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>One line of a test day's history: who changed what, when. Only ever added.</summary>
 internal sealed class TestDayChange
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Guid TestDayId { get; init; }
 

@@ -137,7 +137,7 @@ internal sealed class TestDayMail(
 
         public string When => School.Moment(Test.StartsAt);
 
-        public IReadOnlyList<(string, string)> Facts()
+        public List<(string, string)> Facts()
         {
             List<(string, string)> facts = [("Pupil", Pupil.Name), ("Test", When), ("Centre", Words.Where(Test.Centre))];
             if (Instructor is not null)
