@@ -86,7 +86,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     private static async Task<IReadOnlyDictionary<string, Guid>> IdsAsync(SchoolHost host, LarkfieldMonday monday) => new Dictionary<string, Guid>
     {
         ["/diary/lessons/{id"] = monday.Tight.Id,
-        ["/diary/test-days/{id"] = Guid.CreateVersion7(),
+        ["/diary/test-days/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,
         ["/pupils/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,

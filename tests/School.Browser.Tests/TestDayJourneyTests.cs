@@ -11,6 +11,8 @@ namespace School.Browser.Tests;
 /// <summary>From the day a pupil enters to the result they read: pupil, office and instructor, each on their own screen.</summary>
 public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium)
 {
+    private static readonly Screen Phone = new(320, 640);
+
     [Theory]
     [InlineData(true)]
     [InlineData(false)]
@@ -21,11 +23,12 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         var instructor = await host.Data.InstructorAsync();
         var pupil = await host.Data.PupilAsync(instructor: instructor.Id);
 
-        await using var phone = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
+        await using var phone = await Walk.StartAsync(chromium, url, Phone with { JavaScript = javaScript });
         await phone.SignInAsync(await host.Data.PersonAsync(pupil));
         await phone.Page.GotoAsync("/diary/home");
         await phone.Page.GetByRole(AriaRole.Link, new() { Name = "Enter its day" }).ClickAsync();
         var form = phone.Page;
+        await LooksRightAsync(phone);
         await form.GetByLabel("Day of the test").FillAsync("2026-04-14");
         await form.GetByLabel("Time of the test").FillAsync("10:14");
         await form.GetByLabel("Short name").FillAsync("Northgate");
@@ -34,8 +37,7 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         await phone.PressAsync("Enter the test day");
         await Expect(form.GetByRole(AriaRole.Status)).ToContainTextAsync("The test day is kept: Tuesday 14 April, 10:14");
         await Expect(form.Locator("main")).ToContainTextAsync("by Monday 30 March 2026, as we reckon it. Be a day early");
-        await phone.ExpectAccessibleAsync();
-        await phone.ExpectNoSidewaysScrollAsync();
+        await LooksRightAsync(phone);
 
         await using var desk = await Walk.StartAsync(chromium, url, Screen.Desk with { JavaScript = javaScript });
         await desk.SignInAsync(await host.Data.OfficeAsync());
@@ -50,11 +52,14 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         Assert.Equal(0, await desk.Page.Locator(".warning").CountAsync());
 
         host.Clock.Reset(new LocalDateTime(2026, 4, 14, 12, 0).InZoneStrictly(SchoolHost.London).ToInstant());
-        await using var car = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
+        await using var car = await Walk.StartAsync(chromium, url, Phone with { JavaScript = javaScript });
         await car.SignInAsync(await host.Data.PersonAsync(instructor));
         await car.Page.GotoAsync("/diary/day");
-        await car.Page.GetByRole(AriaRole.Link, new() { Name = "Test day", Exact = true }).First.ClickAsync();
+        await car.Page.Locator("main a[href^='/diary/test-days/']").First.ClickAsync();
+        await LooksRightAsync(car);
         await car.PressAsync("Record the result");
+        await car.Page.GetByText("By heading of the marking sheet").ClickAsync();
+        await LooksRightAsync(car);
         await car.Page.GetByLabel("Failed").CheckAsync();
         await car.Page.GetByLabel("Driving faults").FillAsync("3");
         await car.Page.GetByLabel("Serious faults").FillAsync("1");
@@ -65,6 +70,12 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         await phone.SignInAsync(await host.WithDbAsync(db => db.Set<Web.Modules.People.Person>().SingleAsync(p => p.PupilId == pupil.Id)));
         await phone.Page.GotoAsync("/diary/test-days");
         await Expect(phone.Page.Locator("main")).ToContainTextAsync("Failed");
+        await LooksRightAsync(phone);
         Assert.Equal(TestDayState.Failed, await host.WithDbAsync(db => db.Set<TestDay>().Select(t => t.State).SingleAsync()));
+    }
+    private static async Task LooksRightAsync(Walk walk)
+    {
+        await walk.ExpectAccessibleAsync();
+        await walk.ExpectNoSidewaysScrollAsync();
     }
 }
