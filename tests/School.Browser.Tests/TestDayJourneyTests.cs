@@ -28,7 +28,7 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         await phone.Page.GotoAsync("/diary/home");
         await phone.Page.GetByRole(AriaRole.Link, new() { Name = "Enter its day" }).ClickAsync();
         var form = phone.Page;
-        await LooksRightAsync(phone);
+        await LooksRightAsync(phone, javaScript);
         await form.GetByLabel("Day of the test").FillAsync("2026-04-14");
         await form.GetByLabel("Time of the test").FillAsync("10:14");
         await form.GetByLabel("Short name").FillAsync("Northgate");
@@ -37,7 +37,7 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         await phone.PressAsync("Enter the test day");
         await Expect(form.GetByRole(AriaRole.Status)).ToContainTextAsync("The test day is kept: Tuesday 14 April, 10:14");
         await Expect(form.Locator("main")).ToContainTextAsync("by Monday 30 March 2026, as we reckon it. Be a day early");
-        await LooksRightAsync(phone);
+        await LooksRightAsync(phone, javaScript);
 
         await using var desk = await Walk.StartAsync(chromium, url, Screen.Desk with { JavaScript = javaScript });
         await desk.SignInAsync(await host.Data.OfficeAsync());
@@ -56,10 +56,10 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         await car.SignInAsync(await host.Data.PersonAsync(instructor));
         await car.Page.GotoAsync("/diary/day");
         await car.Page.Locator("main a[href^='/diary/test-days/']").First.ClickAsync();
-        await LooksRightAsync(car);
+        await LooksRightAsync(car, javaScript);
         await car.PressAsync("Record the result");
         await car.Page.GetByText("By heading of the marking sheet").ClickAsync();
-        await LooksRightAsync(car);
+        await LooksRightAsync(car, javaScript);
         await car.Page.GetByLabel("Failed").CheckAsync();
         await car.Page.GetByLabel("Driving faults").FillAsync("3");
         await car.Page.GetByLabel("Serious faults").FillAsync("1");
@@ -70,11 +70,17 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         await phone.SignInAsync(await host.WithDbAsync(db => db.Set<Web.Modules.People.Person>().SingleAsync(p => p.PupilId == pupil.Id)));
         await phone.Page.GotoAsync("/diary/test-days");
         await Expect(phone.Page.Locator("main")).ToContainTextAsync("Failed");
-        await LooksRightAsync(phone);
+        await LooksRightAsync(phone, javaScript);
         Assert.Equal(TestDayState.Failed, await host.WithDbAsync(db => db.Set<TestDay>().Select(t => t.State).SingleAsync()));
     }
-    private static async Task LooksRightAsync(Walk walk)
+    /// <summary>Axe is a script itself, so it looks only where scripts run.</summary>
+    private static async Task LooksRightAsync(Walk walk, bool javaScript)
     {
+        if (!javaScript)
+        {
+            return;
+        }
+
         await walk.ExpectAccessibleAsync();
         await walk.ExpectNoSidewaysScrollAsync();
     }
