@@ -1,5 +1,8 @@
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary;
 using School.Tests;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -28,6 +31,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             _ => await host.Data.OfficeAsync(),
         };
         var ids = await IdsAsync(host, monday);
+        await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host));
         var pages = (await SweptRoute.AllAsync(host.Services))
             .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
             .Select(route => Address(route, ids)).Distinct().Order(StringComparer.Ordinal).ToList();
@@ -64,6 +68,17 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         }
     }
 
+    private static TestDay TestOf(LarkfieldMonday monday, Guid id, SchoolHost host)
+    {
+        var start = LarkfieldMonday.At(10, 14) + Duration.FromDays(43);
+        return TestDay.Enter(
+            monday.Idris.Id,
+            new(
+                start, Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(5, 5, "Northgate"), Nation.EnglandAndWales, monday.Idris.PickUp, false, "41000007",
+                monday.Car.Gearbox, monday.Marigold.Id, monday.Car.Id, false),
+            host.Clock.GetCurrentInstant(), id);
+    }
+
     private static string Address(SweptRoute route, IReadOnlyDictionary<string, Guid> ids) =>
         ids.Where(id => route.Template.StartsWith(id.Key, StringComparison.Ordinal)).Select(id => route.Url(id.Value)).FirstOrDefault() ?? route.Url();
 
@@ -71,6 +86,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     private static async Task<IReadOnlyDictionary<string, Guid>> IdsAsync(SchoolHost host, LarkfieldMonday monday) => new Dictionary<string, Guid>
     {
         ["/diary/lessons/{id"] = monday.Tight.Id,
+        ["/diary/test-days/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,
         ["/pupils/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,

@@ -2,8 +2,10 @@ using System.Net;
 using System.Net.Http.Headers;
 using System.Runtime.CompilerServices;
 using NodaTime;
+using School.Core.Diary;
 using School.Tests;
 using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
@@ -102,6 +104,16 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
                 pupil.Id, instructor.Id, (await host.Data.CarAsync()).Id, new(start, start + Duration.FromHours(1)), pupil.PickUp, pupil.PickUp, host.Clock.GetCurrentInstant());
             await host.AddAsync(lesson);
             return (lesson.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Linnet Brook")));
+        }),
+        ("/api/v1/test-days/{id:guid}", async host =>
+        {
+            var pupil = await host.Data.PupilAsync("Alder Reeve");
+            var facts = new TestDayFacts(
+                host.Clock.GetCurrentInstant() + Duration.FromDays(30), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Nation.Scotland, pupil.PickUp, false, "",
+                pupil.Gearbox, null, null, OwnCar: true);
+            var test = TestDay.Enter(pupil.Id, facts, host.Clock.GetCurrentInstant());
+            await host.AddAsync(test);
+            return (test.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Sorrel Finch")));
         }),
     ];
 

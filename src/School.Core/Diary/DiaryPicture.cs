@@ -12,15 +12,18 @@ public enum EntryKind
 
     /// <summary>Busy time from another calendar; usually without a place.</summary>
     Busy,
+
+    /// <summary>A pupil's official practical test with the time kept around it. It is driven to and takes the car, but is no teaching.</summary>
+    Test,
 }
 
 /// <summary>A filled period of an instructor's diary.</summary>
 /// <remarks>An entry with both places is a <em>placed entry</em>: drives lead to and from it. One without only takes time.</remarks>
 /// <param name="Id">The lesson or busy time.</param>
-/// <param name="Kind">Lesson or busy.</param>
+/// <param name="Kind">Lesson, busy or test.</param>
 /// <param name="During">When; half-open, with both ends.</param>
-/// <param name="PupilId">The pupil of a lesson.</param>
-/// <param name="CarId">The car of a lesson.</param>
+/// <param name="PupilId">The pupil of a lesson or test.</param>
+/// <param name="CarId">The car of a lesson or test.</param>
 /// <param name="Begins">Where it begins (pick-up).</param>
 /// <param name="Ends">Where it ends (drop-off).</param>
 public sealed record DiaryEntry(
@@ -40,7 +43,7 @@ public sealed record DiaryEntry(
 /// <param name="Instructor">The instructor.</param>
 /// <param name="Hours">Recurring working hours.</param>
 /// <param name="TimeOff">Time off; half-open, may be open-ended.</param>
-/// <param name="Entries">Lessons and busy times, in any order; cancelled lessons left out.</param>
+/// <param name="Entries">Lessons, tests and busy times, in any order; cancelled ones left out.</param>
 /// <param name="Holds">The cars held. Holds of other instructors are passed over.</param>
 public sealed record InstructorDiary(
     InstructorFacts Instructor,
@@ -49,9 +52,9 @@ public sealed record InstructorDiary(
     IReadOnlyList<DiaryEntry> Entries,
     IReadOnlyList<CarHold> Holds);
 
-/// <summary>A period in which a car is taken by a lesson of anybody.</summary>
+/// <summary>A period in which a car is taken by a lesson or test of anybody.</summary>
 /// <param name="CarId">The car.</param>
-/// <param name="LessonId">The lesson.</param>
+/// <param name="LessonId">The lesson or test.</param>
 /// <param name="During">When; half-open.</param>
 public sealed record CarBusy(Guid CarId, Guid LessonId, Interval During);
 

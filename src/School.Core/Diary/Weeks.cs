@@ -13,7 +13,7 @@ internal static class Weeks
         var week = new Stretch(
             monday.AtStartOfDayInZone(zone).ToInstant(), monday.PlusWeeks(1).AtStartOfDayInZone(zone).ToInstant());
         return lessons
-            .Where(lesson => lesson.During.Start >= week.Start && lesson.During.Start < week.End)
+            .Where(lesson => lesson.CountsInWeek && lesson.During.Start >= week.Start && lesson.During.Start < week.End)
             .Aggregate(Duration.Zero, (sum, lesson) => sum + lesson.During.Duration)
             .CeilingMinutes();
     }

@@ -12,7 +12,7 @@ namespace School.Core.Pupils;
 /// <param name="ProvisionalFrom">First day on which the provisional licence allows driving; null when none was seen.</param>
 /// <param name="NeedsDualControls">Whether lessons must be in a car with dual controls.</param>
 /// <param name="WeeklyMinutes">Most lesson minutes in one week, Monday to Sunday; null for no limit.</param>
-/// <param name="Lessons">The pupil's booked lessons, with any instructor.</param>
+/// <param name="Lessons">The pupil's booked lessons, with any instructor, and test days.</param>
 public sealed record PupilFacts(
     Guid Id,
     LocalDate BirthDate,
@@ -26,4 +26,5 @@ public sealed record PupilFacts(
 /// <summary>A booked lesson of a pupil.</summary>
 /// <param name="Id">The lesson; the same as in the instructor's diary.</param>
 /// <param name="During">When; half-open.</param>
-public sealed record PupilLesson(Guid Id, Interval During);
+/// <param name="CountsInWeek">Whether it counts towards the weekly limit; a test day only takes the time.</param>
+public sealed record PupilLesson(Guid Id, Interval During, bool CountsInWeek = true);

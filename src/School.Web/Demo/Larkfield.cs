@@ -54,6 +54,8 @@ internal static class Larkfield
 
     public static Place School => At("Fernhill School", "Fernhill, Larkfield", 1.7, 1.6);
 
+    public static Place TestCentre => At("Northgate", "1 Northgate, Larkfield", 0.2, 1.5);
+
     public static IReadOnlyList<DemoInstructor> Instructors { get; } =
     [
         new("Marigold Ashby", [Gearbox.Manual, Gearbox.Automatic], RegistrationKind.Approved, 29, "482915"),

@@ -54,6 +54,14 @@ public class WorkingDaysTests
             Enumerable.Range(1, Math.Max(0, Period.DaysBetween(from, to) - 1)).Count(n => WorkingDays.IsWorkingDay(from.PlusDays(n), holidays));
     }
 
+    // Northern Ireland has bank holidays of its own, and a rule of its own: the count is right, the ten days are Great Britain's.
+    [Theory]
+    [InlineData("14 Apr 2026", "30 Mar 2026")] // Good Friday and Easter Monday, as in England and Wales
+    [InlineData("24 Mar 2026", "10 Mar 2026")] // St Patrick's Day, Tuesday 17 March
+    [InlineData("21 Jul 2026", "7 Jul 2026")] // 12 July kept on Monday the 13th
+    public void The_count_with_the_holidays_of_Northern_Ireland(string test, string expected) =>
+        Assert.Equal(Day(expected), LastDay(test, 10, Nation.NorthernIreland));
+
     private static LocalDate LastDay(string test, int notice, Nation nation) =>
         WorkingDays.LastDayToChangeTest(Day(test), notice, Holidays(nation));
 

@@ -5,11 +5,12 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Calendars;
 
 /// <summary>What a feed says: lessons of the last ninety days and the coming year, called-off ones for thirty days more.</summary>
-internal sealed class FeedContent(LessonBook lessons, SchoolInfo school, InstructorBook instructors, PupilBook pupils, CarPark cars, IClock clock)
+internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo school, InstructorBook instructors, PupilBook pupils, CarPark cars, IClock clock)
 {
     public static readonly Duration Back = Duration.FromDays(90);
     public static readonly Duration Ahead = Duration.FromDays(366);
@@ -21,11 +22,13 @@ internal sealed class FeedContent(LessonBook lessons, SchoolInfo school, Instruc
         var facts = await school.GetAsync(cancel);
         var rows = (await lessons.LessonsForFeedAsync(now - Back, now - CancelledStay, cancel, feed.InstructorId, feed.PupilId, feed.CarId))
             .Where(l => l.StartsAt < now + Ahead && !(feed.HideCancelled && l.State == LessonState.Cancelled)).ToList();
+        var days = (await tests.ForFeedAsync(now - Back, now - CancelledStay, cancel, feed.InstructorId, feed.PupilId, feed.CarId))
+            .Where(t => t.BlockedFrom < now + Ahead && !(feed.HideCancelled && t.IsTakenOff)).ToList();
         var names = new Names(
             await instructors.NamesAsync(cancel),
-            await pupils.CardsAsync([.. rows.Select(l => l.PupilId), .. feed.PupilId is { } pupil ? [pupil] : Array.Empty<Guid>()], cancel));
+            await pupils.CardsAsync([.. rows.Select(l => l.PupilId), .. days.Select(t => t.PupilId), .. feed.PupilId is { } pupil ? [pupil] : Array.Empty<Guid>()], cancel));
         var calendar = new FeedCalendar(await TitleAsync(feed, facts, names, cancel), facts.Zone);
-        return FeedWriter.Write(calendar, rows.Select(l => Event(feed, l, names)));
+        return FeedWriter.Write(calendar, rows.Select(l => Event(feed, l, names)).Concat(days.Select(t => Event(feed, t, facts, names))));
     }
 
     private static FeedEvent Event(Feed feed, FeedLesson lesson, Names names)
@@ -34,6 +37,23 @@ internal sealed class FeedContent(LessonBook lessons, SchoolInfo school, Instruc
         var status = lesson.State == LessonState.Cancelled ? FeedStatus.Cancelled : FeedStatus.Confirmed;
         // A UUID by itself tells nothing of who or where (RFC 7986 section 5.3).
         return new(lesson.Id.ToString(), lesson.StartsAt, lesson.EndsAt, text.Summary, status, lesson.Sequence, lesson.BookedAt, lesson.ChangedAt)
+        {
+            Description = text.Description,
+            Location = text.Location,
+            Geo = text.Geo,
+        };
+    }
+
+    /// <summary>The time kept for the test; the title says when the test itself is.</summary>
+    private static FeedEvent Event(Feed feed, FeedTest test, SchoolFacts school, Names names)
+    {
+        var time = ScreenWords.Time(test.StartsAt.InZone(school.Zone).TimeOfDay, school.TwelveHourClock);
+        var person = feed.PupilId is not null ? null : names.Pupil(test.PupilId);
+        var inCar = feed.CarId is not null && feed.Detail == FeedDetail.Full;
+        var text = FeedText.Of(
+            new($"Driving test at {time}", inCar ? FeedText.Initials(person) : person, null, InWords(test.Centre), test.Centre.Label, test.Centre.At()), feed.Detail);
+        var status = test.IsTakenOff ? FeedStatus.Cancelled : FeedStatus.Confirmed;
+        return new(test.Id.ToString(), test.BlockedFrom, test.BlockedUntil, text.Summary, status, test.Sequence, test.EnteredAt, test.ChangedAt)
         {
             Description = text.Description,
             Location = text.Location,

@@ -12,6 +12,7 @@ internal sealed class AttentionModel(AttentionList attention) : PageModel
     private static readonly (string Heading, string Act, string[] Kinds)[] Order =
     [
         ("Lessons that cannot take place as booked", "Look at the lesson", [AttentionList.ImpossibleLesson]),
+        ("Test days", "Look at the test day", [AttentionList.TestDay]),
         ("Papers that run out", "Enter the new date", [AttentionList.CarPaper, AttentionList.Registration]),
         ("Messages that did not get through", "Look at the message", [AttentionList.FailedMessage]),
         ("Lessons not recorded yet", "Record it", [AttentionList.UnrecordedLesson]),

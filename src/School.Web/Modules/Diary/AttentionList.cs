@@ -3,15 +3,17 @@ using NodaTime;
 using NodaTime.Text;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
 
 /// <summary>Something that somebody in the office should look at.</summary>
-/// <param name="Kind">Stable word: <c>car_paper</c>, <c>registration</c>, <c>impossible_lesson</c>, <c>unrecorded_lesson</c> or <c>failed_message</c>.</param>
+/// <param name="Kind">Stable word: <c>car_paper</c>, <c>registration</c>, <c>impossible_lesson</c>, <c>unrecorded_lesson</c>, <c>test_day</c> or <c>failed_message</c>.</param>
 /// <param name="Sentence">What it is and what to do.</param>
 /// <param name="Href">The page where it is put right.</param>
 /// <param name="Since">The day it runs out, the day of the lesson, or the day on which the message was given up.</param>
@@ -19,12 +21,14 @@ internal sealed record AttentionItem(string Kind, string Sentence, string Href, 
 
 /// <summary>Papers about to run out, lessons that cannot take place, lessons past that nobody recorded, and messages that did not get through.</summary>
 internal sealed class AttentionList(
-    SchoolDb db, DiaryCheck check, CarPark carPark, InstructorBook instructors, PupilBook pupils, MessageQueries messages, SchoolInfo school, IClock clock)
+    SchoolDb db, DiaryCheck check, CarPark carPark, InstructorBook instructors, PupilBook pupils, MessageQueries messages, SchoolInfo school,
+    TestDayReader tests, IClock clock)
 {
     public const string CarPaper = "car_paper";
     public const string Registration = "registration";
     public const string ImpossibleLesson = "impossible_lesson";
     public const string UnrecordedLesson = "unrecorded_lesson";
+    public const string TestDay = "test_day";
     public const string FailedMessage = "failed_message";
 
     private const int DaysAhead = 30;
@@ -47,6 +51,13 @@ internal sealed class AttentionList(
                    LessonLinks.Of(lesson.LessonId),
                    lesson.StartsAt.InZone(facts.Zone).Date),
             .. await UnrecordedAsync(facts, teachers, cancel),
+            .. from card in await tests.ComingAsync(null, Viewer.Service, cancel)
+               where card.Warnings.Count > 0
+               select new AttentionItem(
+                   TestDay,
+                   $"Test of {card.Pupil.Name}, {facts.Moment(card.Test.StartsAt)}: {string.Join(" ", card.Warnings.Select(w => w.Sentence))}",
+                   TestDayWords.Address(card.Test.Id),
+                   card.Test.StartsAt.InZone(facts.Zone).Date),
             .. from message in await messages.FailedAsync(cancel)
                select new AttentionItem(
                    FailedMessage,

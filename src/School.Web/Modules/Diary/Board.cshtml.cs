@@ -33,6 +33,9 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
     public IEnumerable<(DaySheet Day, Lesson Lesson)> Lessons =>
         Days.SelectMany(day => day.Lessons.Select(lesson => (day, lesson))).OrderBy(x => x.lesson.StartsAt).ThenBy(x => x.day.Instructor.Name);
 
+    public IEnumerable<(DaySheet Day, TestDays.TestDay Test)> Tests =>
+        Days.SelectMany(day => day.Tests.Select(test => (day, test))).OrderBy(x => x.test.BlockedFrom).ThenBy(x => x.day.Instructor.Name);
+
     public string Summary
     {
         get

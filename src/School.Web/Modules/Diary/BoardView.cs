@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
@@ -18,7 +19,10 @@ internal static class BoardView
     private static string Summary(DaySheet day)
     {
         var count = day.Lessons.Count;
-        return count > 0 ? $"{Words.Count(count, "lesson")}, {ScreenWords.Length(day.BookedMinutes)}{(day.Missed == 0 ? "" : $", {day.Missed} missed")}"
+        var tests = day.Tests.Count == 0 ? "" : Words.Count(day.Tests.Count, "test");
+        var missed = day.Missed == 0 ? "" : $", {day.Missed} missed";
+        return count > 0 ? $"{Words.Count(count, "lesson")}, {ScreenWords.Length(day.BookedMinutes)}{missed}{(tests.Length > 0 ? $", {tests}" : "")}"
+            : tests.Length > 0 ? tests
             : day.Working.Count == 0 ? "not working" : "no lessons";
     }
 
@@ -30,6 +34,13 @@ internal static class BoardView
             var (css, word) = State(lesson, context.Now);
             yield return new(
                 lesson.StartsAt, css, word, context.Times(lesson.During), context.Pupils[lesson.PupilId].Name, lesson.PickUp.Label, $"/diary/lessons/{lesson.Id}");
+        }
+
+        foreach (var test in day.Tests)
+        {
+            yield return new(
+                test.BlockedFrom, "test", $"test at {context.School.Time(test.StartsAt)}", context.Times(test.Blocked), context.Pupils[test.PupilId].Name,
+                test.Centre.Label, TestDayWords.Address(test.Id));
         }
 
         var from = context.School.Zone.AtStartOfDay(day.Date).ToInstant();

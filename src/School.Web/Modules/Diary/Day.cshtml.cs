@@ -25,7 +25,7 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
 
     public IReadOnlyList<(string Heading, string Sentence)> Troubles { get; private set; } = [];
 
-    public (Lesson? Now, Lesson? Next, Instant? LeaveBy) Glance { get; private set; }
+    public (GlanceStop? Now, GlanceStop? Next, Instant? LeaveBy) Glance { get; private set; }
 
     public Pager Pager { get; private set; } = null!;
 
@@ -66,10 +66,12 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
     {
         var count = day.Lessons.Count;
         var (taught, missed) = (day.Lessons.Count(l => l.State is LessonState.Taught), day.Missed);
-        var cars = day.Lessons.Select(l => l.CarId).Distinct().Where(day.Context.Cars.ContainsKey).Select(id => CarWords.Of(day.Context.Cars[id])).ToList();
+        var cars = day.Lessons.Select(l => l.CarId).Concat(day.Tests.Select(t => t.CarId ?? Guid.Empty)).Distinct()
+            .Where(day.Context.Cars.ContainsKey).Select(id => CarWords.Of(day.Context.Cars[id])).ToList();
         var sentences = new[]
         {
             $"{Words.Count(count, "lesson")}, {ScreenWords.Length(day.BookedMinutes)}, {Words.Count((int)Math.Round(day.Route.Miles), "mile")}.",
+            day.Tests.Count == 0 ? "" : $"{Words.Count(day.Tests.Count, "test day")}.",
             (taught, missed) switch { (0, 0) => "", (_, 0) => $"{taught} taught.", (0, _) => $"{missed} missed.", _ => $"{taught} taught, {missed} missed." },
             cars.Count == 0 ? "" : $"{(cars.Count == 1 ? "Car" : "Cars")}: {string.Join("; ", cars)}.",
         };

@@ -16,9 +16,14 @@ internal sealed record StopJson(
     Guid LessonId, Guid PupilId, string PupilName, Guid CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson Leg,
     Instant Arrives, int SlackMinutes, bool InTimeOff, string Need, string LastNote, bool FirstLesson);
 
+/// <summary>A test day on the route: the time kept, within it the test.</summary>
+internal sealed record TestStopJson(
+    Guid TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, Instant TestStart, PlaceView PickUp, PlaceView Centre, bool EndsAtPickUp,
+    LegJson Leg, Instant Arrives, int SlackMinutes);
+
 internal sealed record DayRouteJson(
     Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
-    int DrivingMinutes, double Miles, int TaughtMinutes)
+    int DrivingMinutes, double Miles, int TaughtMinutes, IReadOnlyList<TestStopJson> Tests)
 {
     public static DayRouteJson Of(DayDetail day) => new(
         day.InstructorId, day.Date, PlaceView.Of(day.Base),
@@ -26,7 +31,10 @@ internal sealed record DayRouteJson(
             s.Lesson.Id, s.Pupil.Id, s.Pupil.Name, s.Lesson.CarId, s.Lesson.StartsAt, s.Lesson.EndsAt, PlaceView.Of(s.Lesson.PickUp),
             PlaceView.Of(s.Lesson.DropOff), LegJson.Of(s.Stop.Leg), s.Stop.Arrives, s.Stop.SlackMinutes, s.Stop.InTimeOff, s.Pupil.Need, s.LastNote, s.IsFirstLesson))],
         day.Route.LatestDeparture, day.Route.LegHome is { } home ? LegJson.Of(home) : null, day.Route.HomeAt,
-        day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2), day.Route.TaughtMinutes);
+        day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2), day.Route.TaughtMinutes,
+        [.. day.Tests.Select(t => new TestStopJson(
+            t.Test.Id, t.Test.PupilId, t.PupilName, t.Test.CarId, t.Test.BlockedFrom, t.Test.BlockedUntil, t.Test.StartsAt, PlaceView.Of(t.Test.PickUp),
+            PlaceView.Of(t.Test.Centre), t.Test.EndsAtPickUp, LegJson.Of(t.Stop.Leg), t.Stop.Arrives, t.Stop.SlackMinutes))]);
 }
 
 internal static class DayRouteEndpoints

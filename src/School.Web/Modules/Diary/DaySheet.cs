@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -13,7 +14,7 @@ namespace School.Web.Modules.Diary;
 /// <summary>One date of one instructor with everything that the pages show of it.</summary>
 internal sealed record DaySheet(
     DiaryContext Context, InstructorCard Instructor, LocalDate Date, DayRoute Route, IReadOnlyList<Lesson> Lessons,
-    IReadOnlyList<Interval> Working, IReadOnlyList<TimeOffRow> TimeOff, IReadOnlyList<Interval> Free)
+    IReadOnlyList<TestDay> Tests, IReadOnlyList<Interval> Working, IReadOnlyList<TimeOffRow> TimeOff, IReadOnlyList<Interval> Free)
 {
     /// <summary>Lessons that were missed had been booked too.</summary>
     public int BookedMinutes => Lessons.Sum(l => l.Minutes);
@@ -46,7 +47,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
     public async Task<IReadOnlyList<DaySheet>> EverybodyAsync(LocalDate date, CancellationToken cancel)
     {
         var days = await ReadAsync(date, date, null, cancel);
-        return [.. days.Where(day => day.Instructor.RetiredOn is null || day.Lessons.Count > 0)];
+        return [.. days.Where(day => day.Instructor.RetiredOn is null || day.Lessons.Count + day.Tests.Count > 0)];
     }
 
     private async Task<IReadOnlyList<DaySheet>> ReadAsync(LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
@@ -59,20 +60,25 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var lessons = await db.Set<Lesson>().AsNoTracking()
             .Where(l => ids.Contains(l.InstructorId) && l.State != LessonState.Cancelled && l.StartsAt > earliest && l.StartsAt < end && l.EndsAt > start)
             .OrderBy(l => l.StartsAt).ToListAsync(cancel);
+        var tests = await db.Set<TestDay>().AsNoTracking()
+            .Where(t => t.InstructorId != null && ids.Contains(t.InstructorId.Value) && t.State != TestDayState.TakenOff && t.BlockedFrom < end && t.BlockedUntil > start)
+            .OrderBy(t => t.BlockedFrom).ToListAsync(cancel);
         var timeOff = await db.Set<TimeOffRow>().AsNoTracking()
             .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < end && o.EndsAt > start).OrderBy(o => o.StartsAt).ToListAsync(cancel);
         var context = new DiaryContext(
-            facts, loaded.Picture.Rules, loaded.Picture.Now, await pupils.CardsAsync(lessons.Select(l => l.PupilId), cancel), loaded.Cars);
+            facts, loaded.Picture.Rules, loaded.Picture.Now, await pupils.CardsAsync(lessons.Select(l => l.PupilId).Concat(tests.Select(t => t.PupilId)), cancel),
+            loaded.Cars);
         return
         [
             .. loaded.Instructors.Values.OrderBy(card => card.Name, StringComparer.CurrentCultureIgnoreCase).SelectMany(
                 card => Enumerable.Range(0, Period.DaysBetween(from, to) + 1).Select(
-                    n => Day(context, loaded, card, from.PlusDays(n), lessons, timeOff))),
+                    n => Day(context, loaded, card, from.PlusDays(n), lessons, tests, timeOff))),
         ];
     }
 
     private static DaySheet Day(
-        DiaryContext context, LoadedPicture loaded, InstructorCard instructor, LocalDate date, List<Lesson> lessons, List<TimeOffRow> timeOff)
+        DiaryContext context, LoadedPicture loaded, InstructorCard instructor, LocalDate date, List<Lesson> lessons, List<TestDay> tests,
+        List<TimeOffRow> timeOff)
     {
         var zone = context.School.Zone;
         var day = new Interval(zone.AtStartOfDay(date).ToInstant(), zone.AtStartOfDay(date.PlusDays(1)).ToInstant());
@@ -86,6 +92,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         return new(
             context, instructor, date, route,
             [.. lessons.Where(l => l.InstructorId == instructor.Id && l.StartsAt < day.End && l.EndsAt > day.Start)],
+            [.. tests.Where(t => t.InstructorId == instructor.Id && t.BlockedFrom < day.End && t.BlockedUntil > day.Start)],
             working, off, [.. ahead.Where(gap => gap.Duration >= shortest)]);
     }
 

@@ -2,6 +2,7 @@ using System.Globalization;
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Layout;
@@ -14,6 +15,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 {
     private readonly DiaryContext context = day.Context;
     private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
+    private readonly Dictionary<Guid, TestDay> tests = day.Tests.ToDictionary(t => t.Id);
 
     // The one to record: the latest that has begun and says nothing yet.
     private readonly Lesson? toRecord = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.EndsAt <= day.Context.Now);
@@ -48,7 +50,8 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     /// <summary>A sentence for lessons that lie in time off, and for each drive still ahead that does not fit.</summary>
     public IEnumerable<(string Heading, string Sentence)> Troubles()
     {
-        var off = day.Route.Stops.Where(s => s.InTimeOff).Select(s => lessons[s.Entry.Id]).Where(l => l.State is LessonState.Booked && l.EndsAt > context.Now).ToList();
+        var off = day.Route.Stops.Where(s => s.InTimeOff && lessons.ContainsKey(s.Entry.Id)).Select(s => lessons[s.Entry.Id])
+            .Where(l => l.State is LessonState.Booked && l.EndsAt > context.Now).ToList();
         if (off.Count > 0)
         {
             var when = string.Join(", ", off.Select(l => $"{context.School.Time(l.StartsAt)} {context.Pupils[l.PupilId].Name}"));
@@ -66,7 +69,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             }
 
             var has = Math.Max(0, stop.SlackMinutes + stop.Leg.Minutes);
-            var from = lessons[day.Route.Stops[i - 1].Entry.Id].DropOff.Label;
+            var from = LeftAt(day.Route.Stops[i - 1].Entry);
             var sentence = $"The drive from {from} takes {Minutes(stop.Leg.Minutes)}, and there {(has == 1 ? "is" : "are")} {has}.";
             yield return stop.SlackMinutes < 0
                 ? ($"Late at {context.School.Time(stop.Entry.During.Start)}.", sentence)
@@ -75,10 +78,10 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     }
 
     /// <summary>What an instructor looks for first: who is in the car, who is next and when to leave. Null when the day is over or not today.</summary>
-    public (Lesson? Now, Lesson? Next, Instant? LeaveBy) Glance()
+    public (GlanceStop? Now, GlanceStop? Next, Instant? LeaveBy) Glance()
     {
-        var now = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.During.Contains(context.Now));
-        var at = day.Route.Stops.ToList().FindIndex(stop => lessons[stop.Entry.Id].State is LessonState.Booked && stop.Entry.During.Start > context.Now);
+        var now = day.Route.Stops.Where(stop => IsOpen(stop.Entry) && stop.Entry.During.Contains(context.Now)).Select(GlanceAt).LastOrDefault();
+        var at = day.Route.Stops.ToList().FindIndex(stop => IsOpen(stop.Entry) && stop.Entry.During.Start > context.Now);
         if (day.Date != context.Today || at < 0)
         {
             return day.Date == context.Today ? (now, null, null) : default;
@@ -86,13 +89,22 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
         var next = day.Route.Stops[at];
         var leaveBy = next.Entry.During.Start - Duration.FromMinutes(next.Leg.Minutes + context.Rules.BufferMinutes);
-        return (now, lessons[next.Entry.Id], at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
+        return (now, GlanceAt(next), at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
     }
+
+    private string MetAt(DiaryEntry entry) => tests.TryGetValue(entry.Id, out var test) ? test.PickUp.Label : lessons[entry.Id].PickUp.Label;
+
+    private string LeftAt(DiaryEntry entry) => tests.TryGetValue(entry.Id, out var test) ? test.EndsWhere.Label : lessons[entry.Id].DropOff.Label;
+
+    private bool IsOpen(DiaryEntry entry) =>
+        tests.TryGetValue(entry.Id, out var test) ? test.State is TestDayState.Booked : lessons[entry.Id].State is LessonState.Booked;
+
+    private GlanceStop GlanceAt(RouteStop stop) => new(context.Pupils[stop.Entry.PupilId!.Value].Name, stop.Entry.During, MetAt(stop.Entry));
 
     private List<RoadPart> WayTo(int i)
     {
         var stop = day.Route.Stops[i];
-        var to = lessons[stop.Entry.Id].PickUp.Label;
+        var to = MetAt(stop.Entry);
         if (i == 0)
         {
             return [new RoadLeg($"Home to {to}", stop.Leg.Minutes, Miles(stop.Leg), stop.SlackMinutes)];
@@ -100,11 +112,12 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
         var before = day.Route.Stops[i - 1].Entry;
         var parts = Between(before.During.End, stop.Entry.During.Start).ToList();
-        var (carBefore, car) = (lessons[before.Id].CarId, lessons[stop.Entry.Id].CarId);
+        // A test in a car that is not the school's changes nothing about the school's.
+        var (carBefore, car) = (before.CarId, stop.Entry.CarId ?? before.CarId ?? Guid.Empty);
         var rests = day.Route.Gaps[i - 1].HoldsRest && context.Rules.RestMinutes > 0;
         if (parts.Count == 0 && rests)
         {
-            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {lessons[before.Id].DropOff.Label}", stop.SlackMinutes));
+            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {LeftAt(before)}", stop.SlackMinutes));
         }
 
         var spare = parts.Count > 0 && stop.SlackMinutes >= 0 ? 0 : stop.SlackMinutes;
@@ -147,6 +160,11 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
     private RoadStop Stop(RouteStop stop)
     {
+        if (tests.TryGetValue(stop.Entry.Id, out var test))
+        {
+            return TestStop(test);
+        }
+
         var lesson = lessons[stop.Entry.Id];
         var pupil = context.Pupils[lesson.PupilId];
         var check = !pupil.EyesightChecked && lesson.State is LessonState.Booked;
@@ -164,6 +182,27 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
             Tags = [.. Tags(lesson, pupil)],
             Actions = [.. Actions(lesson, pupil)],
+        };
+    }
+
+    private RoadStop TestStop(TestDay test)
+    {
+        var pupil = context.Pupils[test.PupilId];
+        var ahead = test.EndsAt > context.Now && test.State is TestDayState.Booked;
+        var after = new RoadAction(TestDayWords.Address(test.Id), "Test day");
+        return new RoadStop(
+            pupil.Name, test.HasResult ? StopState.Taught : test.Blocked.Contains(context.Now) ? StopState.Now : StopState.Ahead)
+        {
+            Times = context.Times(test.Blocked),
+            Length = $"test at {context.School.Time(test.StartsAt)}",
+            Href = TestDayWords.Address(test.Id),
+            NeedLabel = "Test",
+            Need = ahead ? $"{context.School.Time(test.StartsAt)} at {test.Centre.Label}" : null,
+            Where = ahead ? Where(test.PickUp, test.EndsWhere) : null,
+            Tags = ["practical test", .. test.HasResult ? [TestDayWords.Of(test).ToLowerInvariant()] : Array.Empty<string>()],
+            Actions = ahead
+                ? [new(Geo(test.PickUp), "Navigate"), new(Geo(test.Centre), "Navigate to the centre"), new($"tel:{pupil.Phone}", "Call"), after]
+                : [after],
         };
     }
 
@@ -234,3 +273,6 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
     private static string Iso(LocalDate date) => date.ToString("uuuu-MM-dd", CultureInfo.InvariantCulture);
 }
+
+/// <summary>Who is met when and where, in a glance.</summary>
+internal sealed record GlanceStop(string Who, Interval During, string From);

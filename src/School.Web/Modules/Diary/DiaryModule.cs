@@ -1,5 +1,6 @@
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
 using School.Web.Platform.Database;
@@ -39,6 +40,20 @@ internal static class DiaryModule
         services.AddScoped<EditHolidays>();
         services.AddScoped<PupilLessons>();
         services.AddScoped<FreeTimes>();
+        services.AddScoped<IModuleDefaults, TestDayDefaults>();
+        services.AddScoped<TestBook>();
+        services.AddScoped<TestDayAccess>();
+        services.AddScoped<TestDayDates>();
+        services.AddScoped<TestDayClashes>();
+        services.AddScoped<TestDayHistory>();
+        services.AddScoped<TestDayWarnings>();
+        services.AddScoped<TestDayMail>();
+        services.AddScoped<TestDayReader>();
+        services.AddScoped<SaveTestDay>();
+        services.AddScoped<TakeOffTestDay>();
+        services.AddScoped<RecordTestResult>();
+        services.AddScoped<SaveTestDaySettings>();
+        services.AddScoped<TestDayForms>();
         return services;
     }
 
@@ -54,5 +69,6 @@ internal static class DiaryModule
         app.MapDiarySettings();
         app.MapHolidays();
         app.MapAttention();
+        app.MapTestDays();
     }
 }

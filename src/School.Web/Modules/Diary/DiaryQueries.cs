@@ -39,7 +39,19 @@ internal sealed class DiaryQueries(
         var stops = await StopsAsync(route, cancel);
         return new(
             instructorId, card.Name, card.Base, date, route, stops, [.. diary.Hours.Where(h => h.AppliesOn(date)).OrderBy(h => h.Start)], diary.TimeOff,
-            picture.Rules);
+            picture.Rules)
+        {
+            Tests = await TestsAsync(route, cancel),
+        };
+    }
+
+    private async Task<IReadOnlyList<DayTest>> TestsAsync(DayRoute route, CancellationToken cancel)
+    {
+        var stops = route.Stops.Where(s => s.Entry.Kind == EntryKind.Test).ToList();
+        var ids = stops.ConvertAll(s => s.Entry.Id);
+        var rows = await db.Set<TestDays.TestDay>().AsNoTracking().Where(t => ids.Contains(t.Id)).ToDictionaryAsync(t => t.Id, cancel);
+        var names = await pupils.CardsAsync(rows.Values.Select(t => t.PupilId), cancel);
+        return stops.ConvertAll(s => new DayTest(s, rows[s.Entry.Id], names[rows[s.Entry.Id].PupilId].Name));
     }
 
     private async Task<IReadOnlyList<DayStop>> StopsAsync(DayRoute route, CancellationToken cancel)

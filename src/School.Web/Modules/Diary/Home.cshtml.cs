@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
@@ -12,7 +13,8 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>A pupil's first page: the next lesson and what may be done with it.</summary>
 [Needs(Permission.SeeLessons)]
-internal sealed class HomeModel(PupilLessons lessons, WaitingReader waiting, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class HomeModel(
+    PupilLessons lessons, WaitingReader waiting, TestDayReader tests, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Following = 4;
 
@@ -27,6 +29,9 @@ internal sealed class HomeModel(PupilLessons lessons, WaitingReader waiting, Pup
     public LessonCard? Next { get; private set; }
 
     public LessonTerms? Terms { get; private set; }
+
+    /// <summary>The next test that is ahead or waits for its result.</summary>
+    public TestDayCard? Test { get; private set; }
 
     public IReadOnlyList<LessonCard> Then { get; private set; } = [];
 
@@ -55,6 +60,7 @@ internal sealed class HomeModel(PupilLessons lessons, WaitingReader waiting, Pup
         Then = [.. coming.Skip(1).Take(Following)];
         More = Math.Max(0, coming.Count - 1 - Following);
         LastNote = await lessons.LastNoteAsync(pupilId, viewer, cancel);
+        Test = (await tests.ComingAsync(pupilId, viewer, cancel)) is [var test, ..] ? test : null;
         Offers = await waiting.OpenOffersAsync(viewer, cancel);
         Notices = [.. Read()];
         return Page();

@@ -19,7 +19,13 @@ internal sealed record LessonView(
 /// <summary>A stop of the day with what the instructor needs to know of the pupil.</summary>
 internal sealed record DayStop(RouteStop Stop, LessonView Lesson, PupilCard Pupil, string LastNote, bool IsFirstLesson);
 
+/// <summary>A test day as a stop of the day.</summary>
+internal sealed record DayTest(RouteStop Stop, TestDays.TestDay Test, string PupilName);
+
 /// <summary>An instructor's day: the route, its stops, and the hours and time off that frame it.</summary>
 internal sealed record DayDetail(
     Guid InstructorId, string InstructorName, Place Base, LocalDate Date, DayRoute Route, IReadOnlyList<DayStop> Stops,
-    IReadOnlyList<WorkingHours> Hours, IReadOnlyList<Interval> TimeOff, DiaryRules Rules);
+    IReadOnlyList<WorkingHours> Hours, IReadOnlyList<Interval> TimeOff, DiaryRules Rules)
+{
+    public IReadOnlyList<DayTest> Tests { get; init; } = [];
+}

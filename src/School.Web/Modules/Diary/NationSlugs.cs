@@ -16,5 +16,7 @@ internal static class NationSlugs
 
     public static string Of(Nation nation) => BySlug.First(pair => pair.Value == nation).Key;
 
+    public static Nation? Find(string slug) => BySlug.TryGetValue(slug, out var nation) ? nation : null;
+
     public static bool Knows(string slug) => BySlug.ContainsKey(slug);
 }

@@ -6,6 +6,7 @@ using School.Core.Pupils;
 using School.Core.Travel;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Travel.Contracts;
@@ -61,7 +62,7 @@ internal sealed class PictureLoader(
                 [.. byInstructor[card.Id]],
                 [.. holds[card.Id]]))],
             [.. park.Cars.Where(c => c.RetiredOn is null).Select(c => c.Facts)],
-            [.. entries.Select(e => new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During))]);
+            [.. from e in entries where e.Entry.CarId is not null select new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During)]);
         return new(picture, await travel.GetAsync(cancel), wanted, park.Cars.ToDictionary(c => c.Id));
     }
 
@@ -75,31 +76,51 @@ internal sealed class PictureLoader(
         var zone = (await school.GetAsync(cancel)).Zone;
         var weeks = Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
         var ids = pupils.Select(p => p.Id).ToArray();
-        var lessons = (await Within(weeks).Where(l => ids.Contains(l.PupilId))
-            .Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt }).ToListAsync(cancel)).ToLookup(l => l.PupilId);
-        return pupils.ToDictionary(
-            p => p.Id, p => p.Facts([.. lessons[p.Id].Select(l => new PupilLesson(l.Id, new Interval(l.StartsAt, l.EndsAt)))]));
+        var taken = (await Within(weeks).Where(l => ids.Contains(l.PupilId)).Select(l => new { l.Id, l.PupilId, From = l.StartsAt, Until = l.EndsAt, Counts = true })
+            .Concat(TestsWithin(weeks).Where(t => ids.Contains(t.PupilId)).Select(t => new { t.Id, t.PupilId, From = t.BlockedFrom, Until = t.BlockedUntil, Counts = false }))
+            .ToListAsync(cancel)).ToLookup(t => t.PupilId);
+        return pupils.ToDictionary(p => p.Id, p => p.Facts([.. taken[p.Id].Select(t => new PupilLesson(t.Id, new Interval(t.From, t.Until), t.Counts))]));
     }
 
-    private async Task<List<(Guid InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
+    /// <summary>Lessons from pick-up to drop-off; test days from the pick-up before the test to the centre, or back at the pick-up, after it.</summary>
+    private async Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
     {
-        var rows = await Within(days).Select(l => new
+        var lessons = Within(days).Select(l => new
         {
             l.Id,
-            l.InstructorId,
+            Kind = EntryKind.Lesson,
+            InstructorId = (Guid?)l.InstructorId,
             l.PupilId,
-            l.CarId,
-            l.StartsAt,
-            l.EndsAt,
+            CarId = (Guid?)l.CarId,
+            From = l.StartsAt,
+            Until = l.EndsAt,
             FromLatitude = l.PickUp.Latitude,
             FromLongitude = l.PickUp.Longitude,
             ToLatitude = l.DropOff.Latitude,
             ToLongitude = l.DropOff.Longitude,
-        }).ToListAsync(cancel);
-        return rows.ConvertAll(l => (l.InstructorId, new DiaryEntry(
-            l.Id, EntryKind.Lesson, new Interval(l.StartsAt, l.EndsAt), l.PupilId, l.CarId,
-            new Coordinates(l.FromLatitude, l.FromLongitude), new Coordinates(l.ToLatitude, l.ToLongitude))));
+        });
+        var tests = TestsWithin(days).Select(t => new
+        {
+            t.Id,
+            Kind = EntryKind.Test,
+            t.InstructorId,
+            t.PupilId,
+            t.CarId,
+            From = t.BlockedFrom,
+            Until = t.BlockedUntil,
+            FromLatitude = t.PickUp.Latitude,
+            FromLongitude = t.PickUp.Longitude,
+            ToLatitude = t.EndsAtPickUp ? t.PickUp.Latitude : t.Centre.Latitude,
+            ToLongitude = t.EndsAtPickUp ? t.PickUp.Longitude : t.Centre.Longitude,
+        });
+        var rows = await lessons.Concat(tests).ToListAsync(cancel);
+        return rows.ConvertAll(e => (e.InstructorId, new DiaryEntry(
+            e.Id, e.Kind, new Interval(e.From, e.Until), e.PupilId, e.CarId,
+            new Coordinates(e.FromLatitude, e.FromLongitude), new Coordinates(e.ToLatitude, e.ToLongitude))));
     }
+
+    private IQueryable<TestDay> TestsWithin(Interval days) => db.Set<TestDay>().AsNoTracking()
+        .Where(t => t.State != TestDayState.TakenOff && t.BlockedFrom < days.End && t.BlockedUntil > days.Start);
 
     private IQueryable<Lesson> Within(Interval days)
     {

@@ -15,7 +15,7 @@ namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
 internal sealed class DetailsModel(
-    SchoolDb db, SchoolInfo school, InstructorBook instructors, LessonBook lessons, SignIns signIns, Viewer viewer, IClock clock) : PageModel
+    SchoolDb db, SchoolInfo school, InstructorBook instructors, LessonBook lessons, TestBook tests, SignIns signIns, Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsEachWay = 3;
 
@@ -30,6 +30,8 @@ internal sealed class DetailsModel(
 
     /// <summary>The next few and the last few, in the order of the calendar.</summary>
     public IReadOnlyList<LessonLine> Lessons { get; private set; } = [];
+
+    public IReadOnlyList<TestLine> Tests { get; private set; } = [];
 
     public LocalDate EarliestLesson => LearnerAge.EarliestLesson(Pupil.BirthDate, Pupil.MobilityAward);
 
@@ -81,6 +83,7 @@ internal sealed class DetailsModel(
         var facts = await school.GetAsync(cancel);
         Blocks = Eligibility.Of(pupil.LearnerFacts(), facts.Today(clock));
         Lessons = [.. (await lessons.OfPupilAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
+        Tests = [.. (await tests.OfPupilAsync(Id, cancel)).Select(t => Line(t, facts))];
         var card = await signIns.OfPupilAsync(Id, cancel);
         MayInvite = card.State != SignInState.SignsIn && pupil.RetiredOn is null;
         SignInSentence = card.State switch
@@ -99,6 +102,14 @@ internal sealed class DetailsModel(
         var (start, end) = (lesson.StartsAt.InZone(facts.Zone), lesson.EndsAt.InZone(facts.Zone));
         return new(lesson.Id, ScreenWords.When(start.Date, start.TimeOfDay, end.TimeOfDay, facts.TwelveHourClock), lesson.State, lesson.Note);
     }
+
+    private static TestLine Line(PupilTestCard test, SchoolFacts facts)
+    {
+        var start = test.StartsAt.InZone(facts.Zone);
+        return new(test.Id, $"{ScreenWords.DayAndYear(start.Date)}, {ScreenWords.Time(start.TimeOfDay, facts.TwelveHourClock)}", test.Centre, test.State);
+    }
+
+    internal sealed record TestLine(Guid Id, string When, string Centre, string State);
 
     internal sealed record LessonLine(Guid Id, string When, string State, string Note);
 }

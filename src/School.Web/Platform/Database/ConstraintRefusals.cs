@@ -8,8 +8,8 @@ internal static class ConstraintRefusals
 {
     private static readonly Dictionary<string, Refusal> ByConstraint = new(StringComparer.Ordinal)
     {
-        ["lessons_instructor_once"] = Refusal.Conflict("instructor_busy", "That instructor already has a lesson then. Choose another time."),
-        ["lessons_pupil_once"] = Refusal.Conflict("pupil_busy", "That pupil already has a lesson then. Choose another time."),
+        ["lessons_instructor_once"] = Refusal.Conflict("instructor_busy", "That instructor already has a lesson or a test day then. Choose another time."),
+        ["lessons_pupil_once"] = Refusal.Conflict("pupil_busy", "That pupil already has a lesson or a test day then. Choose another time."),
         ["lessons_car_once"] = Refusal.Conflict("car_busy", "The car is already booked then. Choose another time."),
         ["lessons_end_after_start"] = Refusal.Invalid("Minutes", "A lesson ends after it starts."),
         ["holdings_car_once"] = Refusal.Conflict("car_held", "Another instructor holds this car in that time. End that first, or choose other dates."),

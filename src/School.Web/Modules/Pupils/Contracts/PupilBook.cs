@@ -36,6 +36,10 @@ internal sealed class PupilBook(SchoolDb db)
         return rows.ConvertAll(Card);
     }
 
+    /// <summary>The pupils who usually learn with an instructor.</summary>
+    public async Task<IReadOnlyList<Guid>> IdsOfInstructorAsync(Guid instructorId, CancellationToken cancel) =>
+        await db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId).Select(p => p.Id).ToListAsync(cancel);
+
     private IQueryable<Pupil> Visible(Viewer viewer) =>
         db.Set<Pupil>().AsNoTracking().VisibleTo(viewer);
 

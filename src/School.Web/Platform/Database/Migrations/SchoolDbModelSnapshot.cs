@@ -650,6 +650,265 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("lesson_changes", "diary");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDay", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("BlockedFrom")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("blocked_from");
+
+                    b.Property<Instant>("BlockedUntil")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("blocked_until");
+
+                    b.Property<Guid?>("CarId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("car_id");
+
+                    b.Property<Instant>("ChangedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("changed_at");
+
+                    b.Property<int>("Dangerous")
+                        .HasColumnType("integer")
+                        .HasColumnName("dangerous");
+
+                    b.Property<int>("Driving")
+                        .HasColumnType("integer")
+                        .HasColumnName("driving");
+
+                    b.Property<Instant>("EndsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("ends_at");
+
+                    b.Property<bool>("EndsAtPickUp")
+                        .HasColumnType("boolean")
+                        .HasColumnName("ends_at_pick_up");
+
+                    b.Property<Instant>("EnteredAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("entered_at");
+
+                    b.Property<int>("EtaPhysical")
+                        .HasColumnType("integer")
+                        .HasColumnName("eta_physical");
+
+                    b.Property<int>("EtaVerbal")
+                        .HasColumnType("integer")
+                        .HasColumnName("eta_verbal");
+
+                    b.Property<string>("Gearbox")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("gearbox");
+
+                    b.Property<Guid?>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<LocalDate?>("InsuredSeenOn")
+                        .HasColumnType("date")
+                        .HasColumnName("insured_seen_on");
+
+                    b.Property<string>("Nation")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("nation");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("note");
+
+                    b.Property<bool>("OwnCar")
+                        .HasColumnType("boolean")
+                        .HasColumnName("own_car");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Reference")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reference");
+
+                    b.Property<int>("Sequence")
+                        .HasColumnType("integer")
+                        .HasColumnName("sequence");
+
+                    b.Property<int>("Serious")
+                        .HasColumnType("integer")
+                        .HasColumnName("serious");
+
+                    b.Property<Instant>("StartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("starts_at");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("state");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "Centre", "School.Web.Modules.Diary.TestDays.TestDay.Centre#Place", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<string>("Address")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("centre_address");
+
+                            b1.Property<string>("Label")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("centre_label");
+
+                            b1.Property<double>("Latitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("centre_latitude");
+
+                            b1.Property<double>("Longitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("centre_longitude");
+
+                            b1.Property<string>("Postcode")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("centre_postcode");
+                        });
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "PickUp", "School.Web.Modules.Diary.TestDays.TestDay.PickUp#Place", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<string>("Address")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_address");
+
+                            b1.Property<string>("Label")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_label");
+
+                            b1.Property<double>("Latitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("pick_up_latitude");
+
+                            b1.Property<double>("Longitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("pick_up_longitude");
+
+                            b1.Property<string>("Postcode")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_postcode");
+                        });
+
+                    b.HasKey("Id")
+                        .HasName("pk_test_days");
+
+                    b.HasIndex("CarId")
+                        .HasDatabaseName("ix_test_days_car_id");
+
+                    b.HasIndex("InstructorId")
+                        .HasDatabaseName("ix_test_days_instructor_id");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_test_days_pupil_id");
+
+                    b.HasIndex("StartsAt")
+                        .HasDatabaseName("ix_test_days_starts_at");
+
+                    b.ToTable("test_days", "diary", t =>
+                        {
+                            t.HasCheckConstraint("test_days_times", "blocked_from <= starts_at AND starts_at < ends_at AND ends_at <= blocked_until");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDayChange", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid>("ByPersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("by_person_id");
+
+                    b.Property<Guid>("TestDayId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("test_day_id");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("words");
+
+                    b.HasKey("Id")
+                        .HasName("pk_test_day_changes");
+
+                    b.HasIndex("TestDayId")
+                        .HasDatabaseName("ix_test_day_changes_test_day_id");
+
+                    b.ToTable("test_day_changes", "diary");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDaySettings", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<int>("LeadMinutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("lead_minutes");
+
+                    b.Property<int>("NoticeDays")
+                        .HasColumnType("integer")
+                        .HasColumnName("notice_days");
+
+                    b.Property<int>("RetestDays")
+                        .HasColumnType("integer")
+                        .HasColumnName("retest_days");
+
+                    b.Property<int>("TailMinutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("tail_minutes");
+
+                    b.Property<int>("TestMinutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("test_minutes");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_test_day_settings");
+
+                    b.ToTable("test_day_settings", "diary");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.TimeOffRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1720,6 +1979,41 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_off_road_cars_car_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDay", b =>
+                {
+                    b.OwnsMany("School.Web.Modules.Diary.TestDays.TestDayMarks", "Marks", b1 =>
+                        {
+                            b1.Property<Guid>("TestDayId");
+
+                            b1.Property<int>("__synthesizedOrdinal")
+                                .ValueGeneratedOnAdd();
+
+                            b1.Property<int>("Dangerous");
+
+                            b1.Property<int>("Driving");
+
+                            b1.Property<string>("Heading")
+                                .IsRequired();
+
+                            b1.Property<int>("Serious");
+
+                            b1.HasKey("TestDayId", "__synthesizedOrdinal")
+                                .HasName("pk_test_days");
+
+                            b1.ToTable("test_days", "diary");
+
+                            b1
+                                .ToJson("marks")
+                                .HasColumnType("jsonb");
+
+                            b1.WithOwner()
+                                .HasForeignKey("TestDayId")
+                                .HasConstraintName("fk_test_days_test_days_test_day_id");
+                        });
+
+                    b.Navigation("Marks");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Diary.Waiting.OfferedSlot", b =>

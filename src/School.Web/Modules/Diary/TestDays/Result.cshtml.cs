@@ -1,0 +1,83 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.TestDays;
+
+/// <summary>Records how a test ended, or puts the record right.</summary>
+[Needs(Permission.BookLessons)]
+internal sealed class ResultModel(TestDayReader reader, RecordTestResult record, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+{
+    [BindProperty]
+    public TestResultInput Input { get; set; } = new();
+
+    public TestDayCard Card { get; private set; } = null!;
+
+    public string When { get; private set; } = "";
+
+    public bool TooEarly => Card.Test.StartsAt > clock.GetCurrentInstant();
+
+    public bool Staff => viewer.IsStaff;
+
+    public bool AskAgainstRule { get; private set; }
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
+    {
+        if (!await LoadAsync(id, cancel))
+        {
+            return NotFound();
+        }
+
+        Input = TestResultInput.Of(Card.Test);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken cancel)
+    {
+        if (!await LoadAsync(id, cancel))
+        {
+            return NotFound();
+        }
+
+        if (Input.Missing().ToRefusal() is { } missing)
+        {
+            ModelState.AddRefusal(missing, nameof(Input));
+        }
+
+        if (!ModelState.IsValid)
+        {
+            return Page();
+        }
+
+        var outcome = await record.RunAsync(id, Input.ToRequest(), Input.Version, viewer, cancel);
+        if (outcome.Ok)
+        {
+            TempData["Done"] = outcome.Value.State is TestDayState.Passed ? "Result saved: passed." : "Result saved: not passed this time.";
+            return LocalRedirect(TestDayWords.Address(id));
+        }
+
+        AskAgainstRule = outcome.Refusal.Code == "result_against_rule";
+        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        if (outcome.Refusal.Kind is RefusalKind.Stale)
+        {
+            ModelState.Remove("Input.Version");
+            Input.Version = Card.Test.Version;
+        }
+
+        return Page();
+    }
+
+    private async Task<bool> LoadAsync(Guid id, CancellationToken cancel)
+    {
+        if (await reader.FindAsync(id, viewer, cancel) is not { } card)
+        {
+            return false;
+        }
+
+        (Card, When) = (card, (await school.GetAsync(cancel)).Moment(card.Test.StartsAt));
+        return true;
+    }
+}

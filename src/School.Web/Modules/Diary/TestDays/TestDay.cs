@@ -1,0 +1,216 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Diary;
+using School.Core.Diary.TestDays;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.TestDays;
+
+internal enum TestDayState
+{
+    Booked,
+    Passed,
+    Failed,
+
+    /// <summary>Taken off the diary: the pupil cancelled it, or it did not take place.</summary>
+    TakenOff,
+}
+
+/// <summary>Everything about a test day that can be changed until it is over.</summary>
+internal sealed record TestDayFacts(
+    Instant StartsAt, Duration Length, int LeadMinutes, int TailMinutes, Place Centre, Nation Nation, Place PickUp, bool EndsAtPickUp, string Reference,
+    Gearbox Gearbox, Guid? InstructorId, Guid? CarId, bool OwnCar);
+
+/// <summary>
+/// A pupil's official practical test as the diary knows it, with the time kept free around it. Booking, moving or cancelling the
+/// test itself is the pupil's own business.
+/// </summary>
+internal sealed class TestDay : Versioned
+{
+    public const int LongestReference = 30;
+    public const int LongestNote = 1000;
+    public const int MostAround = 240;
+
+    private TestDay()
+    {
+    }
+
+    public required Guid PupilId { get; init; }
+
+    /// <summary>Who goes along; nobody, or not settled yet, when null.</summary>
+    public Guid? InstructorId { get; private set; }
+
+    /// <summary>The school's car that is driven; null while not settled or where it is the pupil's own.</summary>
+    public Guid? CarId { get; private set; }
+
+    /// <summary>The pupil drives a car that is not the school's.</summary>
+    public bool OwnCar { get; private set; }
+
+    /// <summary>When the appointment begins.</summary>
+    public Instant StartsAt { get; private set; }
+
+    public Instant EndsAt { get; private set; }
+
+    /// <summary>The appointment with lead and tail: what the diary is kept free for.</summary>
+    public Instant BlockedFrom { get; private set; }
+
+    public Instant BlockedUntil { get; private set; }
+
+    public Place Centre { get; private set; } = null!;
+
+    public Nation Nation { get; private set; }
+
+    public Place PickUp { get; private set; } = null!;
+
+    /// <summary>Whether the pupil is brought back to the pick-up within the tail; else the day goes on from the centre.</summary>
+    public bool EndsAtPickUp { get; private set; }
+
+    public string Reference { get; private set; } = "";
+
+    public Gearbox Gearbox { get; private set; }
+
+    /// <summary>When the office saw that the car is insured for a test.</summary>
+    public LocalDate? InsuredSeenOn { get; set; }
+
+    public TestDayState State { get; private set; }
+
+    public int Driving { get; private set; }
+
+    public int Serious { get; private set; }
+
+    public int Dangerous { get; private set; }
+
+    /// <summary>By heading, as far as entered.</summary>
+    public List<TestDayMarks> Marks { get; private set; } = [];
+
+    /// <summary>How often the examiner spoke up or acted: noted, not a fault.</summary>
+    public int EtaVerbal { get; private set; }
+
+    public int EtaPhysical { get; private set; }
+
+    /// <summary>For staff.</summary>
+    public string Note { get; private set; } = "";
+
+    public required Instant EnteredAt { get; init; }
+
+    public Instant ChangedAt { get; private set; }
+
+    /// <summary>Rises with every change that a calendar must notice (RFC 5545 3.8.7.4).</summary>
+    public int Sequence { get; private set; }
+
+    public bool HasResult => State is TestDayState.Passed or TestDayState.Failed;
+
+    public Interval During => new(StartsAt, EndsAt);
+
+    public Interval Blocked => new(BlockedFrom, BlockedUntil);
+
+    public int LeadMinutes => (int)(StartsAt - BlockedFrom).TotalMinutes;
+
+    public int TailMinutes => (int)(BlockedUntil - EndsAt).TotalMinutes;
+
+    public Place EndsWhere => EndsAtPickUp ? PickUp : Centre;
+
+    public TestMarks Sum => new(Driving, Serious, Dangerous);
+
+    public static TestDay Enter(Guid pupilId, TestDayFacts facts, Instant now, Guid? id = null)
+    {
+        var row = new TestDay { Id = id ?? RowId.New(), PupilId = pupilId, EnteredAt = now };
+        row.Take(facts);
+        row.ChangedAt = now;
+        return row;
+    }
+
+    /// <summary>Whether anything changed that a calendar or a person must be told.</summary>
+    public bool Change(TestDayFacts facts, Instant now)
+    {
+        var before = (StartsAt, BlockedFrom, BlockedUntil, Centre, Nation, PickUp, EndsAtPickUp, InstructorId, CarId, OwnCar);
+        Take(facts);
+        var changed = before != (StartsAt, BlockedFrom, BlockedUntil, Centre, Nation, PickUp, EndsAtPickUp, InstructorId, CarId, OwnCar);
+        if (changed)
+        {
+            Announce(now);
+        }
+
+        return changed;
+    }
+
+    /// <summary>Why it can no longer be changed; null while it is ahead.</summary>
+    public Refusal? NotOpen(string done) => State is TestDayState.Booked ? null : Refusal.Conflict(
+        "test_day_closed", State is TestDayState.TakenOff
+            ? $"This test day is off the diary already, so it cannot be {done}."
+            : $"The result of this test is recorded, so the day cannot be {done}. Put the result right instead.");
+
+    public void TakeOff(Instant now)
+    {
+        State = TestDayState.TakenOff;
+        Announce(now);
+    }
+
+    public void Record(bool passed, TestMarks sum, IEnumerable<TestDayMarks> marks, int etaVerbal, int etaPhysical, string note)
+    {
+        State = passed ? TestDayState.Passed : TestDayState.Failed;
+        (Driving, Serious, Dangerous) = sum;
+        Marks = [.. marks];
+        (EtaVerbal, EtaPhysical, Note) = (etaVerbal, etaPhysical, note);
+    }
+
+    private void Take(TestDayFacts facts)
+    {
+        (StartsAt, EndsAt) = (facts.StartsAt, facts.StartsAt + facts.Length);
+        BlockedFrom = StartsAt - Duration.FromMinutes(facts.LeadMinutes);
+        BlockedUntil = EndsAt + Duration.FromMinutes(facts.TailMinutes);
+        (Centre, Nation, PickUp, EndsAtPickUp) = (facts.Centre, facts.Nation, facts.PickUp, facts.EndsAtPickUp);
+        (Reference, Gearbox) = (facts.Reference, facts.Gearbox);
+        // What was seen about one car says nothing of another.
+        InsuredSeenOn = (CarId, OwnCar) == (facts.CarId, facts.OwnCar) ? InsuredSeenOn : null;
+        (InstructorId, CarId, OwnCar) = (facts.InstructorId, facts.CarId, facts.OwnCar);
+    }
+
+    private void Announce(Instant now)
+    {
+        Sequence++;
+        ChangedAt = now;
+    }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<TestDay>
+    {
+        public void Configure(EntityTypeBuilder<TestDay> entity)
+        {
+            entity.ToTable("test_days", "diary", t => t.HasCheckConstraint(
+                "test_days_times", "blocked_from <= starts_at AND starts_at < ends_at AND ends_at <= blocked_until"));
+            entity.ComplexProperty(t => t.Centre);
+            entity.ComplexProperty(t => t.PickUp);
+            entity.OwnsMany(t => t.Marks, marks => marks.ToJson("marks"));
+            foreach (var computed in new[]
+            {
+                nameof(HasResult), nameof(During), nameof(Blocked), nameof(LeadMinutes), nameof(TailMinutes), nameof(EndsWhere), nameof(Sum),
+            })
+            {
+                entity.Ignore(computed);
+            }
+
+            entity.HasIndex(t => t.StartsAt);
+            entity.HasIndex(t => t.PupilId);
+            entity.HasIndex(t => t.InstructorId);
+            entity.HasIndex(t => t.CarId);
+        }
+    }
+}
+
+/// <summary>Faults under one heading of the marking sheet.</summary>
+internal sealed record TestDayMarks
+{
+    public required string Heading { get; init; }
+
+    public int Driving { get; init; }
+
+    public int Serious { get; init; }
+
+    public int Dangerous { get; init; }
+
+    public TestMarks Count() => new(Driving, Serious, Dangerous);
+}

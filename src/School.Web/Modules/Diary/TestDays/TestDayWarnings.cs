@@ -1,0 +1,161 @@
+using NodaTime;
+using School.Core.Diary;
+using School.Core.Diary.TestDays;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Diary.TestDays;
+
+/// <summary>Something about a test day that should be looked at before it comes.</summary>
+/// <param name="Code">Stable code for programs.</param>
+/// <param name="Sentence">What it is and what to do.</param>
+/// <param name="ForStaff">Whether it is the school's business rather than the pupil's.</param>
+internal sealed record TestDayWarning(string Code, string Sentence, bool ForStaff = true);
+
+/// <summary>What the program knows about a test day that would spoil it.</summary>
+internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates, SchoolInfo school, IClock clock)
+{
+    /// <summary>By test day; none for those that are no longer ahead. One reading of the diary serves them all.</summary>
+    public async Task<IReadOnlyDictionary<Guid, IReadOnlyList<TestDayWarning>>> OfAsync(
+        IEnumerable<TestDay> tests, IReadOnlyDictionary<Guid, PupilCard> pupils, CancellationToken cancel)
+    {
+        var open = tests.Where(t => t.State is TestDayState.Booked).ToList();
+        var warnings = new Dictionary<Guid, IReadOnlyList<TestDayWarning>>();
+        if (open.Count == 0)
+        {
+            return warnings;
+        }
+
+        var facts = await school.GetAsync(cancel);
+        var (from, to) = (open.Min(t => t.BlockedFrom).InZone(facts.Zone).Date, open.Max(t => t.BlockedUntil).InZone(facts.Zone).Date);
+        var loaded = await pictures.LoadAsync(from, to, [.. open.Select(t => t.InstructorId).OfType<Guid>().Distinct()], cancel);
+        foreach (var test in open)
+        {
+            var about = new About(test, pupils[test.PupilId], test.StartsAt.InZone(facts.Zone).Date, facts, loaded);
+            var holiday = await dates.IsHolidayAsync(test.Nation, about.Date, cancel);
+            warnings[test.Id] = [.. OfDay(about, holiday), .. OfPupil(about), .. OfCar(about), .. OfInstructor(about), .. OfDrives(about)];
+        }
+
+        return warnings;
+    }
+
+    private IEnumerable<TestDayWarning> OfDay(About about, bool holiday)
+    {
+        if (about.Test.StartsAt <= clock.GetCurrentInstant())
+        {
+            yield return new("no_result", "The test has begun or is over. Record its result once it is known.", ForStaff: false);
+        }
+
+        if (holiday)
+        {
+            yield return new("bank_holiday", $"{ScreenWords.DayAndYear(about.Date)} is a bank holiday there. Look at the date in the confirmation once more.", ForStaff: false);
+        }
+    }
+
+    private static IEnumerable<TestDayWarning> OfPupil(About about)
+    {
+        if (!(about.Pupil.ProvisionalFrom <= about.Date))
+        {
+            yield return new("no_provisional_licence", "No provisional licence valid on that day is recorded. Without it no test is taken.", ForStaff: false);
+        }
+
+        if (about.Test.Gearbox != about.Pupil.Gearbox)
+        {
+            yield return new("other_gearbox", $"The test is in {Article(about.Test)} car, and the pupil learns in the other kind. See that this is meant.", ForStaff: false);
+        }
+    }
+
+    private static IEnumerable<TestDayWarning> OfCar(About about)
+    {
+        var test = about.Test;
+        if (test.CarId is not { } carId)
+        {
+            if (!test.OwnCar)
+            {
+                yield return new("car_not_settled", "Which car goes along is not settled yet. Choose one, or say that the pupil drives another than the school’s.");
+            }
+
+            yield break;
+        }
+
+        var car = about.Loaded.Cars[carId];
+        foreach (var rule in TestCar.Broken(car.Facts, about.Date, test.Blocked))
+        {
+            yield return new($"car_{rule.Code}", $"The {car.Label} ({car.Plate}) {rule.Words}. Put it right or choose another car.");
+        }
+
+        if (car.RetiredOn is not null)
+        {
+            yield return new("car_retired", $"The {car.Label} is retired. Choose another car.");
+        }
+
+        if (test.InsuredSeenOn is null)
+        {
+            yield return new("insurance_not_seen", $"Nobody has ticked that the {car.Label} is insured for a driving test. Look at the policy, then tick it.");
+        }
+
+        if (test.InstructorId is { } instructor && about.Loaded.DiaryOf(instructor) is { } diary
+            && !diary.Holds.Any(h => h.CarId == carId && h.During.Contains(test.BlockedFrom) && (!h.During.HasEnd || h.During.End >= test.BlockedUntil)))
+        {
+            yield return new("car_elsewhere", $"The {car.Label} is not with {about.Loaded.Instructors[instructor].Name} on that day. Hand it over, or choose another car.");
+        }
+    }
+
+    private static IEnumerable<TestDayWarning> OfInstructor(About about)
+    {
+        if (about.Test.InstructorId is not { } id || !about.Loaded.Instructors.TryGetValue(id, out var instructor))
+        {
+            yield break;
+        }
+
+        if (instructor.RetiredOn is not null)
+        {
+            yield return new("instructor_left", $"{instructor.Name} no longer teaches here. Choose another instructor.");
+        }
+
+        if (about.Loaded.DiaryOf(id)!.TimeOff.Any(off => off.Start < about.Test.BlockedUntil && off.End > about.Test.BlockedFrom))
+        {
+            yield return new("instructor_off", $"{instructor.Name} is off at that time. Change the time off, or choose another instructor.");
+        }
+    }
+
+    /// <summary>The drives of the day that the test makes tight, and those within the time kept around it.</summary>
+    private static IEnumerable<TestDayWarning> OfDrives(About about)
+    {
+        var (test, picture, travel) = (about.Test, about.Loaded.Picture, about.Loaded.Travel);
+        var there = travel.Between(test.PickUp.At(), test.Centre.At(), test.BlockedFrom.InZone(about.School.Zone).LocalDateTime).Minutes;
+        if (there > test.LeadMinutes)
+        {
+            yield return new("lead_too_short", $"The drive from {test.PickUp.Label} to {test.Centre.Label} takes {there} minutes, and {test.LeadMinutes} are kept before the test.");
+        }
+
+        var back = travel.Between(test.Centre.At(), test.PickUp.At(), test.EndsAt.InZone(about.School.Zone).LocalDateTime).Minutes;
+        if (test.EndsAtPickUp && back > test.TailMinutes)
+        {
+            yield return new("tail_too_short", $"The drive back to {test.PickUp.Label} takes {back} minutes, and {test.TailMinutes} are kept after the test.");
+        }
+
+        if (test.InstructorId is not { } id || about.Loaded.DiaryOf(id) is not { } diary)
+        {
+            yield break;
+        }
+
+        var route = DayRoute.Build(picture.Rules, picture.Zone, diary, test.BlockedFrom.InZone(picture.Zone).Date, travel);
+        var at = route.Stops.ToList().FindIndex(stop => stop.Entry.Id == test.Id);
+        foreach (var (stop, words) in new[] { (at, "to the pick-up before the test"), (at + 1, "to the lesson after the test") })
+        {
+            if (at >= 0 && stop > 0 && stop < route.Stops.Count && route.Stops[stop].SlackMinutes < picture.Rules.BufferMinutes)
+            {
+                var leg = route.Stops[stop].Leg.Minutes;
+                yield return new(
+                    "drive_too_tight", $"The drive {words} takes {leg} minutes, and there are {Math.Max(0, leg + route.Stops[stop].SlackMinutes)}. Move a lesson, or change the time kept.");
+            }
+        }
+    }
+
+    private static string Article(TestDay test) => test.Gearbox == School.Core.Cars.Gearbox.Manual ? "a manual" : "an automatic";
+
+    private sealed record About(TestDay Test, PupilCard Pupil, LocalDate Date, SchoolFacts School, LoadedPicture Loaded);
+}
