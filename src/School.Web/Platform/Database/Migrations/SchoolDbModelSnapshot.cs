@@ -446,6 +446,37 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("holidays", "diary");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.LateNote", b =>
+                {
+                    b.Property<Guid>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<Instant>("StartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("starts_at");
+
+                    b.Property<int>("Times")
+                        .HasColumnType("integer")
+                        .HasColumnName("times");
+
+                    b.Property<Instant>("ToldAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("told_at");
+
+                    b.HasKey("LessonId")
+                        .HasName("pk_late_notes");
+
+                    b.ToTable("late_notes", "diary", t =>
+                        {
+                            t.HasCheckConstraint("late_notes_minutes", "minutes >= 0");
+                        });
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.Lesson", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1273,6 +1304,41 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("pupils", "pupils");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Pupils.PupilAvailability", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Day")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("day");
+
+                    b.Property<LocalTime>("From")
+                        .HasColumnType("time")
+                        .HasColumnName("from");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<LocalTime>("To")
+                        .HasColumnType("time")
+                        .HasColumnName("to");
+
+                    b.HasKey("Id")
+                        .HasName("pk_availability");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_availability_pupil_id");
+
+                    b.ToTable("availability", "pupils", t =>
+                        {
+                            t.HasCheckConstraint("availability_end_after_start", "\"to\" > \"from\"");
+                        });
+                });
+
             modelBuilder.Entity("School.Web.Modules.Records.AuditEntry", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1490,6 +1556,26 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_off_road_cars_car_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.LateNote", b =>
+                {
+                    b.HasOne("School.Web.Modules.Diary.Lesson", null)
+                        .WithOne()
+                        .HasForeignKey("School.Web.Modules.Diary.LateNote", "LessonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_late_notes_lesson_lesson_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Pupils.PupilAvailability", b =>
+                {
+                    b.HasOne("School.Web.Modules.Pupils.Pupil", null)
+                        .WithMany()
+                        .HasForeignKey("PupilId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_availability_pupils_pupil_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Cars.Car", b =>
