@@ -22,6 +22,8 @@ internal static class DiaryModule
         services.AddScoped<LessonReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
+        services.AddScoped<TellLate>();
+        services.AddScoped<OrderDay>();
         services.AddScoped<CancelLesson>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
@@ -43,6 +45,8 @@ internal static class DiaryModule
         app.MapSlots();
         app.MapLessons();
         app.MapDayRoute();
+        app.MapRunningLate();
+        app.MapBetterOrder();
         app.MapWorkingHours();
         app.MapTimeOff();
         app.MapDiarySettings();

@@ -38,7 +38,7 @@ internal static class LessonLetters
     public static Letter Reminder(LetterFacts about) => ToPupil(
         about, $"Your lesson: {about.When()}", "A reminder of your next lesson.", about.Facts(), [about.HowToChange()]);
 
-    private static Letter ToPupil(LetterFacts about, string subject, string opening, IReadOnlyList<(string, string)> facts, IReadOnlyList<string> closing) =>
+    public static Letter ToPupil(this LetterFacts about, string subject, string opening, IReadOnlyList<(string, string)> facts, IReadOnlyList<string> closing) =>
         Make(about, about.Pupil.Name, subject, opening, facts, closing);
 
     private static Letter ToInstructor(LetterFacts about, string subject, string opening, IReadOnlyList<(string, string)> facts) =>
@@ -48,11 +48,11 @@ internal static class LessonLetters
         LetterFacts about, string name, string subject, string opening, IReadOnlyList<(string, string)> facts, IReadOnlyList<string> closing) =>
         new(subject, $"Hello {name},", opening, facts, closing, about.School.Name);
 
-    private static string When(this LetterFacts about) => about.School.When(about.Lesson.During);
+    public static string When(this LetterFacts about) => about.School.When(about.Lesson.During);
 
     private static (string, string) Was(this LetterFacts about, Interval from) => ("Before", about.School.When(from));
 
-    private static List<(string, string)> Facts(this LetterFacts about)
+    public static List<(string, string)> Facts(this LetterFacts about)
     {
         var (lesson, instructor) = (about.Lesson, about.Instructor);
         List<(string, string)> facts = [("When", about.When()), ("With", NameAndPhone(instructor.Name, instructor.Phone)), ("Pick-up", Where(lesson.PickUp))];
@@ -83,7 +83,7 @@ internal static class LessonLetters
     private static IEnumerable<string> Terms(this LetterFacts about) =>
         string.IsNullOrWhiteSpace(about.School.Terms) ? [] : [about.School.Terms.Trim()];
 
-    private static string OrCall(this LetterFacts about) => about.School.Phone.Length == 0 ? "" : $", or call {about.School.Phone}";
+    public static string OrCall(this LetterFacts about) => about.School.Phone.Length == 0 ? "" : $", or call {about.School.Phone}";
 
     private static string Where(Place place) => string.Join(", ", new[] { place.Label, place.Address, place.Postcode }.Where(part => part.Length > 0).Distinct());
 
