@@ -144,7 +144,7 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
 
         instructor = whose;
         Whose = viewer.InstructorId == whose.Id ? null : whose.Name;
-        Date = ScreenTimes.DateOr(Asking, (await school.GetAsync(cancel)).Today(clock));
+        Date = ModelState.ReadDate(Asking, (await school.GetAsync(cancel)).Today(clock));
         return null;
     }
 }

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -15,7 +16,8 @@ internal sealed record CancelPreview(Lesson Lesson, bool Chargeable, string Poli
 
 /// <summary>Cancels a booked lesson and decides, by the policy of the day, whether it is charged.</summary>
 internal sealed class CancelLesson(
-    SchoolDb db, PictureLoader pictures, LessonLocks locks, LessonHistory history, LessonMail mail, SchoolInfo school, IClock clock)
+    SchoolDb db, PictureLoader pictures, LessonLocks locks, LessonHistory history, LessonMail mail, FreedSlots freed,
+    SchoolInfo school, IClock clock)
 {
     public async Task<Outcome<Lesson>> RunAsync(Guid lessonId, CancelRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel)
     {
@@ -37,19 +39,31 @@ internal sealed class CancelLesson(
                     return Refusal.Stale;
                 }
 
-                var now = clock.GetCurrentInstant();
-                var decision = CancelPolicy.Decide(lesson, request.Reason, viewer, await pictures.RulesAsync(cancel), now);
-                if (lesson.Cancel(request.Reason, decision.Chargeable, decision.Policy, now) is { } refusal)
+                if (await ApplyAsync(lesson, request.Reason, viewer, cancel) is { } refusal)
                 {
                     return refusal;
                 }
 
-                var charged = decision.Chargeable ? "To be charged" : "Not charged";
-                history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {request.Reason.Words()}. {charged}: {decision.Policy}", viewer);
                 await mail.CancelledAsync(lesson, viewer, cancel);
                 return lesson;
             },
             cancel);
+    }
+
+    /// <summary>Cancels it and decides about the charge: in the caller's transaction, under its locks. The caller writes the message.</summary>
+    public async Task<Refusal?> ApplyAsync(Lesson lesson, CancelReason reason, Viewer viewer, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        var decision = CancelPolicy.Decide(lesson, reason, viewer, await pictures.RulesAsync(cancel), now);
+        if (lesson.Cancel(reason, decision.Chargeable, decision.Policy, now) is { } refusal)
+        {
+            return refusal;
+        }
+
+        var charged = decision.Chargeable ? "To be charged" : "Not charged";
+        freed.Note(lesson.PupilId, lesson.InstructorId, lesson.During, reason);
+        history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}. {charged}: {decision.Policy}", viewer);
+        return null;
     }
 
     /// <summary>The lesson and the decision if it were cancelled now; refuses what could not be cancelled.</summary>
@@ -79,6 +93,6 @@ internal sealed class CancelLesson(
 
         var rules = await pictures.RulesAsync(cancel);
         var (chargeable, policy) = CancelPolicy.Decide(lesson, reason, viewer, rules, now);
-        return new CancelPreview(lesson, chargeable, policy, CancelPolicy.FreeUntil(lesson, rules));
+        return new CancelPreview(lesson, chargeable, policy, CancelPolicy.FreeUntil(lesson.StartsAt, rules));
     }
 }

@@ -1,5 +1,7 @@
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Waiting;
+using School.Web.Modules.Diary.Weekly;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
@@ -27,6 +29,8 @@ internal static class DiaryModule
         services.AddScoped<CancelLesson>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
+        services.AddWeekly();
+        services.AddWaiting();
         services.AddScoped<DiaryCheck>();
         services.AddScoped<DiaryQueries>();
         services.AddScoped<AttentionList>();
@@ -44,6 +48,8 @@ internal static class DiaryModule
     {
         app.MapSlots();
         app.MapLessons();
+        app.MapWeekly();
+        app.MapWaiting();
         app.MapDayRoute();
         app.MapRunningLate();
         app.MapBetterOrder();

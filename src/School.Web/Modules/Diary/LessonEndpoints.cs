@@ -12,12 +12,12 @@ namespace School.Web.Modules.Diary;
 
 internal sealed record LessonJson(
     Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant Start, Instant End, int Minutes, LessonState State, PlaceView PickUp, PlaceView DropOff,
-    int Sequence, CancelReason? CancelledBecause, bool? Chargeable, string? ChargePolicy, int? MinutesTaught, string? Note)
+    int Sequence, CancelReason? CancelledBecause, bool? Chargeable, string? ChargePolicy, int? MinutesTaught, string? Note, Guid? SeriesId)
 {
     public static LessonJson Of(Lesson lesson) => new(
         lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.StartsAt, lesson.EndsAt, lesson.Minutes, lesson.State,
         PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff), lesson.Sequence, lesson.CancelledBecause, lesson.Chargeable, lesson.ChargePolicy,
-        lesson.MinutesTaught, lesson.Note.Length == 0 ? null : lesson.Note);
+        lesson.MinutesTaught, lesson.Note.Length == 0 ? null : lesson.Note, lesson.SeriesId);
 }
 
 internal sealed record ChangeJson(ChangeKind Kind, Instant At, string By, string Words, Instant? Start, Guid? InstructorId);
@@ -48,7 +48,7 @@ internal static class LessonEndpoints
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
         lessons.MapPost("{id:guid}/missed", MissAsync).Needs(Permission.RecordLessons).WithIdempotency()
             .WithName("MissLesson").WithSummary("Records that the pupil was not there. If-Match is honoured when sent.")
-            .Produces<LessonJson>().ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
+            .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
     }
 
     private static async Task<IResult> ListAsync(

@@ -7,6 +7,7 @@ using School.Core.Diary;
 using School.Core.Pupils;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -35,7 +36,7 @@ internal sealed record OrderAnswer(
 /// <summary>Looks for an order of a day with less driving, and moves the lessons into it all at once.</summary>
 internal sealed class OrderDay(
     SchoolDb db, PictureLoader pictures, PupilBook pupils, PupilTimes times, InstructorBook instructors, SchoolInfo school, LessonLocks locks,
-    LessonHistory history, LessonMail mail, IClock clock)
+    LessonHistory history, LessonMail mail, FreedSlots freed, IClock clock)
 {
     public static readonly Refusal NothingBetter = Refusal.Rule("nothing_better", "No other order of these lessons means less driving. The day stays as it is.");
 
@@ -135,6 +136,7 @@ internal sealed class OrderDay(
                 return refusal;
             }
 
+            freed.Note(lesson.PupilId, lesson.InstructorId, from);
             history.Note(lesson, ChangeKind.Moved, $"Moved from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)} for a better order of the day.", viewer);
             await mail.MovedAsync(lesson, from, lesson.InstructorId, viewer, cancel);
         }

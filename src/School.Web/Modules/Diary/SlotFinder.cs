@@ -19,6 +19,14 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
 
     /// <summary>The booked lesson that the new time replaces.</summary>
     public Guid? MovingLessonId { get; init; }
+
+    /// <summary>Another time for a lesson: its length and places stay.</summary>
+    public static SlotQuestion ToMove(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
+    {
+        PickUp = lesson.PickUp,
+        DropOff = lesson.DropOff,
+        MovingLessonId = lesson.Id,
+    };
 }
 
 /// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
@@ -84,6 +92,14 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     public async Task<Outcome<SlotOffer>> CheckAsync(
         SlotQuestion question, PupilCard pupil, Guid instructorId, Instant start, Viewer viewer, CancellationToken cancel)
     {
+        var verdicts = await CheckEachAsync(question, pupil, instructorId, [start], viewer, cancel);
+        return verdicts.Ok ? verdicts.Value[0] : verdicts.Refusal;
+    }
+
+    /// <summary>The verdicts on some starts between the dates asked for, each as if the others were not booked.</summary>
+    public async Task<Outcome<List<Outcome<SlotOffer>>>> CheckEachAsync(
+        SlotQuestion question, PupilCard pupil, Guid instructorId, IReadOnlyList<Instant> starts, Viewer viewer, CancellationToken cancel)
+    {
         if (pupil.RetiredOn is not null)
         {
             return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
@@ -101,8 +117,25 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
         }
 
         var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
-        var verdict = SlotSearch.Check(loaded.Picture, WishOf(question, pupil, facts, viewer), instructorId, start, loaded.Travel);
-        return verdict.Offer is { } offer ? offer : SlotRefusals.Of(verdict.Refusal!);
+        var wish = WishOf(question, pupil, facts, viewer);
+        return starts.Select(Verdict).ToList();
+
+        Outcome<SlotOffer> Verdict(Instant start)
+        {
+            var verdict = SlotSearch.Check(loaded.Picture, wish, instructorId, start, loaded.Travel);
+            return verdict switch
+            {
+                { Offer: { } offer } => offer,
+
+                // Whoever else is busy then: what a pupil can do something about is their own other lesson.
+                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(wish.Minutes)) =>
+                    Refusal.Conflict(SlotRule.PupilBusy.Code(), "The pupil already has a lesson then. Choose another time.".To(viewer)),
+                _ => SlotRefusals.Of(verdict.Refusal!),
+            };
+        }
+
+        bool HasLesson(Instant from, Instant to) =>
+            facts.Lessons.Any(l => l.Id != question.MovingLessonId && l.During.Start < to && l.During.End > from);
     }
 
     /// <summary>Adds the nearest free times to a refusal that is about the time.</summary>

@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Pupils;
 
@@ -10,7 +11,7 @@ internal sealed class PupilAvailability
 {
     public const int Most = 28;
 
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Guid PupilId { get; init; }
 
