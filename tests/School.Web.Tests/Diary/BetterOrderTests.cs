@@ -58,6 +58,24 @@ public sealed class BetterOrderTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Applied_at_the_same_moment_through_two_nodes_the_lessons_move_once()
+    {
+        await using var day = await ThursdayAsync();
+        await day.GivesAsync(day.Near, "12:00", "13:00");
+        await day.GivesAsync(day.Far, "10:30", "11:30");
+        await using var second = day.School.Host.SecondNode();
+        using var other = await second.ApiAsAsync(await day.School.Host.Data.OfficeAsync("Wilfred Moss"));
+        var tag = (await other.GetAsync(day.Url)).Headers.ETag!.Tag;
+
+        var answers = await Task.WhenAll(Enumerable.Range(0, 6).Select(i =>
+            (i % 2 == 0 ? day.School.Office : other).SendJsonAsync(HttpMethod.Post, day.Url, new { }, etag: tag)));
+
+        Assert.Single(answers, answer => answer.StatusCode == HttpStatusCode.OK);
+        Assert.All(answers, answer => Assert.True(answer.StatusCode is HttpStatusCode.OK or HttpStatusCode.PreconditionFailed));
+        Assert.Equal(2, await day.School.Host.WithDbAsync(db => db.Set<Message>().CountAsync(m => m.Kind == LessonMail.Moved && m.Key.EndsWith(":pupil"))));
+    }
+
+    [Fact]
     public async Task Pupils_who_gave_no_times_are_moved_by_the_office_alone_and_only_once_they_agree()
     {
         await using var day = await ThursdayAsync();
