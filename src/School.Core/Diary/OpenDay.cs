@@ -35,37 +35,37 @@ internal sealed class OpenDay
         homeBy = rules.LastLegIsWork ? Minute(day.WorkEnds) : DayProblem.MostMinutes;
         stops = Ahead.ConvertAll(entry => new DayProgramStop(
             movable.TryGetValue(entry.Id, out var times) ? Windows(entry, times, pupils) : [Fixed(entry)],
-            entry.During.Duration.CeilingMinutes() + rules.BufferMinutes));
+            entry.During.Duration.CeilingMinutes()));
     }
 
     /// <summary>What has not begun, in order of time.</summary>
     public List<DiaryEntry> Ahead { get; }
 
-    /// <summary>Orders other than today's that drive less by one of the travel matrices.</summary>
-    public IEnumerable<DayOrder> Orders()
+    /// <summary>Orders other than today's that drive less by one of the travel matrices, and the minutes kept free beside each
+    /// drive, more than the buffer where a rest is to fit.</summary>
+    public IEnumerable<(DayOrder Order, int Beside)> Orders()
     {
         if (Ahead.Count == 0)
             yield break;
         int[] today = [.. Enumerable.Range(0, Ahead.Count)];
-        int[] rests = [0, Math.Max(0, picture.Rules.RestMinutes - picture.Rules.BufferMinutes)];
+        int[] besides = [picture.Rules.BufferMinutes, Math.Max(picture.Rules.BufferMinutes, picture.Rules.RestMinutes)];
         foreach (var travel in new[] { Travel(slowest: false), Travel(slowest: true) })
         {
-            foreach (var rest in rests.Distinct())
+            foreach (var beside in besides.Distinct())
             {
-                var problem = new DayProblem(
-                    [.. stops.Select(stop => stop with { ServiceMinutes = stop.ServiceMinutes + rest })],
-                    travel, Minute(leaves), homeBy, picture.Rules.GridMinutes);
-                if (DayProgram.Solve(problem, today).Best is { } best && !best.Stops.SequenceEqual(today))
-                    yield return best;
+                var best = DayProgram.Solve(Problem(travel, beside), today).Best;
+                if (best is not null && !best.Stops.SequenceEqual(today))
+                    yield return (best, beside);
             }
         }
     }
 
     /// <summary>Starts by stop for an order, with the drives of each hour: near the old times, and as early as can be.</summary>
-    public IEnumerable<int[]> Timings(DayOrder order)
+    public IEnumerable<int[]> Timings((DayOrder Order, int Beside) found)
     {
-        // Bounds only: what the order was found with may be tighter or looser than the true drives.
-        var problem = new DayProblem(stops, new int[(stops.Count + 1) * (stops.Count + 1)], Minute(leaves), homeBy, picture.Rules.GridMinutes);
+        var (order, beside) = found;
+        // For the windows only: the drives are those of each hour.
+        var problem = Problem(new int[(stops.Count + 1) * (stops.Count + 1)], beside);
         var starts = new int[stops.Count];
         var (free, place, left) = (Minute(leaves), from, (Instant?)null);
         foreach (var stop in order.Stops)
@@ -74,9 +74,9 @@ internal sealed class OpenDay
             if (problem.StartAt(stop, free + leg) is not { } start)
                 yield break;
             starts[stop] = start;
-            (free, place, left) = (start + stops[stop].ServiceMinutes, Ahead[stop].Ends!.Value, At(start) + Ahead[stop].During.Duration);
+            (free, place, left) = (start + problem.Stops[stop].ServiceMinutes, Ahead[stop].Ends!.Value, At(start) + Ahead[stop].During.Duration);
         }
-        yield return NearOldTimes(order, starts);
+        yield return NearOldTimes(order, problem, starts);
         yield return starts;
     }
 
@@ -86,7 +86,7 @@ internal sealed class OpenDay
             .Where(move => move.To != move.Entry.During).OrderBy(move => move.To.Start),
     ];
 
-    private int[] NearOldTimes(DayOrder order, int[] earliest)
+    private int[] NearOldTimes(DayOrder order, DayProblem problem, int[] earliest)
     {
         var starts = earliest.ToArray();
         for (var i = order.Stops.Count - 1; i >= 0; i--)
@@ -95,11 +95,15 @@ internal sealed class OpenDay
             var old = Minute(entry.During.Start);
             var next = i + 1 < order.Stops.Count ? order.Stops[i + 1] : -1;
             var onward = legs.Minutes(entry.Ends!.Value, next < 0 ? diary.Instructor.Base : Ahead[next].Begins!.Value, entry.During.End);
-            if (old > earliest[stop] && old + stops[stop].ServiceMinutes + onward <= (next < 0 ? homeBy : starts[next]))
+            if (old > earliest[stop] && old + problem.Stops[stop].ServiceMinutes + onward <= (next < 0 ? homeBy : starts[next]))
                 starts[stop] = old;
         }
         return starts;
     }
+
+    private DayProblem Problem(int[] travel, int beside) => new(
+        [.. stops.Select(stop => stop with { ServiceMinutes = stop.ServiceMinutes + beside })],
+        travel, Minute(leaves), homeBy, picture.Rules.GridMinutes);
 
     private int[] Travel(bool slowest)
     {
