@@ -8,7 +8,7 @@ namespace School.Core.Diary;
 /// <remarks>
 /// The order comes from <see cref="DayProgram"/> on drives that are the same all day, once as they are in the middle of the day and
 /// once as they are at their slowest; and once more with room for a rest beside every drive, since the program knows no rests. What it
-/// finds is put on the clock with the drives of each hour, every lesson as near its old time as that allows. It is a
+/// finds is put on the clock with the drives of each hour: no lesson before its old time, near the old times, or as early as can be. It is a
 /// proposal only if the day then truly drives less and <see cref="DiaryAudit"/> has nothing to say that it did not say before.
 /// </remarks>
 public static class BetterOrder

@@ -60,24 +60,19 @@ internal sealed class OpenDay
         }
     }
 
-    /// <summary>Starts by stop for an order, with the drives of each hour: near the old times, and as early as can be.</summary>
+    /// <summary>Starts by stop for an order, with the drives of each hour: none before its old time, near the old times, and as early
+    /// as can be.</summary>
     public IEnumerable<int[]> Timings((DayOrder Order, int Beside) found)
     {
         var (order, beside) = found;
         // For the windows only: the drives are those of each hour.
         var problem = Problem(new int[(stops.Count + 1) * (stops.Count + 1)], beside);
-        var starts = new int[stops.Count];
-        var (free, place, left) = (Minute(leaves), from, (Instant?)null);
-        foreach (var stop in order.Stops)
-        {
-            var leg = legs.Minutes(place, Ahead[stop].Begins!.Value, left ?? Ahead[stop].During.Start);
-            if (problem.StartAt(stop, free + leg) is not { } start)
-                yield break;
-            starts[stop] = start;
-            (free, place, left) = (start + problem.Stops[stop].ServiceMinutes, Ahead[stop].Ends!.Value, At(start) + Ahead[stop].During.Duration);
-        }
-        yield return NearOldTimes(order, problem, starts);
-        yield return starts;
+        if (Starts(order, problem, notBeforeOld: true) is { } later)
+            yield return later;
+        if (Starts(order, problem, notBeforeOld: false) is not { } earliest)
+            yield break;
+        yield return NearOldTimes(order, problem, earliest);
+        yield return earliest;
     }
 
     public IReadOnlyList<LessonMove> Moves(int[] starts) =>
@@ -85,6 +80,22 @@ internal sealed class OpenDay
         .. Ahead.Select((entry, i) => new LessonMove(entry, new(At(starts[i]), At(starts[i]) + entry.During.Duration)))
             .Where(move => move.To != move.Entry.During).OrderBy(move => move.To.Start),
     ];
+
+    private int[]? Starts(DayOrder order, DayProblem problem, bool notBeforeOld)
+    {
+        var starts = new int[stops.Count];
+        var (free, place, left) = (Minute(leaves), from, (Instant?)null);
+        foreach (var stop in order.Stops)
+        {
+            var entry = Ahead[stop];
+            var arrives = free + legs.Minutes(place, entry.Begins!.Value, left ?? entry.During.Start);
+            if (problem.StartAt(stop, notBeforeOld ? Math.Max(arrives, Minute(entry.During.Start)) : arrives) is not { } start)
+                return null;
+            starts[stop] = start;
+            (free, place, left) = (start + problem.Stops[stop].ServiceMinutes, entry.Ends!.Value, At(start) + entry.During.Duration);
+        }
+        return starts;
+    }
 
     private int[] NearOldTimes(DayOrder order, DayProblem problem, int[] earliest)
     {

@@ -25,6 +25,16 @@ public sealed class BetterOrderTests
     }
 
     [Fact]
+    public void Where_every_lesson_could_move_as_few_as_need_be_do()
+    {
+        var near = Lesson(10, 30, 60, begins: 2);
+        var diary = DiaryWith(Lesson(9, 0, 60, begins: 20), near, Lesson(12, 0, 60, begins: 20));
+        var better = Find(diary, diary.Entries.ToDictionary(entry => entry.Id, _ => (IReadOnlyList<Interval>)[During(9, 0, 480)]))!;
+
+        Assert.Equal((near.Id, At(13, 30)), (Assert.Single(better.Moves).Entry.Id, better.Moves[0].To.Start));
+    }
+
+    [Fact]
     public void Lessons_whose_pupils_gave_no_times_stay()
     {
         var diary = DiaryWith(Lesson(9, 0, 60, begins: 30), Lesson(11, 0, 60, begins: 5), Lesson(13, 0, 60, begins: 30));
