@@ -13,6 +13,9 @@ internal sealed class DaySearch : IDisposable
     /// <summary>Where the search gives up: about 200 MB. 14 stops stay far below.</summary>
     private const int MostLabels = 1 << 23;
 
+    /// <summary>More than any day costs: some drive in it is forbidden.</summary>
+    private const int Hopeless = DayBounds.Forbidden / 2;
+
     private const int None = -1;
     private const int Never = int.MaxValue;
     private const int Outdone = int.MaxValue;
@@ -22,14 +25,8 @@ internal sealed class DaySearch : IDisposable
     private readonly int size;
     private readonly int all;
 
-    /// <summary>From start to start: service and drive. Row by row like the travel times.</summary>
-    private readonly int[] legs;
-
-    /// <summary>The stops that must come before each.</summary>
-    private readonly int[] before;
-
-    /// <summary>For each stop the others and the end in order of the moment after which they are out of reach, and that moment.</summary>
-    private readonly (int Bit, int LastCall)[] lastCalls;
+    private readonly DayReach reach;
+    private readonly DayBounds bounds;
 
     /// <summary>The windows of all stops in a row, and where those of each stop begin.</summary>
     private readonly StartWindow[] windows;
@@ -42,7 +39,6 @@ internal sealed class DaySearch : IDisposable
     private int lastState;
     private int best = None;
     private bool cut;
-    private DayBounds bounds = null!;
 
     public DaySearch(DayProblem problem)
     {
@@ -50,9 +46,8 @@ internal sealed class DaySearch : IDisposable
         count = problem.Stops.Count;
         size = count + 1;
         all = (1 << count) - 1;
-        legs = new int[size * size];
-        before = new int[count];
-        lastCalls = new (int, int)[count * count];
+        reach = new(problem);
+        bounds = new(reach.Drives, count);
         windows = [.. problem.Stops.SelectMany(stop => stop.Windows)];
         firstWindow = new int[count + 1];
         for (var i = 0; i < count; i++)
@@ -63,25 +58,24 @@ internal sealed class DaySearch : IDisposable
     /// <summary>Searches for an order that drives less than one known; false when it grew too large.</summary>
     public bool Run(int known)
     {
-        if (!Prepare())
+        if (!reach.IsPossible)
             return true;
         // Tight windows leave so little to look at that bounds, which grow with the cube of the stops, would take longer.
-        var budget = known == Never ? Never : known * DayBounds.Scale - 1;
-        if (TryWithin(budget, count * count * count))
+        var most = known == Never ? DayBounds.Forbidden : known * DayBounds.Scale - 1;
+        if (TryWithin(most, count * count * count))
             return true;
 
         bounds.Improve();
-        if (known != Never)
-            budget = known * DayBounds.Scale - 1 - bounds.PriceOfAll;
-        var floor = bounds.ToGo[count * size + count];
-        for (var slack = DayBounds.Scale / 2; floor + slack < budget; slack *= 2)
+        most -= bounds.PriceOfAll;
+        long floor = bounds.ToGo[count * size + count];
+        for (long slack = DayBounds.Scale / 2; floor + slack < most; slack *= 2)
         {
-            if (!TryWithin(floor + slack, MostLabels))
+            if (!TryWithin((int)(floor + slack), MostLabels))
                 return false;
             if (best != None || !cut)
                 return true;
         }
-        return TryWithin(budget, MostLabels);
+        return TryWithin(most, MostLabels);
     }
 
     /// <summary>Looks at every order within the budget; false when there were too many labels.</summary>
@@ -122,88 +116,6 @@ internal sealed class DaySearch : IDisposable
         ArrayPool<State>.Shared.Return(states);
     }
 
-    private bool Prepare()
-    {
-        for (var i = 0; i < size; i++)
-        {
-            for (var j = 0; j < size; j++)
-                legs[i * size + j] = problem.Drive(i, j) + (i == count ? 0 : problem.Stops[i].ServiceMinutes);
-        }
-        var drives = new int[size * size];
-        Span<int> shortest = stackalloc int[size * size], earliest = stackalloc int[size], latest = stackalloc int[size];
-        ShortestWays(shortest);
-        if (!Narrow(shortest, earliest, latest))
-            return false;
-
-        for (var i = 0; i < size; i++)
-        {
-            for (var j = 0; j < size; j++)
-            {
-                var possible = i != j && earliest[i] + legs[i * size + j] <= latest[j];
-                drives[i * size + j] = possible ? problem.Drive(i, j) * DayBounds.Scale : DayBounds.Forbidden;
-            }
-        }
-        bounds = new(drives, count);
-        return OrderByWindows(shortest, earliest, latest);
-    }
-
-    private void ShortestWays(Span<int> shortest)
-    {
-        legs.CopyTo(shortest);
-        for (var k = 0; k < count; k++)
-        {
-            for (var i = 0; i < size; i++)
-            {
-                for (var j = 0; j < size; j++)
-                    shortest[i * size + j] = Math.Min(shortest[i * size + j], shortest[i * size + k] + shortest[k * size + j]);
-            }
-        }
-    }
-
-    /// <summary>The first and last start that each stop can have; false when one has none. The last row stands for departure and
-    /// arrival.</summary>
-    private bool Narrow(Span<int> shortest, Span<int> earliest, Span<int> latest)
-    {
-        (earliest[count], latest[count]) = (problem.LeavesAt, problem.HomeBy);
-        for (var i = 0; i < count; i++)
-        {
-            if (problem.StartAt(i, problem.LeavesAt + shortest[count * size + i]) is not { } first)
-                return false;
-            earliest[i] = first;
-            latest[i] = Math.Min(problem.Stops[i].Windows[^1].To, problem.HomeBy - shortest[i * size + count]);
-            if (first > latest[i])
-                return false;
-        }
-        return true;
-    }
-
-    private bool OrderByWindows(Span<int> shortest, Span<int> earliest, Span<int> latest)
-    {
-        for (var i = 0; i < count; i++)
-        {
-            var calls = lastCalls.AsSpan(i * count, count);
-            var next = 0;
-            for (var j = 0; j < size; j++)
-            {
-                if (j == i)
-                    continue;
-                calls[next++] = (1 << j, latest[j] - shortest[i * size + j]);
-                if (j < count && earliest[i] + shortest[i * size + j] > latest[j])
-                    before[i] |= 1 << j;
-            }
-            calls.Sort((one, other) => one.LastCall.CompareTo(other.LastCall));
-        }
-        for (var i = 0; i < count; i++)
-        {
-            for (var others = before[i]; others != 0; others &= others - 1)
-            {
-                if ((before[BitOperations.TrailingZeroCount(others)] & (1 << i)) != 0)
-                    return false;
-            }
-        }
-        return true;
-    }
-
     private void CarryOn(in Label label, int at, int budget)
     {
         var costs = bounds.Costs;
@@ -212,14 +124,14 @@ internal sealed class DaySearch : IDisposable
         {
             var stop = BitOperations.TrailingZeroCount(open);
             var cost = label.Cost + costs[label.Last * size + stop];
-            if ((before[stop] & ~label.Visited) != 0)
+            if ((reach.Before[stop] & ~label.Visited) != 0 || cost > Hopeless || toGo[stop] > Hopeless)
                 continue;
             if (cost > budget - toGo[stop])
             {
                 cut = true;
                 continue;
             }
-            var start = StartAt(stop, label.Start + legs[label.Last * size + stop]);
+            var start = StartAt(stop, label.Start + reach.Legs[label.Last * size + stop]);
             var visited = label.Visited | (1 << stop);
             if (start != Never && CanReachTheRest(stop, visited, start))
                 Keep(new() { Visited = visited, Last = stop, Cost = cost, Start = start, Parent = at });
@@ -239,7 +151,7 @@ internal sealed class DaySearch : IDisposable
 
     private bool CanReachTheRest(int stop, int visited, int start)
     {
-        var calls = lastCalls.AsSpan(stop * count, count);
+        var calls = reach.LastCalls.AsSpan(stop * count, count);
         for (var i = 0; i < calls.Length && calls[i].LastCall < start; i++)
         {
             if ((calls[i].Bit & visited) == 0)
@@ -252,7 +164,7 @@ internal sealed class DaySearch : IDisposable
     {
         ref var label = ref labels[at];
         label.Cost += bounds.Costs[label.Last * size + count];
-        label.Start += legs[label.Last * size + count];
+        label.Start += reach.Legs[label.Last * size + count];
         if (label.Start > problem.HomeBy || label.Cost > budget)
             return;
         if (best == None || (label.Cost, label.Start).CompareTo((labels[best].Cost, labels[best].Start)) < 0)

@@ -131,6 +131,20 @@ public sealed class DayProgramTests
     }
 
     [Fact]
+    public void A_day_that_is_a_minute_too_short_is_proved_impossible_and_one_just_long_enough_is_solved()
+    {
+        for (var seed = 0; seed < 10; seed++)
+        {
+            var day = DayCases.Make(seed, 12, 10, plain: true);
+            DayProgramStop[] open = [.. day.Stops.Select(stop => new DayProgramStop(480, 2400, stop.ServiceMinutes))];
+            var least = DayProgram.Solve(new(open, Drives(day), 480)).Best!.TravelMinutes;
+            var over = 480 + open.Sum(stop => stop.ServiceMinutes) + least;
+            Assert.Equal(least, DayProgram.Solve(new(open, Drives(day), 480, over)).Best!.TravelMinutes);
+            Assert.Equal(new DayProgramResult(null, true), DayProgram.Solve(new(open, Drives(day), 480, over - 1)));
+        }
+    }
+
+    [Fact]
     public void What_is_out_of_bounds_is_not_taken()
     {
         Assert.Throws<ArgumentException>(() => new DayProblem([new(0, 10, 5)], [0, 1, 1], 0));
