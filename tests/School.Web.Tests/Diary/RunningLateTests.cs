@@ -1,4 +1,5 @@
 using System.Net;
+using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Tests;
@@ -112,6 +113,9 @@ public sealed class RunningLateTests(TestPostgres postgres)
         var strip = await (await browser.GetAsync("/diary/day")).TextAsync();
         Assert.Contains("Told by e-mail: Wren Castellan.", strip, StringComparison.Ordinal);
         Assert.Contains("minutes late, told", strip, StringComparison.Ordinal);
+        using var wren = await host.PagesAsAsync(await host.WithDbAsync(async db =>
+            await host.Data.PersonAsync(await db.Set<Web.Modules.Pupils.Pupil>().AsNoTracking().SingleAsync(p => p.Id == day.Tight.PupilId))));
+        Assert.Contains("Your lesson starts about 16 minutes late, at about 12:01,", Regex.Replace(await (await wren.GetAsync("/diary/home")).TextAsync(), "<[^>]+>", ""), StringComparison.Ordinal);
         Assert.DoesNotContain("running-late", await browser.GetStringAsync("/diary/day?date=2026-03-03"), StringComparison.Ordinal);
     }
 
