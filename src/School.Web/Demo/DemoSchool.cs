@@ -152,6 +152,11 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 Notes = n % 7 == 2 ? "Reads slowly: diagrams help." : "",
                 HealthNotes = n % 11 == 5 ? "Wears hearing aids; sit so that lips can be seen before moving off." : null,
             }, cancel));
+            if (Larkfield.TimesOf(n) is { Count: > 0 } times)
+            {
+                await DoAsync<ChangeAvailability, Pupil>((verb, cancel) => verb.RunAsync(pupil.Id, pupil.Version, times, cancel));
+            }
+
             await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(new(pupil.Name, email, Role.Pupil, PupilId: pupil.Id), cancel));
             if (n % 9 != 8)
             {

@@ -1,6 +1,7 @@
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Pupils;
 using School.Web.Modules.Travel.Contracts;
 
 namespace School.Web.Demo;
@@ -44,6 +45,14 @@ internal static class Larkfield
 
     public static string NeedOf(int n) => Needs[n % Needs.Length];
 
+    /// <summary>Some can come any time on weekdays, some mornings or evenings only; every fourth has said nothing.</summary>
+    public static IReadOnlyList<AvailableTime> TimesOf(int n) => (n % 4) switch
+    {
+        0 or 2 => [.. Weekdays(8, 19)],
+        1 => [.. Weekdays(8, 13), .. Weekdays(16, 19)],
+        _ => [],
+    };
+
     public static Place PlaceOf(int n)
     {
         var (street, east, north) = Streets[n % Streets.Length];
@@ -63,6 +72,9 @@ internal static class Larkfield
         new("Sable Kinnear", [Gearbox.Automatic], RegistrationKind.Approved, 17, "510338"),
         new("Joss Penhallow", [Gearbox.Manual], RegistrationKind.Trainee, 23, "T20617"),
     ];
+
+    private static IEnumerable<AvailableTime> Weekdays(int from, int to) =>
+        Enumerable.Range(1, 5).Select(day => new AvailableTime((IsoDayOfWeek)day, new(from, 0), new(to, 0)));
 
     private static Place At(string label, string address, double milesEast, double milesNorth) => new()
     {

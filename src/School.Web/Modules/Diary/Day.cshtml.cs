@@ -37,6 +37,11 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
 
     public string Query { get; private set; } = "";
 
+    /// <summary>Booked lessons that have not begun: with one of them today, running late can be told; with two, an order be sought.</summary>
+    public int Ahead { get; private set; }
+
+    public bool IsToday { get; private set; }
+
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
         if (InstructorId is null && viewer.InstructorId is null)
@@ -59,6 +64,8 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
         Query = own ? "" : $"&instructorId={instructor.Id}";
         Pager = ScreenTimes.Days(date, today, day => $"/diary/day?date={day:uuuu-MM-dd}{Query}");
         Summary = SummaryOf(Day);
+        Ahead = Day.Lessons.Count(l => l.State is LessonState.Booked && l.StartsAt > Day.Context.Now);
+        IsToday = date == today;
         return Page();
     }
 

@@ -28,6 +28,9 @@ internal sealed record DaySheet(
 internal sealed record DiaryContext(
     SchoolFacts School, DiaryRules Rules, Instant Now, IReadOnlyDictionary<Guid, PupilCard> Pupils, IReadOnlyDictionary<Guid, CarCard> Cars)
 {
+    /// <summary>What pupils were told about lessons that start late, by lesson.</summary>
+    public IReadOnlyDictionary<Guid, LateNote> Late { get; init; } = new Dictionary<Guid, LateNote>();
+
     public LocalDate Today => Now.InZone(School.Zone).Date;
 
     public string Times(Interval during) => ScreenTimes.Of(School, during);
@@ -65,9 +68,13 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
             .OrderBy(t => t.BlockedFrom).ToListAsync(cancel);
         var timeOff = await db.Set<TimeOffRow>().AsNoTracking()
             .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < end && o.EndsAt > start).OrderBy(o => o.StartsAt).ToListAsync(cancel);
+        var lessonIds = lessons.Select(l => l.Id).ToArray();
         var context = new DiaryContext(
             facts, loaded.Picture.Rules, loaded.Picture.Now, await pupils.CardsAsync(lessons.Select(l => l.PupilId).Concat(tests.Select(t => t.PupilId)), cancel),
-            loaded.Cars);
+            loaded.Cars)
+        {
+            Late = await db.Set<LateNote>().AsNoTracking().Where(n => lessonIds.Contains(n.LessonId)).ToDictionaryAsync(n => n.LessonId, cancel),
+        };
         return
         [
             .. loaded.Instructors.Values.OrderBy(card => card.Name, StringComparer.CurrentCultureIgnoreCase).SelectMany(

@@ -220,6 +220,11 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             yield return "first lesson";
         }
 
+        if (context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson))
+        {
+            yield return $"▲ {Minutes(late.Minutes)} late, told";
+        }
+
         if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
         {
             yield return "not recorded yet";

@@ -25,6 +25,8 @@ internal static class DiaryModule
         services.AddScoped<LessonReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
+        services.AddScoped<TellLate>();
+        services.AddScoped<OrderDay>();
         services.AddScoped<CancelLesson>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
@@ -64,6 +66,8 @@ internal static class DiaryModule
         app.MapWeekly();
         app.MapWaiting();
         app.MapDayRoute();
+        app.MapRunningLate();
+        app.MapBetterOrder();
         app.MapWorkingHours();
         app.MapTimeOff();
         app.MapDiarySettings();

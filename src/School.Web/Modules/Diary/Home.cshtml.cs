@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.Diary.TestDays;
@@ -7,6 +8,7 @@ using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
@@ -14,7 +16,8 @@ namespace School.Web.Modules.Diary;
 /// <summary>A pupil's first page: the next lesson and what may be done with it.</summary>
 [Needs(Permission.SeeLessons)]
 internal sealed class HomeModel(
-    PupilLessons lessons, WaitingReader waiting, TestDayReader tests, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+    SchoolDb db, PupilLessons lessons, WaitingReader waiting, TestDayReader tests, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer,
+    IClock clock) : PageModel
 {
     private const int Following = 4;
 
@@ -27,6 +30,9 @@ internal sealed class HomeModel(
     public Viewer Viewer => viewer;
 
     public LessonCard? Next { get; private set; }
+
+    /// <summary>How late the next lesson starts, where the pupil was told so.</summary>
+    public LateNote? Late { get; private set; }
 
     public LessonTerms? Terms { get; private set; }
 
@@ -57,6 +63,12 @@ internal sealed class HomeModel(
         var coming = await lessons.ComingAsync(pupilId, viewer, cancel);
         Next = coming.Count == 0 ? null : coming[0];
         Terms = Next is null ? null : LessonTerms.Of(Next.Lesson, await pictures.RulesAsync(cancel), viewer, Now);
+        if (Next is { Lesson: var next })
+        {
+            var note = await db.Set<LateNote>().AsNoTracking().SingleOrDefaultAsync(n => n.LessonId == next.Id, cancel);
+            Late = note?.AppliesTo(next) == true ? note : null;
+        }
+
         Then = [.. coming.Skip(1).Take(Following)];
         More = Math.Max(0, coming.Count - 1 - Following);
         LastNote = await lessons.LastNoteAsync(pupilId, viewer, cancel);

@@ -15,12 +15,16 @@ internal readonly record struct DiaryDay(Guid InstructorId, LocalDate Date);
 internal sealed class LessonLocks(SchoolDb db, CarPark cars, SchoolInfo school)
 {
     /// <summary>Takes them all at once, in one order. Read what the check needs only afterwards.</summary>
-    public async Task TakeAsync(Guid pupilId, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, CancellationToken cancel)
+    public Task TakeAsync(Guid pupilId, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, CancellationToken cancel) =>
+        TakeAsync([pupilId], days, carsInUse, cancel);
+
+    /// <summary>The same for lessons of several pupils.</summary>
+    public async Task TakeAsync(IEnumerable<Guid> pupilIds, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var holds = (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Holds;
         var inUse = carsInUse.ToList();
-        var names = new List<string> { $"pupil:{pupilId}" };
+        var names = pupilIds.Select(id => $"pupil:{id}").ToList();
         foreach (var day in days)
         {
             var noon = zone.AtStartOfDay(day.Date).ToInstant() + Duration.FromHours(12);

@@ -8,10 +8,12 @@ internal static class PupilsModule
     public static IServiceCollection AddPupils(this IServiceCollection services)
     {
         services.AddScoped<PupilBook>();
+        services.AddScoped<PupilTimes>();
         services.AddScoped<AddPupil>();
         services.AddScoped<ChangePupil>();
         services.AddScoped<ChangeContact>();
         services.AddScoped<ChangeTeaching>();
+        services.AddScoped<ChangeAvailability>();
         services.AddScoped<CheckEyesight>();
         services.AddScoped<RetirePupil>();
         services.AddScoped<ReadGuarded>();
@@ -24,5 +26,6 @@ internal static class PupilsModule
         app.MapPupilEndpoints();
         app.MapGuardedEndpoints();
         app.MapEligibility();
+        app.MapAvailability();
     }
 }

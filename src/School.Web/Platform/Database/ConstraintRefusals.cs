@@ -18,6 +18,8 @@ internal static class ConstraintRefusals
         ["time_off_once"] = Refusal.Conflict("time_off_overlaps", "There is time off in that period already."),
         ["working_hours_end_after_start"] = Refusal.Invalid("End", "Working hours end after they start."),
         ["working_hours_once"] = Refusal.Conflict("hours_overlap", "These hours overlap others on the same weekday."),
+        ["availability_once"] = Refusal.Conflict("availability_overlaps", "These times overlap others on the same weekday."),
+        ["availability_end_after_start"] = Refusal.Invalid("To", "A time ends after it begins."),
         ["cars_plate_once"] = Refusal.Invalid("Plate", "There is already a car with this number plate."),
         ["people_email_once"] = Refusal.Invalid("Email", "Somebody already signs in with this e-mail address."),
         ["holidays_once"] = Refusal.Invalid("Date", "This day is already on the list."),

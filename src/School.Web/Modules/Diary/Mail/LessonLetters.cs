@@ -38,7 +38,7 @@ internal static class LessonLetters
     public static Letter Reminder(LetterFacts about) => ToPupil(
         about, $"Your lesson: {about.When()}", "A reminder of your next lesson.", about.Facts(), [about.HowToChange()]);
 
-    private static Letter ToPupil(LetterFacts about, string subject, string opening, IReadOnlyList<(string, string)> facts, IReadOnlyList<string> closing) =>
+    public static Letter ToPupil(this LetterFacts about, string subject, string opening, IReadOnlyList<(string, string)> facts, IReadOnlyList<string> closing) =>
         Make(about, about.Pupil.Name, subject, opening, facts, closing);
 
     private static Letter ToInstructor(LetterFacts about, string subject, string opening, IReadOnlyList<(string, string)> facts) =>

@@ -19,6 +19,7 @@ internal sealed class LessonMail(
     public const string Moved = "lesson_moved";
     public const string Cancelled = "lesson_cancelled";
     public const string Reminder = "lesson_reminder";
+    public const string Late = "lesson_late";
 
     private const string ToPupil = "pupil";
     private const string ToInstructor = "instructor";
@@ -63,6 +64,14 @@ internal sealed class LessonMail(
         {
             Send(about, Cancelled, ToInstructor, LessonLetters.CancelledForInstructor(about));
         }
+    }
+
+    /// <summary>Tells the pupil that the lesson starts late, or on time after all; each turn of telling once.</summary>
+    public async Task LateAsync(Lesson lesson, Instant starts, int minutes, int turn, CancellationToken cancel)
+    {
+        var about = await AboutAsync(lesson, cancel);
+        var letter = minutes > 0 ? LateLetters.Late(about, starts, minutes) : LateLetters.OnTime(about);
+        Send(about, Late, ToPupil, letter, uselessAt: starts, turn: turn);
     }
 
     /// <summary>Five o'clock the evening before; none when the booking itself was only just before that.</summary>
@@ -128,7 +137,7 @@ internal sealed class LessonMail(
     }
 
     private void Send(
-        LetterFacts about, string kind, string to, Letter letter, Instant? uselessAt = null, InstructorCard? instructor = null, Instant? dueAt = null)
+        LetterFacts about, string kind, string to, Letter letter, Instant? uselessAt = null, InstructorCard? instructor = null, Instant? dueAt = null, int? turn = null)
     {
         var recipient = instructor ?? about.Instructor;
         var (name, address) = to == ToPupil ? (about.Pupil.Name, about.Pupil.Email) : (recipient.Name, recipient.Email);
@@ -138,7 +147,7 @@ internal sealed class LessonMail(
         }
 
         outbox.Write(new MessageDraft(
-            $"{kind}:{about.Lesson.Id}:{about.Lesson.Sequence}:{to}", about.Lesson.Id, kind, name, address, letter.Subject, letter.ToText(), letter.ToHtml())
+            $"{kind}:{about.Lesson.Id}:{about.Lesson.Sequence}:{to}{(turn is null ? "" : $":{turn}")}", about.Lesson.Id, kind, name, address, letter.Subject, letter.ToText(), letter.ToHtml())
         {
             DueAt = dueAt,
             UselessAt = uselessAt,
