@@ -39,6 +39,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             await AddCarsAsync(instructors);
             var pupils = await AddPupilsAsync(instructors);
             await new DemoDiary(services, clock, now, Zone).FillAsync(pupils);
+            await new DemoDrives(services, clock, Zone).FillAsync(instructors);
             await AddTroubleAsync(instructors);
             await CloseOldMessagesAsync();
         }

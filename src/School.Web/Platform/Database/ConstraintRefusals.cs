@@ -21,6 +21,9 @@ internal static class ConstraintRefusals
         ["cars_plate_once"] = Refusal.Invalid("Plate", "There is already a car with this number plate."),
         ["people_email_once"] = Refusal.Invalid("Email", "Somebody already signs in with this e-mail address."),
         ["holidays_once"] = Refusal.Invalid("Date", "This day is already on the list."),
+        ["legs_arrived_after_left"] = Refusal.Invalid("Arrived", "The drive ends after it begins."),
+        ["legs_instructor_once"] = Refusal.Conflict("drive_overlaps", "A drive in that time is recorded already. Delete it first if it is wrong."),
+        ["legs_one_under_way"] = Refusal.Conflict("drive_under_way", "A drive is under way already."),
         ["messages_once"] = Refusal.Conflict("message_exists", "This message was already written."),
     };
 
