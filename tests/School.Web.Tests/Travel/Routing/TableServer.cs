@@ -23,11 +23,11 @@ internal sealed record TableQuestion(IReadOnlyList<Coordinates> Places, int[] So
             : [.. Enumerable.Range(0, points.Count)];
     }
 
-    /// <summary>A table in which every drive goes 1.4 times the straight line at 4 metres a second, unless a cell says otherwise.</summary>
+    /// <summary>A table in which every drive goes 1.4 times the straight line at 4 metres a second, unless the first row's last cell says otherwise.</summary>
     public string Table(string? cell = null, int extraRows = 0)
     {
         string Rows(Func<double, double> of) => string.Join(',', Sources.Concat(Enumerable.Repeat(Sources[0], extraRows)).Select((s, row) => "[" + string.Join(',', Destinations.Select((d, column) =>
-            cell is not null && row == 0 && column == 1 ? cell : of(Places[s].DistanceMetres(Places[d]) * Detour).ToString(CultureInfo.InvariantCulture))) + "]"));
+            cell is not null && row == 0 && column == Destinations.Length - 1 ? cell : of(Places[s].DistanceMetres(Places[d]) * Detour).ToString(CultureInfo.InvariantCulture))) + "]"));
         return $$"""{"code":"Ok","durations":[{{Rows(metres => metres / MetresPerSecond)}}],"distances":[{{Rows(metres => metres)}}],"sources":[],"destinations":[]}""";
     }
 
