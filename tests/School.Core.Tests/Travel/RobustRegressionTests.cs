@@ -4,8 +4,8 @@ using School.Core.Travel;
 namespace School.Core.Tests.Travel;
 
 /// <summary>Checked against the stack-loss data of K. A. Brownlee, “Statistical Theory and Methodology” (1965), on which every text on robust
-/// regression tries itself. Data and published answers from memory: least squares as in Brownlee; Huber and bisquare as in the
-/// examples of W. N. Venables and B. D. Ripley's MASS (function rlm), which stops early, hence the tolerance.</summary>
+/// regression tries itself. Data and published answers from memory: the examples of W. N. Venables and B. D. Ripley's MASS
+/// (function rlm), which stops early, hence the tolerance.</summary>
 public sealed class RobustRegressionTests
 {
     private static readonly double[] Air = [80, 80, 75, 62, 62, 62, 62, 62, 58, 58, 58, 58, 58, 58, 50, 50, 50, 50, 50, 56, 70];

@@ -70,7 +70,7 @@ internal sealed class PictureLoader(
     }
 
     /// <summary>All places together while they are few; else those of each instructor, since nobody drives all of them.</summary>
-    private static IEnumerable<IReadOnlyCollection<Coordinates>> Places(DiaryPicture picture, IReadOnlyCollection<Coordinates> also)
+    private static List<HashSet<Coordinates>> Places(DiaryPicture picture, IReadOnlyCollection<Coordinates> also)
     {
         var each = picture.Instructors.Select(diary => diary.Entries.Where(entry => entry.IsPlaced)
             .SelectMany(entry => new[] { entry.Begins!.Value, entry.Ends!.Value }).Append(diary.Instructor.Base).Concat(also).ToHashSet()).ToList();
@@ -79,7 +79,7 @@ internal sealed class PictureLoader(
     }
 
     public async Task<DiaryRules> RulesAsync(CancellationToken cancel) =>
-        (await db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel)).ToRules();
+        (await db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel)).Rules;
 
     /// <summary>Facts of pupils with all their lessons in the weeks that the dates touch: weekly limits count whole weeks.</summary>
     public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(
