@@ -1,12 +1,12 @@
 using System.Net;
 using System.Net.Http.Json;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Tests;
 using School.Web.Modules.Travel;
 using School.Web.Modules.Travel.Routing;
 using School.Web.Tests.Host;
-using Microsoft.EntityFrameworkCore;
-using Microsoft.Extensions.DependencyInjection;
 
 namespace School.Web.Tests.Travel;
 
