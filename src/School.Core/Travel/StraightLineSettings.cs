@@ -1,3 +1,5 @@
+using NodaTime;
+
 namespace School.Core.Travel;
 
 /// <summary>Parameters of <see cref="StraightLineTravel"/>: editable, and better fitted to a school's own drives.</summary>
@@ -15,6 +17,22 @@ public sealed record StraightLineSettings
 
     /// <summary>Average mph by hour of leaving, 24 numbers, Sunday; each 1 to 70.</summary>
     public IReadOnlyList<double> SundayMph { get; init; } = Profile(22, (0, 9, 28), (19, 24, 26));
+
+    /// <summary>The profile that a weekday follows.</summary>
+    public static DayKind KindOf(IsoDayOfWeek day) => day switch
+    {
+        IsoDayOfWeek.Saturday => DayKind.Saturday,
+        IsoDayOfWeek.Sunday => DayKind.Sunday,
+        _ => DayKind.Weekday,
+    };
+
+    /// <summary>Average mph by hour of leaving on such days.</summary>
+    public IReadOnlyList<double> SpeedsOf(DayKind days) => days switch
+    {
+        DayKind.Saturday => SaturdayMph,
+        DayKind.Sunday => SundayMph,
+        _ => WeekdayMph,
+    };
 
     /// <summary>What is wrong, by name of the property; empty when all is well.</summary>
     public IReadOnlyDictionary<string, string> Validate()

@@ -25,13 +25,13 @@ public sealed class StraightLineTravel : ITravelTimes
     {
         if (origin == destination)
             return Leg.None;
-        var miles = origin.DistanceMetres(destination) * settings.DetourFactor / MetresPerMile;
-        var profile = leaving.DayOfWeek switch
-        {
-            IsoDayOfWeek.Saturday => settings.SaturdayMph,
-            IsoDayOfWeek.Sunday => settings.SundayMph,
-            _ => settings.WeekdayMph,
-        };
-        return new Leg((int)Math.Ceiling(miles / profile[leaving.Hour] * 60), miles);
+        return new Leg((int)Math.Ceiling(ExactMinutes(origin, destination, leaving)), RoadMiles(origin, destination));
     }
+
+    /// <summary>Minutes without rounding up.</summary>
+    internal double ExactMinutes(Coordinates origin, Coordinates destination, LocalDateTime leaving) =>
+        RoadMiles(origin, destination) / settings.SpeedsOf(StraightLineSettings.KindOf(leaving.DayOfWeek))[leaving.Hour] * 60;
+
+    private double RoadMiles(Coordinates origin, Coordinates destination) =>
+        origin.DistanceMetres(destination) * settings.DetourFactor / MetresPerMile;
 }

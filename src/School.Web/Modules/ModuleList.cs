@@ -16,7 +16,7 @@ internal static class ModuleList
         .AddPeople(configuration)
         .AddCars()
         .AddPupils()
-        .AddTravel()
+        .AddTravel(configuration)
         .AddDiary()
         .AddMessages(configuration)
         .AddCalendars()

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Strip;
@@ -11,7 +12,8 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>The instructor's day on the road.</summary>
 [Needs(Permission.DriveTheDay)]
-internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Viewer viewer, SchoolInfo school, IClock clock) : PageModel
+internal sealed class DayModel(
+    DayReader reader, PupilNotesReader pupilNotes, DriveTaps taps, TravelModel travel, Viewer viewer, SchoolInfo school, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public LocalDate? Date { get; set; }
@@ -26,6 +28,10 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
     public IReadOnlyList<(string Heading, string Sentence)> Troubles { get; private set; } = [];
 
     public (GlanceStop? Now, GlanceStop? Next, Instant? LeaveBy) Glance { get; private set; }
+
+    public DriveCard? Drive { get; private set; }
+
+    public TravelStatus Travel { get; private set; } = null!;
 
     public Pager Pager { get; private set; } = null!;
 
@@ -59,6 +65,12 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
         Day = (await reader.DaysAsync(instructor.Id, date, date, cancel))[0];
         var strip = new DayStrip(Day, await pupilNotes.ReadAsync(Day.Lessons, cancel));
         (Strip, Troubles, Glance) = (strip.Draw(), [.. strip.Troubles()], strip.Glance());
+        (Drive, Travel) = (await taps.OfferAsync(Day, cancel), await travel.StatusAsync(cancel));
+        if (Travel.Warning(Day.Context.School) is { } warning)
+        {
+            Troubles = [.. Troubles, ("The routing server does not answer.", warning)];
+        }
+
         var own = viewer.InstructorId == instructor.Id;
         Whose = own ? null : instructor.Name;
         Query = own ? "" : $"&instructorId={instructor.Id}";

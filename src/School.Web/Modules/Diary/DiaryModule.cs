@@ -21,6 +21,7 @@ internal static class DiaryModule
         services.AddScoped<LessonHistory>();
         services.AddScoped<LessonMail>();
         services.AddScoped<DayReader>();
+        services.AddScoped<DriveTaps>();
         services.AddScoped<PupilNotesReader>();
         services.AddScoped<LessonReader>();
         services.AddScoped<BookLesson>();

@@ -28,12 +28,16 @@ internal sealed class PictureLoader(
     // Lets an index on the start alone bound the search: no lesson is longer.
     private static readonly Duration LongestLesson = Duration.FromMinutes(Lesson.LongestMinutes);
 
+    private const int MostPlacesTogether = 150;
+
     /// <summary>Everything between two dates, both included.</summary>
     /// <param name="from">First date.</param>
     /// <param name="to">Last date.</param>
     /// <param name="only">These instructors, also when retired; all who still teach when null.</param>
     /// <param name="cancel">Cancels.</param>
-    public async Task<LoadedPicture> LoadAsync(LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
+    /// <param name="also">Places that are not in the diaries yet and that drives may lead to.</param>
+    public async Task<LoadedPicture> LoadAsync(
+        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel, IReadOnlyCollection<Coordinates>? also = null)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var rules = await RulesAsync(cancel);
@@ -63,7 +67,16 @@ internal sealed class PictureLoader(
                 [.. holds[card.Id]]))],
             [.. park.Cars.Where(c => c.RetiredOn is null).Select(c => c.Facts)],
             [.. from e in entries where e.Entry.CarId is not null select new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During)]);
-        return new(picture, await travel.GetAsync(cancel), wanted, park.Cars.ToDictionary(c => c.Id));
+        return new(picture, await travel.GetAsync(Places(picture, also ?? []), cancel), wanted, park.Cars.ToDictionary(c => c.Id));
+    }
+
+    /// <summary>All places together while they are few; else those of each instructor, since nobody drives all of them.</summary>
+    private static List<HashSet<Coordinates>> Places(DiaryPicture picture, IReadOnlyCollection<Coordinates> also)
+    {
+        var each = picture.Instructors.Select(diary => diary.Entries.Where(entry => entry.IsPlaced)
+            .SelectMany(entry => new[] { entry.Begins!.Value, entry.Ends!.Value }).Append(diary.Instructor.Base).Concat(also).ToHashSet()).ToList();
+        var all = each.SelectMany(places => places).ToHashSet();
+        return all.Count <= MostPlacesTogether ? [all] : each;
     }
 
     public async Task<DiaryRules> RulesAsync(CancellationToken cancel) =>

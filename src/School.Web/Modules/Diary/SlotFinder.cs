@@ -2,6 +2,7 @@ using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core.Diary;
 using School.Core.Pupils;
+using School.Core.Travel;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Travel.Contracts;
@@ -74,7 +75,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
             return Refusal.NotFound("pupil");
         }
 
-        var loaded = await pictures.LoadAsync(question.From, question.To, question.InstructorId is { } id ? [id] : null, cancel);
+        var loaded = await pictures.LoadAsync(question.From, question.To, question.InstructorId is { } id ? [id] : null, cancel, PlacesOf(question, pupil));
         if (question.InstructorId is not null && loaded.Instructors.Count == 0)
         {
             return Refusal.NotFound("instructor");
@@ -105,7 +106,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
             return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
         }
 
-        var loaded = await pictures.LoadAsync(question.From, question.To, [instructorId], cancel);
+        var loaded = await pictures.LoadAsync(question.From, question.To, [instructorId], cancel, PlacesOf(question, pupil));
         if (!loaded.Instructors.TryGetValue(instructorId, out var instructor))
         {
             return Refusal.NotFound("instructor");
@@ -164,13 +165,17 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     private static LessonWish WishOf(SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) => new(
         facts,
         question.Minutes ?? pupil.LessonMinutes,
-        (question.PickUp ?? pupil.PickUp).At(),
-        (question.DropOff ?? question.PickUp ?? pupil.PickUp).At(),
+        PlacesOf(question, pupil)[0],
+        PlacesOf(question, pupil)[1],
         question.From,
         question.To,
         question.MovingLessonId,
         NoticeApplies: !viewer.IsStaff,
         AnyStart: viewer.IsStaff);
+
+    /// <summary>Pick-up and drop-off.</summary>
+    private static Coordinates[] PlacesOf(SlotQuestion question, PupilCard pupil) =>
+        [(question.PickUp ?? pupil.PickUp).At(), (question.DropOff ?? question.PickUp ?? pupil.PickUp).At()];
 
     private static DiaryPicture StillTeaching(LoadedPicture loaded) => loaded.Picture with
     {

@@ -3,6 +3,8 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using School.Core.Travel;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -10,7 +12,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Travel;
 
 [Needs(Permission.ManageSchool)]
-internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change) : PageModel
+internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change, TravelModel travel, SchoolInfo school) : PageModel
 {
     [BindProperty]
     public int Version { get; set; }
@@ -19,34 +21,65 @@ internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change) : 
     public string? DetourFactor { get; set; }
 
     [BindProperty]
-    public List<string?> Weekday { get; set; } = [];
+    public List<SpeedRow> Weekday { get; set; } = [];
 
     [BindProperty]
-    public List<string?> Saturday { get; set; } = [];
+    public List<SpeedRow> Saturday { get; set; } = [];
 
     [BindProperty]
-    public List<string?> Sunday { get; set; } = [];
+    public List<SpeedRow> Sunday { get; set; } = [];
+
+    public TravelStatus Status { get; private set; } = null!;
+
+    public string? Warning { get; private set; }
+
+    public IEnumerable<(string Words, string Name, List<SpeedRow> Rows)> Days =>
+        [("Monday to Friday", nameof(Weekday), Weekday), ("Saturday", nameof(Saturday), Saturday), ("Sunday", nameof(Sunday), Sunday)];
 
     public async Task OnGetAsync(CancellationToken cancel)
     {
         var row = await db.Set<TravelSettings>().AsNoTracking().SingleAsync(cancel);
-        (Version, DetourFactor) = (row.Version, Text(row.DetourFactor));
-        (Weekday, Saturday, Sunday) = (row.WeekdayMph.ConvertAll(Text), row.SaturdayMph.ConvertAll(Text), row.SundayMph.ConvertAll(Text));
+        (Version, DetourFactor) = (row.Version, row.DetourFactor.ToString(CultureInfo.InvariantCulture));
+        (Weekday, Saturday, Sunday) = (SpeedRows.Of(row.WeekdayMph), SpeedRows.Of(row.SaturdayMph), SpeedRows.Of(row.SundayMph));
+        await LoadAsync(cancel);
     }
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
-        var changed = await change.RunAsync(Version, new()
-        {
-            DetourFactor = Number(DetourFactor),
-            WeekdayMph = Weekday.ConvertAll(Number),
-            SaturdayMph = Saturday.ConvertAll(Number),
-            SundayMph = Sunday.ConvertAll(Number),
-        }, cancel);
-        if (changed.Ok)
+        if (await SaveAsync(cancel))
         {
             TempData["Done"] = "Driving times are estimated this way from now on.";
             return RedirectToPage();
+        }
+
+        (Weekday, Saturday, Sunday) = (SpeedRows.Padded(Weekday), SpeedRows.Padded(Saturday), SpeedRows.Padded(Sunday));
+        await LoadAsync(cancel);
+        return Page();
+    }
+
+    private async Task<bool> SaveAsync(CancellationToken cancel)
+    {
+        var read = Days.Select(day => (day.Words, Speeds: SpeedRows.Read(day.Rows))).ToList();
+        foreach (var (words, speeds) in read.Where(day => day.Speeds.Problem is not null))
+        {
+            ModelState.AddModelError("", $"{words}: {speeds.Problem}");
+        }
+
+        if (!ModelState.IsValid)
+        {
+            return false;
+        }
+
+        var changed = await change.RunAsync(Version, new()
+        {
+            DetourFactor = SpeedRows.Number(DetourFactor),
+            WeekdayMph = read[0].Speeds.Mph,
+            SaturdayMph = read[1].Speeds.Mph,
+            SundayMph = read[2].Speeds.Mph,
+        }, cancel);
+        if (changed.Ok)
+        {
+            return true;
         }
 
         foreach (var (field, sentences) in changed.Refusal.Fields)
@@ -66,23 +99,12 @@ internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change) : 
             ModelState.AddModelError("", changed.Refusal.Sentence);
         }
 
-        Pad(Weekday);
-        Pad(Saturday);
-        Pad(Sunday);
-        return Page();
+        return false;
     }
 
-    /// <summary>Numbers are written with a full stop whatever the server's language; what is none is refused with the rest.</summary>
-    private static double Number(string? typed) =>
-        double.TryParse(typed, NumberStyles.Float, CultureInfo.InvariantCulture, out var number) ? number : double.NaN;
-
-    private static string? Text(double number) => number.ToString(CultureInfo.InvariantCulture);
-
-    private static void Pad(List<string?> speeds)
+    private async Task LoadAsync(CancellationToken cancel)
     {
-        while (speeds.Count < 24)
-        {
-            speeds.Add(null);
-        }
+        Status = await travel.StatusAsync(cancel);
+        Warning = Status.Warning(await school.GetAsync(cancel));
     }
 }

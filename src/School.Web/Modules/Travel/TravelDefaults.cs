@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using School.Core.Travel;
+using School.Web.Modules.Travel.Routing;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Travel;
@@ -11,6 +12,11 @@ internal sealed class TravelDefaults : IModuleDefaults
         if (!await db.Set<TravelSettings>().AnyAsync(cancel))
         {
             db.Add(TravelSettings.From(new StraightLineSettings()));
+        }
+
+        if (!await db.Set<RoutingHealth>().AnyAsync(cancel))
+        {
+            db.Add(new RoutingHealth());
         }
     }
 }

@@ -1,15 +1,28 @@
+using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using School.Core.Travel;
+using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Travel;
 
-/// <summary>Road miles per straight-line mile, and the usual speed for each hour of leaving, 24 numbers each.</summary>
-internal sealed record TravelSettingsView(double DetourFactor, IReadOnlyList<double> WeekdayMph, IReadOnlyList<double> SaturdayMph, IReadOnlyList<double> SundayMph)
+/// <summary>Where driving times come from now. While the routing server does not answer, those that it has not told before are estimated.</summary>
+internal sealed record TravelStatusJson(TravelSource Source, bool FallingBack, Instant? Since, string? Reason, string? MapAttribution)
 {
-    public static TravelSettingsView Of(TravelSettings row) => new(row.DetourFactor, row.WeekdayMph, row.SaturdayMph, row.SundayMph);
+    public static TravelStatusJson Of(TravelStatus status) => new(
+        status.Source, status.FallingBack, status.FallingBackSince, status.FallingBack ? status.Reason : null,
+        status.Attribution.Length > 0 ? status.Attribution : null);
+}
+
+/// <summary>Road miles per straight-line mile, and the usual speed for each hour of leaving, 24 numbers each. Status is only read: sent back, it is passed over.</summary>
+internal sealed record TravelSettingsView(
+    double DetourFactor, IReadOnlyList<double> WeekdayMph, IReadOnlyList<double> SaturdayMph, IReadOnlyList<double> SundayMph,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] TravelStatusJson? Status = null)
+{
+    public static TravelSettingsView Of(TravelSettings row, TravelStatusJson? status) => new(row.DetourFactor, row.WeekdayMph, row.SaturdayMph, row.SundayMph, status);
 
     public StraightLineSettings ToSettings() => new()
     {
@@ -25,23 +38,24 @@ internal static class TravelSettingsEndpoints
     public static void MapTravelSettings(this IEndpointRouteBuilder app)
     {
         var settings = app.MapApi("travel").MapGroup("settings");
-        settings.MapGet("", GetAsync).Needs(Permission.ManageSchool).WithName("GetTravelSettings").WithSummary("How driving times are estimated.")
-            .Produces<TravelSettingsView>();
+        settings.MapGet("", GetAsync).Needs(Permission.ManageSchool).WithName("GetTravelSettings")
+            .WithSummary("How driving times are estimated, and whether the routing server answers.").Produces<TravelSettingsView>();
         settings.MapPut("", ChangeAsync).Needs(Permission.ManageSchool).WithIdempotency().WithName("ChangeTravelSettings")
             .WithSummary("Changes how driving times are estimated; wants If-Match.")
             .Produces<TravelSettingsView>().ProducesProblem(400).ProducesProblem(412).ProducesProblem(428);
     }
 
-    private static async Task<IResult> GetAsync(HttpContext context, SchoolDb db, CancellationToken cancel)
+    private static async Task<IResult> GetAsync(HttpContext context, SchoolDb db, TravelModel travel, CancellationToken cancel)
     {
         var row = await ReadAsync(db, cancel);
-        return ETags.Ok(context, row, TravelSettingsView.Of(row));
+        return ETags.Ok(context, row, TravelSettingsView.Of(row, TravelStatusJson.Of(await travel.StatusAsync(cancel))));
     }
 
     private static async Task<IResult> ChangeAsync(TravelSettingsView input, HttpContext context, SchoolDb db, ChangeTravelSettings change, CancellationToken cancel)
     {
         var row = await ReadAsync(db, cancel);
-        return ETags.Mismatch(context, row) ?? (await change.RunAsync(row.Version, input.ToSettings(), cancel)).ToRow(context, TravelSettingsView.Of);
+        return ETags.Mismatch(context, row)
+            ?? (await change.RunAsync(row.Version, input.ToSettings(), cancel)).ToRow(context, changed => TravelSettingsView.Of(changed, null));
     }
 
     private static Task<TravelSettings> ReadAsync(SchoolDb db, CancellationToken cancel) => db.Set<TravelSettings>().AsNoTracking().SingleAsync(cancel);

@@ -1,22 +1,33 @@
 using Microsoft.EntityFrameworkCore;
 using School.Core.Travel;
+using School.Web.Modules.Travel.Routing;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Travel.Contracts;
 
-/// <summary>The travel times that hold for this request.</summary>
-internal sealed class TravelModel(SchoolDb db)
+/// <summary>
+/// The travel times that hold for this request. Rules look them up without waiting, so whoever asks names the places first: drives
+/// between places that were not named together are estimated even where there is a routing server.
+/// </summary>
+internal sealed class TravelModel(SchoolDb db, RoutingSettings settings, RoadDrives roads, RoutingBreaker breaker)
 {
-    private ITravelTimes? _times;
+    private StraightLineTravel? _estimate;
 
-    public async Task<ITravelTimes> GetAsync(CancellationToken cancel)
+    /// <summary>Times between the places within each group; between others, estimates.</summary>
+    public async Task<ITravelTimes> GetAsync(IEnumerable<IReadOnlyCollection<Coordinates>> groups, CancellationToken cancel)
     {
-        if (_times is null)
+        var estimate = _estimate ??= new((await db.Set<TravelSettings>().AsNoTracking().SingleAsync(cancel)).ToSettings());
+        return settings.HasServer ? new RoutedTravel(await roads.WithinAsync(groups, cancel), estimate) : estimate;
+    }
+
+    public async Task<TravelStatus> StatusAsync(CancellationToken cancel)
+    {
+        if (!settings.HasServer)
         {
-            var row = await db.Set<TravelSettings>().AsNoTracking().SingleAsync(cancel);
-            _times = new StraightLineTravel(row.ToSettings());
+            return new(TravelSource.StraightLine, null, "", "");
         }
 
-        return _times;
+        var health = await breaker.ReadAsync(cancel);
+        return new(TravelSource.RoutingServer, health.FailingSince, health.Reason, settings.Attribution);
     }
 }

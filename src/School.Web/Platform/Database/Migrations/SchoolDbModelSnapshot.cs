@@ -357,67 +357,72 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("id");
 
-                    b.Property<int>("BufferMinutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("buffer_minutes");
-
-                    b.Property<int>("DailyTeachingMinutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("daily_teaching_minutes");
-
-                    b.Property<bool>("FirstLegIsWork")
-                        .HasColumnType("boolean")
-                        .HasColumnName("first_leg_is_work");
-
-                    b.Property<int>("GridMinutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("grid_minutes");
-
-                    b.Property<int>("HorizonDays")
-                        .HasColumnType("integer")
-                        .HasColumnName("horizon_days");
-
-                    b.Property<bool>("LastLegIsWork")
-                        .HasColumnType("boolean")
-                        .HasColumnName("last_leg_is_work");
-
-                    b.PrimitiveCollection<List<int>>("LessonMinutes")
-                        .IsRequired()
-                        .HasColumnType("integer[]")
-                        .HasColumnName("lesson_minutes");
-
-                    b.Property<int>("MinimumAge")
-                        .HasColumnType("integer")
-                        .HasColumnName("minimum_age");
-
-                    b.Property<int>("MinimumAgeWithMobilityAward")
-                        .HasColumnType("integer")
-                        .HasColumnName("minimum_age_with_mobility_award");
-
-                    b.Property<int>("NoticeToBookHours")
-                        .HasColumnType("integer")
-                        .HasColumnName("notice_to_book_hours");
-
-                    b.Property<int>("NoticeToMoveHours")
-                        .HasColumnType("integer")
-                        .HasColumnName("notice_to_move_hours");
-
-                    b.Property<int>("RestAfterMinutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("rest_after_minutes");
-
-                    b.Property<int>("RestMinutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("rest_minutes");
-
-                    b.Property<int?>("TraineeDailyTeachingMinutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("trainee_daily_teaching_minutes");
-
                     b.Property<int>("Version")
                         .IsConcurrencyToken()
                         .HasColumnType("integer")
                         .HasColumnName("version");
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "Rules", "School.Web.Modules.Diary.DiarySettings.Rules#DiaryRules", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<int>("BufferMinutes")
+                                .HasColumnType("integer")
+                                .HasColumnName("buffer_minutes");
+
+                            b1.Property<int>("DailyTeachingMinutes")
+                                .HasColumnType("integer")
+                                .HasColumnName("daily_teaching_minutes");
+
+                            b1.Property<bool>("FirstLegIsWork")
+                                .HasColumnType("boolean")
+                                .HasColumnName("first_leg_is_work");
+
+                            b1.Property<int>("GridMinutes")
+                                .HasColumnType("integer")
+                                .HasColumnName("grid_minutes");
+
+                            b1.Property<int>("HorizonDays")
+                                .HasColumnType("integer")
+                                .HasColumnName("horizon_days");
+
+                            b1.Property<bool>("LastLegIsWork")
+                                .HasColumnType("boolean")
+                                .HasColumnName("last_leg_is_work");
+
+                            b1.PrimitiveCollection<int[]>("LessonMinutes")
+                                .IsRequired()
+                                .HasColumnType("integer[]")
+                                .HasColumnName("lesson_minutes");
+
+                            b1.Property<int>("MinimumAge")
+                                .HasColumnType("integer")
+                                .HasColumnName("minimum_age");
+
+                            b1.Property<int>("MinimumAgeWithMobilityAward")
+                                .HasColumnType("integer")
+                                .HasColumnName("minimum_age_with_mobility_award");
+
+                            b1.Property<int>("NoticeToBookHours")
+                                .HasColumnType("integer")
+                                .HasColumnName("notice_to_book_hours");
+
+                            b1.Property<int>("NoticeToMoveHours")
+                                .HasColumnType("integer")
+                                .HasColumnName("notice_to_move_hours");
+
+                            b1.Property<int>("RestAfterMinutes")
+                                .HasColumnType("integer")
+                                .HasColumnName("rest_after_minutes");
+
+                            b1.Property<int>("RestMinutes")
+                                .HasColumnType("integer")
+                                .HasColumnName("rest_minutes");
+
+                            b1.Property<int?>("TraineeDailyTeachingMinutes")
+                                .HasColumnType("integer")
+                                .HasColumnName("trainee_daily_teaching_minutes");
+                        });
 
                     b.HasKey("Id")
                         .HasName("pk_settings");
@@ -1805,6 +1810,143 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_audit_at");
 
                     b.ToTable("audit", "records");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Travel.RecordedDrive", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant?>("ArrivedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("arrived_at");
+
+                    b.Property<string>("FromLabel")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("from_label");
+
+                    b.Property<double>("FromLatitude")
+                        .HasColumnType("double precision")
+                        .HasColumnName("from_latitude");
+
+                    b.Property<double>("FromLongitude")
+                        .HasColumnType("double precision")
+                        .HasColumnName("from_longitude");
+
+                    b.Property<Guid>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<Instant>("LeftAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("left_at");
+
+                    b.Property<string>("ToLabel")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("to_label");
+
+                    b.Property<double>("ToLatitude")
+                        .HasColumnType("double precision")
+                        .HasColumnName("to_latitude");
+
+                    b.Property<double>("ToLongitude")
+                        .HasColumnType("double precision")
+                        .HasColumnName("to_longitude");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_legs");
+
+                    b.HasIndex("InstructorId")
+                        .IsUnique()
+                        .HasDatabaseName("legs_one_under_way")
+                        .HasFilter("arrived_at IS NULL");
+
+                    b.HasIndex("LeftAt")
+                        .HasDatabaseName("ix_legs_left_at");
+
+                    b.HasIndex("InstructorId", "LeftAt")
+                        .HasDatabaseName("ix_legs_instructor_id_left_at");
+
+                    b.ToTable("legs", "travel", t =>
+                        {
+                            t.HasCheckConstraint("legs_arrived_after_left", "arrived_at > left_at");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Travel.Routing.KnownDrive", b =>
+                {
+                    b.Property<long>("FromCell")
+                        .HasColumnType("bigint")
+                        .HasColumnName("from_cell");
+
+                    b.Property<long>("ToCell")
+                        .HasColumnType("bigint")
+                        .HasColumnName("to_cell");
+
+                    b.Property<Instant>("AskedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("asked_at");
+
+                    b.Property<double?>("Metres")
+                        .HasColumnType("double precision")
+                        .HasColumnName("metres");
+
+                    b.Property<double?>("Seconds")
+                        .HasColumnType("double precision")
+                        .HasColumnName("seconds");
+
+                    b.HasKey("FromCell", "ToCell")
+                        .HasName("pk_drives");
+
+                    b.HasIndex("AskedAt")
+                        .HasDatabaseName("ix_drives_asked_at");
+
+                    b.ToTable("drives", "travel");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Travel.Routing.RoutingHealth", b =>
+                {
+                    b.Property<int>("Id")
+                        .HasColumnType("integer")
+                        .HasColumnName("id");
+
+                    b.Property<Instant?>("FailingSince")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("failing_since");
+
+                    b.Property<int>("Failures")
+                        .HasColumnType("integer")
+                        .HasColumnName("failures");
+
+                    b.Property<Instant?>("PausedUntil")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("paused_until");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reason");
+
+                    b.Property<long>("TrialFrom")
+                        .HasColumnType("bigint")
+                        .HasColumnName("trial_from");
+
+                    b.Property<long>("TrialTo")
+                        .HasColumnType("bigint")
+                        .HasColumnName("trial_to");
+
+                    b.HasKey("Id")
+                        .HasName("pk_routing_health");
+
+                    b.ToTable("routing_health", "travel");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Travel.TravelSettings", b =>
