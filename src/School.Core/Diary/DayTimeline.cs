@@ -147,4 +147,13 @@ internal sealed class DayTimeline
 }
 
 /// <summary>The time between two neighbouring placed entries; null stands for the instructor's base.</summary>
-internal sealed record Gap(DiaryEntry? Before, DiaryEntry? After);
+internal sealed record Gap(DiaryEntry? Before, DiaryEntry? After)
+{
+    /// <summary>Minutes of the drive across it.</summary>
+    public int DirectLeg(Coordinates home, Legs legs) => (Before, After) switch
+    {
+        ({ } before, _) => legs.Minutes(before.Ends!.Value, After?.Begins ?? home, before.During.End),
+        (null, { } after) => legs.Minutes(home, after.Begins!.Value, after.During.Start),
+        _ => 0,
+    };
+}
