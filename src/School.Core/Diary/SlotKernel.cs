@@ -103,9 +103,10 @@ internal ref struct SlotKernel
                 LookBetweenEntries(from, off1);
             room.Refuse(SlotRule.TimeOff, Math.Min(off2, until) - Math.Max(off1, from));
             from = Math.Max(from, off2);
+            if (from >= until)
+                return;
         }
-        if (from < until)
-            LookBetweenEntries(from, until);
+        LookBetweenEntries(from, until);
     }
 
     private void LookBetweenEntries(int from, int until)
