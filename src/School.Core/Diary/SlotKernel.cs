@@ -21,6 +21,7 @@ internal ref struct SlotKernel
     private readonly bool lengthIsOffered;
     private BestStarts best;
     private int found;
+    private long earliest = long.MaxValue;
     private PreparedDay day;
     private int dayNumber;
 
@@ -41,7 +42,7 @@ internal ref struct SlotKernel
     public SlotTally Finish()
     {
         best.Sort();
-        return new(best.Count, found);
+        return new(best.Count, found, found == 0 ? null : Instant.FromUnixTimeTicks(earliest));
     }
 
     public void Look(PreparedDay at, int number)
@@ -266,6 +267,7 @@ internal ref struct SlotKernel
     private void Offer(in Drives drives, int from, int until, Guid carId)
     {
         found += until - from;
+        earliest = Math.Min(earliest, day.Starts[from]);
         for (; from < until && !best.Shuts(drives.Extra); from++)
         {
             var start = day.Starts[from];

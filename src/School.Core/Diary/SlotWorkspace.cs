@@ -30,7 +30,8 @@ public readonly record struct SlotStart(
 /// <summary>What a search came to.</summary>
 /// <param name="Offered">How many starts were written, best first.</param>
 /// <param name="Found">How many starts were possible.</param>
-public readonly record struct SlotTally(int Offered, int Found);
+/// <param name="Earliest">The first of them.</param>
+public readonly record struct SlotTally(int Offered, int Found, Instant? Earliest);
 
 /// <summary>Room for one search at a time. Use it again and again: once it has grown to the size of the school, a search allocates nothing
 /// (but moving a lesson lays out the lesson's own day anew).</summary>

@@ -12,6 +12,8 @@ internal static class DiaryModule
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
         services.AddScoped<LessonBook>();
         services.AddScoped<PictureLoader>();
+        services.AddSingleton<SearchMemory>();
+        services.AddScoped<PreparedDiaries>();
         services.AddScoped<SlotFinder>();
         services.AddScoped<LessonList>();
         services.AddScoped<LessonLocks>();
@@ -34,6 +36,7 @@ internal static class DiaryModule
         services.AddScoped<SaveDiarySettings>();
         services.AddScoped<EditHolidays>();
         services.AddScoped<PupilLessons>();
+        services.AddScoped<WaysOut>();
         services.AddScoped<FreeTimes>();
         return services;
     }

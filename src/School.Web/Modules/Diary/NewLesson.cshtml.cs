@@ -13,7 +13,7 @@ namespace School.Web.Modules.Diary;
 /// <summary>Staff look for a time for a pupil: the best first, with what each does to the day.</summary>
 [Needs(Permission.SeePupils)]
 internal sealed class NewLessonModel(
-    SlotFinder slots, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+    SlotFinder slots, WaysOut ways, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Shown = 12;
     private const int UsualRangeDays = 14;
@@ -42,6 +42,9 @@ internal sealed class NewLessonModel(
     /// <summary>Null until a pupil is chosen.</summary>
     public SlotAnswer? Found { get; private set; }
 
+    /// <summary>What would help when nothing was found.</summary>
+    public IReadOnlyList<WayOut> Ways { get; private set; } = [];
+
     /// <summary>The best of each instructor's day, in the order of the search.</summary>
     public IEnumerable<SlotOffer> Best =>
         Found?.Offers.DistinctBy(offer => (offer.InstructorId, offer.Start.InZone(School.Zone).Date)).Take(Shown) ?? [];
@@ -52,6 +55,9 @@ internal sealed class NewLessonModel(
 
     public string CheckAddress(SlotOffer offer) =>
         $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}";
+
+    public string SearchAddress(SlotQuestion other) =>
+        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}";
 
     /// <summary>Where any other day and time is typed.</summary>
     public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}";
@@ -95,6 +101,7 @@ internal sealed class NewLessonModel(
         if (answer.Ok)
         {
             Found = answer.Value;
+            Ways = await ways.OfAsync(question, Found, viewer, cancel);
         }
         else
         {

@@ -34,10 +34,21 @@ internal sealed class PictureLoader(
     /// <param name="cancel">Cancels.</param>
     public async Task<LoadedPicture> LoadAsync(LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
     {
+        var days = Days(from, to, (await school.GetAsync(cancel)).Zone);
+        return await LoadAsync(from, to, only, alsoRetired: only is not null, await EntriesAsync(days, cancel), cancel);
+    }
+
+    /// <summary>All that stands whatever is booked: every instructor, also when retired, on every date, without entries.</summary>
+    public Task<LoadedPicture> StandingAsync(CancellationToken cancel) =>
+        LoadAsync(LessonStarts.FirstDate, LessonStarts.LastDate, only: null, alsoRetired: true, [], cancel);
+
+    private async Task<LoadedPicture> LoadAsync(
+        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, bool alsoRetired, List<(Guid InstructorId, DiaryEntry Entry)> entries, CancellationToken cancel)
+    {
         var zone = (await school.GetAsync(cancel)).Zone;
         var rules = await RulesAsync(cancel);
         var days = Days(from, to, zone);
-        var cards = await instructors.ListAsync(alsoRetired: only is not null, cancel);
+        var cards = await instructors.ListAsync(alsoRetired, cancel);
         var wanted = cards.Where(card => only is null || only.Contains(card.Id)).ToDictionary(card => card.Id);
         var park = await carPark.ReadAsync(zone, alsoRetired: true, cancel);
 
@@ -46,7 +57,6 @@ internal sealed class PictureLoader(
             .Where(h => ids.Contains(h.InstructorId) && h.From <= to && (h.To == null || h.To >= from)).ToListAsync(cancel)).ToLookup(h => h.InstructorId);
         var timeOff = (await db.Set<TimeOffRow>().AsNoTracking()
             .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < days.End && o.EndsAt > days.Start).ToListAsync(cancel)).ToLookup(o => o.InstructorId);
-        var entries = await EntriesAsync(days, cancel);
         var byInstructor = entries.ToLookup(e => e.InstructorId, e => e.Entry);
         var holds = park.Holds.ToLookup(h => h.InstructorId);
 
@@ -61,7 +71,7 @@ internal sealed class PictureLoader(
                 [.. byInstructor[card.Id]],
                 [.. holds[card.Id]]))],
             [.. park.Cars.Where(c => c.RetiredOn is null).Select(c => c.Facts)],
-            [.. entries.Select(e => new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During))]);
+            CarsOf(entries));
         return new(picture, await travel.GetAsync(cancel), wanted, park.Cars.ToDictionary(c => c.Id));
     }
 
@@ -81,7 +91,11 @@ internal sealed class PictureLoader(
             p => p.Id, p => p.Facts([.. lessons[p.Id].Select(l => new PupilLesson(l.Id, new Interval(l.StartsAt, l.EndsAt)))]));
     }
 
-    private async Task<List<(Guid InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
+    public static IReadOnlyList<CarBusy> CarsOf(List<(Guid InstructorId, DiaryEntry Entry)> entries) =>
+        entries.ConvertAll(e => new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During));
+
+    /// <summary>Every instructor's entries that touch a period.</summary>
+    public async Task<List<(Guid InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
     {
         var rows = await Within(days).Select(l => new
         {
