@@ -67,7 +67,7 @@ internal ref struct BestStarts(Span<SlotStart> room, ReadOnlySpan<PreparedDay> d
         if (order == 0)
             order = one.UnusableGapMinutes.CompareTo(other.UnusableGapMinutes);
         if (order == 0)
-            order = one.Start.CompareTo(other.Start);
+            order = one.StartTicks.CompareTo(other.StartTicks);
         return order == 0 ? days[one.Day].Instructor.Id.CompareTo(days[other.Day].Instructor.Id) : order;
     }
 }

@@ -12,10 +12,12 @@ internal sealed class HeldCars
 
     public HeldCars(DiaryPicture picture, InstructorDiary diary, Guid? ignoredLesson)
     {
-        var facts = picture.Cars.ToDictionary(car => car.Id);
-        var busy = picture.CarBusy.Where(busy => busy.LessonId != ignoredLesson).ToLookup(busy => busy.CarId);
-        cars = [.. diary.Holds
-            .Where(hold => hold.InstructorId == diary.Instructor.Id && facts.ContainsKey(hold.CarId))
+        var held = diary.Holds.Where(hold => hold.InstructorId == diary.Instructor.Id).ToList();
+        var ids = held.Select(hold => hold.CarId).ToHashSet();
+        var facts = picture.Cars.Where(car => ids.Contains(car.Id)).ToDictionary(car => car.Id);
+        var busy = picture.CarBusy.Where(busy => ids.Contains(busy.CarId) && busy.LessonId != ignoredLesson).ToLookup(busy => busy.CarId);
+        cars = [.. held
+            .Where(hold => facts.ContainsKey(hold.CarId))
             .GroupBy(hold => hold.CarId)
             .OrderBy(group => group.Key)
             .Select(group => new HeldCar(

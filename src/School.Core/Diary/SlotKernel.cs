@@ -275,9 +275,9 @@ internal ref struct SlotKernel
             var after = day.Left(start + length, drives.Until, drives.NeedAfter);
             var unusable = (before < ground.ShortestLesson ? before : 0) + (after < ground.ShortestLesson ? after : 0);
             var fills = before + after < rules.GridMinutes && drives.Opening.Before is not null && drives.Opening.After is { } next
-                ? Instant.FromUnixTimeTicks(next.Moment)
-                : (Instant?)null;
-            best.Add(new(Instant.FromUnixTimeTicks(start), dayNumber, carId, drives.Extra, unusable, fills));
+                ? next.Moment
+                : 0;
+            best.Add(new(start, dayNumber, carId, drives.Extra, unusable, fills));
         }
     }
 }

@@ -4,15 +4,21 @@ using School.Core.Travel;
 namespace School.Core.Diary;
 
 /// <summary>A start that a search found.</summary>
-/// <param name="Start">When the lesson starts.</param>
+/// <param name="StartTicks">When the lesson starts, in ticks of 100 ns since 1970.</param>
 /// <param name="Day">The place of its day among those searched.</param>
 /// <param name="CarId">In which car.</param>
 /// <param name="ExtraDrivingMinutes">Driving that the lesson adds to the day; never below 0.</param>
 /// <param name="UnusableGapMinutes">Working minutes beside it that become too short for any lesson on offer.</param>
-/// <param name="FillsUntil">When it leaves less than one step of the grid between its neighbours: when the next one begins.</param>
+/// <param name="FillsUntilTicks">When it leaves less than one step of the grid between its neighbours: when the next one begins; else 0.</param>
 public readonly record struct SlotStart(
-    Instant Start, int Day, Guid CarId, int ExtraDrivingMinutes, int UnusableGapMinutes, Instant? FillsUntil)
+    long StartTicks, int Day, Guid CarId, int ExtraDrivingMinutes, int UnusableGapMinutes, long FillsUntilTicks)
 {
+    /// <summary>When the lesson starts.</summary>
+    public Instant Start => Instant.FromUnixTimeTicks(StartTicks);
+
+    /// <summary>When the next entry begins, if the lesson fills the gap before it.</summary>
+    public Instant? FillsUntil => FillsUntilTicks == 0 ? null : Instant.FromUnixTimeTicks(FillsUntilTicks);
+
     /// <summary>The same as an offer, with its reason in words.</summary>
     /// <param name="wish">The wish searched for.</param>
     /// <param name="days">The days searched.</param>

@@ -80,9 +80,13 @@ internal sealed class PictureLoader(
 
     /// <summary>Facts of pupils with all their lessons in the weeks that the dates touch: weekly limits count whole weeks.</summary>
     public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(
-        IReadOnlyCollection<PupilCard> pupils, LocalDate from, LocalDate to, CancellationToken cancel)
+        IReadOnlyCollection<PupilCard> pupils, LocalDate from, LocalDate to, CancellationToken cancel) =>
+        await PupilsAsync(pupils, from, to, (await school.GetAsync(cancel)).Zone, cancel);
+
+    /// <summary>The same where the school's zone is known already.</summary>
+    public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(
+        IReadOnlyCollection<PupilCard> pupils, LocalDate from, LocalDate to, DateTimeZone zone, CancellationToken cancel)
     {
-        var zone = (await school.GetAsync(cancel)).Zone;
         var weeks = Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
         var ids = pupils.Select(p => p.Id).ToArray();
         var lessons = (await Within(weeks).Where(l => ids.Contains(l.PupilId))

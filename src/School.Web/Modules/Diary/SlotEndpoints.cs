@@ -26,7 +26,8 @@ internal static class SlotEndpoints
         Guid pupilId, QueryDate from, QueryDate to, int? minutes, Guid? instructorId, int? limit,
         SlotFinder slots, WaysOut ways, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
-        var zone = (await school.GetAsync(cancel)).Zone;
+        // Dates need no zone; only a moment does.
+        var zone = from.Date is null || to.Date is null ? (await school.GetAsync(cancel)).Zone : DateTimeZone.Utc;
         var question = new SlotQuestion(pupilId, from.In(zone), to.In(zone), minutes, instructorId) { Most = limit ?? SlotFinder.MostOffers };
         if (new FieldErrors().When(limit is < 1 or > SlotFinder.MostOffers, nameof(limit), $"The limit is 1 to {SlotFinder.MostOffers}.").ToRefusal() is { } invalid)
         {

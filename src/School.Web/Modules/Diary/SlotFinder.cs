@@ -76,7 +76,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
             return Refusal.NotFound("instructor");
         }
 
-        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
+        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, prepared.Standing.Ground.Zone, cancel))[pupil.Id];
         return memory.Search(workspace => Search(workspace, prepared, WishOf(question, pupil, facts, viewer), question.Most, pupil));
     }
 
