@@ -87,8 +87,14 @@ internal static class SlotBench
             ("any-instructor-4-weeks-best-20", pupil, Search(27, "&limit=20")),
             ("own-instructor-1-week-all", pupil, Search(6, $"&instructorId={instructorId}")),
         };
-        foreach (var (_, client, path) in subjects)
+        foreach (var (name, client, path) in subjects)
         {
+            var answer = await client.GetFromJsonAsync<JsonElement>(path);
+            if (answer.TryGetProperty("found", out var found) && found.GetInt32() == 0)
+            {
+                throw new InvalidOperationException($"{name} finds nothing, so it measures nothing.");
+            }
+
             await RunAsync(client, path, TimeSpan.FromSeconds(1));
         }
 
