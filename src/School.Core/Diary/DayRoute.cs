@@ -39,12 +39,12 @@ public sealed record DayRoute(
         {
             if (stops.Count == 0)
             {
-                stops.Add(FirstStop(rules, entry, legs.Between(home, entry.Begins!.Value, entry.During.Start)));
+                stops.Add(FirstStop(rules, diary, entry, legs.Between(home, entry.Begins!.Value, entry.During.Start)));
                 continue;
             }
             var before = stops[^1].Entry;
             var leg = legs.Between(before.Ends!.Value, entry.Begins!.Value, before.During.End);
-            stops.Add(NextStop(day, before, entry, leg));
+            stops.Add(NextStop(day, diary, stops[^1], entry, leg));
             gaps.Add(GapBetween(rules, before, entry, leg));
         }
         if (stops.Count == 0)
@@ -65,15 +65,21 @@ public sealed record DayRoute(
             taught);
     }
 
-    private static RouteStop FirstStop(DiaryRules rules, DiaryEntry entry, Leg leg) =>
-        new(entry, leg, entry.During.Start - Duration.FromMinutes(rules.BufferMinutes), rules.BufferMinutes);
+    private static RouteStop FirstStop(DiaryRules rules, InstructorDiary diary, DiaryEntry entry, Leg leg) =>
+        new(entry, leg, entry.During.Start - Duration.FromMinutes(rules.BufferMinutes), rules.BufferMinutes, IsInTimeOff(diary, entry));
 
-    private static RouteStop NextStop(DayTimeline day, DiaryEntry before, DiaryEntry entry, Leg leg)
+    // Where one of the two lies in time off, the time off stands in nobody's way: that the stop is there at all is told instead.
+    private static RouteStop NextStop(DayTimeline day, InstructorDiary diary, RouteStop before, DiaryEntry entry, Leg leg)
     {
-        var drive = Duration.FromMinutes(leg.Minutes);
-        var slack = day.Free(before.During.End, entry.During.Start) - drive;
-        return new(entry, leg, day.Arrival(before.During.End, drive), slack.WholeMinutes());
+        var (left, drive, off) = (before.Entry.During.End, Duration.FromMinutes(leg.Minutes), IsInTimeOff(diary, entry));
+        var (arrives, free) = off || before.InTimeOff
+            ? (left + drive, entry.During.Start - left)
+            : (day.Arrival(left, drive), day.Free(left, entry.During.Start));
+        return new(entry, leg, arrives, (free - drive).WholeMinutes(), off);
     }
+
+    private static bool IsInTimeOff(InstructorDiary diary, DiaryEntry entry) =>
+        diary.TimeOff.Any(off => Stretch.Of(off).Overlaps(Stretch.Of(entry.During)));
 
     private static RouteGap GapBetween(DiaryRules rules, DiaryEntry before, DiaryEntry entry, Leg leg)
     {
@@ -89,8 +95,9 @@ public sealed record DayRoute(
 /// <param name="Arrives">Earliest arrival: driving as soon as the entry before is over, not during time off or busy time.
 /// For the first stop, when leaving base at the latest departure.</param>
 /// <param name="SlackMinutes">Free minutes that remain between arrival and the start, after time off and busy time; negative
-/// means late by so many. The buffer is part of the slack.</param>
-public sealed record RouteStop(DiaryEntry Entry, Leg Leg, Instant Arrives, int SlackMinutes);
+/// means late by so many. The buffer is part of the slack. Next to a stop in time off, time off is not taken away.</param>
+/// <param name="InTimeOff">Whether the entry lies in time off, wholly or in part: it cannot take place as it stands.</param>
+public sealed record RouteStop(DiaryEntry Entry, Leg Leg, Instant Arrives, int SlackMinutes, bool InTimeOff);
 
 /// <summary>The time between two neighbouring stops.</summary>
 /// <param name="During">From the end of one to the start of the next; empty when they overlap.</param>

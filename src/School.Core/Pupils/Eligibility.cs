@@ -8,14 +8,16 @@ namespace School.Core.Pupils;
 /// <param name="ProvisionalValidFrom">First day of the provisional licence; null when none has been seen.</param>
 /// <param name="EyesightCheckedOn">Day the pupil read a number plate at the legal distance for an instructor; null when not yet.</param>
 /// <param name="HasMobilityAward">Enhanced rate of the mobility component of PIP, held or applied for.</param>
+/// <param name="RetiredOn">The day on which the pupil left the school; null for who takes lessons.</param>
 public sealed record LearnerFacts(
     LocalDate BirthDate,
     LocalDate? ProvisionalValidFrom,
     LocalDate? EyesightCheckedOn,
-    bool HasMobilityAward = false);
+    bool HasMobilityAward = false,
+    LocalDate? RetiredOn = null);
 
 /// <summary>Something that stands between a pupil and a lesson on a date.</summary>
-/// <param name="Code">Stable: <c>too-young</c>, <c>no-provisional</c>, <c>provisional-not-yet-valid</c> or <c>eyesight-unchecked</c>.</param>
+/// <param name="Code">Stable: <c>pupil-retired</c>, <c>too-young</c>, <c>no-provisional</c>, <c>provisional-not-yet-valid</c> or <c>eyesight-unchecked</c>.</param>
 /// <param name="Sentence">What is wrong and what to do.</param>
 /// <param name="Stops">True when the lesson must not be booked; false for a warning to be settled before driving off.</param>
 /// <param name="Source">Where the rule is published.</param>
@@ -35,11 +37,20 @@ public static class Eligibility
 
     private static readonly LocalDatePattern Long = LocalDatePattern.CreateWithInvariantCulture("d MMMM yyyy");
 
-    /// <summary>Everything that stands in the way on the lesson date, most serious first; empty when nothing does.</summary>
+    /// <summary>Everything that stands in the way on the lesson date, most serious first, and first of all that the pupil has left; empty when nothing does.</summary>
     public static IReadOnlyList<EligibilityBlock> Of(LearnerFacts pupil, LocalDate lessonDate)
     {
         ArgumentNullException.ThrowIfNull(pupil);
-        return [.. Age(pupil, lessonDate), .. Licence(pupil, lessonDate), .. Eyesight(pupil, lessonDate)];
+        return [.. Left(pupil, lessonDate), .. Age(pupil, lessonDate), .. Licence(pupil, lessonDate), .. Eyesight(pupil, lessonDate)];
+    }
+
+    private static IEnumerable<EligibilityBlock> Left(LearnerFacts pupil, LocalDate lessonDate)
+    {
+        if (pupil.RetiredOn is { } left && lessonDate >= left)
+        {
+            yield return new(
+                "pupil-retired", $"The pupil left on {Long.Format(left)}. Take the pupil back before you book.", Stops: true, "The school's own records", left);
+        }
     }
 
     private static IEnumerable<EligibilityBlock> Age(LearnerFacts pupil, LocalDate lessonDate)

@@ -54,6 +54,21 @@ public sealed class DayRouteTests
     }
 
     [Fact]
+    public void A_stop_in_time_off_is_told_as_that_and_its_neighbours_are_not_late_for_it()
+    {
+        var diary = DiaryWith(Lesson(9, 0, 60), Lesson(10, 30, 60, begins: 10), Lesson(12, 0, 60, begins: 20)) with
+        {
+            TimeOff = [new(At(10, 0), At(11, 30))],
+        };
+
+        var route = Build(diary);
+
+        Assert.Equal([false, true, false], route.Stops.Select(stop => stop.InTimeOff));
+        Assert.Equal((At(10, 10), 20), (route.Stops[1].Arrives, route.Stops[1].SlackMinutes));
+        Assert.All(route.Stops, stop => Assert.True(stop.SlackMinutes >= 0));
+    }
+
+    [Fact]
     public void Gaps_say_how_long_they_are_idle_and_whether_they_hold_a_rest()
     {
         var route = Build(DiaryWith(Lesson(9, 0, 60), Lesson(10, 20, 60, begins: 6), Lesson(12, 0, 60, begins: 6)));

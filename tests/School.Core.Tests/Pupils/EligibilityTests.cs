@@ -24,6 +24,17 @@ public class EligibilityTests
     }
 
     [Fact]
+    public void That_a_pupil_has_left_is_told_before_age_and_licence()
+    {
+        var left = new LearnerFacts(Born, null, null, RetiredOn: Born.PlusYears(16));
+
+        var blocks = Eligibility.Of(left, Born.PlusYears(16));
+        Assert.Equal(["pupil-retired", "too-young", "no-provisional", "eyesight-unchecked"], blocks.Select(block => block.Code));
+        Assert.True(blocks[0].Stops);
+        Assert.Equal("too-young", Eligibility.Of(left, Born.PlusYears(16).PlusDays(-1))[0].Code);
+    }
+
+    [Fact]
     public void With_the_mobility_award_it_is_the_sixteenth()
     {
         Assert.Equal(new LocalDate(2025, 11, 25), LearnerAge.EarliestLesson(Born, hasMobilityAward: true));

@@ -124,6 +124,49 @@ public sealed class CarTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_retired_car_is_taken_back_and_can_be_held_again()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var instructor = await host.Data.InstructorAsync();
+        var url = $"/api/v1/cars/{(await host.Data.CarAsync()).Id}";
+        var retired = await office.PostAsync($"{url}/retire", null);
+        var hold = new { instructorId = instructor.Id, from = "2026-03-03" };
+        Assert.Equal("car_retired", await (await office.PostAsJsonAsync($"{url}/holdings", hold)).CodeAsync());
+        var stale = await office.SendAsync(HttpMethod.Post, $"{url}/take-back", null, ("If-Match", "\"1\""));
+        Assert.Equal((HttpStatusCode.PreconditionFailed, "stale"), (stale.StatusCode, await stale.CodeAsync()));
+        var back = await office.SendAsync(HttpMethod.Post, $"{url}/take-back", null, ("If-Match", retired.Headers.ETag!.Tag));
+        Assert.Equal(System.Text.Json.JsonValueKind.Null, (await back.JsonAsync()).GetProperty("retiredOn").ValueKind);
+        Assert.Equal(HttpStatusCode.Created, (await office.PostAsJsonAsync($"{url}/holdings", hold)).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await office.PostAsync($"/api/v1/cars/{Guid.NewGuid()}/take-back", null)).StatusCode);
+    }
+
+    [Fact]
+    public async Task The_page_takes_a_retired_car_back()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var page = $"/cars/{(await host.Data.CarAsync()).Id}/change";
+        Assert.Equal(HttpStatusCode.Redirect, (await office.PostFormAsync(page, $"{page}?handler=Retire")).StatusCode);
+        Assert.Contains("Take the silver hatch", await (await office.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.Redirect, (await office.PostFormAsync(page, $"{page}?handler=TakeBack")).StatusCode);
+        Assert.Contains("Retire the silver hatch", await (await office.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Retiring_an_old_copy_is_stale()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        foreach (var url in new[] { $"/api/v1/cars/{(await host.Data.CarAsync()).Id}", $"/api/v1/pupils/{(await host.Data.PupilAsync()).Id}" })
+        {
+            var stale = await office.SendAsync(HttpMethod.Post, $"{url}/retire", null, ("If-Match", "\"7\""));
+            Assert.Equal((HttpStatusCode.PreconditionFailed, "stale"), (stale.StatusCode, await stale.CodeAsync()));
+            Assert.Equal(HttpStatusCode.OK, (await office.SendAsync(HttpMethod.Post, $"{url}/retire", null, ("If-Match", "\"1\""))).StatusCode);
+        }
+    }
+
+    [Fact]
     public async Task A_car_goes_off_the_road_and_comes_back()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

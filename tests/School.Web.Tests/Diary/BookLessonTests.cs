@@ -16,6 +16,25 @@ public sealed class BookLessonTests(TestPostgres postgres)
     private static readonly Instant Thursday10 = London(2026, 3, 5, 10);
 
     [Fact]
+    public async Task A_pupil_with_a_lesson_then_is_told_of_that_and_not_of_the_instructor()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var start = London(2026, 3, 5, 10);
+        var lesson = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, start)).Id();
+        var own = await (await school.Pupil.BookAsync(school.PupilId, school.InstructorId, start + Duration.FromMinutes(30))).JsonAsync(HttpStatusCode.Conflict);
+        Assert.Equal(("pupil_busy", "You already have a lesson then. Choose another time."), (own.Word("code"), own.Word("detail")));
+        var theirs = await (await school.Office.BookAsync(school.PupilId, school.InstructorId, start + Duration.FromMinutes(30))).JsonAsync(HttpStatusCode.Conflict);
+        Assert.Equal(("pupil_busy", "The pupil already has a lesson then. Choose another time."), (theirs.Word("code"), theirs.Word("detail")));
+        Assert.NotEmpty(own.GetProperty("alternatives").EnumerateArray());
+
+        // Another pupil's lesson is the instructor's business, and so is one that the pupil's own only touches or moves into.
+        var other = await school.Host.Data.PupilAsync("Idris Bell");
+        await school.Office.BookedAsync(other.Id, school.InstructorId, start + Duration.FromHours(2));
+        Assert.Equal("instructor_busy", await (await school.Pupil.BookAsync(school.PupilId, school.InstructorId, start + Duration.FromHours(2))).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("instructor_busy", await (await school.Pupil.MoveAsync(lesson, start + Duration.FromMinutes(90))).CodeAsync(HttpStatusCode.Conflict));
+    }
+
+    [Fact]
     public async Task A_pupil_books_a_free_time_that_the_search_offers()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -222,6 +222,24 @@ public sealed class ChangeLessonTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Missed_has_its_own_refusals_and_may_be_waived()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        var missed = $"/api/v1/lessons/{id}/missed";
+        Assert.Equal("lesson_not_begun", await (await school.Instructor.SendJsonAsync(HttpMethod.Post, missed, new { })).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        school.Host.Clock.Reset(Thursday10 + Duration.FromMinutes(9));
+        Assert.Equal("too_soon_to_miss", await (await school.Instructor.SendJsonAsync(HttpMethod.Post, missed, new { })).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        school.Host.Clock.Reset(Thursday10 + Duration.FromMinutes(10));
+        Assert.Equal("stale", await (await school.Instructor.SendJsonAsync(HttpMethod.Post, missed, new { }, etag: "\"7\"")).CodeAsync(HttpStatusCode.PreconditionFailed));
+        var early = await (await school.Instructor.RecordAsync(id, 11, "")).JsonAsync(HttpStatusCode.BadRequest);
+        Assert.StartsWith("Only 10 minutes of this lesson have passed.", early.GetProperty("errors").GetProperty("minutesTaught")[0].GetString(), StringComparison.Ordinal);
+        var waived = await (await school.Instructor.SendJsonAsync(HttpMethod.Post, missed, new { waive = true }, etag: "\"1\"")).JsonAsync();
+        Assert.False(waived.GetProperty("chargeable").GetBoolean());
+        Assert.Equal("The pupil was not there; the school waived the charge.", waived.Word("chargePolicy"));
+    }
+
+    [Fact]
     public async Task If_match_is_honoured_on_moving_and_cancelling_when_it_is_sent()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

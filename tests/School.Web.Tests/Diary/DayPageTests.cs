@@ -147,7 +147,37 @@ public sealed class DayPageTests(TestPostgres postgres)
         using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
         var page = await ReadAsync(browser, "/diary/week");
         Assert.Contains("<b>1½ hours</b> taught of", page, StringComparison.Ordinal);
-        Assert.Contains("<b>5¼ hours</b> booked", page, StringComparison.Ordinal);
+        Assert.Contains("<b>5¼ hours</b> booked.", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Missed_lessons_are_counted_in_the_totals_of_day_week_and_board()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        await LarkfieldMonday.SeedAsync(host, others: 1);
+        var alder = await host.WithDbAsync(db => db.Set<Instructor>().SingleAsync(i => i.Name == "Alder Quince"));
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(alder));
+        var day = await ReadAsync(browser, "/diary/day");
+        Assert.Contains("2 lessons, 3 hours, ", day, StringComparison.Ordinal);
+        Assert.Contains(" 1 missed.", day, StringComparison.Ordinal);
+        Assert.DoesNotContain("0 taught", day, StringComparison.Ordinal);
+        var week = await ReadAsync(browser, "/diary/week");
+        Assert.Contains("<b>3 hours</b> booked, 1 lesson missed.", week, StringComparison.Ordinal);
+        Assert.Contains("2 lessons, 3 hours, 1 missed", week, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task The_strip_says_where_the_car_changes()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        Assert.DoesNotContain("Change to the", await ReadAsync(instructor, "/diary/day"), StringComparison.Ordinal);
+        var other = await host.Data.CarAsync(day.Marigold.Id, School.Core.Cars.Gearbox.Automatic);
+        await host.WithDbAsync(db => db.Set<Lesson>().Where(l => l.Id == day.Tight.Id).ExecuteUpdateAsync(set => set.SetProperty(l => l.CarId, other.Id)));
+        var strip = await ReadAsync(instructor, "/diary/day");
+        Assert.Contains($"Change to the {other.Label}, automatic", strip, StringComparison.Ordinal);
+        Assert.Contains($"Change to the {day.Car.Label}, manual", strip, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -157,11 +187,12 @@ public sealed class DayPageTests(TestPostgres postgres)
         var day = await LarkfieldMonday.SeedAsync(host, others: 2);
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
         var board = await ReadAsync(office, "/diary/board");
-        foreach (var words in new[] { "Alder Quince", "Bryony Tallis", "Marigold Ashby", "1 needs attention", "dentist", "missed", "2 missed" })
+        foreach (var words in new[] { "Alder Quince", "Bryony Tallis", "Marigold Ashby", "Needs attention", "dentist", "missed", "2 missed" })
         {
             Assert.Contains(words, board, StringComparison.Ordinal);
         }
 
+        Assert.Contains("1 needs attention", await ReadAsync(office, "/diary/attention?handler=Count"), StringComparison.Ordinal);
         var list = await ReadAsync(office, "/diary/board?view=list");
         Assert.True(list.IndexOf("Tamsin Oakley", StringComparison.Ordinal) < list.IndexOf("Marlo Fenn", StringComparison.Ordinal));
         using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));

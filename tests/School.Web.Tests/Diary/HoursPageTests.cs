@@ -102,6 +102,40 @@ public sealed class HoursPageTests(TestPostgres postgres)
         Assert.Contains("Input_LastDay-error", days, StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Time_off_that_is_over_is_refused_beside_the_field()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        var oneDay = await (await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-03-01"))).TextAsync();
+        Assert.Contains("Input_FirstDay-error\">This time is already past.", oneDay, StringComparison.Ordinal);
+        var more = await (await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-02-27"), ("Input.LastDay", "2026-03-01"))).TextAsync();
+        Assert.Contains("Input_LastDay-error\">This time is already past.", more, StringComparison.Ordinal);
+        Assert.Equal(0, await host.WithDbAsync(db => db.Set<TimeOffRow>().CountAsync()));
+        foreach (var label in new[] { "First day", "Start time (optional)", "Last day (optional)", "End time (optional)" })
+        {
+            Assert.Contains($">{label}</label>", more, StringComparison.Ordinal);
+        }
+
+        // Illness that goes on is entered from its first day.
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-02-27"), ("Input.LastDay", "2026-03-02"))).StatusCode);
+    }
+
+    [Fact]
+    public async Task Time_off_until_midnight_ends_with_the_day_before()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-03-05"), ("Input.FromTime", "13:00"), ("Input.LastDay", "2026-03-06"));
+        await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-03-09"));
+        var page = await (await browser.GetAsync("/diary/hours")).TextAsync();
+        Assert.Contains("Thursday 5 March, 13:00 to the end of Friday 6 March", page, StringComparison.Ordinal);
+        Assert.Contains("Monday 9 March, all day", page, StringComparison.Ordinal);
+        Assert.Contains("Off from 13:00", await (await browser.GetAsync("/diary/day?date=2026-03-05")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Off all day", await (await browser.GetAsync("/diary/day?date=2026-03-06")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Off all day", await (await browser.GetAsync("/diary/day?date=2026-03-09")).TextAsync(), StringComparison.Ordinal);
+    }
+
     private static (string, string)[] Hours(string start, string end, params string[] days) =>
     [
         .. days.Select(day => ("Input.Days", day)), ("Input.Start", start), ("Input.End", end), ("Input.From", "2026-03-02"), ("Input.To", ""), ("Input.Version", "1"),

@@ -81,6 +81,10 @@ public sealed class HoursTests(TestPostgres postgres)
         var wrong = await (await school.Instructor.SendJsonAsync(HttpMethod.Post, path, backwards)).JsonAsync(HttpStatusCode.BadRequest);
         Assert.True(wrong.GetProperty("errors").TryGetProperty("end", out _));
 
+        var over = new { start = Text(London(2026, 3, 1, 9)), end = Text(London(2026, 3, 2, 8)) };
+        var past = await (await school.Instructor.SendJsonAsync(HttpMethod.Post, path, over)).JsonAsync(HttpStatusCode.BadRequest);
+        Assert.Equal("This time is already past.", past.GetProperty("errors").GetProperty("end")[0].GetString());
+
         Assert.Equal("Dentist", (await school.Instructor.GetJsonAsync(path)).GetProperty("items")[0].Word("reason"));
         Assert.Equal(HttpStatusCode.NoContent, (await school.Instructor.SendJsonAsync(HttpMethod.Delete, $"{path}/{added.Id()}")).StatusCode);
         await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 11, 15));

@@ -58,7 +58,7 @@ public sealed class OfficePagesTests(TestPostgres postgres)
         Assert.Contains("Input_GridMinutes-error", await (await browser.PostFormAsync("/diary/settings", Rules("60", grid: "7"))).TextAsync(), StringComparison.Ordinal);
 
         Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync("/diary/settings", Rules("45, 60", grid: "30"))).StatusCode);
-        var rules = (await host.WithDbAsync(db => db.Set<DiarySettings>().AsNoTracking().SingleAsync())).ToRules();
+        var rules = (await host.WithDbAsync(db => db.Set<DiarySettings>().AsNoTracking().SingleAsync())).Rules;
         Assert.Equal([45, 60], rules.LessonMinutes);
         Assert.True(rules.LastLegIsWork);
         Assert.Contains("Somebody changed this", await (await browser.PostFormAsync("/diary/settings", Rules("45", grid: "30"))).TextAsync(), StringComparison.Ordinal);
@@ -122,7 +122,7 @@ public sealed class OfficePagesTests(TestPostgres postgres)
 
     private static (string, string)[] Rules(string lengths, string grid) =>
     [
-        ("Input.Version", "1"), ("Input.LessonMinutes", lengths), ("Input.GridMinutes", grid), ("Input.BufferMinutes", "5"), ("Input.NoticeToBookHours", "24"),
+        ("Version", "1"), ("Input.LessonMinutes", lengths), ("Input.GridMinutes", grid), ("Input.BufferMinutes", "5"), ("Input.NoticeToBookHours", "24"),
         ("Input.NoticeToMoveHours", "48"), ("Input.HorizonDays", "84"), ("Input.RestAfterMinutes", "120"), ("Input.RestMinutes", "15"),
         ("Input.DailyTeachingMinutes", "480"), ("Input.TraineeDailyTeachingMinutes", ""), ("Input.FirstLegIsWork", "false"), ("Input.LastLegIsWork", "true"),
         ("Input.MinimumAge", "17"), ("Input.MinimumAgeWithMobilityAward", "16"),

@@ -66,6 +66,48 @@ public sealed class RecordPageTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Before_the_wait_is_over_a_pupil_is_called_and_not_recorded_as_missed()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, _) = await StartAsync(host);
+        host.Clock.Reset(LarkfieldMonday.At(10, 24));
+        var page = $"/diary/lessons/{day.OnNow.Id}/missed";
+        Assert.Contains("href=\"tel:+441632960002\"", await (await browser.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Wait 10 minutes and call first", await (await browser.PostFormAsync(page, ("Input.Version", "1"))).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(LessonState.Booked, (await LessonAsync(host, day)).State);
+        host.Clock.Reset(LarkfieldMonday.At(10, 25));
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, ("Input.Version", "1"))).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_missed_lesson_that_is_waived_is_not_charged()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, _) = await StartAsync(host);
+        await browser.PostFormAsync($"/diary/lessons/{day.OnNow.Id}/missed", ("Input.Version", "1"), ("Input.Waive", "true"));
+        var lesson = await LessonAsync(host, day);
+        Assert.Equal((LessonState.Missed, false, "The pupil was not there; the school waived the charge."), (lesson.State, lesson.Chargeable, lesson.ChargePolicy));
+    }
+
+    [Fact]
+    public async Task While_a_lesson_goes_on_its_record_is_a_quiet_link_and_takes_no_more_than_has_passed()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, page) = await StartAsync(host);
+        var lesson = $"/diary/lessons/{day.OnNow.Id}";
+        Assert.Contains("class=\"button main\" href=\"" + page, await (await browser.GetAsync(lesson)).TextAsync(), StringComparison.Ordinal);
+        host.Clock.Reset(LarkfieldMonday.At(11, 0));
+        var shown = await (await browser.GetAsync(lesson)).TextAsync();
+        Assert.Contains($"<a href=\"{page}\">It ended early: record it</a>", shown, StringComparison.Ordinal);
+        Assert.DoesNotContain("button main", shown, StringComparison.Ordinal);
+
+        var early = await (await browser.PostFormAsync(page, ("Input.MinutesTaught", "46"), ("Input.Version", "1"))).TextAsync();
+        Assert.Contains("Input_MinutesTaught-error", early, StringComparison.Ordinal);
+        Assert.Contains("Only 45 minutes of this lesson have passed.", early, StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, ("Input.MinutesTaught", "45"), ("Input.Version", "1"))).StatusCode);
+    }
+
+    [Fact]
     public async Task A_lesson_of_somebody_else_or_of_later_is_not_there_to_record()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -128,7 +128,7 @@ public sealed class SearchMemoryTests(TestPostgres postgres)
                     changes++;
                     break;
                 default:
-                    await school.Host.WithDbAsync(db => db.Set<DiarySettings>().ExecuteUpdateAsync(set => set.SetProperty(s => s.BufferMinutes, random.Next(20))));
+                    await school.Host.WithDbAsync(db => db.Set<DiarySettings>().ExecuteUpdateAsync(set => set.SetProperty(s => s.Rules.BufferMinutes, random.Next(20))));
                     changes++;
                     break;
             }

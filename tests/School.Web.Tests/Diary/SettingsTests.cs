@@ -36,7 +36,7 @@ public sealed class SettingsTests(TestPostgres postgres)
         settings["lessonMinutes"] = new JsonArray();
         var problem = await (await school.Office.SendJsonAsync(HttpMethod.Put, "/api/v1/diary/settings", settings, etag: "*")).JsonAsync(HttpStatusCode.BadRequest);
         Assert.Equal(["bufferMinutes", "gridMinutes", "lessonMinutes"], problem.GetProperty("errors").EnumerateObject().Select(e => e.Name).Order());
-        Assert.Equal(15, await school.Host.WithDbAsync(db => db.Set<DiarySettings>().Select(s => s.GridMinutes).SingleAsync()));
+        Assert.Equal(15, await school.Host.WithDbAsync(db => db.Set<DiarySettings>().Select(s => s.Rules.GridMinutes).SingleAsync()));
         settings.Remove("gridMinutes");
         Assert.Equal(HttpStatusCode.BadRequest, (await school.Office.SendJsonAsync(HttpMethod.Put, "/api/v1/diary/settings", settings, etag: "*")).StatusCode);
     }

@@ -7,6 +7,7 @@ using Microsoft.AspNetCore.Routing;
 using Microsoft.AspNetCore.Routing.Patterns;
 using Microsoft.Extensions.DependencyInjection;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Host;
 
@@ -53,7 +54,7 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
         {
             RoutePatternLiteralPart literal => literal.Content,
             RoutePatternSeparatorPart separator => separator.Content,
-            RoutePatternParameterPart parameter when IsId(parameter) => (id ?? Guid.CreateVersion7()).ToString(),
+            RoutePatternParameterPart parameter when IsId(parameter) => (id ?? RowId.New()).ToString(),
             RoutePatternParameterPart { Name: "status" } => "404",
             RoutePatternParameterPart { IsOptional: true } => "",
             RoutePatternParameterPart { Name: "date" } => "2026-03-02",

@@ -9,6 +9,7 @@ using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Host;
 
@@ -112,7 +113,7 @@ internal sealed class TestData(SchoolHost host)
         var people = scope.ServiceProvider.GetRequiredService<UserManager<Person>>();
         var person = new Person
         {
-            Id = Guid.CreateVersion7(),
+            Id = RowId.New(),
             Name = name,
             UserName = email,
             Email = email,

@@ -3,6 +3,7 @@ using Microsoft.Extensions.DependencyInjection;
 using MimeKit;
 using NodaTime;
 using School.Web.Modules.Messages;
+using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Messages;
@@ -16,7 +17,7 @@ internal static class Post
         string kind = "reminder") => new()
         {
             Key = $"reminder:{number}",
-            AboutId = about ?? Guid.CreateVersion7(),
+            AboutId = about ?? RowId.New(),
             Kind = kind,
             ToName = name,
             ToAddress = $"pupil{number}@larkfield.example",

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Tests;
 using School.Web.Modules.Messages;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Messages;
@@ -121,7 +122,7 @@ public sealed class SendDueMessagesTests(TestPostgres postgres)
     {
         await using var server = new SmtpListener();
         await using var host = await SchoolHost.StartAsync(postgres);
-        var lesson = Guid.CreateVersion7();
+        var lesson = RowId.New();
         await host.AddAsync(Post.Reminder(host, 1, about: lesson), Post.Reminder(host, 2));
         await using (var scope = host.Services.CreateAsyncScope())
         {

@@ -48,6 +48,24 @@ public sealed partial class OpenApiTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task If_Match_is_asked_of_every_replacement_and_left_to_the_caller_on_acts()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var told = Operations(await DocumentAsync(host)).ToDictionary(o => $"{o.Method} {o.Path}", o => IfMatch(o.Operation));
+        Assert.All(told.Where(o => o.Key.StartsWith("put", StringComparison.OrdinalIgnoreCase)), o => Assert.True(o.Value, o.Key));
+        foreach (var act in new[] { "move", "cancel", "missed" })
+        {
+            Assert.False(Assert.Single(told, o => o.Key.EndsWith($"/lessons/{{id}}/{act}", StringComparison.Ordinal)).Value);
+        }
+
+        // Null: no such parameter; else whether it is required.
+        static bool? IfMatch(JsonElement operation) => operation.TryGetProperty("parameters", out var parameters)
+            && parameters.EnumerateArray().FirstOrDefault(p => p.GetProperty("name").GetString() == "If-Match") is { ValueKind: JsonValueKind.Object } header
+                ? header.TryGetProperty("required", out var required) && required.GetBoolean()
+                : null;
+    }
+
+    [Fact]
     public async Task The_reference_page_shows_every_operation()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

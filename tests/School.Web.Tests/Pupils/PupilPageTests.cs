@@ -57,7 +57,7 @@ public sealed class PupilPageTests(TestPostgres postgres)
         var shown = await office.PostFormAsync(url, $"{url}/guarded?handler=Show");
         Assert.Contains("hearing aid", await shown.TextAsync(), StringComparison.Ordinal);
         Assert.Equal(1, await host.WithDbAsync(db => db.Set<AuditEntry>().CountAsync(a => a.What == "pupil.guarded.read")));
-        Assert.Contains("pupil.guarded.read", await (await office.GetAsync("/records/audit")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Opened the driver number and health notes.", await (await office.GetAsync("/records/audit")).TextAsync(), StringComparison.Ordinal);
     }
 
     [Fact]

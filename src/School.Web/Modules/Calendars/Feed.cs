@@ -2,13 +2,14 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Calendars;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Calendars;
 
 /// <summary>A calendar address somebody may subscribe to; only the hash of its secret is kept.</summary>
 internal sealed class Feed
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required byte[] SecretHash { get; init; }
 

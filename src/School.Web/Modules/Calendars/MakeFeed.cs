@@ -4,6 +4,7 @@ using School.Core.Calendars;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -17,7 +18,7 @@ internal sealed record FeedRequest(Guid? InstructorId = null, Guid? PupilId = nu
 internal sealed record NewFeed(Feed Row, string Secret);
 
 /// <summary>Makes a feed: pupils and instructors of their own lessons, the office of anybody's and of cars.</summary>
-internal sealed class MakeFeed(SchoolDb db, IClock clock, Viewer viewer, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school)
+internal sealed class MakeFeed(SchoolDb db, IClock clock, Viewer viewer, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, Audit audit)
 {
     /// <summary>For pupils and instructors. Enough for every device; a script that runs wild is stopped.</summary>
     public const int MostFeeds = 20;
@@ -57,6 +58,8 @@ internal sealed class MakeFeed(SchoolDb db, IClock clock, Viewer viewer, PupilBo
             CreatedAt = clock.GetCurrentInstant(),
         };
         db.Add(feed);
+        var whose = feed.PupilId is not null ? "a pupil" : feed.InstructorId is not null ? "an instructor" : "a car";
+        audit.Note(viewer, "feed.make", feed.Id, $"Made a calendar address of {whose}, detail: {feed.Detail.ToString().ToLowerInvariant()}.");
         return new NewFeed(feed, secret);
     }, cancel);
 

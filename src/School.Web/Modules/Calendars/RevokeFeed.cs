@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -7,7 +8,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Calendars;
 
 /// <summary>Ends a feed for good: its address answers like one that never was.</summary>
-internal sealed class RevokeFeed(SchoolDb db, IClock clock, Viewer viewer)
+internal sealed class RevokeFeed(SchoolDb db, Audit audit, IClock clock, Viewer viewer)
 {
     public Task<Outcome<Feed>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Feed>(async cancel =>
     {
@@ -16,6 +17,7 @@ internal sealed class RevokeFeed(SchoolDb db, IClock clock, Viewer viewer)
             return Refusal.NotFound("calendar address");
         }
 
+        audit.Note(viewer, "feed.revoke", id, "Revoked a calendar address.");
         feed.RevokedAt = clock.GetCurrentInstant();
         return feed;
     }, cancel);

@@ -1,15 +1,24 @@
 using NodaTime;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Cars;
 
-internal sealed class AddCar(SchoolDb db, SchoolInfo school, IClock clock)
+internal sealed class AddCar(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Car>> RunAsync(CarInput input, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
     {
         var check = input.Check((await school.GetAsync(cancel)).Today(clock));
-        return check.Ok ? db.Add(Car.From(check.Value)).Entity : check.Refusal;
+        if (!check.Ok)
+        {
+            return check.Refusal;
+        }
+
+        var car = db.Add(Car.From(check.Value)).Entity;
+        audit.Note(viewer, "car.add", car.Id, $"Added the {car.Label} ({car.Plate}).");
+        return car;
     }, cancel);
 }

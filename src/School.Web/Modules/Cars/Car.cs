@@ -81,7 +81,7 @@ internal sealed class Car : Versioned
 /// <summary>A time in which the car cannot be driven: garage, repair, declared off the road.</summary>
 internal sealed class OffRoadPeriod
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Guid CarId { get; init; }
 
@@ -108,7 +108,7 @@ internal sealed class OffRoadPeriod
 /// </summary>
 internal sealed class Holding
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Guid CarId { get; init; }
 

@@ -31,7 +31,11 @@ internal static class CarEndpoints
         cars.MapPut("{id:guid}", ChangeAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("ChangeCar").WithSummary("Changes a car; wants If-Match.")
             .Produces<CarView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
         cars.MapPost("{id:guid}/retire", RetireAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("RetireCar")
-            .WithSummary("No more lessons in this car; its history stays.").Produces<CarView>().ProducesProblem(404).ProducesProblem(422);
+            .WithSummary("No more lessons in this car; its history stays. If-Match is honoured when sent.")
+            .Produces<CarView>().ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
+        cars.MapPost("{id:guid}/take-back", TakeBackAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("TakeBackCar")
+            .WithSummary("A retired car is taught in again, once somebody holds it. If-Match is honoured when sent.")
+            .Produces<CarView>().ProducesProblem(404).ProducesProblem(412);
     }
 
     private static async Task<IResult> ListAsync(SchoolDb db, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
@@ -48,7 +52,10 @@ internal static class CarEndpoints
         : ETags.Mismatch(context, car) ?? (await change.RunAsync(id, car.Version, input, cancel)).ToRow(context, CarView.Of);
 
     private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetireCar retire, CancellationToken cancel) =>
-        (await retire.RunAsync(id, cancel)).ToRow(context, CarView.Of);
+        (await retire.RunAsync(id, ETags.Wanted(context), cancel)).ToRow(context, CarView.Of);
+
+    private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, RetireCar retire, CancellationToken cancel) =>
+        (await retire.TakeBackAsync(id, ETags.Wanted(context), cancel)).ToRow(context, CarView.Of);
 
     private static Task<Car?> FindAsync(SchoolDb db, Guid id, CancellationToken cancel) =>
         db.Set<Car>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == id, cancel);

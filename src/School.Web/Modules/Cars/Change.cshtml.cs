@@ -45,7 +45,7 @@ internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retir
 
     public async Task<IActionResult> OnPostRetireAsync(CancellationToken cancel)
     {
-        var retired = await retire.RunAsync(Id, cancel);
+        var retired = await retire.RunAsync(Id, null, cancel);
         if (retired.Ok)
         {
             TempData["Done"] = $"The {retired.Value.Label} is retired.";
@@ -55,6 +55,17 @@ internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retir
         ModelState.Clear();
         ModelState.AddRefusal(retired.Refusal);
         return await ShowAsync(fill: true, cancel);
+    }
+
+    public async Task<IActionResult> OnPostTakeBackAsync(CancellationToken cancel)
+    {
+        if ((await retire.TakeBackAsync(Id, null, cancel)).Value is not { } back)
+        {
+            return NotFound();
+        }
+
+        TempData["Done"] = $"The {back.Label} is taught in again. Give it to an instructor.";
+        return LocalRedirect($"/cars/{Id}");
     }
 
     private async Task<IActionResult> ShowAsync(bool fill, CancellationToken cancel)

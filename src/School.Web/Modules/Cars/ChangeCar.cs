@@ -1,21 +1,30 @@
 using NodaTime;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Cars;
 
-internal sealed class ChangeCar(SchoolDb db, SchoolInfo school, IClock clock)
+internal sealed class ChangeCar(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Car>> RunAsync(Guid id, int version, CarInput input, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
     {
-        var car = await db.Set<Car>().TakeAsync(id, version, "car", cancel);
-        if (!car.Ok)
+        var taken = await db.Set<Car>().TakeAsync(id, version, "car", cancel);
+        if (!taken.Ok)
         {
-            return car;
+            return taken;
         }
 
         var check = input.Check((await school.GetAsync(cancel)).Today(clock));
-        return check.Ok ? car.Value.Take(check.Value) : check.Refusal;
+        if (!check.Ok)
+        {
+            return check.Refusal;
+        }
+
+        var (car, label) = (taken.Value, taken.Value.Label);
+        audit.NoteValues(viewer, "car.change", id, $"Changed the {label}", car.Take(check.Value));
+        return car;
     }, cancel);
 }

@@ -19,7 +19,7 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
 
     public IReadOnlyList<OffRoadLine> OffRoad { get; private set; } = [];
 
-    public bool MayManage => viewer.May(Permission.ManageCars) && Car.RetiredOn is null;
+    public bool MayManage => viewer.May(Permission.ManageCars);
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {

@@ -1,8 +1,11 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Cars;
 
@@ -10,7 +13,7 @@ namespace School.Web.Modules.Cars;
 /// Ends a holding after a last day, yesterday unless another is named. Days to come are given back to the standing holder they
 /// were cut out of; days that were held stay as history.
 /// </summary>
-internal sealed class EndHolding(SchoolDb db, SchoolInfo school, IClock clock)
+internal sealed class EndHolding(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Car>> RunAsync(Guid carId, Guid holdingId, LocalDate? lastDay, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
     {
@@ -48,6 +51,7 @@ internal sealed class EndHolding(SchoolDb db, SchoolInfo school, IClock clock)
             await GiveBackAsync(car, freed, until!.Value, cancel);
         }
 
+        audit.Note(viewer, "car.end_holding", carId, $"Ended a holding of the {car.Label} after {ScreenWords.DayAndYear(last)}.");
         return car;
     }, cancel);
 

@@ -2,6 +2,8 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Text;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -14,7 +16,7 @@ internal sealed record HoldingInput(Guid? InstructorId, LocalDate? From, LocalDa
 /// Gives the car to an instructor. Dated days cut a standing holding in two around them; a new standing holding leaves out the
 /// days that are promised already. Anything else that overlaps is refused.
 /// </summary>
-internal sealed class HoldCar(SchoolDb db, InstructorBook instructors)
+internal sealed class HoldCar(SchoolDb db, InstructorBook instructors, Audit audit, Viewer viewer)
 {
     private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture("d MMMM yyyy");
 
@@ -59,7 +61,9 @@ internal sealed class HoldCar(SchoolDb db, InstructorBook instructors)
         pieces.AddRange(to is null ? Around(overlapping, carId, instructor!.Id, from) : [Piece(carId, instructor!.Id, from, to, standing: false)]);
         await db.SaveChangesAsync(cancel); // the cut comes first, or the pieces would meet what they replace
         db.AddRange(pieces);
-        return pieces.Find(p => p.InstructorId == instructor!.Id)!;
+        var days = Days(Piece(carId, instructor!.Id, from, to, standing: false));
+        audit.Note(viewer, "car.hold", carId, $"Gave the {car.Label} to {instructor.Name} {days}.");
+        return pieces.Find(p => p.InstructorId == instructor.Id)!;
     }, cancel);
 
     private static List<Holding> CutOut(Car car, List<Holding> standing, LocalDate from, LocalDate to)

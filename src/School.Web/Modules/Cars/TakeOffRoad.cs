@@ -1,5 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
@@ -9,14 +11,14 @@ namespace School.Web.Modules.Cars;
 /// <summary>From when, until when where it is known, and why.</summary>
 internal sealed record OffRoadInput(Instant? Start, Instant? End, string? Reason);
 
-internal sealed class TakeOffRoad(SchoolDb db, IClock clock)
+internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
 {
     private const int LongestReason = 100;
     private static readonly Duration Furthest = Duration.FromDays(3 * 366);
 
     public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, OffRoadInput input, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
     {
-        if (!await db.Set<Car>().AnyAsync(c => c.Id == carId, cancel))
+        if (await db.Set<Car>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == carId, cancel) is not { } car)
         {
             return Refusal.NotFound("car");
         }
@@ -28,14 +30,18 @@ internal sealed class TakeOffRoad(SchoolDb db, IClock clock)
         errors.When(input.Start < now - Furthest || input.Start > now + Furthest, nameof(input.Start), "This is more than three years away. Check the year.");
         errors.When(input.End <= input.Start, nameof(input.End), "The end must be after the start.");
         errors.When(input.End > now + Furthest, nameof(input.End), "This is more than three years away. Leave the end open where nobody knows yet.");
-        return errors.ToRefusal() is { } refusal
-            ? refusal
-            : db.Add(new OffRoadPeriod { CarId = carId, StartsAt = input.Start!.Value, EndsAt = input.End, Reason = reason }).Entity;
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        audit.Note(viewer, "car.off_road", carId, $"Took the {car.Label} off the road: {reason}.");
+        return db.Add(new OffRoadPeriod { CarId = carId, StartsAt = input.Start!.Value, EndsAt = input.End, Reason = reason }).Entity;
     }, cancel);
 }
 
 /// <summary>Drops a period to come, or ends the one that runs; what is over stays as history.</summary>
-internal sealed class PutBackOnRoad(SchoolDb db, IClock clock)
+internal sealed class PutBackOnRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, Guid offRoadId, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
     {
@@ -60,6 +66,7 @@ internal sealed class PutBackOnRoad(SchoolDb db, IClock clock)
             period.EndsAt = now;
         }
 
+        audit.Note(viewer, "car.back_on_road", carId, $"Put back on the road what was off it: {period.Reason}.");
         return period;
     }, cancel);
 }

@@ -3,6 +3,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -20,7 +21,7 @@ internal sealed record LocalTimeOff(LocalDateTime Start, LocalDateTime End, stri
 internal sealed record TimeOffAdded(TimeOffRow Row, IReadOnlyList<Guid> Affected);
 
 /// <summary>Enters time off. Booked lessons in it stay, are told at once, and wait on the office's list.</summary>
-internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, SchoolInfo school, IClock clock)
+internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, SchoolInfo school, Audit audit, IClock clock)
 {
     public const int LongestReason = 200;
 
@@ -38,7 +39,7 @@ internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, School
 
     public async Task<Outcome<TimeOffAdded>> RunAsync(Guid instructorId, TimeOffRequest request, Viewer viewer, CancellationToken cancel)
     {
-        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is null)
+        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
         {
             return Refusal.NotFound("instructor");
         }
@@ -46,6 +47,7 @@ internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, School
         var now = clock.GetCurrentInstant();
         var errors = new FieldErrors()
             .When(request.End <= request.Start, nameof(request.End), "The end must be after the start.")
+            .When(request.End > request.Start && request.End <= now && request.Start >= now - Furthest, nameof(request.End), "This time is already past.")
             .When(request.Start < now - Furthest || request.Start > now + Furthest, nameof(request.Start), "That is too far from today. Look at the year.")
             .When(request.End > now + Furthest, nameof(request.End), "That is too far from today. Look at the year.");
         var reason = errors.ReadLine(nameof(request.Reason), request.Reason, LongestReason);
@@ -59,6 +61,8 @@ internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, School
             {
                 var row = new TimeOffRow { InstructorId = instructorId, StartsAt = request.Start, EndsAt = request.End, Reason = reason };
                 db.Add(row);
+                var zone = (await school.GetAsync(cancel)).Zone;
+                audit.Note(viewer, "instructor.time_off.add", instructorId, $"Added time off of {instructor.Name}, {row.Days(zone)}.");
                 var affected = await db.Set<Lesson>().AsNoTracking()
                     .Where(l => l.InstructorId == instructorId && l.State == LessonState.Booked && l.StartsAt < request.End && l.EndsAt > request.Start && l.EndsAt > now)
                     .OrderBy(l => l.StartsAt).Select(l => l.Id).ToListAsync(cancel);

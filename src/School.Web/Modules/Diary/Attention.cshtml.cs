@@ -1,3 +1,4 @@
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Platform.Access;
 
@@ -24,6 +25,10 @@ internal sealed class AttentionModel(AttentionList attention) : PageModel
         Groups = [.. Order.Select(group => new AttentionGroup(group.Heading, group.Act, [.. items.Where(item => group.Kinds.Contains(item.Kind))]))
             .Where(group => group.Items.Count > 0)];
     }
+
+    /// <summary>The board's link, with how many things wait; empty when nothing does.</summary>
+    public async Task<IActionResult> OnGetCountAsync(CancellationToken cancel) =>
+        Partial("_AttentionCount", (await attention.AttentionAsync(cancel)).Count);
 }
 
 internal sealed record AttentionGroup(string Heading, string Act, IReadOnlyList<AttentionItem> Items);

@@ -51,7 +51,7 @@ internal sealed class AttentionList(
                select new AttentionItem(
                    FailedMessage,
                    $"“{message.Subject}” to {message.ToName} was not sent: {message.Reason} Put right what is wrong, then send it again.",
-                   "/messages",
+                   $"/messages/{message.Id}",
                    message.At.InZone(facts.Zone).Date),
         ];
     }

@@ -10,7 +10,7 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>One date of all instructors side by side, or as a list by time.</summary>
 [Needs(Permission.SeeWholeDiary)]
-internal sealed class BoardModel(DayReader reader, AttentionList attention, SchoolInfo school, IClock clock) : PageModel
+internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public LocalDate? Date { get; set; }
@@ -27,9 +27,6 @@ internal sealed class BoardModel(DayReader reader, AttentionList attention, Scho
 
     public Pager Pager { get; private set; } = null!;
 
-    /// <summary>How many things wait on the attention list.</summary>
-    public int Waiting { get; private set; }
-
     public bool AsList => View == "list";
 
     /// <summary>The list: every lesson of the date by start, then instructor.</summary>
@@ -41,7 +38,7 @@ internal sealed class BoardModel(DayReader reader, AttentionList attention, Scho
         get
         {
             var lessons = Days.SelectMany(day => day.Lessons).ToList();
-            var said = new List<string> { lessons.Count == 1 ? "1 lesson" : $"{lessons.Count} lessons", ScreenWords.Length(Days.Sum(day => day.BookedMinutes)) };
+            var said = new List<string> { Words.Count(lessons.Count, "lesson"), ScreenWords.Length(Days.Sum(day => day.BookedMinutes)) };
             Add(lessons.Count(l => l.State is LessonState.Taught), "taught");
             Add(lessons.Count(l => l.State is LessonState.Missed), "missed");
             Add(lessons.Count(l => l.State is LessonState.Booked && l.EndsAt <= clock.GetCurrentInstant()), "not recorded yet");
@@ -60,9 +57,8 @@ internal sealed class BoardModel(DayReader reader, AttentionList attention, Scho
     public async Task OnGetAsync(CancellationToken cancel)
     {
         var today = (await school.GetAsync(cancel)).Today(clock);
-        Shown = ScreenTimes.DateOr(Date, today);
+        Shown = ModelState.ReadDate(Date, today);
         Days = await reader.EverybodyAsync(Shown, cancel);
-        Waiting = (await attention.AttentionAsync(cancel)).Count;
         Lanes = [.. Days.Select(day => BoardView.Lane(day, day.Instructor.Name, $"/diary/day?date={Shown:uuuu-MM-dd}&instructorId={day.Instructor.Id}"))];
         var list = AsList ? "&view=list" : "";
         Pager = ScreenTimes.Days(Shown, today, date => $"/diary/board?date={date:uuuu-MM-dd}{list}");

@@ -18,7 +18,7 @@ internal static class BoardView
     private static string Summary(DaySheet day)
     {
         var count = day.Lessons.Count;
-        return count > 0 ? $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}"
+        return count > 0 ? $"{Words.Count(count, "lesson")}, {ScreenWords.Length(day.BookedMinutes)}{(day.Missed == 0 ? "" : $", {day.Missed} missed")}"
             : day.Working.Count == 0 ? "not working" : "no lessons";
     }
 

@@ -21,7 +21,15 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
     [BindProperty(SupportsGet = true)]
     public int? Minutes { get; set; }
 
+    [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
+    public LessonPlaces Places { get; set; } = new();
+
     public PupilCard? For { get; private set; }
+
+    /// <summary>Where the lesson would begin, and where it would end if that is elsewhere.</summary>
+    public string Where { get; private set; } = "";
+
+    public bool PlacesWrong => ModelState.Any(entry => entry.Key.StartsWith(LessonPlaces.Prefix, StringComparison.Ordinal) && entry.Value is { Errors.Count: > 0 });
 
     public DiaryRules Rules { get; private set; } = null!;
 
@@ -51,6 +59,17 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
         var teacher = await ReadTeacherAsync(pupil.UsualInstructorId, i => i.Facts.Teaches.Contains(pupil.Gearbox), cancel);
         Lengths = [.. Rules.LessonMinutes.Append(pupil.LessonMinutes).Append(minutes).Distinct().Order()
             .Select(m => new SelectListItem(ScreenWords.Length(m), $"{m}"))];
+        var errors = new FieldErrors();
+        var from = ReadFrom() ?? new LocalDate(1, 1, 1);
+        var question = Places.Into(new(pupilId, from, from, InstructorId: teacher), pupil.PickUp, errors);
+        if (errors.ToRefusal() is { } nowhere)
+        {
+            ModelState.AddRefusal(nowhere);
+            Minutes = minutes;
+            return Page();
+        }
+
+        Where = Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff);
         if (ReadTyped() is { } typed)
         {
             if (teacher is { } id)
@@ -70,8 +89,7 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
         }
 
         Minutes = minutes;
-        var from = From ?? new LocalDate(1, 1, 1);
-        var week = await times.WeekAsync(new(pupilId, from, from, minutes, teacher), Viewer, cancel);
+        var week = await times.WeekAsync(question with { Minutes = minutes }, Viewer, cancel);
         if (!week.Ok)
         {
             ModelState.AddRefusal(week.Refusal.To(Viewer));
@@ -83,12 +101,12 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
     }
 
     public override string Here(SlotQuestion question) =>
-        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}";
+        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{Places.Query}";
 
     public override string Check(OfferedTime time) => Check(time.During.Start, time.InstructorId, Minutes!.Value);
 
     private string Check(Instant start, Guid instructorId, int minutes) =>
-        $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}";
+        $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}{Places.Query}";
 
     private string Query => Viewer.IsStaff ? $"?pupil={Pupil}&" : "?";
 

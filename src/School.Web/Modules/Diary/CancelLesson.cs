@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -15,7 +16,8 @@ internal sealed record CancelPreview(Lesson Lesson, bool Chargeable, string Poli
 
 /// <summary>Cancels a booked lesson and decides, by the policy of the day, whether it is charged.</summary>
 internal sealed class CancelLesson(
-    SchoolDb db, PictureLoader pictures, LessonLocks locks, LessonHistory history, LessonMail mail, SchoolInfo school, IClock clock)
+    SchoolDb db, PictureLoader pictures, LessonLocks locks, LessonHistory history, LessonMail mail, FreedSlots freed,
+    SchoolInfo school, IClock clock)
 {
     public async Task<Outcome<Lesson>> RunAsync(Guid lessonId, CancelRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel)
     {
@@ -59,6 +61,7 @@ internal sealed class CancelLesson(
         }
 
         var charged = decision.Chargeable ? "To be charged" : "Not charged";
+        freed.Note(lesson.PupilId, lesson.InstructorId, lesson.During, reason);
         history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}. {charged}: {decision.Policy}", viewer);
         return null;
     }
@@ -90,6 +93,6 @@ internal sealed class CancelLesson(
 
         var rules = await pictures.RulesAsync(cancel);
         var (chargeable, policy) = CancelPolicy.Decide(lesson, reason, viewer, rules, now);
-        return new CancelPreview(lesson, chargeable, policy, CancelPolicy.FreeUntil(lesson, rules));
+        return new CancelPreview(lesson, chargeable, policy, CancelPolicy.FreeUntil(lesson.StartsAt, rules));
     }
 }

@@ -2,9 +2,11 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
 
@@ -18,7 +20,7 @@ internal sealed record HoursRequest(IsoDayOfWeek Day, LocalTime Start, LocalTime
 internal sealed record HoursChanged(WorkingHoursRow Row, IReadOnlyList<Guid> Affected);
 
 /// <summary>Adds, changes and removes working hours. Booked lessons stay, are told at once, and wait on the office's list.</summary>
-internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, DiaryCheck check)
+internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, DiaryCheck check, Audit audit)
 {
     private static readonly LocalDate Earliest = new(2000, 1, 1);
     private static readonly LocalDate Latest = new(2200, 12, 31);
@@ -27,7 +29,7 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
         InDiaryAsync(
             instructorId,
             viewer,
-            rows =>
+            (rows, name) =>
             {
                 if (Problem(request, rows) is { } problem)
                 {
@@ -44,6 +46,7 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
                     To = request.To,
                 };
                 db.Add(row);
+                audit.Note(viewer, "instructor.hours.add", instructorId, $"Added working hours of {name}: {Words(row)}.");
                 return row;
             },
             cancel);
@@ -53,7 +56,7 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
         InDiaryAsync(
             instructorId,
             viewer,
-            rows =>
+            (rows, name) =>
             {
                 if (rows.Find(r => r.Id == hoursId) is not { } row)
                 {
@@ -71,6 +74,7 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
                 }
 
                 (row.Day, row.Start, row.End, row.From, row.To) = (request.Day, request.Start, request.End, request.From, request.To);
+                audit.NoteValues(viewer, "instructor.hours.change", instructorId, $"Changed working hours of {name}", row);
                 return row;
             },
             cancel);
@@ -79,7 +83,7 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
         InDiaryAsync(
             instructorId,
             viewer,
-            rows =>
+            (rows, name) =>
             {
                 if (rows.Find(r => r.Id == hoursId) is not { } row)
                 {
@@ -87,14 +91,15 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
                 }
 
                 db.Remove(row);
+                audit.Note(viewer, "instructor.hours.remove", instructorId, $"Removed working hours of {name}: {Words(row)}.");
                 return row;
             },
             cancel);
 
     private async Task<Outcome<HoursChanged>> InDiaryAsync(
-        Guid instructorId, Viewer viewer, Func<List<WorkingHoursRow>, Outcome<WorkingHoursRow>> change, CancellationToken cancel)
+        Guid instructorId, Viewer viewer, Func<List<WorkingHoursRow>, string, Outcome<WorkingHoursRow>> change, CancellationToken cancel)
     {
-        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is null)
+        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
         {
             return Refusal.NotFound("instructor");
         }
@@ -103,7 +108,7 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
             async cancel =>
             {
                 await db.LockAsync([$"working-hours:{instructorId}"], cancel);
-                var changed = change(await db.Set<WorkingHoursRow>().Where(h => h.InstructorId == instructorId).ToListAsync(cancel));
+                var changed = change(await db.Set<WorkingHoursRow>().Where(h => h.InstructorId == instructorId).ToListAsync(cancel), instructor.Name);
                 if (!changed.Ok)
                 {
                     return changed.Refusal;
@@ -115,6 +120,8 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
             },
             cancel);
     }
+
+    private static string Words(WorkingHoursRow row) => $"{row.Day} {ScreenWords.Times(row.Start, row.End)}";
 
     private static Refusal? Problem(HoursRequest request, IEnumerable<WorkingHoursRow> others)
     {

@@ -50,7 +50,7 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
         }
 
         var today = (await school.GetAsync(cancel)).Today(clock);
-        var date = ScreenTimes.DateOr(Date, today);
+        var date = ModelState.ReadDate(Date, today);
         Day = (await reader.DaysAsync(instructor.Id, date, date, cancel))[0];
         var strip = new DayStrip(Day, await pupilNotes.ReadAsync(Day.Lessons, cancel));
         (Strip, Troubles, Glance) = (strip.Draw(), [.. strip.Troubles()], strip.Glance());
@@ -65,12 +65,12 @@ internal sealed class DayModel(DayReader reader, PupilNotesReader pupilNotes, Vi
     private static string SummaryOf(DaySheet day)
     {
         var count = day.Lessons.Count;
-        var (taught, missed) = (day.Lessons.Count(l => l.State is LessonState.Taught), day.Lessons.Count(l => l.State is LessonState.Missed));
+        var (taught, missed) = (day.Lessons.Count(l => l.State is LessonState.Taught), day.Missed);
         var cars = day.Lessons.Select(l => l.CarId).Distinct().Where(day.Context.Cars.ContainsKey).Select(id => CarWords.Of(day.Context.Cars[id])).ToList();
         var sentences = new[]
         {
-            $"{(count == 1 ? "1 lesson" : $"{count} lessons")}, {ScreenWords.Length(day.BookedMinutes)}, {day.Route.Miles:0} miles.",
-            taught + missed == 0 ? "" : missed == 0 ? $"{taught} taught." : $"{taught} taught, {missed} missed.",
+            $"{Words.Count(count, "lesson")}, {ScreenWords.Length(day.BookedMinutes)}, {Words.Count((int)Math.Round(day.Route.Miles), "mile")}.",
+            (taught, missed) switch { (0, 0) => "", (_, 0) => $"{taught} taught.", (0, _) => $"{missed} missed.", _ => $"{taught} taught, {missed} missed." },
             cars.Count == 0 ? "" : $"{(cars.Count == 1 ? "Car" : "Cars")}: {string.Join("; ", cars)}.",
         };
         return string.Join(' ', sentences.Where(sentence => sentence.Length > 0));

@@ -14,7 +14,7 @@ internal sealed record LegJson(int Minutes, double Miles)
 
 internal sealed record StopJson(
     Guid LessonId, Guid PupilId, string PupilName, Guid CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson Leg,
-    Instant Arrives, int SlackMinutes, string Need, string LastNote, bool FirstLesson);
+    Instant Arrives, int SlackMinutes, bool InTimeOff, string Need, string LastNote, bool FirstLesson);
 
 internal sealed record DayRouteJson(
     Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
@@ -24,7 +24,7 @@ internal sealed record DayRouteJson(
         day.InstructorId, day.Date, PlaceView.Of(day.Base),
         [.. day.Stops.Select(s => new StopJson(
             s.Lesson.Id, s.Pupil.Id, s.Pupil.Name, s.Lesson.CarId, s.Lesson.StartsAt, s.Lesson.EndsAt, PlaceView.Of(s.Lesson.PickUp),
-            PlaceView.Of(s.Lesson.DropOff), LegJson.Of(s.Stop.Leg), s.Stop.Arrives, s.Stop.SlackMinutes, s.Pupil.Need, s.LastNote, s.IsFirstLesson))],
+            PlaceView.Of(s.Lesson.DropOff), LegJson.Of(s.Stop.Leg), s.Stop.Arrives, s.Stop.SlackMinutes, s.Stop.InTimeOff, s.Pupil.Need, s.LastNote, s.IsFirstLesson))],
         day.Route.LatestDeparture, day.Route.LegHome is { } home ? LegJson.Of(home) : null, day.Route.HomeAt,
         day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2), day.Route.TaughtMinutes);
 }
@@ -33,7 +33,7 @@ internal static class DayRouteEndpoints
 {
     public static void MapDayRoute(this IEndpointRouteBuilder app) => app.MapApi("instructors/{id:guid}/day").WithTags("instructors")
         .MapGet("{date}", GetAsync).Needs(Permission.DriveTheDay)
-        .WithName("GetDayRoute").WithSummary("The day on the road: stops in order, the legs between, slack and totals; own, or anybody's for the office.")
+        .WithName("GetDayRoute").WithSummary("The day on the road: stops in order, the legs between, slack, lessons that lie in time off, and totals; own, or anybody's for the office.")
         .Produces<DayRouteJson>().ProducesProblem(400).ProducesProblem(404);
 
     private static async Task<IResult> GetAsync(Guid id, QueryDate date, DiaryQueries diary, SchoolInfo school, Viewer viewer, CancellationToken cancel)

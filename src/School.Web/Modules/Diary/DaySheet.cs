@@ -15,7 +15,10 @@ internal sealed record DaySheet(
     DiaryContext Context, InstructorCard Instructor, LocalDate Date, DayRoute Route, IReadOnlyList<Lesson> Lessons,
     IReadOnlyList<Interval> Working, IReadOnlyList<TimeOffRow> TimeOff, IReadOnlyList<Interval> Free)
 {
-    public int BookedMinutes => Lessons.Where(l => l.State is not LessonState.Missed).Sum(l => l.Minutes);
+    /// <summary>Lessons that were missed had been booked too.</summary>
+    public int BookedMinutes => Lessons.Sum(l => l.Minutes);
+
+    public int Missed => Lessons.Count(l => l.State is LessonState.Missed);
 
     public int TaughtMinutes => Lessons.Sum(l => l.MinutesTaught ?? 0);
 }

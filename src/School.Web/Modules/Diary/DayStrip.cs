@@ -48,7 +48,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     /// <summary>A sentence for lessons that lie in time off, and for each drive still ahead that does not fit.</summary>
     public IEnumerable<(string Heading, string Sentence)> Troubles()
     {
-        var off = day.Lessons.Where(l => l.State is LessonState.Booked && l.EndsAt > context.Now && LiesInTimeOff(l)).ToList();
+        var off = day.Route.Stops.Where(s => s.InTimeOff).Select(s => lessons[s.Entry.Id]).Where(l => l.State is LessonState.Booked && l.EndsAt > context.Now).ToList();
         if (off.Count > 0)
         {
             var when = string.Join(", ", off.Select(l => $"{context.School.Time(l.StartsAt)} {context.Pupils[l.PupilId].Name}"));
@@ -60,15 +60,15 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         for (var i = 1; i < day.Route.Stops.Count; i++)
         {
             var stop = day.Route.Stops[i];
-            if (stop.Entry.During.Start <= context.Now || Spare(i) >= context.Rules.BufferMinutes)
+            if (stop.Entry.During.Start <= context.Now || stop.SlackMinutes >= context.Rules.BufferMinutes)
             {
                 continue;
             }
 
-            var has = Math.Max(0, Spare(i) + stop.Leg.Minutes);
+            var has = Math.Max(0, stop.SlackMinutes + stop.Leg.Minutes);
             var from = lessons[day.Route.Stops[i - 1].Entry.Id].DropOff.Label;
             var sentence = $"The drive from {from} takes {Minutes(stop.Leg.Minutes)}, and there {(has == 1 ? "is" : "are")} {has}.";
-            yield return Spare(i) < 0
+            yield return stop.SlackMinutes < 0
                 ? ($"Late at {context.School.Time(stop.Entry.During.Start)}.", sentence)
                 : ($"Tight at {context.School.Time(stop.Entry.During.Start)}.", $"{sentence} The school keeps {Minutes(context.Rules.BufferMinutes)} to park and say hello.");
         }
@@ -89,19 +89,6 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         return (now, lessons[next.Entry.Id], at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
     }
 
-    /// <summary>
-    /// Minutes left before the stop. Where a lesson lies in time off the time off stands in nobody's way: that the lesson is
-    /// there at all is told instead.
-    /// </summary>
-    private int Spare(int i)
-    {
-        var (before, stop) = (day.Route.Stops[i - 1], day.Route.Stops[i]);
-        var off = LiesInTimeOff(lessons[before.Entry.Id]) || LiesInTimeOff(lessons[stop.Entry.Id]);
-        return off ? (int)(stop.Entry.During.Start - before.Entry.During.End).TotalMinutes - stop.Leg.Minutes : stop.SlackMinutes;
-    }
-
-    private bool LiesInTimeOff(Lesson lesson) => day.TimeOff.Any(off => off.StartsAt < lesson.EndsAt && off.EndsAt > lesson.StartsAt);
-
     private List<RoadPart> WayTo(int i)
     {
         var stop = day.Route.Stops[i];
@@ -113,13 +100,19 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
         var before = day.Route.Stops[i - 1].Entry;
         var parts = Between(before.During.End, stop.Entry.During.Start).ToList();
+        var (carBefore, car) = (lessons[before.Id].CarId, lessons[stop.Entry.Id].CarId);
         var rests = day.Route.Gaps[i - 1].HoldsRest && context.Rules.RestMinutes > 0;
         if (parts.Count == 0 && rests)
         {
-            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {lessons[before.Id].DropOff.Label}", Spare(i)));
+            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {lessons[before.Id].DropOff.Label}", stop.SlackMinutes));
         }
 
-        var spare = parts.Count > 0 && Spare(i) >= 0 ? 0 : Spare(i);
+        var spare = parts.Count > 0 && stop.SlackMinutes >= 0 ? 0 : stop.SlackMinutes;
+        if (carBefore != car && context.Cars.TryGetValue(car, out var other))
+        {
+            parts.Add(new RoadGap(GapKind.Change, $"Change to the {CarWords.Of(other)}"));
+        }
+
         if (stop.Leg.Minutes > 0 || spare != 0)
         {
             parts.Add(new RoadLeg(stop.Leg.Minutes == 0 ? $"Stay at {to}" : $"To {to}", stop.Leg.Minutes, Miles(stop.Leg), spare));
@@ -144,7 +137,9 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     {
         var zone = context.School.Zone;
         var (first, last) = (off.StartsAt.InZone(zone), off.EndsAt.InZone(zone));
-        return first.Date < day.Date && last.Date > day.Date ? "all day"
+        var (begins, ends) = (zone.AtStartOfDay(day.Date).ToInstant(), zone.AtStartOfDay(day.Date.PlusDays(1)).ToInstant());
+        return off.StartsAt <= begins && off.EndsAt >= ends ? "all day"
+            : off.EndsAt == ends ? $"from {context.School.Time(off.StartsAt)} to the end of the day"
             : first.Date < day.Date ? $"until {context.School.Time(off.EndsAt)}"
             : last.Date > day.Date ? $"from {context.School.Time(off.StartsAt)}"
             : context.Times(new(off.StartsAt, off.EndsAt));

@@ -10,7 +10,7 @@ internal sealed class DiaryDefaults : IModuleDefaults
     {
         if (!await db.Set<DiarySettings>().AnyAsync(cancel))
         {
-            db.Add(DiarySettings.From(new DiaryRules()));
+            db.Add(new DiarySettings { Id = DiarySettings.Only, Rules = new() });
         }
 
         // Only into an empty list: a day that the school struck out must not come back.

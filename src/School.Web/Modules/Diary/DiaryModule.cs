@@ -1,5 +1,6 @@
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
 using School.Web.Platform.Database;
 
@@ -29,6 +30,7 @@ internal static class DiaryModule
         services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
         services.AddWeekly();
+        services.AddWaiting();
         services.AddScoped<DiaryCheck>();
         services.AddScoped<DiaryQueries>();
         services.AddScoped<AttentionList>();
@@ -48,6 +50,7 @@ internal static class DiaryModule
         app.MapSlots();
         app.MapLessons();
         app.MapWeekly();
+        app.MapWaiting();
         app.MapDayRoute();
         app.MapWorkingHours();
         app.MapTimeOff();

@@ -76,7 +76,7 @@ internal sealed class DiaryQueries(
         return
         [
             .. rows.Select(l => new LessonView(
-                l.Id, l.Version, l.PupilId, names[l.PupilId].Name, l.InstructorId, teachers[l.InstructorId].Name, teachers[l.InstructorId].Phone, l.CarId,
+                l.Id, l.Version, l.PupilId, names[l.PupilId].Name, names[l.PupilId].Phone, l.InstructorId, teachers[l.InstructorId].Name, teachers[l.InstructorId].Phone, l.CarId,
                 labels[l.CarId], l.StartsAt, l.EndsAt, l.Minutes, l.State, l.PickUp, l.DropOff, l.CancelledBecause, l.Chargeable, l.ChargePolicy,
                 l.MinutesTaught, l.Note)),
         ];

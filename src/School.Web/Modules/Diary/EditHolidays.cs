@@ -1,15 +1,18 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
 
 internal sealed record HolidayRequest(string? Nation, LocalDate Date, string? Name);
 
 /// <summary>The school's own list of public holidays.</summary>
-internal sealed class EditHolidays(SchoolDb db)
+internal sealed class EditHolidays(SchoolDb db, Audit audit, Viewer viewer)
 {
     private const int LongestName = 100;
 
@@ -29,6 +32,7 @@ internal sealed class EditHolidays(SchoolDb db)
             {
                 var row = new Holiday { Nation = request.Nation!, Date = request.Date, Name = name };
                 db.Add(row);
+                audit.Note(viewer, "holiday.add", null, $"Added a bank holiday: {Words(row)}.");
                 return Task.FromResult<Outcome<Holiday>>(row);
             },
             cancel);
@@ -43,7 +47,10 @@ internal sealed class EditHolidays(SchoolDb db)
             }
 
             db.Remove(row);
+            audit.Note(viewer, "holiday.remove", null, $"Removed a bank holiday: {Words(row)}.");
             return row;
         },
         cancel);
+
+    private static string Words(Holiday row) => $"{row.Name}, {ScreenWords.DayAndYear(row.Date)}, {row.Nation.Replace('-', ' ')}";
 }

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -11,7 +12,7 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>A pupil's first page: the next lesson and what may be done with it.</summary>
 [Needs(Permission.SeeLessons)]
-internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class HomeModel(PupilLessons lessons, WaitingReader waiting, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Following = 4;
 
@@ -21,6 +22,8 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
 
     public Instant Now { get; private set; }
 
+    public Viewer Viewer => viewer;
+
     public LessonCard? Next { get; private set; }
 
     public LessonTerms? Terms { get; private set; }
@@ -29,6 +32,9 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
 
     /// <summary>Booked lessons beyond those shown.</summary>
     public int More { get; private set; }
+
+    /// <summary>Times that the pupil may have now.</summary>
+    public IReadOnlyList<OfferedSlot> Offers { get; private set; } = [];
 
     public LessonCard? LastNote { get; private set; }
 
@@ -49,6 +55,7 @@ internal sealed class HomeModel(PupilLessons lessons, PupilBook pupils, PictureL
         Then = [.. coming.Skip(1).Take(Following)];
         More = Math.Max(0, coming.Count - 1 - Following);
         LastNote = await lessons.LastNoteAsync(pupilId, viewer, cancel);
+        Offers = await waiting.OpenOffersAsync(viewer, cancel);
         Notices = [.. Read()];
         return Page();
     }

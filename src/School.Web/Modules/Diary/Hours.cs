@@ -3,6 +3,7 @@ using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Platform.Database;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
 
@@ -49,6 +50,13 @@ internal sealed class TimeOffRow : Versioned
     public required Instant EndsAt { get; set; }
 
     public required string Reason { get; set; }
+
+    /// <summary>The local days it touches, in words.</summary>
+    public string Days(DateTimeZone zone)
+    {
+        var (first, last) = (StartsAt.InZone(zone).Date, EndsAt.InZone(zone).Date);
+        return first == last ? ScreenWords.DayAndYear(first) : $"{ScreenWords.DayAndYear(first)} to {ScreenWords.DayAndYear(last)}";
+    }
 
     internal sealed class Configuration : IEntityTypeConfiguration<TimeOffRow>
     {

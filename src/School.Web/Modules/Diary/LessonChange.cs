@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
 
@@ -17,7 +18,7 @@ internal enum ChangeKind
 /// <summary>One line of a lesson's history: who changed what, when. Only ever added.</summary>
 internal sealed class LessonChange
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Guid LessonId { get; init; }
 

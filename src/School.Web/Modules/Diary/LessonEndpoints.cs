@@ -48,7 +48,7 @@ internal static class LessonEndpoints
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
         lessons.MapPost("{id:guid}/missed", MissAsync).Needs(Permission.RecordLessons).WithIdempotency()
             .WithName("MissLesson").WithSummary("Records that the pupil was not there. If-Match is honoured when sent.")
-            .Produces<LessonJson>().ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
+            .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
     }
 
     private static async Task<IResult> ListAsync(

@@ -9,7 +9,7 @@ namespace School.Web.Modules.Diary;
 
 /// <summary>A lesson with the names that go with its ids, for pages.</summary>
 internal sealed record LessonView(
-    Guid Id, int Version, Guid PupilId, string PupilName, Guid InstructorId, string InstructorName, string InstructorPhone, Guid CarId, string CarLabel,
+    Guid Id, int Version, Guid PupilId, string PupilName, string PupilPhone, Guid InstructorId, string InstructorName, string InstructorPhone, Guid CarId, string CarLabel,
     Instant StartsAt, Instant EndsAt, int Minutes, LessonState State, Place PickUp, Place DropOff, CancelReason? CancelledBecause, bool? Chargeable,
     string? ChargePolicy, int? MinutesTaught, string Note)
 {

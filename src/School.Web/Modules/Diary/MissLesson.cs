@@ -1,4 +1,3 @@
-using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -23,15 +22,10 @@ internal sealed class MissLesson(SchoolDb db, LessonHistory history, IClock cloc
                     return invalid;
                 }
 
-                var lesson = await db.Set<Lesson>().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == lessonId, cancel);
-                if (lesson is null || !viewer.IsStaff)
+                var taken = await db.Set<Lesson>().VisibleTo(viewer).Where(_ => viewer.IsStaff).TakeAsync(lessonId, expectedVersion, "lesson", cancel);
+                if (taken is not { Ok: true, Value: { } lesson })
                 {
-                    return Refusal.NotFound("lesson");
-                }
-
-                if (expectedVersion is { } version && version != lesson.Version)
-                {
-                    return Refusal.Stale;
+                    return taken;
                 }
 
                 var decision = request.Waive ? CancelPolicy.OfMissedWaived : CancelPolicy.OfMissed;

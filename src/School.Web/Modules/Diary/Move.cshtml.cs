@@ -44,14 +44,10 @@ internal sealed class MoveModel(
             return Redirect(Check(typed, teacher ?? lesson.InstructorId));
         }
 
-        var from = From ?? new LocalDate(1, 1, 1);
-        var question = new SlotQuestion(lesson.PupilId, from, from, lesson.Minutes, teacher)
-        {
-            PickUp = lesson.PickUp,
-            DropOff = lesson.DropOff,
-            MovingLessonId = lesson.Id,
-        };
-        var week = await times.WeekAsync(question, Viewer, cancel);
+        // The lesson's own week first; one that is past gives way to the first that can be had.
+        var date = lesson.StartsAt.InZone(School.Zone).Date;
+        var from = ReadFrom() ?? date.PlusDays(1 - (int)date.DayOfWeek);
+        var week = await times.WeekAsync(SlotQuestion.ToMove(lesson, from) with { InstructorId = teacher }, Viewer, cancel);
         if (!week.Ok)
         {
             ModelState.AddRefusal(week.Refusal.To(Viewer));

@@ -3,6 +3,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -17,7 +18,7 @@ internal sealed record MoveRequest([property: JsonRequired] Instant Start, Guid?
 /// <summary>Moves a booked lesson, keeping its length and places, by the same checks as booking.</summary>
 internal sealed class MoveLesson(
     SchoolDb db, PupilBook pupils, PictureLoader pictures, SlotFinder slots, LessonLocks locks, LessonHistory history, LessonMail mail,
-    SchoolInfo school, InstructorBook instructors, IClock clock)
+    FreedSlots freed, SchoolInfo school, InstructorBook instructors, IClock clock)
 {
     private static readonly Refusal ChangedMeanwhile = Refusal.Conflict("lesson_changed", "Somebody changed this lesson a moment ago. Look at it again.");
 
@@ -47,7 +48,7 @@ internal sealed class MoveLesson(
 
         var facts = await school.GetAsync(cancel);
         var date = request.Start.InZone(facts.Zone).Date;
-        var question = QuestionOf(before, date);
+        var question = SlotQuestion.ToMove(before, date);
         var outcome = await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
@@ -87,29 +88,24 @@ internal sealed class MoveLesson(
         Lesson lesson, PupilCard pupil, InstructorCard instructor, Instant start, Viewer viewer, CancellationToken cancel)
     {
         var facts = await school.GetAsync(cancel);
-        var question = QuestionOf(lesson, start.InZone(facts.Zone).Date);
+        var question = SlotQuestion.ToMove(lesson, start.InZone(facts.Zone).Date);
         var verdict = await slots.CheckAsync(question, pupil, instructor.Id, start, viewer, cancel);
         if (!verdict.Ok)
         {
             return verdict.Refusal;
         }
 
+        var former = lesson.InstructorId;
         var (offer, from, handedOver) = (verdict.Value, lesson.During, instructor.Id == lesson.InstructorId ? "" : $", now with {instructor.Name}");
         if (lesson.Move(offer.InstructorId, offer.CarId, new(offer.Start, offer.End), clock.GetCurrentInstant()) is { } refusal)
         {
             return refusal;
         }
 
+        freed.Note(pupil.Id, former, from);
         history.Note(lesson, ChangeKind.Moved, $"Moved from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)}{handedOver}.", viewer);
         return from;
     }
-
-    private static SlotQuestion QuestionOf(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
-    {
-        PickUp = lesson.PickUp,
-        DropOff = lesson.DropOff,
-        MovingLessonId = lesson.Id,
-    };
 
     /// <summary>Why a pupil may no longer move it; null while they may.</summary>
     public Refusal? TooLate(Lesson lesson, DiaryRules rules)
@@ -118,7 +114,7 @@ internal sealed class MoveLesson(
         return lesson.StartsAt <= now ? Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be moved. Call the office.")
             : lesson.StartsAt - now < Duration.FromHours(rules.NoticeToMoveHours) ? Refusal.Rule(
                 "inside_move_notice",
-                $"Lessons are moved at least {rules.NoticeToMoveHours} hours ahead. Call the office, or cancel this lesson and see first whether it is charged.")
+                $"Lessons are moved at least {Words.Count(rules.NoticeToMoveHours, "hour")} ahead. Call the office, or cancel this lesson and see first whether it is charged.")
             : null;
     }
 }

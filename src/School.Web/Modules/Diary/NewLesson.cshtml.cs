@@ -33,6 +33,9 @@ internal sealed class NewLessonModel(
     [BindProperty(SupportsGet = true)]
     public int? Minutes { get; set; }
 
+    [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
+    public LessonPlaces Places { get; set; } = new();
+
     public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
 
     public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
@@ -45,6 +48,11 @@ internal sealed class NewLessonModel(
     /// <summary>What would help when nothing was found.</summary>
     public IReadOnlyList<WayOut> Ways { get; private set; } = [];
 
+    /// <summary>Days and places of the search in words.</summary>
+    public string Searched { get; private set; } = "";
+
+    public string Teacher => Teachers.FirstOrDefault(t => t.Value == $"{InstructorId}")?.Text ?? "whoever fits best";
+
     /// <summary>The best of each instructor's day, in the order of the search.</summary>
     public IEnumerable<SlotOffer> Best =>
         Found?.Offers.DistinctBy(offer => (offer.InstructorId, offer.Start.InZone(School.Zone).Date)).Take(Shown) ?? [];
@@ -54,13 +62,13 @@ internal sealed class NewLessonModel(
     public string Name(SlotOffer offer) => Found!.Loaded.Instructors[offer.InstructorId].Name;
 
     public string CheckAddress(SlotOffer offer) =>
-        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}";
+        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{Places.Query}";
 
     public string SearchAddress(SlotQuestion other) =>
-        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}";
+        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{Places.Query}";
 
     /// <summary>Where any other day and time is typed.</summary>
-    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}";
+    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{Places.Query}";
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
@@ -70,7 +78,9 @@ internal sealed class NewLessonModel(
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
         var today = School.Today(clock);
         From ??= today;
-        To ??= From.Value.PlusDays(UsualRangeDays - 1);
+        Near(nameof(From), From.Value, today);
+        To ??= ModelState.IsValid ? From.Value.PlusDays(UsualRangeDays - 1) : From;
+        Near(nameof(To), To.Value, today);
         if (PupilId is not { } pupilId)
         {
             if (Request.Query.ContainsKey(nameof(PupilId)))
@@ -89,18 +99,35 @@ internal sealed class NewLessonModel(
         Minutes ??= pupil.LessonMinutes;
         if (ModelState.IsValid)
         {
-            await SearchAsync(new(pupilId, ScreenTimes.DateOr(From, today), ScreenTimes.DateOr(To, today), Minutes, InstructorId), cancel);
+            var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId);
+            await SearchAsync(question, pupil, cancel);
         }
 
         return Page();
     }
 
-    private async Task SearchAsync(SlotQuestion question, CancellationToken cancel)
+    private void Near(string field, LocalDate date, LocalDate today)
     {
+        if (!ScreenTimes.IsNear(date, today))
+        {
+            ModelState.AddModelError(field, "That is too far from today. Look at the year.");
+        }
+    }
+
+    private async Task SearchAsync(SlotQuestion wanted, PupilCard pupil, CancellationToken cancel)
+    {
+        var errors = new FieldErrors();
+        var question = Places.Into(wanted, pupil.PickUp, errors);
+        if (errors.ToRefusal() is { } nowhere)
+        {
+            ModelState.AddRefusal(nowhere);
+            return;
+        }
+
         var answer = await slots.FindAsync(question, viewer, cancel);
         if (answer.Ok)
         {
-            Found = answer.Value;
+            (Found, Searched) = (answer.Value, $"{Words.Span(question.From, question.To)}, {Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff)}");
             Ways = await ways.OfAsync(question, Found, viewer, cancel);
         }
         else

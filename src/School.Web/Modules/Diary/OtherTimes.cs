@@ -4,4 +4,4 @@ namespace School.Web.Modules.Diary;
 internal sealed record OtherTimes(string Act, string Action, IReadOnlyList<OtherTime> Times);
 
 /// <summary>One of them; the instructor is named when it is another.</summary>
-internal sealed record OtherTime(string When, string? Teacher, IReadOnlyDictionary<string, string> Fields);
+internal sealed record OtherTime(string When, string? Teacher, IReadOnlyList<KeyValuePair<string, string>> Fields);

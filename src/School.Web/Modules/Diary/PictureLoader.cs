@@ -76,7 +76,7 @@ internal sealed class PictureLoader(
     }
 
     public async Task<DiaryRules> RulesAsync(CancellationToken cancel) =>
-        (await db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel)).ToRules();
+        (await db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel)).Rules;
 
     /// <summary>Facts of pupils with all their lessons in the weeks that the dates touch: weekly limits count whole weeks.</summary>
     public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(

@@ -1,12 +1,14 @@
 using Microsoft.EntityFrameworkCore;
 using School.Core.Diary;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary;
 
 /// <summary>Saves the school's booking rules. Lessons that they make impossible stay and wait on the office's list.</summary>
-internal sealed class SaveDiarySettings(SchoolDb db)
+internal sealed class SaveDiarySettings(SchoolDb db, Audit audit, Viewer viewer)
 {
     public Task<Outcome<DiarySettings>> RunAsync(DiaryRules rules, int? expectedVersion, CancellationToken cancel) =>
         db.InTransactionAsync<DiarySettings>(
@@ -24,7 +26,14 @@ internal sealed class SaveDiarySettings(SchoolDb db)
                 }
 
                 var row = await db.Set<DiarySettings>().SingleAsync(cancel);
-                return expectedVersion is { } version && version != row.Version ? Refusal.Stale : row.Take(rules);
+                if (expectedVersion is { } version && version != row.Version)
+                {
+                    return Refusal.Stale;
+                }
+
+                row.Rules = rules;
+                audit.NoteValues(viewer, "rules.change", null, "Changed the booking rules", row);
+                return row;
             },
             cancel);
 }

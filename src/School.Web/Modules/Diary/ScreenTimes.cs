@@ -1,3 +1,4 @@
+using Microsoft.AspNetCore.Mvc.ModelBinding;
 using NodaTime;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Layout;
@@ -14,9 +15,21 @@ internal static class ScreenTimes
     public static string Of(SchoolFacts school, Interval during) => ScreenWords.Times(
         during.Start.InZone(school.Zone).TimeOfDay, during.End.InZone(school.Zone).TimeOfDay, school.TwelveHourClock);
 
-    /// <summary>The date asked for, or today where none was or it is no date of this diary.</summary>
-    public static LocalDate DateOr(LocalDate? asked, LocalDate today) =>
-        asked is { } date && date <= today.PlusDays(MostDaysAway) && date >= today.PlusDays(-MostDaysAway) ? date : today;
+    /// <summary>Whether a date may be one of this diary.</summary>
+    public static bool IsNear(LocalDate date, LocalDate today) => date <= today.PlusDays(MostDaysAway) && date >= today.PlusDays(-MostDaysAway);
+
+    /// <summary>The date that the address asks for, or today where it asks for none. An address that cannot be read says so, and means today.</summary>
+    public static LocalDate ReadDate(this ModelStateDictionary state, LocalDate? asked, LocalDate today)
+    {
+        if (state.IsValid && IsNear(asked ?? today, today))
+        {
+            return asked ?? today;
+        }
+
+        state.Clear();
+        state.AddModelError("", "This address is not quite right, so you see today.");
+        return today;
+    }
 
     /// <summary>Yesterday, today and tomorrow of a page about one date.</summary>
     public static Pager Days(LocalDate date, LocalDate today, Func<LocalDate, string> address) => new(

@@ -23,6 +23,14 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
 
     /// <summary>The most offers wanted.</summary>
     public int Most { get; init; } = SlotFinder.MostOffers;
+
+    /// <summary>Another time for a lesson: its length and places stay.</summary>
+    public static SlotQuestion ToMove(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
+    {
+        PickUp = lesson.PickUp,
+        DropOff = lesson.DropOff,
+        MovingLessonId = lesson.Id,
+    };
 }
 
 /// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
@@ -139,8 +147,19 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
         Outcome<SlotOffer> Verdict(Instant start)
         {
             var verdict = SlotSearch.Check(loaded.Picture, wish, instructorId, start, loaded.Travel);
-            return verdict.Offer is { } offer ? offer : SlotRefusals.Of(verdict.Refusal!);
+            return verdict switch
+            {
+                { Offer: { } offer } => offer,
+
+                // Whoever else is busy then: what a pupil can do something about is their own other lesson.
+                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(wish.Minutes)) =>
+                    Refusal.Conflict(SlotRule.PupilBusy.Code(), "The pupil already has a lesson then. Choose another time.".To(viewer)),
+                _ => SlotRefusals.Of(verdict.Refusal!),
+            };
         }
+
+        bool HasLesson(Instant from, Instant to) =>
+            facts.Lessons.Any(l => l.Id != question.MovingLessonId && l.During.Start < to && l.During.End > from);
     }
 
     /// <summary>Adds the nearest free times to a refusal that is about the time.</summary>

@@ -70,7 +70,8 @@ internal sealed class TimeOffModel(DayReader reader, AddTimeOff add, SchoolInfo 
     private void AddToForm(Refusal refusal)
     {
         // The verb speaks of start and end; the form has a day and a time for each.
-        var fields = refusal.Fields.ToDictionary(f => f.Key switch { "Start" => nameof(Input.FirstDay), "End" => nameof(Input.LastDay), _ => f.Key }, f => f.Value);
+        var end = Input.LastDay is null ? nameof(Input.FirstDay) : nameof(Input.LastDay);
+        var fields = refusal.Fields.ToDictionary(f => f.Key switch { "Start" => nameof(Input.FirstDay), "End" => end, _ => f.Key }, f => f.Value);
         ModelState.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
     }
 

@@ -59,6 +59,18 @@ internal abstract class TimesPage(InstructorBook instructors, Viewer viewer) : P
         return chosen;
     }
 
+    /// <summary>The day from which to show times; null when the address names none, or none that can be read.</summary>
+    protected LocalDate? ReadFrom()
+    {
+        if (ModelState[nameof(From)] is { Errors.Count: > 0 })
+        {
+            ModelState.Remove(nameof(From));
+            ModelState.AddModelError("", "The day in this address cannot be read, so you see the first free times.");
+        }
+
+        return From;
+    }
+
     /// <summary>The start that staff typed; null when none was, or when it is wrong and the form says so.</summary>
     protected Instant? ReadTyped()
     {

@@ -42,7 +42,7 @@ internal sealed class WeekModel(DayReader reader, Viewer viewer, SchoolInfo scho
         }
 
         var today = (await school.GetAsync(cancel)).Today(clock);
-        var date = ScreenTimes.DateOr(Date, today);
+        var date = ModelState.ReadDate(Date, today);
         var monday = date.PlusDays(1 - (int)date.DayOfWeek);
         Days = await reader.DaysAsync(instructor.Id, monday, monday.PlusDays(DaysOfWeek - 1), cancel);
         var whose = viewer.InstructorId == instructor.Id ? "" : $"&instructorId={instructor.Id}";

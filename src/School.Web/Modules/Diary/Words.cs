@@ -19,6 +19,10 @@ internal static class Words
     public static string Where(Place place) =>
         place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : $"{place.Label}, {place.Address}";
 
+    /// <summary>"from Mill Lane", "from Mill Lane to Station Road".</summary>
+    public static string Route(Place pickUp, Place? dropOff) =>
+        dropOff is null || dropOff == pickUp ? $"from {pickUp.Label}" : $"from {pickUp.Label} to {dropOff.Label}";
+
     /// <summary>The last digits of an id: enough to tell two lessons apart on the phone.</summary>
     public static string Reference(Guid id) => id.ToString("N")[^6..].ToUpperInvariant();
 }

@@ -9,6 +9,7 @@ internal static class YourWords
     private static readonly (string Theirs, string Yours)[] Turns =
     [
         ("The pupil already has", "You already have"),
+        ("That pupil already has", "You already have"),
         ("The pupil has", "You have"),
         ("The pupil is", "You are"),
         ("The pupil's", "Your"),

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages;
 
@@ -19,7 +20,7 @@ internal enum MessageState
 /// <summary>A message, written in the same transaction as its cause and sent after it.</summary>
 internal sealed class Message
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     /// <summary>Natural key: what it says about which version of what, so that it is written once.</summary>
     public required string Key { get; init; }

@@ -31,7 +31,7 @@ internal sealed class SendAgain(SchoolDb db, IClock clock, Viewer viewer, Audit 
         }
 
         (message.State, message.Tries, message.DueAt, message.ClosedAt) = (MessageState.Waiting, 0, now, null);
-        audit.Note(viewer, "message sent again", id);
+        audit.Note(viewer, "message.send_again", id, $"Put a failed message back to be sent: “{message.Subject}”.");
         return message;
     }, cancel);
 }

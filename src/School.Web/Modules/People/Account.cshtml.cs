@@ -63,7 +63,7 @@ internal sealed class AccountModel(
 
     public async Task<IActionResult> OnPostEndAsync(Guid id, CancellationToken cancel)
     {
-        if (!await apiTokens.RevokeAsync(viewer.PersonId, id, cancel))
+        if (!await apiTokens.RevokeAsync(viewer, id, cancel))
         {
             return NotFound();
         }

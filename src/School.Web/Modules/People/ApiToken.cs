@@ -1,13 +1,14 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.People;
 
 /// <summary>A bearer token of the API; only its SHA-256 is kept.</summary>
 internal sealed class ApiToken
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Guid PersonId { get; init; }
 

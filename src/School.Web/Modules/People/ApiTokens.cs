@@ -2,12 +2,14 @@ using System.Security.Cryptography;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.People;
 
 /// <summary>Issues, finds and revokes bearer tokens. The token itself is told once and kept nowhere.</summary>
-internal sealed class ApiTokens(SchoolDb db, IClock clock)
+internal sealed class ApiTokens(SchoolDb db, Audit audit, IClock clock)
 {
     public static readonly Duration Lifetime = Duration.FromDays(30);
     private static readonly Duration UseNoted = Duration.FromMinutes(5);
@@ -25,6 +27,7 @@ internal sealed class ApiTokens(SchoolDb db, IClock clock)
             SecurityStamp = person.SecurityStamp!,
         };
         db.Add(row);
+        audit.Note(new(person.Id, person.Role, person.InstructorId, person.PupilId, person.Name), "token.make", row.Id, "Made an API token.");
         await db.SaveChangesAsync(cancel);
         return (token, row);
     }
@@ -64,11 +67,21 @@ internal sealed class ApiTokens(SchoolDb db, IClock clock)
     }
 
     /// <summary>Ends one of a person's own tokens; false when it is not theirs or not there.</summary>
-    public async Task<bool> RevokeAsync(Guid personId, Guid id, CancellationToken cancel)
+    public async Task<bool> RevokeAsync(Viewer viewer, Guid id, CancellationToken cancel)
     {
-        var now = clock.GetCurrentInstant();
-        return await db.Set<ApiToken>().Where(t => t.Id == id && t.PersonId == personId)
-            .ExecuteUpdateAsync(set => set.SetProperty(t => t.RevokedAt, t => t.RevokedAt ?? now), cancel) == 1;
+        if (await db.Set<ApiToken>().SingleOrDefaultAsync(t => t.Id == id && t.PersonId == viewer.PersonId, cancel) is not { } row)
+        {
+            return false;
+        }
+
+        if (row.RevokedAt is null)
+        {
+            row.RevokedAt = clock.GetCurrentInstant();
+            audit.Note(viewer, "token.revoke", id, "Ended an API token.");
+            await db.SaveChangesAsync(cancel);
+        }
+
+        return true;
     }
 
     private static byte[] HashOf(string token) => SHA256.HashData(Encoding.UTF8.GetBytes(token));

@@ -30,7 +30,7 @@ internal sealed class AskForNewPassword(SchoolDb db, UserManager<Person> people,
             var token = await people.GeneratePasswordResetTokenAsync(person);
             var link = url.Of($"/people/reset?person={person.Id}&token={Uri.EscapeDataString(token)}");
             var mail = SignInMails.NewPassword(person, await school.GetAsync(cancel), link);
-            outbox.Write(new($"{MessageKind}:{Guid.CreateVersion7()}", person.Id, MessageKind, person.Name, person.Email!, mail.Subject, mail.Text, mail.Html)
+            outbox.Write(new($"{MessageKind}:{RowId.New()}", person.Id, MessageKind, person.Name, person.Email!, mail.Subject, mail.Text, mail.Html)
             {
                 ToPersonId = person.Id,
                 UselessAt = clock.GetCurrentInstant() + LinkTokens.ResetLifetime,

@@ -34,7 +34,7 @@ internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbo
 
             person.Closed = true;
             await outbox.WithdrawAsync(person.Id, [InvitePerson.MessageKind, AskForNewPassword.MessageKind], cancel);
-            audit.Note(viewer, "sign_in_closed", person.Id);
+            audit.Note(viewer, "person.close", person.Id, $"Closed the sign-in of {(person.PupilId is null ? person.Name : "a pupil")}.");
             return (await people.UpdateSecurityStampAsync(person)).ToRefusal("Email") is { } refusal ? refusal : person;
         },
         cancel);

@@ -46,7 +46,7 @@ internal sealed class InvitePerson(
 
             var person = known ?? new Person
             {
-                Id = Guid.CreateVersion7(),
+                Id = RowId.New(),
                 Name = name,
                 Role = invitee.Role,
                 InstructorId = invitee.InstructorId,
@@ -66,7 +66,7 @@ internal sealed class InvitePerson(
                 ToPersonId = person.Id,
                 UselessAt = clock.GetCurrentInstant() + LinkTokens.InvitationLifetime,
             });
-            audit.Note(viewer, "person_invited", person.Id);
+            audit.Note(viewer, "person.invite", person.Id, $"Invited {(person.PupilId is null ? person.Name : "a pupil")} to sign in.");
             return new Invited(person, link);
         },
         cancel);

@@ -6,6 +6,7 @@ using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.People;
 
@@ -33,8 +34,14 @@ internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, LessonBoo
                 return Refusal.Rule("lessons_ahead", $"{row.Name} still has {ahead} {(ahead == 1 ? "lesson" : "lessons")} ahead. Move or cancel them first.");
             }
 
+            if (row.RetiredOn != on)
+            {
+                audit.Note(
+                    viewer, on is null ? "instructor.take_back" : "instructor.retire", row.Id,
+                    on is { } day ? $"{row.Name} teaches no more from {ScreenWords.DayAndYear(day)}." : $"Took {row.Name} back.");
+            }
+
             row.RetiredOn = on;
-            audit.Note(viewer, on is null ? "instructor_back" : "instructor_retired", row.Id, on?.ToString("uuuu-MM-dd", null) ?? "");
             await db.SaveChangesAsync(cancel);
             var person = await db.Set<Person>().Where(p => p.InstructorId == row.Id && !p.Closed).Select(p => (Guid?)p.Id).SingleOrDefaultAsync(cancel);
             if (on is not null && person is { } id && await close.RunAsync(id, cancel) is { Ok: false } refused)

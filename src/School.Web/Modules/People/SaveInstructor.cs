@@ -19,12 +19,12 @@ internal sealed class SaveInstructor(SchoolDb db, Audit audit, Viewer viewer)
         if (existing is null)
         {
             db.Add(read);
-            audit.Note(viewer, "instructor_added", read.Id);
+            audit.Note(viewer, "instructor.add", read.Id, $"Added {read.Name}.");
             return read;
         }
 
         existing.TakeOver(read);
-        audit.Note(viewer, "instructor_changed", existing.Id);
+        audit.NoteFields(viewer, "instructor.change", existing.Id, $"Changed {existing.Name}", existing);
         return existing;
     }
 }

@@ -55,7 +55,7 @@ internal sealed class SaveSchool(SchoolDb db, Audit audit, Viewer viewer)
 
             (row.Name, row.Phone, row.Email, row.Zone) = (name, phone, email, zone);
             (row.TwelveHourClock, row.Nation, row.Terms) = (form.TwelveHourClock, form.Nation!, terms);
-            audit.Note(viewer, "school_changed", row.Id);
+            audit.NoteFields(viewer, "school.change", null, "Changed the school's details", row);
             return row;
         },
         cancel);

@@ -13,7 +13,7 @@ internal static class TokenEndpoints
     {
         var tokens = app.MapApi("tokens");
         tokens.MapPost("", IssueAsync).AllowAnonymous()
-            .WithName("IssueToken").WithSummary("Sign in: a bearer token for an e-mail address, a password and, where the second step is on, a code")
+            .WithName("IssueToken").WithSummary("Sign in: a bearer token for an e-mail address, a password and, where sign-in codes are on, the code")
             .Produces<TokenIssued>(StatusCodes.Status201Created).ProducesProblem(400).ProducesProblem(401).ProducesProblem(429);
         tokens.MapGet("", ListAsync).Needs(Permission.OwnSignIn)
             .WithName("ListTokens").WithSummary("Your own living tokens, newest first; the token itself is told only once")
@@ -38,7 +38,7 @@ internal static class TokenEndpoints
         var person = await checkPassword.RunAsync(wish.Email!, wish.Password!, context.Connection.RemoteIpAddress?.ToString() ?? "", cancel);
         if (person.Ok && staff.IsMissing(person.Value))
         {
-            return new Refusal(RefusalKind.NotSignedIn, "second_step_missing", "Staff sign in with a second step here. Sign in on the pages first and set it up.").ToProblem();
+            return new Refusal(RefusalKind.NotSignedIn, "second_step_missing", "Staff sign in with a sign-in code as well here. Sign in on the pages first and set it up.").ToProblem();
         }
 
         if (person.Ok && person.Value.TwoFactorEnabled)
@@ -70,7 +70,7 @@ internal static class TokenEndpoints
     }
 
     private static async Task<IResult> RevokeAsync(Guid id, Viewer viewer, ApiTokens tokens, CancellationToken cancel) =>
-        await tokens.RevokeAsync(viewer.PersonId, id, cancel) ? Results.NoContent() : Refusal.NotFound("token").ToProblem();
+        await tokens.RevokeAsync(viewer, id, cancel) ? Results.NoContent() : Refusal.NotFound("token").ToProblem();
 
     internal sealed record TokenWish(string? Email, string? Password, string? Code);
 

@@ -1,12 +1,14 @@
 using NodaTime;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class AddPupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, IClock clock)
+internal sealed class AddPupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Pupil>> RunAsync(NewPupilInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -15,7 +17,13 @@ internal sealed class AddPupil(SchoolDb db, SchoolInfo school, InstructorBook in
         input.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
         new GuardedInput(input.DriverNumber, input.HealthNotes).Into(pupil, errors, sealer);
         await errors.CheckUsualInstructorAsync(pupil, instructors, cancel);
-        return errors.ToRefusal() is { } refusal ? refusal : db.Add(pupil).Entity;
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        audit.Note(viewer, "pupil.add", pupil.Id, "Added the pupil.");
+        return db.Add(pupil).Entity;
     }, cancel);
 }
 

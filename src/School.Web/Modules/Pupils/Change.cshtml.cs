@@ -45,7 +45,7 @@ internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil r
 
     public async Task<IActionResult> OnPostRetireAsync(CancellationToken cancel)
     {
-        var retired = await retire.RunAsync(Id, cancel);
+        var retired = await retire.RunAsync(Id, null, cancel);
         if (retired.Ok)
         {
             TempData["Done"] = $"{retired.Value.Name} takes no more lessons.";
@@ -59,7 +59,7 @@ internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil r
 
     public async Task<IActionResult> OnPostTakeBackAsync(CancellationToken cancel)
     {
-        if ((await retire.TakeBackAsync(Id, cancel)).Value is not { } back)
+        if ((await retire.TakeBackAsync(Id, null, cancel)).Value is not { } back)
         {
             return NotFound();
         }

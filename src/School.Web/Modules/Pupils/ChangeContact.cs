@@ -1,3 +1,4 @@
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -5,7 +6,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>Contact details and pick-up place, changed by the pupil or the office.</summary>
-internal sealed class ChangeContact(SchoolDb db, Viewer viewer)
+internal sealed class ChangeContact(SchoolDb db, Audit audit, Viewer viewer)
 {
     public Task<Outcome<Pupil>> RunAsync(Guid id, int version, ContactInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -17,6 +18,12 @@ internal sealed class ChangeContact(SchoolDb db, Viewer viewer)
 
         var errors = new FieldErrors();
         input.ContactInto(taken.Value, errors);
-        return errors.ToRefusal() is { } refusal ? refusal : taken;
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        audit.NoteFields(viewer, "pupil.contact.change", id, "Changed the contact details", taken.Value);
+        return taken;
     }, cancel);
 }

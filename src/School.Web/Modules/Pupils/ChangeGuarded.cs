@@ -23,7 +23,7 @@ internal sealed class ChangeGuarded(SchoolDb db, Sealer sealer, Audit audit, Vie
             return refusal;
         }
 
-        audit.Note(viewer, "pupil.guarded.change", id);
+        audit.Note(viewer, "pupil.guarded.change", id, "Saved the driver number and health notes.");
         return taken;
     }, cancel);
 }

@@ -1,13 +1,15 @@
 using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, IClock clock)
+internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Pupil>> RunAsync(Guid id, int version, PupilInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -34,6 +36,12 @@ internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, InstructorBook
             await errors.CheckUsualInstructorAsync(pupil, instructors, cancel);
         }
 
-        return errors.ToRefusal() is { } refusal ? refusal : pupil;
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        audit.NoteFields(viewer, "pupil.change", id, "Changed the pupil", pupil);
+        return pupil;
     }, cancel);
 }

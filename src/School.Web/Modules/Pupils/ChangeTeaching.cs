@@ -1,10 +1,12 @@
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
 /// <summary>The need line and the notes, kept by whoever teaches.</summary>
-internal sealed class ChangeTeaching(SchoolDb db)
+internal sealed class ChangeTeaching(SchoolDb db, Audit audit, Viewer viewer)
 {
     public Task<Outcome<Pupil>> RunAsync(Guid id, int version, TeachingInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -16,6 +18,12 @@ internal sealed class ChangeTeaching(SchoolDb db)
 
         var errors = new FieldErrors();
         input.Into(taken.Value, errors);
-        return errors.ToRefusal() is { } refusal ? refusal : taken;
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        audit.NoteFields(viewer, "pupil.teaching.change", id, "Changed what instructors note", taken.Value);
+        return taken;
     }, cancel);
 }

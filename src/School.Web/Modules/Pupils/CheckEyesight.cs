@@ -34,7 +34,7 @@ internal sealed class CheckEyesight(SchoolDb db, SchoolInfo school, Audit audit,
 
         pupil.EyesightCheckedOn = input.On;
         pupil.EyesightCheckedBy = viewer.PersonId;
-        audit.Note(viewer, "pupil.eyesight.check", id);
+        audit.Note(viewer, "pupil.eyesight.check", id, "Recorded the eyesight check.");
         return pupil;
     }, cancel);
 }

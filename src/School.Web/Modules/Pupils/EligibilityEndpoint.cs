@@ -16,10 +16,10 @@ internal static class EligibilityEndpoint
 {
     public static void MapEligibility(this IEndpointRouteBuilder app) =>
         app.MapApi("pupils").MapGet("{id:guid}/eligibility", GetAsync).Needs(Permission.OwnDetails).WithName("GetEligibility")
-            .WithSummary("Whether the law lets the pupil have a lesson, today or ?on=, with the source of each rule.")
+            .WithSummary("Whether the pupil may have a lesson by the law and the school, today or ?on=, with the source of each rule.")
             .Produces<EligibilityView>().ProducesProblem(400).ProducesProblem(404);
 
-    public static LearnerFacts LearnerFacts(this Pupil pupil) => new(pupil.BirthDate, pupil.ProvisionalFrom, pupil.EyesightCheckedOn, pupil.MobilityAward);
+    public static LearnerFacts LearnerFacts(this Pupil pupil) => new(pupil.BirthDate, pupil.ProvisionalFrom, pupil.EyesightCheckedOn, pupil.MobilityAward, pupil.RetiredOn);
 
     private static async Task<IResult> GetAsync(Guid id, QueryDate? on, SchoolDb db, Viewer viewer, SchoolInfo school, IClock clock, CancellationToken cancel)
     {

@@ -46,9 +46,11 @@ internal static class PupilEndpoints
         pupils.MapPost("{id:guid}/eyesight-check", CheckEyesightAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("CheckEyesight")
             .WithSummary("Records that the pupil read a number plate at 20 metres.").Produces<PupilView>().ProducesProblem(400).ProducesProblem(404);
         pupils.MapPost("{id:guid}/retire", RetireAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("RetirePupil")
-            .WithSummary("No more lessons and no sign-in for this pupil; the history stays.").Produces<PupilView>().ProducesProblem(404).ProducesProblem(422);
+            .WithSummary("No more lessons and no sign-in for this pupil; the history stays. If-Match is honoured when sent.")
+            .Produces<PupilView>().ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
         pupils.MapPost("{id:guid}/take-back", TakeBackAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("TakeBackPupil")
-            .WithSummary("A pupil who had left takes lessons again; invite them anew to sign in.").Produces<PupilView>().ProducesProblem(404);
+            .WithSummary("A pupil who had left takes lessons again; invite them anew to sign in. If-Match is honoured when sent.")
+            .Produces<PupilView>().ProducesProblem(404).ProducesProblem(412);
     }
 
     private static async Task<IResult> ListAsync(SchoolDb db, Viewer viewer, string? q, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
@@ -78,10 +80,10 @@ internal static class PupilEndpoints
         (await check.RunAsync(id, input, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
     private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
-        (await retire.TakeBackAsync(id, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+        (await retire.TakeBackAsync(id, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
     private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
-        (await retire.RunAsync(id, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+        (await retire.RunAsync(id, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
     private static async Task<IResult> ChangedAsync(
         Guid id, HttpContext context, SchoolDb db, Viewer viewer, Func<int, Task<Outcome<Pupil>>> change, CancellationToken cancel) =>

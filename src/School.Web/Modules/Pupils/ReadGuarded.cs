@@ -23,7 +23,7 @@ internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit, Viewe
 
         if (viewer.IsStaff)
         {
-            audit.Note(viewer, "pupil.guarded.read", id);
+            audit.Note(viewer, "pupil.guarded.read", id, "Opened the driver number and health notes.");
         }
 
         return new Guarded(pupil, sealer.Open(pupil.DriverNumberSealed), sealer.Open(pupil.HealthNotesSealed));

@@ -12,12 +12,17 @@ namespace School.Web.Modules.Pupils;
 /// <summary>The pupil takes no more lessons and signs in no more; everything that was taught and noted stays.</summary>
 internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook lessons, SignIns signIns, Audit audit, Viewer viewer, IClock clock)
 {
-    public Task<Outcome<Pupil>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Guid id, int? expectedVersion, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
         var pupil = await db.Set<Pupil>().SingleOrDefaultAsync(p => p.Id == id, cancel);
         if (pupil is null)
         {
             return Refusal.NotFound("pupil");
+        }
+
+        if (expectedVersion is { } version && version != pupil.Version)
+        {
+            return Refusal.Stale;
         }
 
         if (pupil.RetiredOn is not null)
@@ -34,7 +39,7 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook les
         }
 
         pupil.RetiredOn = (await school.GetAsync(cancel)).Today(clock);
-        audit.Note(viewer, "pupil.retire", id);
+        audit.Note(viewer, "pupil.retire", id, "Let the pupil leave.");
         var signIn = await signIns.OfPupilAsync(id, cancel);
         if (signIn is { PersonId: { } person, State: not SignInState.Closed } && await signIns.CloseAsync(person, cancel) is { Ok: false } refused)
         {
@@ -45,17 +50,22 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook les
     }, cancel);
 
     /// <summary>Takes a pupil back who had left; they sign in again once they are invited anew.</summary>
-    public Task<Outcome<Pupil>> TakeBackAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> TakeBackAsync(Guid id, int? expectedVersion, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
         if (await db.Set<Pupil>().SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } pupil)
         {
             return Refusal.NotFound("pupil");
         }
 
+        if (expectedVersion is { } version && version != pupil.Version)
+        {
+            return Refusal.Stale;
+        }
+
         if (pupil.RetiredOn is not null)
         {
             pupil.RetiredOn = null;
-            audit.Note(viewer, "pupil.take_back", id);
+            audit.Note(viewer, "pupil.take_back", id, "Took the pupil back.");
         }
 
         return pupil;

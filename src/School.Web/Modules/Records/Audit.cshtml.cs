@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Layout;
@@ -8,7 +9,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Records;
 
 [Needs(Permission.ManageSchool)]
-internal sealed class AuditModel(SchoolDb db, SchoolInfo school) : PageModel
+internal sealed class AuditModel(SchoolDb db, PupilBook pupils, SchoolInfo school) : PageModel
 {
     private const string Here = "/records/audit";
 
@@ -28,7 +29,9 @@ internal sealed class AuditModel(SchoolDb db, SchoolInfo school) : PageModel
         }
 
         var facts = await school.GetAsync(cancel);
-        Lines = [.. page.Value.Items.Select(entry => Show(entry, facts))];
+        // Looked up at each showing, so that the audit itself holds no pupil's name.
+        var names = await pupils.CardsAsync(page.Value.Items.Where(entry => KindOf(entry) == "pupil").Select(entry => entry.AboutId ?? default), cancel);
+        Lines = [.. page.Value.Items.Select(entry => Show(entry, facts, names))];
         Pager = new(
             "Pages of the audit",
             Cursor is null ? null : new(Here, "Newest"), null,
@@ -36,14 +39,22 @@ internal sealed class AuditModel(SchoolDb db, SchoolInfo school) : PageModel
         return Page();
     }
 
-    private static Line Show(AuditEntry entry, SchoolFacts school)
+    private static Line Show(AuditEntry entry, SchoolFacts school, IReadOnlyDictionary<Guid, PupilCard> pupils)
     {
         var at = entry.At.InZone(school.Zone).LocalDateTime;
-        var kind = entry.What.Split('.')[0];
-        return new(
-            entry, $"{ScreenWords.DayAndYear(at.Date)}, {ScreenWords.Time(at.TimeOfDay, school.TwelveHourClock)}",
-            entry.AboutId is null ? "" : kind, entry.AboutId is { } id && kind == "pupil" ? $"/pupils/{id}" : null);
+        var (about, href) = (KindOf(entry), entry.AboutId) switch
+        {
+            ("pupil", { } id) => (pupils.TryGetValue(id, out var pupil) ? pupil.Name : "a pupil", $"/pupils/{id}"),
+            ("car", { } id) => ("the car", $"/cars/{id}"),
+            ("instructor", { } id) => ("the instructor", $"/people/instructors/{id}"),
+            ("message", { } id) => ("the message", $"/messages/{id}"),
+            ("feed" or "token" or "person", _) => ("a sign-in", null),
+            _ => ("the school", (string?)null),
+        };
+        return new(entry, $"{ScreenWords.DayAndYear(at.Date)}, {ScreenWords.Time(at.TimeOfDay, school.TwelveHourClock)}", about, href);
     }
+
+    private static string KindOf(AuditEntry entry) => entry.What.Split('.')[0];
 
     internal sealed record Line(AuditEntry Entry, string When, string About, string? Href);
 }

@@ -1,13 +1,14 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Records;
 
 /// <summary>Who did or read what, when. Only ever added; ids and words, never the guarded value.</summary>
 internal sealed class AuditEntry
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public required Instant At { get; init; }
 
@@ -15,11 +16,12 @@ internal sealed class AuditEntry
 
     public required string ByName { get; init; }
 
-    /// <summary>Such as "pupil.health_notes.read".</summary>
+    /// <summary>A code such as "pupil.guarded.read"; it begins with the kind of thing it is about.</summary>
     public required string What { get; init; }
 
     public Guid? AboutId { get; init; }
 
+    /// <summary>The sentence that people read.</summary>
     public string Words { get; init; } = "";
 
     internal sealed class Configuration : IEntityTypeConfiguration<AuditEntry>

@@ -1,10 +1,12 @@
 using School.Core.Travel;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Travel;
 
-internal sealed class ChangeTravelSettings(SchoolDb db)
+internal sealed class ChangeTravelSettings(SchoolDb db, Audit audit, Viewer viewer)
 {
     public Task<Outcome<TravelSettings>> RunAsync(int version, StraightLineSettings wanted, CancellationToken cancel) => db.InTransactionAsync<TravelSettings>(async cancel =>
     {
@@ -20,6 +22,12 @@ internal sealed class ChangeTravelSettings(SchoolDb db)
             errors.Add(field, sentence);
         }
 
-        return errors.ToRefusal() is { } refusal ? refusal : taken.Value.Take(wanted);
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        audit.NoteValues(viewer, "travel.change", null, "Changed how driving times are estimated", taken.Value.Take(wanted));
+        return taken;
     }, cancel);
 }

@@ -61,14 +61,14 @@ internal static class OpenApiSetup
                 operation.Responses.TryAdd(status, new OpenApiResponse { Description = "Problem details (RFC 9457)." });
             }
 
-            if (operation.Responses.ContainsKey("428"))
+            if (operation.Responses.ContainsKey("412"))
             {
                 operation.Parameters ??= [];
                 operation.Parameters.Add(new OpenApiParameter
                 {
                     Name = "If-Match",
                     In = ParameterLocation.Header,
-                    Required = true,
+                    Required = operation.Responses.ContainsKey("428"),
                     Description = "The ETag that reading this gave.",
                     Schema = new OpenApiSchema { Type = JsonSchemaType.String },
                 });

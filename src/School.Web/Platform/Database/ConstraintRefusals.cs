@@ -21,6 +21,8 @@ internal static class ConstraintRefusals
         ["cars_plate_once"] = Refusal.Invalid("Plate", "There is already a car with this number plate."),
         ["people_email_once"] = Refusal.Invalid("Email", "Somebody already signs in with this e-mail address."),
         ["holidays_once"] = Refusal.Invalid("Date", "This day is already on the list."),
+        ["waiting_once"] = Refusal.Conflict("already_waiting", "This pupil is on the waiting list for that already. Leave it first to change what is wanted."),
+        ["offers_one_accepted"] = Refusal.Conflict("offer_gone", "This time has gone to somebody else. You keep your place on the waiting list."),
         ["messages_once"] = Refusal.Conflict("message_exists", "This message was already written."),
     };
 

@@ -3,7 +3,7 @@ namespace School.Web.Platform.Database;
 /// <summary>A row with a version that rises at every change; the ETag of the API and the guard against lost updates.</summary>
 internal abstract class Versioned
 {
-    public Guid Id { get; init; } = Guid.CreateVersion7();
+    public Guid Id { get; init; } = RowId.New();
 
     public int Version { get; private set; } = 1;
 

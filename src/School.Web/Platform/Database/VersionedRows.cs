@@ -8,13 +8,13 @@ internal static class VersionedRows
     /// <summary>The row in the version that was looked at, to be changed; stale when somebody changed it since.</summary>
     /// <param name="rows">Those that may be changed by who asks.</param>
     /// <param name="id">Which one.</param>
-    /// <param name="version">The version that was looked at.</param>
+    /// <param name="version">The version that was looked at; null where nobody said, and any will do.</param>
     /// <param name="what">A word for it in the refusal.</param>
     /// <param name="cancel">Stops.</param>
-    public static async Task<Outcome<T>> TakeAsync<T>(this IQueryable<T> rows, Guid id, int version, string what, CancellationToken cancel)
+    public static async Task<Outcome<T>> TakeAsync<T>(this IQueryable<T> rows, Guid id, int? version, string what, CancellationToken cancel)
         where T : Versioned
     {
         var row = await rows.SingleOrDefaultAsync(r => r.Id == id, cancel);
-        return row is null ? Refusal.NotFound(what) : row.Version == version ? row : Refusal.Stale;
+        return row is null ? Refusal.NotFound(what) : row.Version == (version ?? row.Version) ? row : Refusal.Stale;
     }
 }

@@ -12,9 +12,10 @@ namespace School.Web.Platform.Forms;
 internal sealed class LocalDateBinder : IModelBinder
 {
     public const string NotReal = "Enter a real date, such as 27 3 2008";
+    public const string NotRealDay = "Enter a real date, such as 15 6 2027";
     public const string Incomplete = "Enter the day, the month and the year, such as 27 3 2008";
     public const string ShortYear = "Enter the year with four digits, such as 2008";
-    public const string Missing = "Enter a date, such as 27 3 2008";
+    public const string Missing = "Enter a date, such as 15 6 2027";
 
     private static readonly CultureInfo English = CultureInfo.GetCultureInfo("en-GB");
 
@@ -35,7 +36,7 @@ internal sealed class LocalDateBinder : IModelBinder
         if (whole != ValueProviderResult.None)
         {
             bindingContext.ModelState.SetModelValue(name, whole);
-            Bind(bindingContext, (whole.FirstValue ?? "").Trim(), OneField);
+            Bind(bindingContext, (whole.FirstValue ?? "").Trim(), OneField, NotRealDay);
             return Task.CompletedTask;
         }
 
@@ -65,13 +66,13 @@ internal sealed class LocalDateBinder : IModelBinder
         }
         else
         {
-            Bind(bindingContext, string.Join(' ', typed).Trim(), ThreeFields);
+            Bind(bindingContext, string.Join(' ', typed).Trim(), ThreeFields, NotReal);
         }
 
         return Task.CompletedTask;
     }
 
-    private static void Bind(ModelBindingContext context, string text, IEnumerable<LocalDatePattern> patterns)
+    private static void Bind(ModelBindingContext context, string text, IEnumerable<LocalDatePattern> patterns, string notReal)
     {
         if (text.Length == 0)
         {
@@ -96,7 +97,7 @@ internal sealed class LocalDateBinder : IModelBinder
             }
         }
 
-        Refuse(context, NotReal);
+        Refuse(context, notReal);
     }
 
     private static void Refuse(ModelBindingContext context, string sentence) =>

@@ -46,7 +46,7 @@ internal sealed class BookWeekly(BookLesson book, LessonLocks locks, WeeklyMail 
             async cancel =>
             {
                 await locks.TakeAsync(asked!.Pupil.Id, days, [], cancel);
-                var series = new WeeklyLessons(Guid.CreateVersion7(), []);
+                var series = new WeeklyLessons(RowId.New(), []);
                 var lessons = new List<Lesson>();
                 foreach (var start in starts)
                 {

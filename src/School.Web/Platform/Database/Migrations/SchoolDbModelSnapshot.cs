@@ -710,6 +710,228 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.Waiting.FreedSlot", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("EndsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("ends_at");
+
+                    b.Property<Instant>("FreedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("freed_at");
+
+                    b.Property<Guid>("FreedByPupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("freed_by_pupil_id");
+
+                    b.Property<Guid>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<Instant>("StartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("starts_at");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("state");
+
+                    b.HasKey("Id")
+                        .HasName("pk_freed_slots");
+
+                    b.HasIndex("StartsAt")
+                        .HasDatabaseName("ix_freed_slots_starts_at")
+                        .HasFilter("state = 'Offering'");
+
+                    b.ToTable("freed_slots", "diary", t =>
+                        {
+                            t.HasCheckConstraint("freed_slots_end_after_start", "ends_at > starts_at");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Waiting.OfferedSlot", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant?>("AnsweredAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("answered_at");
+
+                    b.Property<Guid>("FreedId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("freed_id");
+
+                    b.Property<Instant>("HeldUntil")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("held_until");
+
+                    b.Property<Guid?>("InsteadOfId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instead_of_id");
+
+                    b.Property<Guid>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<Guid?>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<Instant>("OfferedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("offered_at");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<byte[]>("SecretHash")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("secret_hash");
+
+                    b.Property<Instant>("StartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("starts_at");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("state");
+
+                    b.Property<Guid>("WaitingId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("waiting_id");
+
+                    b.HasKey("Id")
+                        .HasName("pk_offers");
+
+                    b.HasIndex("FreedId")
+                        .IsUnique()
+                        .HasDatabaseName("offers_one_accepted")
+                        .HasFilter("state = 'Accepted'");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_offers_pupil_id");
+
+                    b.HasIndex("WaitingId")
+                        .HasDatabaseName("ix_offers_waiting_id");
+
+                    b.HasIndex("FreedId", "WaitingId")
+                        .IsUnique()
+                        .HasDatabaseName("offers_once");
+
+                    b.ToTable("offers", "diary");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Waiting.WaitingEntry", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant?>("ClosedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("closed_at");
+
+                    b.Property<string>("For")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("for");
+
+                    b.Property<LocalDate?>("From")
+                        .HasColumnType("date")
+                        .HasColumnName("from");
+
+                    b.Property<Guid?>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<Instant>("Since")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("since");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("state");
+
+                    b.Property<LocalDate?>("To")
+                        .HasColumnType("date")
+                        .HasColumnName("to");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_waiting");
+
+                    b.HasIndex("PupilId", "For")
+                        .IsUnique()
+                        .HasDatabaseName("waiting_once")
+                        .HasFilter("state = 'Waiting'");
+
+                    b.ToTable("waiting", "diary", t =>
+                        {
+                            t.HasCheckConstraint("waiting_days", "(\"for\" = 'AnyLesson') = (\"from\" IS NOT NULL) AND \"from\" <= \"to\"");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Waiting.WaitingSettings", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<int>("AtOnce")
+                        .HasColumnType("integer")
+                        .HasColumnName("at_once");
+
+                    b.Property<int>("HeldMinutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("held_minutes");
+
+                    b.Property<int>("LatelyDays")
+                        .HasColumnType("integer")
+                        .HasColumnName("lately_days");
+
+                    b.Property<int>("LeadMinutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("lead_minutes");
+
+                    b.Property<string>("Order")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("order");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_waiting_settings");
+
+                    b.ToTable("waiting_settings", "diary");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.WorkingHoursRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1518,6 +1740,23 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_off_road_cars_car_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Waiting.OfferedSlot", b =>
+                {
+                    b.HasOne("School.Web.Modules.Diary.Waiting.FreedSlot", null)
+                        .WithMany()
+                        .HasForeignKey("FreedId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_offers_freed_slots_freed_id");
+
+                    b.HasOne("School.Web.Modules.Diary.Waiting.WaitingEntry", null)
+                        .WithMany()
+                        .HasForeignKey("WaitingId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_offers_waiting_entry_waiting_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Cars.Car", b =>

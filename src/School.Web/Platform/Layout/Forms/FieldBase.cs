@@ -51,6 +51,7 @@ public abstract class FieldBase : TagHelper
         LocalDate date => date.ToString("uuuu-MM-dd", CultureInfo.InvariantCulture),
         LocalTime time => time.ToString("HH:mm", CultureInfo.InvariantCulture),
         Enum member => member.ToString(),
+        IEnumerable<int> numbers => string.Join(", ", numbers),
         IFormattable formattable => formattable.ToString(null, CultureInfo.InvariantCulture),
         _ => value.ToString(),
     };

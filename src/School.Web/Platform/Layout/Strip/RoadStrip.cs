@@ -34,6 +34,9 @@ internal enum GapKind
 
     /// <summary>Time off, the garage, an imported engagement.</summary>
     Away,
+
+    /// <summary>The next stop is driven to in another car.</summary>
+    Change,
 }
 
 /// <summary>A lesson, or in the short form a skill. The words are ready to show; the page formats its own times.</summary>

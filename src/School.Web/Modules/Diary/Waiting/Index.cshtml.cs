@@ -1,0 +1,110 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Waiting;
+
+/// <summary>The waiting list: a pupil's own entries, or the school's for staff; join and leave.</summary>
+[Needs(Permission.BookLessons)]
+internal sealed class WaitingModel(
+    WaitingReader reader, JoinWaitingList join, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : PageModel
+{
+    private const int OffersShown = 12;
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? Pupil { get; set; }
+
+    [BindProperty]
+    public WaitingFor? For { get; set; }
+
+    [BindProperty]
+    public Guid? With { get; set; }
+
+    [BindProperty]
+    public LocalDate? From { get; set; }
+
+    [BindProperty]
+    public LocalDate? To { get; set; }
+
+    public Viewer Viewer => viewer;
+
+    public SchoolFacts School { get; private set; } = null!;
+
+    public IReadOnlyList<WaitingEntry> Entries { get; private set; } = [];
+
+    public IReadOnlyList<OfferedSlot> Offers { get; private set; } = [];
+
+    public IReadOnlyDictionary<Guid, string> PupilNames { get; private set; } = new Dictionary<Guid, string>();
+
+    public IReadOnlyDictionary<Guid, string> TeacherNames { get; private set; } = new Dictionary<Guid, string>();
+
+    public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
+
+    public static IReadOnlyList<SelectListItem> Kinds { get; } =
+        [new("Take my next lesson earlier", nameof(WaitingFor.EarlierLesson)), new("A lesson more, on any of some days", nameof(WaitingFor.AnyLesson))];
+
+    public Task OnGetAsync(CancellationToken cancel) => LoadAsync(cancel);
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        var pupil = viewer.PupilId ?? Pupil;
+        var errors = new FieldErrors()
+            .When(pupil is null, nameof(Pupil), "Choose a pupil.")
+            .When(For is null, nameof(For), "Choose what is wanted.");
+        if (errors.ToRefusal() is { } wrong)
+        {
+            ModelState.AddRefusal(wrong);
+        }
+
+        if (ModelState.IsValid)
+        {
+            var any = For == WaitingFor.AnyLesson;
+            var joined = await join.RunAsync(new(pupil!.Value, For!.Value, With, any ? From : null, any ? To : null), viewer, cancel);
+            if (joined.Ok)
+            {
+                TempData["Done"] = viewer.IsStaff ? "On the waiting list. The pupil is told by e-mail when a time comes free." : "You are on the waiting list. We e-mail you when a time comes free.";
+                return LocalRedirect("/diary/waiting");
+            }
+
+            if (joined.Refusal.Kind == RefusalKind.NotFound)
+            {
+                return NotFound();
+            }
+
+            ModelState.AddRefusal(joined.Refusal.To(viewer));
+        }
+
+        await LoadAsync(cancel);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostLeaveAsync(Guid entry, CancellationToken cancel)
+    {
+        var left = await join.LeaveAsync(entry, viewer, cancel);
+        if (!left.Ok && left.Refusal.Kind == RefusalKind.NotFound)
+        {
+            return NotFound();
+        }
+
+        TempData["Done"] = left.Ok ? "Taken off the waiting list." : left.Refusal.Sentence;
+        return LocalRedirect("/diary/waiting");
+    }
+
+    private async Task LoadAsync(CancellationToken cancel)
+    {
+        School = await school.GetAsync(cancel);
+        Entries = await reader.EntriesAsync(viewer, cancel);
+        Offers = viewer.IsStaff ? await reader.OffersAsync(viewer, OffersShown, cancel) : await reader.OpenOffersAsync(viewer, cancel);
+        TeacherNames = await instructors.NamesAsync(cancel);
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        PupilNames = (await pupils.CardsAsync(Entries.Select(e => e.PupilId).Concat(Offers.Select(o => o.PupilId)), cancel)).ToDictionary(p => p.Key, p => p.Value.Name);
+        Pupils = viewer.IsStaff ? [.. (await pupils.ListAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
+    }
+}

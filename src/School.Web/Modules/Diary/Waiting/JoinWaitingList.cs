@@ -1,0 +1,98 @@
+using System.Text.Json.Serialization;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Waiting;
+
+/// <summary>What is waited for. The days are for any lesson: this week's when none are given.</summary>
+internal sealed record JoinRequest(
+    [property: JsonRequired] Guid PupilId, [property: JsonRequired] WaitingFor For, Guid? InstructorId = null, LocalDate? From = null, LocalDate? To = null)
+{
+    public const int MostDays = 28;
+}
+
+/// <summary>Puts a pupil on the waiting list, or takes them off it.</summary>
+internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorBook instructors, SchoolInfo school, IClock clock)
+{
+    public async Task<Outcome<WaitingEntry>> RunAsync(JoinRequest request, Viewer viewer, CancellationToken cancel)
+    {
+        if (await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil)
+        {
+            return Refusal.NotFound("pupil");
+        }
+
+        if (pupil.RetiredOn is not null)
+        {
+            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+        }
+
+        if (request.InstructorId is { } id && (await instructors.FindAsync(id, cancel) is not { } instructor || instructor.RetiredOn is not null))
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        var (now, today) = (clock.GetCurrentInstant(), (await school.GetAsync(cancel)).Today(clock));
+        var (from, to) = request.For == WaitingFor.EarlierLesson
+            ? (null, null)
+            : ((LocalDate?)(request.From ?? today), (LocalDate?)(request.To ?? EndOfWeek(request.From ?? today)));
+        var errors = new FieldErrors()
+            .WrongYear(nameof(request.From), from).WrongYear(nameof(request.To), to)
+            .When(to < from, nameof(request.To), "The last day must not be before the first.")
+            .When(to < today, nameof(request.To), "These days are already past.")
+            .When(to > from?.PlusDays(JoinRequest.MostDays), nameof(request.To), $"Wait for at most {JoinRequest.MostDays} days at a time.")
+            .When(
+                request.For == WaitingFor.EarlierLesson && (request.From ?? request.To) is not null,
+                nameof(request.From), "An earlier lesson is wanted before the one that is booked, so leave the days empty.");
+        if (errors.ToRefusal() is { } invalid)
+        {
+            return invalid;
+        }
+
+        if (request.For == WaitingFor.EarlierLesson
+            && !await db.Set<Lesson>().AnyAsync(l => l.PupilId == pupil.Id && l.State == LessonState.Booked && l.StartsAt > now, cancel))
+        {
+            return Refusal.Rule("no_lesson_ahead", "There is no lesson booked that could be earlier. Book one, or wait for any lesson.");
+        }
+
+        return await db.InTransactionAsync<WaitingEntry>(
+            _ =>
+            {
+                var entry = new WaitingEntry
+                {
+                    PupilId = pupil.Id, For = request.For, InstructorId = request.InstructorId, From = from, To = to, Since = now,
+                };
+                db.Add(entry);
+                return Task.FromResult<Outcome<WaitingEntry>>(entry);
+            },
+            cancel);
+    }
+
+    public Task<Outcome<WaitingEntry>> LeaveAsync(Guid id, Viewer viewer, CancellationToken cancel) => db.InTransactionAsync<WaitingEntry>(
+        async cancel =>
+        {
+            if (await db.Set<WaitingEntry>().SingleOrDefaultAsync(w => w.Id == id, cancel) is not { } entry || !viewer.Sees(entry.PupilId))
+            {
+                return Refusal.NotFound("entry on the waiting list");
+            }
+
+            var now = clock.GetCurrentInstant();
+            await db.Set<OfferedSlot>().Where(o => o.WaitingId == id && o.State == OfferState.Open)
+                .ExecuteUpdateAsync(set => set.SetProperty(o => o.State, OfferState.Declined).SetProperty(o => o.AnsweredAt, now), cancel);
+            return entry.Close(WaitingState.Left, now) is { } refusal ? refusal : entry;
+        },
+        cancel);
+
+    private static LocalDate EndOfWeek(LocalDate date) => date.PlusDays(IsoDayOfWeek.Sunday - date.DayOfWeek);
+}
+
+internal static class WaitingAccess
+{
+    /// <summary>A pupil sees their own entries and offers, staff everybody's.</summary>
+    public static bool Sees(this Viewer viewer, Guid pupilId) => viewer.IsStaff || viewer.PupilId == pupilId;
+}

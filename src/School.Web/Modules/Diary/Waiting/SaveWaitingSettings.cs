@@ -1,0 +1,26 @@
+using School.Core.Diary;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Waiting;
+
+internal sealed class SaveWaitingSettings(SchoolDb db)
+{
+    public async Task<Outcome<WaitingSettings>> RunAsync(int version, WaitingRules rules, CancellationToken cancel)
+    {
+        var errors = new FieldErrors()
+            .When(rules.HeldMinutes is < 5 or > 1440, nameof(rules.HeldMinutes), "An offer holds from 5 to 1440 minutes.")
+            .When(rules.AtOnce is < 1 or > 20, nameof(rules.AtOnce), "Offer to 1 to 20 pupils at once.")
+            .When(rules.LeadMinutes is < 0 or > 2880, nameof(rules.LeadMinutes), "Give from 0 to 2880 minutes.")
+            .When(rules.LatelyDays is < 1 or > 90, nameof(rules.LatelyDays), "Count from 1 to 90 days back.");
+        return errors.ToRefusal() is { } invalid
+            ? invalid
+            : await db.InTransactionAsync<WaitingSettings>(
+                async cancel =>
+                {
+                    var taken = await db.Set<WaitingSettings>().TakeAsync(WaitingSettings.Only, version, "setting", cancel);
+                    return taken.Ok ? taken.Value.Take(rules) : taken;
+                },
+                cancel);
+    }
+}

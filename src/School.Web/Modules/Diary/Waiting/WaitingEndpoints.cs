@@ -1,0 +1,112 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Jobs;
+
+namespace School.Web.Modules.Diary.Waiting;
+
+internal sealed record WaitingJson(Guid Id, Guid PupilId, WaitingFor For, Guid? InstructorId, LocalDate? From, LocalDate? To, Instant Since, WaitingState State)
+{
+    public static WaitingJson Of(WaitingEntry entry) =>
+        new(entry.Id, entry.PupilId, entry.For, entry.InstructorId, entry.From, entry.To, entry.Since, entry.State);
+}
+
+internal sealed record OfferJson(
+    Guid Id, Guid PupilId, Guid InstructorId, Instant Start, Instant End, int Minutes, Guid? InsteadOfLessonId, Instant HeldUntil, OfferState State, Guid? LessonId)
+{
+    public static OfferJson Of(OfferedSlot offer) => new(
+        offer.Id, offer.PupilId, offer.InstructorId, offer.During.Start, offer.During.End, offer.Minutes, offer.InsteadOfId, offer.HeldUntil, offer.State, offer.LessonId);
+}
+
+internal static class WaitingEndpoints
+{
+    private const string EveryHalfMinute = "*/30 * * * * *";
+    private const int MostOffers = 200;
+
+    public static void AddWaiting(this IServiceCollection services)
+    {
+        services.AddScoped<IModuleDefaults, WaitingDefaults>();
+        services.AddScoped<FreedSlots>();
+        services.AddScoped<JoinWaitingList>();
+        services.AddScoped<WaitingFit>();
+        services.AddScoped<WaitingMail>();
+        services.AddScoped<WaitingReader>();
+        services.AddScoped<AnswerOffer>();
+        services.AddScoped<SaveWaitingSettings>();
+        services.AddScoped<OfferFreedSlots>();
+        services.AddRecurringJob<OfferFreedSlots>(OfferFreedSlots.Job, EveryHalfMinute, job => job.RunAsync(CancellationToken.None));
+    }
+
+    public static void MapWaiting(this IEndpointRouteBuilder app)
+    {
+        var list = app.MapApi("waiting-list");
+        list.MapGet("", ListAsync).Needs(Permission.SeeLessons)
+            .WithName("ListWaiting").WithSummary("Who is on the waiting list, longest first; a pupil sees their own entries.").Produces<Page<WaitingJson>>();
+        list.MapPost("", JoinAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("JoinWaitingList").WithSummary("Waits for an earlier lesson, or for any lesson on some days (this week's when none are given).")
+            .Produces<WaitingJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+        list.MapDelete("{id:guid}", LeaveAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("LeaveWaitingList").WithSummary("Takes an entry off the waiting list; its open offers end.")
+            .Produces(204).ProducesProblem(404).ProducesProblem(409);
+
+        var offers = app.MapApi("offers");
+        offers.MapGet("", OffersAsync).Needs(Permission.SeeLessons)
+            .WithName("ListOffers").WithSummary("Offers of freed times, newest first, at most 200; a pupil sees their own.").Produces<Page<OfferJson>>();
+        offers.MapGet("{id:guid}", OfferAsync).Needs(Permission.SeeLessons)
+            .WithName("GetOffer").WithSummary("One offer.").Produces<OfferJson>().ProducesProblem(404);
+        offers.MapPost("{id:guid}/accept", AcceptAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("AcceptOffer").WithSummary("Accepts an offer; the first to accept gets the lesson, everybody else 409.")
+            .Produces<LessonJson>().ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+        offers.MapPost("{id:guid}/decline", DeclineAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("DeclineOffer").WithSummary("Declines an offer and stays on the waiting list.").Produces<OfferJson>().ProducesProblem(404).ProducesProblem(409);
+
+        var settings = app.MapApi("waiting-settings");
+        settings.MapGet("", SettingsAsync).Needs(Permission.ManageSchool)
+            .WithName("GetWaitingSettings").WithSummary("How freed times are offered.").Produces<WaitingRules>();
+        settings.MapPut("", ChangeSettingsAsync).Needs(Permission.ManageSchool).WithIdempotency()
+            .WithName("ChangeWaitingSettings").WithSummary("Changes how freed times are offered; wants If-Match.")
+            .Produces<WaitingRules>().ProducesProblem(400).ProducesProblem(412).ProducesProblem(428);
+    }
+
+    private static async Task<IResult> ListAsync(WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
+        Results.Ok(new Page<WaitingJson>([.. (await reader.EntriesAsync(viewer, cancel)).Select(WaitingJson.Of)], null));
+
+    private static async Task<IResult> JoinAsync(JoinRequest request, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
+        (await join.RunAsync(request, viewer, cancel)).ToResult(entry => Results.Created($"{ApiSetup.Prefix}/waiting-list", WaitingJson.Of(entry)));
+
+    private static async Task<IResult> LeaveAsync(Guid id, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
+        (await join.LeaveAsync(id, viewer, cancel)).ToResult(_ => Results.NoContent());
+
+    private static async Task<IResult> OffersAsync(WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
+        Results.Ok(new Page<OfferJson>([.. (await reader.OffersAsync(viewer, MostOffers, cancel)).Select(OfferJson.Of)], null));
+
+    private static async Task<IResult> OfferAsync(Guid id, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
+        await reader.OfferAsync(id, viewer, cancel) is { } offer ? Results.Ok(OfferJson.Of(offer)) : Refusal.NotFound("offer").ToProblem();
+
+    private static async Task<IResult> AcceptAsync(Guid id, WaitingReader reader, AnswerOffer answer, Viewer viewer, CancellationToken cancel) =>
+        await reader.OfferAsync(id, viewer, cancel) is null
+            ? Refusal.NotFound("offer").ToProblem()
+            : (await answer.AcceptAsync(id, cancel)).ToResult(lesson => Results.Ok(LessonJson.Of(lesson)));
+
+    private static async Task<IResult> DeclineAsync(Guid id, WaitingReader reader, AnswerOffer answer, Viewer viewer, CancellationToken cancel) =>
+        await reader.OfferAsync(id, viewer, cancel) is null
+            ? Refusal.NotFound("offer").ToProblem()
+            : (await answer.DeclineAsync(id, cancel)).ToResult(offer => Results.Ok(OfferJson.Of(offer)));
+
+    private static async Task<IResult> SettingsAsync(HttpContext context, SchoolDb db, CancellationToken cancel)
+    {
+        var row = await db.Set<WaitingSettings>().AsNoTracking().SingleAsync(cancel);
+        return ETags.Ok(context, row, row.ToRules());
+    }
+
+    private static async Task<IResult> ChangeSettingsAsync(
+        WaitingRules rules, HttpContext context, SchoolDb db, SaveWaitingSettings save, CancellationToken cancel)
+    {
+        var row = await db.Set<WaitingSettings>().AsNoTracking().SingleAsync(cancel);
+        return ETags.Mismatch(context, row) ?? (await save.RunAsync(row.Version, rules, cancel)).ToRow(context, saved => saved.ToRules());
+    }
+}

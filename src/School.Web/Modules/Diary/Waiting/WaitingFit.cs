@@ -1,0 +1,81 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Diary.Waiting;
+
+/// <summary>A freed time that fits somebody who waits: how long, and which lesson of theirs it would replace.</summary>
+internal sealed record Fitting(WaitingEntry Entry, PupilCard Pupil, int Minutes, Lesson? InsteadOf);
+
+/// <summary>Whom a freed time fits, by the same rules as booking; the notice does not apply, since it is the school that offers.</summary>
+internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils, SchoolInfo school, IClock clock)
+{
+    public async Task<IReadOnlyList<Fitting>> FindAsync(FreedSlot freed, IReadOnlyCollection<Guid> asked, CancellationToken cancel)
+    {
+        var date = freed.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date;
+        var entries = await db.Set<WaitingEntry>().AsNoTracking().Where(w =>
+            w.State == WaitingState.Waiting && w.PupilId != freed.FreedByPupilId && !asked.Contains(w.Id)
+            && (w.InstructorId == null || w.InstructorId == freed.InstructorId)
+            && (w.From == null || (w.From <= date && w.To >= date))).ToListAsync(cancel);
+        var cards = await pupils.CardsAsync(entries.Select(w => w.PupilId), cancel);
+        var fitting = new List<Fitting>();
+        foreach (var entry in entries)
+        {
+            if (await WouldTakeAsync(entry, cards[entry.PupilId], freed, cancel) is { } wish && await FitsAsync(wish, freed, cancel))
+            {
+                fitting.Add(wish);
+            }
+        }
+
+        return fitting;
+    }
+
+    /// <summary>Whether the time is still to be had.</summary>
+    public async Task<bool> StillFitsAsync(OfferedSlot offer, FreedSlot freed, CancellationToken cancel)
+    {
+        var entry = await db.Set<WaitingEntry>().AsNoTracking().SingleAsync(w => w.Id == offer.WaitingId, cancel);
+        var card = (await pupils.CardsAsync([entry.PupilId], cancel))[entry.PupilId];
+        return entry.State == WaitingState.Waiting
+            && await WouldTakeAsync(entry, card, freed, cancel) is { } wish
+            && wish.InsteadOf?.Id == offer.InsteadOfId && wish.Minutes == offer.Minutes && await FitsAsync(wish, freed, cancel);
+    }
+
+    /// <summary>Lessons within the days that count as lately.</summary>
+    public async Task<IReadOnlyDictionary<Guid, int>> LessonsLatelyAsync(IEnumerable<Guid> pupilIds, WaitingRules rules, CancellationToken cancel)
+    {
+        var ids = pupilIds.ToArray();
+        var since = clock.GetCurrentInstant() - Duration.FromDays(rules.LatelyDays);
+        return await db.Set<Lesson>().Where(l => ids.Contains(l.PupilId) && l.State != LessonState.Cancelled && l.StartsAt >= since)
+            .GroupBy(l => l.PupilId).ToDictionaryAsync(g => g.Key, g => g.Count(), cancel);
+    }
+
+    private async Task<Fitting?> WouldTakeAsync(WaitingEntry entry, PupilCard pupil, FreedSlot freed, CancellationToken cancel)
+    {
+        if (entry.For == WaitingFor.AnyLesson)
+        {
+            return new(entry, pupil, pupil.LessonMinutes, null);
+        }
+
+        var now = clock.GetCurrentInstant();
+        var next = await db.Set<Lesson>().AsNoTracking().Where(l => l.PupilId == pupil.Id && l.State == LessonState.Booked && l.StartsAt > now)
+            .OrderBy(l => l.StartsAt).FirstOrDefaultAsync(cancel);
+        return next is not null && next.StartsAt > freed.StartsAt ? new(entry, pupil, next.Minutes, next) : null;
+    }
+
+    private async Task<bool> FitsAsync(Fitting wish, FreedSlot freed, CancellationToken cancel)
+    {
+        var date = freed.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date;
+        var question = new SlotQuestion(wish.Pupil.Id, date, date, wish.Minutes)
+        {
+            PickUp = wish.InsteadOf?.PickUp,
+            DropOff = wish.InsteadOf?.DropOff,
+            MovingLessonId = wish.InsteadOf?.Id,
+        };
+        return (await slots.CheckAsync(question, wish.Pupil, freed.InstructorId, freed.StartsAt, Viewer.Service, cancel)).Ok;
+    }
+}

@@ -1,0 +1,17 @@
+namespace School.Web.Modules.Diary.Waiting;
+
+internal static class WaitingWords
+{
+    /// <summary>"An earlier lesson", "Any lesson, Monday 2 to Sunday 8 March".</summary>
+    public static string Wanted(this WaitingEntry entry) => entry is { From: { } from, To: { } to } ? $"Any lesson, {Diary.Words.Span(from, to)}" : "An earlier lesson";
+
+    public static string Of(OfferState state) => state switch
+    {
+        OfferState.Open => "Open",
+        OfferState.Accepted => "Accepted",
+        OfferState.Declined => "Declined",
+        OfferState.Lapsed => "No answer in time",
+        OfferState.Gone => "Gone",
+        _ => throw new ArgumentOutOfRangeException(nameof(state)),
+    };
+}

@@ -1,0 +1,63 @@
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Playwright;
+using NodaTime;
+using School.Tests;
+using School.Web.Modules.Diary.Waiting;
+using School.Web.Tests.Diary;
+using School.Web.Tests.Host;
+
+namespace School.Browser.Tests;
+
+public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium)
+{
+    private static readonly Instant Thursday10 = DiaryApi.London(2026, 3, 5, 10);
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Two_pupils_are_offered_the_same_time_in_two_browsers_and_one_has_it(bool javaScript)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var url = host.Listen();
+        var instructor = await host.Data.InstructorAsync();
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var lesson = await office.BookedAsync((await host.Data.PupilAsync("Wren Castellan")).Id, instructor.Id, Thursday10);
+        var screen = Screen.Phone with { JavaScript = javaScript };
+        await using var first = await Walk.StartAsync(chromium, url, screen);
+        await using var second = await Walk.StartAsync(chromium, url, screen);
+        foreach (var (walk, name) in new[] { (first, "Tamsin Oakley"), (second, "Idris Bell") })
+        {
+            await walk.SignInAsync(await host.Data.PersonAsync(await host.Data.PupilAsync(name)));
+            await walk.Page.GotoAsync("/diary/waiting");
+            await walk.ExpectAccessibleAsync();
+            await walk.Page.GetByLabel("A lesson more, on any of some days").CheckAsync();
+            await walk.PressAsync("Join the list");
+            await walk.ExpectAccessibleAsync();
+        }
+
+        await (await office.CancelAsync(lesson.Id())).JsonAsync();
+        await using (var scope = host.Services.CreateAsyncScope())
+        {
+            await scope.ServiceProvider.GetRequiredService<OfferFreedSlots>().RunAsync(TestContext.Current.CancellationToken);
+        }
+
+        foreach (var walk in new[] { first, second })
+        {
+            await walk.Page.GotoAsync("/diary/home");
+            await walk.PressAsync("See the offer");
+            await walk.ExpectAccessibleAsync();
+            await walk.ExpectNoSidewaysScrollAsync();
+        }
+
+        await Task.WhenAll(first.PressAsync("Accept Thursday 5 March"), second.PressAsync("Accept Thursday 5 March"));
+        var texts = new[] { await AfterAsync(first), await AfterAsync(second) };
+        Assert.Single(texts, text => text.Contains("The lesson is yours", StringComparison.Ordinal));
+        Assert.Single(texts, text => text.Contains("This time has gone to somebody else", StringComparison.Ordinal));
+    }
+
+    private static async Task<string> AfterAsync(Walk walk)
+    {
+        await walk.Page.WaitForLoadStateAsync(LoadState.Load);
+        return await walk.Page.Locator("body").InnerTextAsync();
+    }
+}
