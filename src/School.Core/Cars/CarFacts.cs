@@ -45,7 +45,15 @@ public sealed record CarFacts(
         : null;
 
     /// <summary>Whether the car is off the road at any moment of a period.</summary>
-    public bool IsOffRoad(Interval during) => OffRoad.Any(off => Stretch.Of(off).Overlaps(Stretch.Of(during)));
+    public bool IsOffRoad(Interval during)
+    {
+        for (var i = 0; i < OffRoad.Count; i++)
+        {
+            if (Stretch.Of(OffRoad[i]).Overlaps(Stretch.Of(during)))
+                return true;
+        }
+        return false;
+    }
 }
 
 /// <summary>What keeps a car from being taught in.</summary>

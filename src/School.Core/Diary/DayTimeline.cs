@@ -92,8 +92,17 @@ internal sealed class DayTimeline
     /// repeats one.</summary>
     public IEnumerable<Instant> GridStarts(DateTimeZone zone, int gridMinutes)
     {
+        var steady = zone.GetZoneInterval(Day.Start) is var interval && interval.Contains(Day.End - Duration.Epsilon)
+            && Day.Length == Duration.FromDays(1);
         for (var minute = 0; minute < NodaConstants.MinutesPerDay; minute += gridMinutes)
         {
+            if (steady)
+            {
+                var start = Day.Start + Duration.FromMinutes(minute);
+                if (IsWorking(start))
+                    yield return start;
+                continue;
+            }
             var mapping = zone.MapLocal(Date.At(LocalTime.FromMinutesSinceMidnight(minute)));
             if (mapping.Count > 0 && IsWorking(mapping.First().ToInstant()))
                 yield return mapping.First().ToInstant();
@@ -147,4 +156,13 @@ internal sealed class DayTimeline
 }
 
 /// <summary>The time between two neighbouring placed entries; null stands for the instructor's base.</summary>
-internal sealed record Gap(DiaryEntry? Before, DiaryEntry? After);
+internal sealed record Gap(DiaryEntry? Before, DiaryEntry? After)
+{
+    /// <summary>Minutes of the drive across it.</summary>
+    public int DirectLeg(Coordinates home, Legs legs) => (Before, After) switch
+    {
+        ({ } before, _) => legs.Minutes(before.Ends!.Value, After?.Begins ?? home, before.During.End),
+        (null, { } after) => legs.Minutes(home, after.Begins!.Value, after.During.Start),
+        _ => 0,
+    };
+}

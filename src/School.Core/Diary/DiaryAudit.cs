@@ -99,7 +99,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
         if (pupil.Lessons.Any(other => other.Id != lesson.Id && during.Overlaps(Stretch.Of(other.During))))
             return new(SlotRule.PupilBusy, "The pupil has another lesson at that time. Move or cancel one of them.");
         var upToThis = pupil.Lessons.Where(other => other.Id != lesson.Id && other.During.Start <= during.Start);
-        var week = Weeks.Minutes(upToThis.Append(new(lesson.Id, lesson.During)), day.Date, picture.Zone);
+        var week = Weeks.Minutes([.. upToThis, new(lesson.Id, lesson.During)], Weeks.Of(day.Date, picture.Zone), null);
         return week > pupil.WeeklyMinutes
             ? new(SlotRule.WeeklyLimit, SlotSentences.Weekly(week, pupil.WeeklyMinutes.Value))
             : null;

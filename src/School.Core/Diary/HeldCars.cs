@@ -8,12 +8,16 @@ internal sealed class HeldCars
 {
     private readonly List<HeldCar> cars;
 
+    private HeldCars(List<HeldCar> cars) => this.cars = cars;
+
     public HeldCars(DiaryPicture picture, InstructorDiary diary, Guid? ignoredLesson)
     {
-        var facts = picture.Cars.ToDictionary(car => car.Id);
-        var busy = picture.CarBusy.Where(busy => busy.LessonId != ignoredLesson).ToLookup(busy => busy.CarId);
-        cars = [.. diary.Holds
-            .Where(hold => hold.InstructorId == diary.Instructor.Id && facts.ContainsKey(hold.CarId))
+        var held = diary.Holds.Where(hold => hold.InstructorId == diary.Instructor.Id).ToList();
+        var ids = held.Select(hold => hold.CarId).ToHashSet();
+        var facts = picture.Cars.Where(car => ids.Contains(car.Id)).ToDictionary(car => car.Id);
+        var busy = picture.CarBusy.Where(busy => ids.Contains(busy.CarId) && busy.LessonId != ignoredLesson).ToLookup(busy => busy.CarId);
+        cars = [.. held
+            .Where(hold => facts.ContainsKey(hold.CarId))
             .GroupBy(hold => hold.CarId)
             .OrderBy(group => group.Key)
             .Select(group => new HeldCar(
@@ -21,6 +25,20 @@ internal sealed class HeldCars
                 Stretch.Merge(group.Select(hold => Stretch.Of(hold.During))),
                 [.. busy[group.Key].Select(busy => (busy.LessonId, Stretch.Of(busy.During)))]))];
     }
+
+    /// <summary>The same for one day alone, without the cars whose papers forbid them then.</summary>
+    public HeldCars On(LocalDate date, Stretch day, Guid? ignoredLesson) => new([.. cars
+        .Where(car => car.Facts.WhyNotOn(date) is null && car.Held.Exists(day.Overlaps))
+        .Select(car => car with { Busy = car.Busy.FindAll(busy => busy.LessonId != ignoredLesson && day.Overlaps(busy.During)) })]);
+
+    /// <summary>Whether a lesson of anybody takes one of the cars.</summary>
+    public bool AreTakenBy(Guid lessonId) => cars.Exists(car => car.Busy.Exists(busy => busy.LessonId == lessonId));
+
+    /// <summary>Whether each car may be used at every moment of a period and is taken only by the instructor's own entries.</summary>
+    public bool AreFreeThroughout(Stretch period, LocalDate date, List<DiaryEntry> own) => cars.TrueForAll(car =>
+        car.WhyNot(period, date) is null
+        && car.Busy.TrueForAll(busy => !busy.During.Overlaps(period)
+            || own.Exists(entry => entry.Id == busy.LessonId && Stretch.Of(entry.During) == busy.During)));
 
     public HeldCar? Find(Guid carId) => cars.Find(car => car.Facts.Id == carId);
 
@@ -61,9 +79,27 @@ internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<(Guid Le
     public string? WhyNot(Stretch lesson, LocalDate date) =>
         Facts.WhyNotOn(date) is { } problem ? problem.Words()
         : Facts.IsOffRoad(new Interval(lesson.Start, lesson.End)) ? "is off the road at that time"
-        : !Held.Exists(held => held.Covers(lesson)) ? "is not with this instructor at that time"
+        : !IsHeld(lesson) ? "is not with this instructor at that time"
         : null;
 
-    public bool IsTaken(Stretch lesson, Guid? byOtherThan = null) =>
-        Busy.Exists(busy => busy.During.Overlaps(lesson) && busy.LessonId != byOtherThan);
+    // Loops, since closures would allocate for every start that a search looks at.
+    public bool IsTaken(Stretch lesson, Guid? byOtherThan = null)
+    {
+        foreach (var (lessonId, during) in Busy)
+        {
+            if (during.Overlaps(lesson) && lessonId != byOtherThan)
+                return true;
+        }
+        return false;
+    }
+
+    private bool IsHeld(Stretch lesson)
+    {
+        foreach (var held in Held)
+        {
+            if (held.Covers(lesson))
+                return true;
+        }
+        return false;
+    }
 }

@@ -10,8 +10,10 @@ namespace School.Core.Diary;
 /// <param name="CarId">The car chosen.</param>
 /// <param name="ExtraDriving">Minutes of driving added to the day.</param>
 /// <param name="UnusableGap">Minutes left beside the lesson that no lesson fits.</param>
+/// <param name="Fills">When the lesson leaves less than a grid step between its neighbours: when the next one begins.</param>
 internal readonly record struct Judgement(
-    SlotRule? Broken, int NeedMinutes = 0, int HaveMinutes = 0, Guid CarId = default, int ExtraDriving = 0, int UnusableGap = 0)
+    SlotRule? Broken, int NeedMinutes = 0, int HaveMinutes = 0, Guid CarId = default, int ExtraDriving = 0, int UnusableGap = 0,
+    Instant? Fills = null)
 {
     public static implicit operator Judgement(SlotRule broken) => new(broken);
 }
@@ -27,8 +29,7 @@ internal sealed class SlotJudge(
     private readonly Instant noticeEnds = picture.Now + Duration.FromHours(picture.Rules.NoticeToBookHours);
     private readonly int shortest = picture.Rules.LessonMinutes.Min();
     private readonly List<PupilLesson> pupilLessons = [.. wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId)];
-    private readonly int pupilsWeek = Weeks.Minutes(
-        wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId), date, picture.Zone);
+    private readonly int pupilsWeek = Weeks.Minutes(wish.Pupil.Lessons, Weeks.Of(date, picture.Zone), wish.MovingLessonId);
 
     public DayTimeline Day => day;
 
@@ -37,12 +38,8 @@ internal sealed class SlotJudge(
     {
         if (TimingRule(start) is { } timing)
             return timing;
-        if (LearnerRules.Broken(wish.Pupil, date, rules) is { } eligibility)
-            return eligibility;
-        if (!instructor.Teaches.Contains(wish.Pupil.Gearbox))
-            return SlotRule.WrongGearbox;
-        if (!instructor.IsRegisteredOn(date))
-            return SlotRule.InstructorNotRegistered;
+        if (RuleOfPeople(wish.Pupil, instructor, date, rules) is { } people)
+            return people;
 
         var lesson = new Stretch(start, start + Duration.FromMinutes(wish.Minutes));
         if (!day.IsInsideOneSpan(lesson))
@@ -63,13 +60,24 @@ internal sealed class SlotJudge(
         return JudgeInPlace(lesson);
     }
 
+    /// <summary>The first rule about the pupil and the instructor that the date breaks.</summary>
+    public static SlotRule? RuleOfPeople(PupilFacts pupil, InstructorFacts instructor, LocalDate date, DiaryRules rules) =>
+        LearnerRules.Broken(pupil, date, rules) is { } eligibility ? eligibility
+        : !instructor.Teaches.Contains(pupil.Gearbox) ? SlotRule.WrongGearbox
+        : !instructor.IsRegisteredOn(date) ? SlotRule.InstructorNotRegistered
+        : null;
+
+    /// <summary>Whether the school gives lessons of the length wished for.</summary>
+    public static bool LengthIsOffered(LessonWish wish, DiaryRules rules) =>
+        wish.Minutes > 0 && (wish.AnyStart || rules.LessonMinutes.Contains(wish.Minutes));
+
     private SlotRule? TimingRule(Instant start)
     {
         if (start < picture.Now)
             return SlotRule.InThePast;
         if (!wish.AnyStart && !IsOnGrid(start))
             return SlotRule.OffTheGrid;
-        if (wish.Minutes <= 0 || (!wish.AnyStart && !rules.LessonMinutes.Contains(wish.Minutes)))
+        if (!LengthIsOffered(wish, rules))
             return SlotRule.LengthNotOffered;
         if (!wish.NoticeApplies)
             return null;
@@ -95,8 +103,9 @@ internal sealed class SlotJudge(
             lesson, date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls, gap.Before?.CarId, gap.After?.CarId);
         if (broken is { } rule)
             return rule;
-        var extra = Math.Max(0, before.Leg + after.Leg - DirectLeg(gap));
-        return new(null, CarId: carId, ExtraDriving: extra, UnusableGap: Unusable(before) + Unusable(after));
+        var extra = Math.Max(0, before.Leg + after.Leg - gap.DirectLeg(instructor.Base, legs));
+        var fills = before.Left + after.Left < rules.GridMinutes && gap.Before is not null ? gap.After?.During.Start : null;
+        return new(null, CarId: carId, ExtraDriving: extra, UnusableGap: Unusable(before.Left) + Unusable(after.Left), Fills: fills);
     }
 
     private Side SideBefore(Gap gap, Stretch lesson)
@@ -119,18 +128,7 @@ internal sealed class SlotJudge(
 
     private Duration Need(bool counts, int leg) => counts ? Duration.FromMinutes(leg + rules.BufferMinutes) : Duration.Zero;
 
-    private int DirectLeg(Gap gap) => gap switch
-    {
-        { Before: { } before } => legs.Minutes(before.Ends!.Value, gap.After?.Begins ?? instructor.Base, before.During.End),
-        { After: { } after } => legs.Minutes(instructor.Base, after.Begins!.Value, after.During.Start),
-        _ => 0,
-    };
-
-    private int Unusable(Side side)
-    {
-        var left = Duration.Min(side.Free - side.Need, side.FreeWorking).WholeMinutes();
-        return left < shortest ? left : 0;
-    }
+    private int Unusable(int left) => left < shortest ? left : 0;
 
     private List<WorkItem> WorkWith(Stretch lesson, int legBefore, int legAfter)
     {
@@ -146,5 +144,9 @@ internal sealed class SlotJudge(
     }
 
     /// <summary>One side of the lesson: the leg, the time it takes up, and the time there is.</summary>
-    private readonly record struct Side(int Leg, Duration Need, Duration Free, Duration FreeWorking);
+    private readonly record struct Side(int Leg, Duration Need, Duration Free, Duration FreeWorking)
+    {
+        /// <summary>Whole minutes of work that are left.</summary>
+        public int Left => Duration.Min(Free - Need, FreeWorking).WholeMinutes();
+    }
 }

@@ -42,33 +42,13 @@ public static class SlotSearch
     public static SlotSearchResult Find(DiaryPicture picture, LessonWish wish, ITravelTimes travel, int most)
     {
         ArgumentOutOfRangeException.ThrowIfNegative(most);
-        var legs = new Legs(travel, picture.Zone);
-        var offers = new List<SlotOffer>();
-        var refusals = new Dictionary<SlotRule, int>();
-        foreach (var diary in picture.Instructors)
-        {
-            var cars = new HeldCars(picture, diary, wish.MovingLessonId);
-            for (var date = wish.From; date <= wish.To; date = date.PlusDays(1))
-            {
-                var judge = new SlotJudge(picture, wish, diary, date, cars, legs);
-                if (judge.Day.Spans.Count == 0)
-                    Count(SlotRule.OutsideWorkingHours);
-                foreach (var start in judge.Day.GridStarts(picture.Zone, picture.Rules.GridMinutes))
-                {
-                    var judgement = judge.Judge(start);
-                    if (judgement.Broken is { } rule)
-                        Count(rule);
-                    else
-                        offers.Add(Offer(wish, diary.Instructor.Id, start, judgement));
-                }
-            }
-        }
-        var ranked = offers
-            .OrderBy(offer => offer.ExtraDrivingMinutes).ThenBy(offer => offer.UnusableGapMinutes)
-            .ThenBy(offer => offer.Start).ThenBy(offer => offer.InstructorId);
-        return new([.. ranked.Take(most)], offers.Count, refusals);
-
-        void Count(SlotRule rule) => refusals[rule] = refusals.GetValueOrDefault(rule) + 1;
+        var ground = new SearchGround(picture.Rules, picture.Zone, travel);
+        var dates = Enumerable.Range(0, Math.Max(0, Period.DaysBetween(wish.From, wish.To) + 1)).Select(wish.From.PlusDays).ToList();
+        var days = picture.Instructors.SelectMany(diary => ground.Prepare(picture, diary, dates)).ToArray();
+        var best = new SlotStart[Math.Min(most, days.Sum(day => day.MostStarts))];
+        var workspace = new SlotWorkspace();
+        var tally = workspace.Search(ground, picture.Now, wish, days, best);
+        return new([.. best.Take(tally.Offered).Select(start => start.Offer(wish, days, picture.Zone))], tally.Found, workspace.RefusalsByRule());
     }
 
     /// <summary>Whether one start with one instructor is possible; the dates of the wish are not looked at.</summary>
@@ -87,15 +67,15 @@ public static class SlotSearch
         var judgement = judge.Judge(start);
         return judgement.Broken is { } rule
             ? new(null, new(rule, SlotSentences.For(rule, judgement, picture, wish, diary, judge.Day, start)))
-            : new(Offer(wish, instructorId, start, judgement), null);
+            : new(Offer(wish, instructorId, start, judgement, picture.Zone), null);
     }
 
-    private static SlotOffer Offer(LessonWish wish, Guid instructorId, Instant start, Judgement judgement) => new(
+    private static SlotOffer Offer(LessonWish wish, Guid instructorId, Instant start, Judgement judgement, DateTimeZone zone) => new(
         start,
         start + Duration.FromMinutes(wish.Minutes),
         instructorId,
         judgement.CarId,
         judgement.ExtraDriving,
         judgement.UnusableGap,
-        SlotSentences.Reason(judgement));
+        SlotSentences.Reason(judgement.ExtraDriving, judgement.UnusableGap, judgement.Fills, zone));
 }

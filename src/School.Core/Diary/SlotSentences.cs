@@ -10,12 +10,12 @@ internal static class SlotSentences
     private static readonly LocalDatePattern Dates = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
     private static readonly LocalTimePattern Times = LocalTimePattern.CreateWithInvariantCulture("HH:mm");
 
-    public static string Reason(Judgement offer)
+    public static string Reason(int extraDriving, int unusableGap, Instant? fills, DateTimeZone zone)
     {
-        var driving = offer.ExtraDriving == 0 ? "No extra driving" : $"{Minutes(offer.ExtraDriving)} more driving";
-        return offer.UnusableGap == 0
-            ? $"{driving}."
-            : $"{driving}; leaves {Minutes(offer.UnusableGap)} that no lesson fits.";
+        var driving = extraDriving == 0 ? "No extra driving" : $"{Minutes(extraDriving)} more driving";
+        return fills is { } next ? $"{driving}; fills the gap before {Time(next, zone)}."
+            : unusableGap == 0 ? $"{driving}."
+            : $"{driving}; leaves {Minutes(unusableGap)} that no lesson fits.";
     }
 
     public static string For(

@@ -6,16 +6,27 @@ namespace School.Core.Diary;
 /// <summary>Sums over the week, Monday to Sunday (ISO 8601), in which a date lies.</summary>
 internal static class Weeks
 {
-    /// <summary>Lesson minutes of the lessons that start in the week of a date, part minutes rounded up.</summary>
-    public static int Minutes(IEnumerable<PupilLesson> lessons, LocalDate date, DateTimeZone zone)
+    /// <summary>The week of a date.</summary>
+    public static Stretch Of(LocalDate date, DateTimeZone zone)
     {
         var monday = date.PlusDays(1 - (int)date.DayOfWeek);
-        var week = new Stretch(
-            monday.AtStartOfDayInZone(zone).ToInstant(), monday.PlusWeeks(1).AtStartOfDayInZone(zone).ToInstant());
-        return lessons
-            .Where(lesson => lesson.CountsInWeek && lesson.During.Start >= week.Start && lesson.During.Start < week.End)
-            .Aggregate(Duration.Zero, (sum, lesson) => sum + lesson.During.Duration)
-            .CeilingMinutes();
+        return new(monday.AtStartOfDayInZone(zone).ToInstant(), monday.PlusWeeks(1).AtStartOfDayInZone(zone).ToInstant());
+    }
+
+    /// <summary>Lesson minutes of the lessons that start in a week, part minutes rounded up.</summary>
+    /// <param name="lessons">Lessons of any time.</param>
+    /// <param name="week">The week.</param>
+    /// <param name="leftOut">A lesson that does not count.</param>
+    public static int Minutes(IReadOnlyList<PupilLesson> lessons, Stretch week, Guid? leftOut)
+    {
+        var sum = Duration.Zero;
+        for (var i = 0; i < lessons.Count; i++)
+        {
+            var lesson = lessons[i];
+            if (lesson.CountsInWeek && lesson.Id != leftOut && lesson.During.Start >= week.Start && lesson.During.Start < week.End)
+                sum += lesson.During.Duration;
+        }
+        return sum.CeilingMinutes();
     }
 }
 

@@ -3,6 +3,8 @@ using NodaTime;
 namespace School.Core.Travel;
 
 /// <summary>How long it takes to drive from one place to another.</summary>
+/// <remarks>Of the time of leaving only the day of the week and the hour may matter: an answer is kept for all drives between the
+/// two places that leave in the same hour of the same weekday.</remarks>
 public interface ITravelTimes
 {
     /// <summary>The drive between two places when leaving at a local time. Never fails: a source that cannot answer

@@ -32,6 +32,18 @@ public sealed class SlotCheckTests
     }
 
     [Fact]
+    public void A_lesson_that_leaves_next_to_nothing_fills_the_gap()
+    {
+        var diary = DiaryWith(Lesson(9, 0, 60, begins: 10), Lesson(11, 25, 60, begins: 30));
+
+        // 5 minutes are left before and none after: less than a step of the grid.
+        var offer = SlotSearch.Check(
+            Picture(diary, new DiaryRules { RestMinutes = 0 }), Wish(pickUp: 15, dropOff: 25), InstructorId, At(10, 15), OneRoad).Offer!;
+
+        Assert.Equal(new SlotOffer(At(10, 15), At(11, 15), InstructorId, CarId, 0, 5, "No extra driving; fills the gap before 11:25."), offer);
+    }
+
+    [Fact]
     public void A_time_that_has_passed_is_refused_even_to_staff() =>
         Refused("in_the_past", "That time has passed. Choose a later one.",
             DiaryWith(), Wish() with { NoticeApplies = false }, At(Monday.PlusDays(-5), 10));

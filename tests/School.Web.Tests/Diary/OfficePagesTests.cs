@@ -82,6 +82,28 @@ public sealed class OfficePagesTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Staff_who_find_no_time_are_told_what_would_help()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host, others: 1);
+        await host.AddAsync(new TimeOffRow
+        {
+            InstructorId = day.Marigold.Id,
+            StartsAt = DiaryApi.London(2026, 3, 3, 0),
+            EndsAt = DiaryApi.London(2026, 3, 5, 0),
+            Reason = "course",
+        });
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var search = $"/diary/lessons/new?pupilId={day.Idris.Id}&instructorId={day.Marigold.Id}&minutes=60&to=2026-03-04&from=";
+        var page = await (await office.GetAsync($"{search}2026-03-03")).TextAsync();
+        Assert.Contains("No time fits", page, StringComparison.Ordinal);
+        Assert.Contains("The instructor is off at these times.", page, StringComparison.Ordinal);
+        Assert.Contains("With another instructor: Tuesday 3 March, 08:00.", page, StringComparison.Ordinal);
+        Assert.Contains("The next time that fits is Thursday 5 March, 08:00.", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("minute lesson would fit", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Staff_are_offered_times_with_what_each_does_to_the_day()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -109,6 +109,7 @@ public sealed class SlotsTests(TestPostgres postgres)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         await QueriesOfAsync(school, "from=2026-03-05&to=2026-03-05"); // the first use of a token is noted
+        await school.Host.Data.InstructorAsync("Wilfred Combe");
         var few = await QueriesOfAsync(school, "from=2026-03-05&to=2026-03-05");
         for (var i = 0; i < 5; i++)
         {
@@ -118,7 +119,53 @@ public sealed class SlotsTests(TestPostgres postgres)
         }
 
         Assert.Equal(few, await QueriesOfAsync(school, "from=2026-03-05&to=2026-04-28"));
-        Assert.InRange(few, 1, 14);
+        Assert.InRange(few, 1, 17);
+        Assert.InRange(await QueriesOfAsync(school, "from=2026-03-05&to=2026-04-28"), 1, 7); // all of it is remembered
+    }
+
+    [Fact]
+    public async Task When_nothing_is_free_it_says_what_would_help()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var other = await school.Host.Data.InstructorAsync("Basil Thornby");
+        await school.Host.AddAsync(new TimeOffRow { InstructorId = school.InstructorId, StartsAt = London(2026, 3, 5, 8), EndsAt = London(2026, 3, 5, 17), Reason = "course" });
+        var slots = await school.Pupil.GetJsonAsync(
+            $"/api/v1/slots?pupilId={school.PupilId}&minutes=90&from=2026-03-05&to=2026-03-05&instructorId={school.InstructorId}");
+        Assert.Equal("time_off", slots.GetProperty("obstacles")[0].Word("code"));
+        var help = slots.GetProperty("help").EnumerateArray().ToList();
+        Assert.Equal(
+            [
+                "With another instructor: Thursday 5 March, 08:00.",
+                "A 60-minute lesson would fit on Thursday 5 March, 17:00.",
+                "The next time that fits is Friday 6 March, 08:00.",
+            ],
+            help.Select(h => h.Word("sentence")));
+
+        // Each tells the search that finds it.
+        foreach (var way in help)
+        {
+            var instructor = way.Word("instructorId") is { } id ? $"&instructorId={id}" : "";
+            var found = await school.Pupil.GetJsonAsync(
+                $"/api/v1/slots?pupilId={school.PupilId}&minutes={way.GetProperty("minutes")}&from={way.Word("from")}&to={way.Word("to")}{instructor}");
+            Assert.Equal(way.Moment("start"), found.GetProperty("items").EnumerateArray().Min(s => s.Moment("start")));
+        }
+
+        Assert.NotEqual(other.Id, school.InstructorId);
+        var free = await school.Pupil.GetJsonAsync($"/api/v1/slots?pupilId={school.PupilId}&from=2026-03-06&to=2026-03-06");
+        Assert.Empty(free.GetProperty("help").EnumerateArray());
+    }
+
+    [Fact]
+    public async Task A_limit_cuts_the_offers_and_not_the_count()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var path = $"/api/v1/slots?pupilId={school.PupilId}&from=2026-03-05&to=2026-03-05";
+        var all = await school.Pupil.GetJsonAsync(path);
+        var few = await school.Pupil.GetJsonAsync($"{path}&limit=3");
+        Assert.Equal(3, few.GetProperty("items").GetArrayLength());
+        Assert.Equal(all.GetProperty("found").GetInt32(), few.GetProperty("found").GetInt32());
+        Assert.Equal(all.GetProperty("items").EnumerateArray().Take(3).Select(s => s.Moment("start")), few.GetProperty("items").EnumerateArray().Select(s => s.Moment("start")));
+        Assert.Equal(HttpStatusCode.BadRequest, (await school.Pupil.GetAsync($"{path}&limit=0")).StatusCode);
     }
 
     private static async Task<int> QueriesOfAsync(SmallSchool school, string query)

@@ -15,6 +15,8 @@ internal static class DiaryModule
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
         services.AddScoped<LessonBook>();
         services.AddScoped<PictureLoader>();
+        services.AddSingleton<SearchMemory>();
+        services.AddScoped<PreparedDiaries>();
         services.AddScoped<SlotFinder>();
         services.AddScoped<LessonList>();
         services.AddScoped<LessonLocks>();
@@ -42,6 +44,7 @@ internal static class DiaryModule
         services.AddScoped<SaveDiarySettings>();
         services.AddScoped<EditHolidays>();
         services.AddScoped<PupilLessons>();
+        services.AddScoped<WaysOut>();
         services.AddScoped<FreeTimes>();
         services.AddScoped<IModuleDefaults, TestDayDefaults>();
         services.AddScoped<TestBook>();

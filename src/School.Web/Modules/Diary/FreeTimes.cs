@@ -11,19 +11,15 @@ internal sealed record OfferedTime(Interval During, Guid InstructorId, string In
 
 internal sealed record FreeDay(LocalDate Date, IReadOnlyList<OfferedTime> Times, bool Open);
 
-/// <summary>Another search that would find something, told before anybody tries it.</summary>
-internal sealed record WayOut(string Words, string Found, SlotQuestion Question);
-
 /// <summary>The free times of a week, day by day; what stands in the way and what would help when there are none.</summary>
 internal sealed record FreeWeek(
     SlotQuestion Question, LocalDate? Back, LocalDate? On, IReadOnlyList<FreeDay> Days, IReadOnlyList<OfferedTime> Best, Obstacle? InTheWay,
     IReadOnlyList<WayOut> WaysOut);
 
 /// <summary>Lays out what the slot search finds for somebody to choose from.</summary>
-internal sealed class FreeTimes(SlotFinder slots, PictureLoader pictures, SchoolInfo school, IClock clock)
+internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pictures, SchoolInfo school, IClock clock)
 {
     private const int DaysShown = 7;
-    private const int StaffHorizonDays = 365;
     private const int TimesOpenAtFirst = 8;
     private const int BestFew = 3;
 
@@ -33,7 +29,7 @@ internal sealed class FreeTimes(SlotFinder slots, PictureLoader pictures, School
         var rules = await pictures.RulesAsync(cancel);
         var today = facts.Today(clock);
         var first = viewer.IsStaff ? today : (clock.GetCurrentInstant() + Duration.FromHours(rules.NoticeToBookHours)).InZone(facts.Zone).Date;
-        var last = LocalDate.Max(first, today.PlusDays(viewer.IsStaff ? StaffHorizonDays : rules.HorizonDays));
+        var last = LocalDate.Max(first, WaysOut.LastDate(viewer, rules, today));
         var from = LocalDate.Min(LocalDate.Max(question.From, first), last);
         question = question with { From = from, To = LocalDate.Min(from.PlusDays(DaysShown - 1), last) };
 
@@ -52,7 +48,7 @@ internal sealed class FreeTimes(SlotFinder slots, PictureLoader pictures, School
             Days(chosen, facts.Zone),
             chosen.Count > TimesOpenAtFirst ? Best(chosen, facts.Zone) : [],
             found.Obstacles.Count == 0 ? null : found.Obstacles[0],
-            chosen.Count == 0 ? await WaysOutAsync(question, found, rules, last, facts, viewer, cancel) : []);
+            await ways.OfAsync(question, found, viewer, cancel));
     }
 
     /// <summary>In the order of the search, which is best first; of several instructors at one time the usual one, else the best.</summary>
@@ -79,41 +75,5 @@ internal sealed class FreeTimes(SlotFinder slots, PictureLoader pictures, School
     {
         var usual = times.Select(t => t.ExtraDriving).Order().ElementAt(times.Count / 2);
         return [.. times.Where(t => t.ExtraDriving < usual).DistinctBy(t => t.During.Start.InZone(zone).Date).Take(BestFew).OrderBy(t => t.During.Start)];
-    }
-
-    private async Task<IReadOnlyList<WayOut>> WaysOutAsync(
-        SlotQuestion question, SlotAnswer empty, DiaryRules rules, LocalDate last, SchoolFacts facts, Viewer viewer, CancellationToken cancel)
-    {
-        var minutes = question.Minutes ?? empty.Pupil.LessonMinutes;
-        var ways = new List<WayOut>();
-        if (question.InstructorId is not null && viewer.InstructorId is null)
-        {
-            await TryAsync("Any instructor", question with { InstructorId = null });
-        }
-
-        foreach (var other in rules.LessonMinutes.Where(m => m != minutes && question.MovingLessonId is null).Order())
-        {
-            await TryAsync(Platform.Layout.ScreenWords.Length(other), question with { Minutes = other });
-        }
-
-        if (question.To < last)
-        {
-            var later = question with { From = question.To.PlusDays(1), To = LocalDate.Min(question.To.PlusDays(SlotFinder.LongestRangeDays), last) };
-            await TryAsync("Later", later);
-        }
-
-        return ways;
-
-        async Task TryAsync(string words, SlotQuestion other)
-        {
-            var answer = await slots.FindAsync(other, viewer, cancel);
-            if (!answer.Ok || answer.Value.Found == 0)
-            {
-                return;
-            }
-
-            var start = answer.Value.Offers.Min(o => o.Start);
-            ways.Add(new(words, $"from {facts.Moment(start)}", other with { From = start.InZone(facts.Zone).Date }));
-        }
     }
 }

@@ -8,6 +8,12 @@ internal static class LessonStarts
     private const int FirstYear = 2000;
     private const int LastYear = 2200;
 
+    /// <summary>Before it there is no diary.</summary>
+    public static readonly LocalDate FirstDate = new(FirstYear, 1, 1);
+
+    /// <summary>After it there is none.</summary>
+    public static readonly LocalDate LastDate = new(LastYear, 12, 31);
+
     private static readonly Duration Furthest = Duration.FromDays(800);
 
     /// <summary>A start that no rule could make sense of. What the rules say of sensible ones is theirs to say.</summary>

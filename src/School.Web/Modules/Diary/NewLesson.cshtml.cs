@@ -13,7 +13,7 @@ namespace School.Web.Modules.Diary;
 /// <summary>Staff look for a time for a pupil: the best first, with what each does to the day.</summary>
 [Needs(Permission.SeePupils)]
 internal sealed class NewLessonModel(
-    SlotFinder slots, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+    SlotFinder slots, WaysOut ways, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Shown = 12;
     private const int UsualRangeDays = 14;
@@ -45,6 +45,9 @@ internal sealed class NewLessonModel(
     /// <summary>Null until a pupil is chosen.</summary>
     public SlotAnswer? Found { get; private set; }
 
+    /// <summary>What would help when nothing was found.</summary>
+    public IReadOnlyList<WayOut> Ways { get; private set; } = [];
+
     /// <summary>Days and places of the search in words.</summary>
     public string Searched { get; private set; } = "";
 
@@ -60,6 +63,9 @@ internal sealed class NewLessonModel(
 
     public string CheckAddress(SlotOffer offer) =>
         $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{Places.Query}";
+
+    public string SearchAddress(SlotQuestion other) =>
+        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{Places.Query}";
 
     /// <summary>Where any other day and time is typed.</summary>
     public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{Places.Query}";
@@ -122,6 +128,7 @@ internal sealed class NewLessonModel(
         if (answer.Ok)
         {
             (Found, Searched) = (answer.Value, $"{Words.Span(question.From, question.To)}, {Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff)}");
+            Ways = await ways.OfAsync(question, Found, viewer, cancel);
         }
         else
         {

@@ -39,10 +39,22 @@ internal sealed class PictureLoader(
     public async Task<LoadedPicture> LoadAsync(
         LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel, IReadOnlyCollection<Coordinates>? also = null)
     {
+        var days = Days(from, to, (await school.GetAsync(cancel)).Zone);
+        return await LoadAsync(from, to, only, alsoRetired: only is not null, await EntriesAsync(days, cancel), cancel, also);
+    }
+
+    /// <summary>All that stands whatever is booked: every instructor, also when retired, on every date, without entries.</summary>
+    public Task<LoadedPicture> StandingAsync(CancellationToken cancel) =>
+        LoadAsync(LessonStarts.FirstDate, LessonStarts.LastDate, only: null, alsoRetired: true, [], cancel);
+
+    private async Task<LoadedPicture> LoadAsync(
+        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, bool alsoRetired, List<(Guid? InstructorId, DiaryEntry Entry)> entries, CancellationToken cancel,
+        IReadOnlyCollection<Coordinates>? also = null)
+    {
         var zone = (await school.GetAsync(cancel)).Zone;
         var rules = await RulesAsync(cancel);
         var days = Days(from, to, zone);
-        var cards = await instructors.ListAsync(alsoRetired: only is not null, cancel);
+        var cards = await instructors.ListAsync(alsoRetired, cancel);
         var wanted = cards.Where(card => only is null || only.Contains(card.Id)).ToDictionary(card => card.Id);
         var park = await carPark.ReadAsync(zone, alsoRetired: true, cancel);
 
@@ -51,7 +63,6 @@ internal sealed class PictureLoader(
             .Where(h => ids.Contains(h.InstructorId) && h.From <= to && (h.To == null || h.To >= from)).ToListAsync(cancel)).ToLookup(h => h.InstructorId);
         var timeOff = (await db.Set<TimeOffRow>().AsNoTracking()
             .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < days.End && o.EndsAt > days.Start).ToListAsync(cancel)).ToLookup(o => o.InstructorId);
-        var entries = await EntriesAsync(days, cancel);
         var byInstructor = entries.ToLookup(e => e.InstructorId, e => e.Entry);
         var holds = park.Holds.ToLookup(h => h.InstructorId);
 
@@ -66,7 +77,7 @@ internal sealed class PictureLoader(
                 [.. byInstructor[card.Id]],
                 [.. holds[card.Id]]))],
             [.. park.Cars.Where(c => c.RetiredOn is null).Select(c => c.Facts)],
-            [.. from e in entries where e.Entry.CarId is not null select new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During)]);
+            CarsOf(entries));
         return new(picture, await travel.GetAsync(Places(picture, also ?? []), cancel), wanted, park.Cars.ToDictionary(c => c.Id));
     }
 
@@ -84,9 +95,13 @@ internal sealed class PictureLoader(
 
     /// <summary>Facts of pupils with all their lessons in the weeks that the dates touch: weekly limits count whole weeks.</summary>
     public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(
-        IReadOnlyCollection<PupilCard> pupils, LocalDate from, LocalDate to, CancellationToken cancel)
+        IReadOnlyCollection<PupilCard> pupils, LocalDate from, LocalDate to, CancellationToken cancel) =>
+        await PupilsAsync(pupils, from, to, (await school.GetAsync(cancel)).Zone, cancel);
+
+    /// <summary>The same where the school's zone is known already.</summary>
+    public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(
+        IReadOnlyCollection<PupilCard> pupils, LocalDate from, LocalDate to, DateTimeZone zone, CancellationToken cancel)
     {
-        var zone = (await school.GetAsync(cancel)).Zone;
         var weeks = Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
         var ids = pupils.Select(p => p.Id).ToArray();
         var taken = (await Within(weeks).Where(l => ids.Contains(l.PupilId)).Select(l => new { l.Id, l.PupilId, From = l.StartsAt, Until = l.EndsAt, Counts = true })
@@ -95,8 +110,14 @@ internal sealed class PictureLoader(
         return pupils.ToDictionary(p => p.Id, p => p.Facts([.. taken[p.Id].Select(t => new PupilLesson(t.Id, new Interval(t.From, t.Until), t.Counts))]));
     }
 
-    /// <summary>Lessons from pick-up to drop-off; test days from the pick-up before the test to the centre, or back at the pick-up, after it.</summary>
-    private async Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
+    public static IReadOnlyList<CarBusy> CarsOf(List<(Guid? InstructorId, DiaryEntry Entry)> entries) =>
+        [.. from e in entries where e.Entry.CarId is not null select new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During)];
+
+    /// <summary>
+    /// Everybody's entries that touch a period: lessons from pick-up to drop-off; test days from the pick-up before the test to the
+    /// centre, or back at the pick-up, after it.
+    /// </summary>
+    public async Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
     {
         var lessons = Within(days).Select(l => new
         {

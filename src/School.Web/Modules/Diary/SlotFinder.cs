@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core.Diary;
@@ -21,6 +22,9 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
     /// <summary>The booked lesson that the new time replaces.</summary>
     public Guid? MovingLessonId { get; init; }
 
+    /// <summary>The most offers wanted.</summary>
+    public int Most { get; init; } = SlotFinder.MostOffers;
+
     /// <summary>Another time for a lesson: its length and places stay.</summary>
     public static SlotQuestion ToMove(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
     {
@@ -31,7 +35,8 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
 }
 
 /// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
-internal sealed record SlotAnswer(IReadOnlyList<SlotOffer> Offers, int Found, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil);
+internal sealed record SlotAnswer(
+    IReadOnlyList<SlotOffer> Offers, int Found, Instant? Earliest, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil);
 
 /// <summary>A rule and how many starts it refused first.</summary>
 internal sealed record Obstacle(string Code, string Sentence, int Count);
@@ -47,7 +52,7 @@ internal sealed record SlotItem(
 }
 
 /// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
-internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, SchoolInfo school)
+internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries, SearchMemory memory, PupilBook pupils, SchoolInfo school, IClock clock)
 {
     public const int LongestRangeDays = 60;
     public const int MostOffers = 2000;
@@ -75,18 +80,37 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
             return Refusal.NotFound("pupil");
         }
 
-        var loaded = await pictures.LoadAsync(question.From, question.To, question.InstructorId is { } id ? [id] : null, cancel, PlacesOf(question, pupil));
-        if (question.InstructorId is not null && loaded.Instructors.Count == 0)
+        if (await diaries.ReadAsync(question.From, question.To, question.InstructorId, PlacesOf(question, pupil), cancel) is not { } prepared)
         {
             return Refusal.NotFound("instructor");
         }
 
-        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
-        var wish = WishOf(question, pupil, facts, viewer);
-        var result = SlotSearch.Find(StillTeaching(loaded), wish, loaded.Travel, MostOffers);
-        var obstacles = result.Refusals.OrderByDescending(r => r.Value).ThenBy(r => r.Key)
-            .Select(r => new Obstacle(r.Key.Code(), ObstacleWords.Of(r.Key), r.Value));
-        return new SlotAnswer(result.Offers, result.Found, result.Found == 0 ? [.. obstacles] : [], loaded, pupil);
+        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, prepared.Standing.Ground.Zone, cancel))[pupil.Id];
+        return memory.Search(workspace => Search(workspace, prepared, WishOf(question, pupil, facts, viewer), question.Most, pupil));
+    }
+
+    private SlotAnswer Search(SlotWorkspace workspace, PreparedSchool prepared, LessonWish wish, int most, PupilCard pupil)
+    {
+        var (standing, days) = prepared;
+        var room = Math.Min(most, days.Sum(day => day.MostStarts));
+        var best = ArrayPool<SlotStart>.Shared.Rent(room);
+        try
+        {
+            var tally = workspace.Search(standing.Ground, clock.GetCurrentInstant(), wish, days, best.AsSpan(0, room));
+            var offers = new List<SlotOffer>(tally.Offered);
+            for (var i = 0; i < tally.Offered; i++)
+            {
+                offers.Add(best[i].Offer(wish, days, standing.Ground.Zone));
+            }
+
+            var obstacles = tally.Found > 0 ? [] : workspace.RefusalsByRule().OrderByDescending(r => r.Value).ThenBy(r => r.Key)
+                .Select(r => new Obstacle(r.Key.Code(), ObstacleWords.Of(r.Key), r.Value));
+            return new SlotAnswer(offers, tally.Found, tally.Earliest, [.. obstacles], standing.Loaded, pupil);
+        }
+        finally
+        {
+            ArrayPool<SlotStart>.Shared.Return(best);
+        }
     }
 
     /// <summary>The verdict on one start. Right only under the locks that <see cref="LessonLocks"/> takes.</summary>
@@ -176,9 +200,4 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     /// <summary>Pick-up and drop-off.</summary>
     private static Coordinates[] PlacesOf(SlotQuestion question, PupilCard pupil) =>
         [(question.PickUp ?? pupil.PickUp).At(), (question.DropOff ?? question.PickUp ?? pupil.PickUp).At()];
-
-    private static DiaryPicture StillTeaching(LoadedPicture loaded) => loaded.Picture with
-    {
-        Instructors = [.. loaded.Picture.Instructors.Where(d => loaded.Instructors[d.Instructor.Id].RetiredOn is null)],
-    };
 }

@@ -13,6 +13,9 @@ internal sealed class TravelModel(SchoolDb db, RoutingSettings settings, RoadDri
 {
     private StraightLineTravel? _estimate;
 
+    /// <summary>Whether drives are looked up for the places of each question, so that an answer holds for that question only.</summary>
+    public bool LooksUp => settings.HasServer;
+
     /// <summary>Times between the places within each group; between others, estimates.</summary>
     public async Task<ITravelTimes> GetAsync(IEnumerable<IReadOnlyCollection<Coordinates>> groups, CancellationToken cancel)
     {

@@ -351,6 +351,26 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.DayVersion", b =>
+                {
+                    b.Property<LocalDate>("Day")
+                        .HasColumnType("date")
+                        .HasColumnName("day");
+
+                    b.Property<Guid>("Subject")
+                        .HasColumnType("uuid")
+                        .HasColumnName("subject");
+
+                    b.Property<long>("Version")
+                        .HasColumnType("bigint")
+                        .HasColumnName("version");
+
+                    b.HasKey("Day", "Subject")
+                        .HasName("pk_day_versions");
+
+                    b.ToTable("day_versions", "diary");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.DiarySettings", b =>
                 {
                     b.Property<Guid>("Id")
