@@ -48,7 +48,7 @@ internal static class CoverBench
         var compare = new Comparison();
         for (var seed = -20; seed < Rounds * PerRound; seed++)
         {
-            var problem = RandomFleet.Mixed(5000 + seed, most: 60, cars: 12);
+            var problem = RandomFleet.School(5000 + seed, most: 60);
             if (seed < 0)
             {
                 CarAllocation.Propose(problem);

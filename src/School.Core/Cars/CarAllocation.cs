@@ -47,7 +47,7 @@ public sealed record CarsGiven(
 /// throughout; of needs that overlap it serves one. Gearboxes do not depend on each other. For each,
 /// colouring the intervals in order of start is tried first: it needs no more cars than the most that overlap at once, which no
 /// allocation can undercut, so for cars alike it is proven by counting (interval partitioning; Kleinberg and Tardos, Algorithm Design,
-/// 4.1, from memory). Where the count does not prove it, <see cref="CarSweep"/> decides exactly.
+/// 4.1, from memory). Where the count does not prove it, <see cref="CarSearch"/> decides exactly.
 /// </remarks>
 public static class CarAllocation
 {
@@ -60,20 +60,20 @@ public static class CarAllocation
         var (cost, proven) = (default(CarAllocationCost), true);
         foreach (var needs in problem.Needs.GroupBy(need => need.Gearbox).OrderBy(group => group.Key))
         {
-            var sweep = new CarSweep(
+            var fleet = new CarFleet(
                 [.. needs.OrderBy(need => need.During.Start).ThenBy(need => need.During.End).ThenBy(need => need.Id)],
                 [.. problem.Cars.Where(car => car.Gearbox == needs.Key).OrderBy(car => car.DualControls).ThenBy(car => car.Id)],
                 problem.Zone);
-            var best = sweep.Solve();
+            var best = CarSearch.Solve(fleet);
             cost = new(cost.Unmet + best.Cost.Unmet, cost.Changed + best.Cost.Changed, cost.CarsUsed + best.Cost.CarsUsed);
             proven &= best.IsProven;
-            for (var need = 0; need < best.Cars.Length; need++)
+            for (var need = 0; need < best.Given.Length; need++)
             {
-                if (best.Cars[need] >= 0)
-                    given[sweep.Needs[need].Id] = sweep.Cars[best.Cars[need]].Id;
+                if (best.Given[need] >= 0)
+                    given[fleet.Needs[need].Id] = fleet.Cars[best.Given[need]].Id;
             }
             if (best.Cost.Unmet > 0)
-                missing.AddRange(CarShortages.Of(sweep));
+                missing.AddRange(CarShortages.Of(fleet));
         }
         return new(given, cost, proven, [.. missing.OrderBy(shortage => shortage.During.Start).ThenBy(shortage => shortage.Gearbox)]);
     }
@@ -82,26 +82,26 @@ public static class CarAllocation
 /// <summary>Where the needs at one moment outnumber the cars that suit any of them.</summary>
 internal static class CarShortages
 {
-    public static IEnumerable<CarShortage> Of(CarSweep sweep)
+    public static IEnumerable<CarShortage> Of(CarFleet fleet)
     {
-        var all = Find(sweep, dual: false);
-        return all.Count > 0 && sweep.Needs.All(need => !need.NeedsDualControls) ? all
-            : [.. all, .. Find(sweep, dual: true).Where(dual => !all.Exists(shortage => shortage.During == dual.During && shortage.Needed == dual.Needed))];
+        var all = Find(fleet, dual: false);
+        return all.Count > 0 && fleet.Needs.All(need => !need.NeedsDualControls) ? all
+            : [.. all, .. Find(fleet, dual: true).Where(dual => !all.Exists(shortage => shortage.During == dual.During && shortage.Needed == dual.Needed))];
     }
 
-    private static List<CarShortage> Find(CarSweep sweep, bool dual)
+    private static List<CarShortage> Find(CarFleet fleet, bool dual)
     {
         var found = new List<CarShortage>();
-        var needs = Enumerable.Range(0, sweep.Needs.Count).Where(need => !dual || sweep.Needs[need].NeedsDualControls).ToList();
-        var moments = needs.SelectMany(need => new[] { sweep.Needs[need].During.Start, sweep.Needs[need].During.End }).Distinct().Order().ToList();
+        var needs = Enumerable.Range(0, fleet.Needs.Count).Where(need => !dual || fleet.Needs[need].NeedsDualControls).ToList();
+        var moments = needs.SelectMany(need => new[] { fleet.Needs[need].During.Start, fleet.Needs[need].During.End }).Distinct().Order().ToList();
         for (var i = 0; i + 1 < moments.Count; i++)
         {
-            var active = needs.Where(need => sweep.Needs[need].During.Contains(moments[i])).ToList();
-            var suitable = Enumerable.Range(0, sweep.Cars.Count).Count(car => active.Exists(need => sweep.Suits(need, car)));
+            var active = needs.Where(need => fleet.Needs[need].During.Contains(moments[i])).ToList();
+            var suitable = Enumerable.Range(0, fleet.Cars.Count).Count(car => active.Exists(need => fleet.Suits(need, car)));
             if (active.Count <= suitable)
                 continue;
-            var ids = active.ConvertAll(need => sweep.Needs[need].Id);
-            var gearbox = sweep.Needs[active[0]].Gearbox;
+            var ids = active.ConvertAll(need => fleet.Needs[need].Id);
+            var gearbox = fleet.Needs[active[0]].Gearbox;
             if (found.Count > 0 && found[^1] is var last && last.During.End == moments[i] && last.Needed == active.Count && last.InDate == suitable)
                 found[^1] = last with { During = new(last.During.Start, moments[i + 1]), NeedIds = [.. last.NeedIds.Union(ids)] };
             else

@@ -19,11 +19,11 @@ public static class Cover
     /// <summary>The best proposal.</summary>
     /// <param name="problem">What to cover and who may.</param>
     /// <param name="travel">Travel times.</param>
-    /// <param name="giveUp">When this is cancelled the best proposal so far is returned with a bound below its cost.</param>
     /// <param name="progress">Told after each diary.</param>
+    /// <param name="giveUp">When this is cancelled the best proposal so far is returned with a bound below its cost.</param>
     /// <exception cref="ArgumentException">Too many lessons on one date.</exception>
     public static CoverProposal Propose(
-        CoverProblem problem, ITravelTimes travel, CancellationToken giveUp = default, IProgress<CoverProgress>? progress = null)
+        CoverProblem problem, ITravelTimes travel, IProgress<CoverProgress>? progress = null, CancellationToken giveUp = default)
     {
         ArgumentNullException.ThrowIfNull(problem);
         var days = problem.Lessons.GroupBy(lesson => lesson.During.Start.InZone(problem.Picture.Zone).Date).OrderBy(day => day.Key).ToList();

@@ -28,7 +28,7 @@ public sealed class CarAllocationTests
         var unmet = 0;
         Parallel.For(0, 500, new ParallelOptions { MaxDegreeOfParallelism = 2 }, seed =>
         {
-            var problem = RandomFleet.Mixed(seed, most: 24, cars: 8);
+            var problem = seed % 2 == 0 ? RandomFleet.Mixed(seed, most: 24, cars: 8) : RandomFleet.School(seed, most: 60);
             var answer = CarAllocation.Propose(problem);
             var (cost, proven) = CarAllocationModel.Solve(problem, workers: 1);
             Assert.True(proven);
@@ -37,7 +37,7 @@ public sealed class CarAllocationTests
             AssertKeepsTheRules(problem, answer);
             Interlocked.Add(ref unmet, cost.Unmet);
         });
-        Assert.True(unmet > 100);
+        Assert.True(unmet > 100, $"Only {unmet} needs were not met.");
     }
 
     [Fact]

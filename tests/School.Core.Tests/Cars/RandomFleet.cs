@@ -25,6 +25,29 @@ internal static class RandomFleet
         return new(London, fleet, Needs(random, random.Next(1, most + 1), mixed: true, fleet));
     }
 
+    /// <summary>A school as it is: instructors with a car each and one lesson at a time, a spare car or two, some cars in the workshop or out of date.</summary>
+    public static CarAllocationProblem School(int seed, int most)
+    {
+        var random = new Random(seed);
+        var fleet = Enumerable.Range(0, random.Next(8, 13)).Select(_ => Car(random, mixed: true)).ToList();
+        var spare = random.Next(1, 3);
+        var needs = new List<CarNeed>();
+        for (var day = 0; day < 2; day++)
+        {
+            foreach (var car in fleet.Skip(spare))
+            {
+                var (id, minute) = (NewId(random), random.Next(32, 48) * 15);
+                for (var lesson = random.Next(2, 5); lesson > 0 && needs.Count < most; lesson--)
+                {
+                    var length = random.Next(4, 9) * 15;
+                    needs.Add(new(NewId(random), id, new(At(day, minute), At(day, minute + length)), car.Gearbox, car.DualControls && random.Next(4) == 0, car.Id));
+                    minute += length + random.Next(1, 5) * 15;
+                }
+            }
+        }
+        return new(London, fleet, needs);
+    }
+
     private static List<CarNeed> Needs(Random random, int count, bool mixed, List<CarFacts> cars)
     {
         var instructors = Enumerable.Range(0, 6).Select(_ => (Id: NewId(random), Car: cars.Count > 0 && random.Next(3) > 0 ? cars[random.Next(cars.Count)] : null)).ToList();

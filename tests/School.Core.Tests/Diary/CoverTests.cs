@@ -81,7 +81,7 @@ public sealed class CoverTests
         for (var seed = 1000; seed < 1050; seed++)
         {
             var problem = RandomCover.Make(seed, lessons: 8, colleagues: 6, hoursMoved: 2);
-            var proposal = Cover.Propose(problem, Travel, stop.Token);
+            var proposal = Cover.Propose(problem, Travel, giveUp: stop.Token);
             Assert.All(proposal.Lines, line => Assert.Null(line.Place));
             Assert.Equal(problem.Lessons.Count, proposal.Cost.Uncovered);
             Assert.True(proposal.Bound <= Cover.Propose(problem, Travel).Cost);
