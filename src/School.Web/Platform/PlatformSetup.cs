@@ -8,6 +8,7 @@ using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Layout;
+using School.Web.Platform.Layout.Map;
 using School.Web.Platform.Security;
 
 namespace School.Web.Platform;
@@ -30,6 +31,11 @@ internal static class PlatformSetup
             options.Cookie.SameSite = SameSiteMode.Strict;
         });
         services.AddPages();
+        if (MapTiles.Read(configuration) is { } tiles)
+        {
+            services.AddSingleton(tiles);
+        }
+
         services.Configure<HostOptions>(options => options.ShutdownTimeout = TimeSpan.FromSeconds(30));
         services.Configure<Microsoft.AspNetCore.Server.Kestrel.Core.KestrelServerOptions>(options =>
         {

@@ -22,6 +22,35 @@ internal sealed class BookLesson(
 {
     public async Task<Outcome<Lesson>> RunAsync(BookRequest request, Viewer viewer, CancellationToken cancel)
     {
+        var read = await ReadAsync(request, viewer, cancel);
+        if (!read.Ok)
+        {
+            return read.Refusal;
+        }
+
+        var asked = read.Value;
+        var date = request.Start.InZone((await school.GetAsync(cancel)).Zone).Date;
+        var outcome = await db.InTransactionAsync<Lesson>(
+            async cancel =>
+            {
+                await locks.TakeAsync(asked.Pupil.Id, [new(request.InstructorId, date)], [], cancel);
+                var added = await AddAsync(asked, request.Start, null, viewer, cancel);
+                if (added.Ok)
+                {
+                    await mail.BookedAsync(added.Value, viewer, cancel);
+                }
+
+                return added;
+            },
+            cancel);
+        return outcome.Ok
+            ? outcome
+            : await slots.WithAlternativesAsync(outcome.Refusal, asked.Question(date, date), request.InstructorId, request.Start, viewer, cancel);
+    }
+
+    /// <summary>What was asked for, read and found to be the viewer's to book; the time itself is not looked at.</summary>
+    public async Task<Outcome<BookingAsked>> ReadAsync(BookRequest request, Viewer viewer, CancellationToken cancel)
+    {
         var errors = new FieldErrors().WrongStart(request.Start, clock)
             .When(request.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(request.Minutes), SlotFinder.LessonLength);
         var pickUp = request.PickUp is null ? null : errors.ReadPlace(nameof(request.PickUp), request.PickUp);
@@ -36,34 +65,34 @@ internal sealed class BookLesson(
             return Refusal.NotFound("pupil");
         }
 
-        if (!viewer.MayBookWith(request.InstructorId) || await instructors.FindAsync(request.InstructorId, cancel) is null)
+        return viewer.MayBookWith(request.InstructorId) && await instructors.FindAsync(request.InstructorId, cancel) is { } instructor
+            ? new BookingAsked(pupil, instructor, request.Minutes, pickUp ?? pupil.PickUp, dropOff ?? pickUp ?? pupil.PickUp)
+            : Refusal.NotFound("instructor");
+    }
+
+    /// <summary>Adds the lesson where it fits: in the caller's transaction, under its locks. The caller writes the message.</summary>
+    public async Task<Outcome<Lesson>> AddAsync(BookingAsked asked, Instant start, Guid? seriesId, Viewer viewer, CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        var date = start.InZone(facts.Zone).Date;
+        var verdict = await slots.CheckAsync(asked.Question(date, date), asked.Pupil, asked.Instructor.Id, start, viewer, cancel);
+        if (!verdict.Ok)
         {
-            return Refusal.NotFound("instructor");
+            return verdict.Refusal;
         }
 
-        var facts = await school.GetAsync(cancel);
-        var date = request.Start.InZone(facts.Zone).Date;
-        var question = new SlotQuestion(pupil.Id, date, date, request.Minutes) { PickUp = pickUp, DropOff = dropOff };
-        var outcome = await db.InTransactionAsync<Lesson>(
-            async cancel =>
-            {
-                await locks.TakeAsync(pupil.Id, [new(request.InstructorId, date)], [], cancel);
-                var verdict = await slots.CheckAsync(question, pupil, request.InstructorId, request.Start, viewer, cancel);
-                if (!verdict.Ok)
-                {
-                    return verdict.Refusal;
-                }
-
-                var offer = verdict.Value;
-                var lesson = Lesson.Book(
-                    pupil.Id, offer.InstructorId, offer.CarId, new(offer.Start, offer.End), pickUp ?? pupil.PickUp,
-                    dropOff ?? pickUp ?? pupil.PickUp, clock.GetCurrentInstant());
-                db.Add(lesson);
-                history.Note(lesson, ChangeKind.Booked, $"Booked for {facts.Short(lesson.StartsAt)}, {lesson.Minutes} minutes.", viewer);
-                await mail.BookedAsync(lesson, viewer, cancel);
-                return lesson;
-            },
-            cancel);
-        return outcome.Ok ? outcome : await slots.WithAlternativesAsync(outcome.Refusal, question, request.InstructorId, request.Start, viewer, cancel);
+        var offer = verdict.Value;
+        var lesson = Lesson.Book(
+            asked.Pupil.Id, offer.InstructorId, offer.CarId, new(offer.Start, offer.End), asked.PickUp, asked.DropOff, clock.GetCurrentInstant(), seriesId);
+        db.Add(lesson);
+        var weekly = seriesId is null ? "" : " Weekly lesson.";
+        history.Note(lesson, ChangeKind.Booked, $"Booked for {facts.Short(lesson.StartsAt)}, {lesson.Minutes} minutes.{weekly}", viewer);
+        return lesson;
     }
+}
+
+/// <summary>A lesson asked for: who, with whom, how long and where; only the time is still open.</summary>
+internal sealed record BookingAsked(PupilCard Pupil, InstructorCard Instructor, int Minutes, Place PickUp, Place DropOff)
+{
+    public SlotQuestion Question(LocalDate from, LocalDate to) => new(Pupil.Id, from, to, Minutes) { PickUp = PickUp, DropOff = DropOff };
 }

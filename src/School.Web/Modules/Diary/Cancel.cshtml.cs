@@ -29,11 +29,11 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
     public bool Staff => viewer.IsStaff;
 
     public IReadOnlyList<SelectListItem> Reasons { get; } =
-        [.. Enum.GetValues<CancelReason>().Select(reason => new SelectListItem(Sentence(reason.Words()), reason.ToString()))];
+        [.. Enum.GetValues<CancelReason>().Select(reason => new SelectListItem(reason.Label(), reason.ToString()))];
 
     public string Policy => Preview!.Policy.To(viewer);
 
-    public string Why => Sentence(Reason!.Value.Words());
+    public string Why => Reason!.Value.Label();
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {
@@ -143,6 +143,4 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
 
         return preview.Ok;
     }
-
-    private static string Sentence(string words) => char.ToUpperInvariant(words[0]) + words[1..];
 }

@@ -37,19 +37,30 @@ internal sealed class CancelLesson(
                     return Refusal.Stale;
                 }
 
-                var now = clock.GetCurrentInstant();
-                var decision = CancelPolicy.Decide(lesson, request.Reason, viewer, await pictures.RulesAsync(cancel), now);
-                if (lesson.Cancel(request.Reason, decision.Chargeable, decision.Policy, now) is { } refusal)
+                if (await ApplyAsync(lesson, request.Reason, viewer, cancel) is { } refusal)
                 {
                     return refusal;
                 }
 
-                var charged = decision.Chargeable ? "To be charged" : "Not charged";
-                history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {request.Reason.Words()}. {charged}: {decision.Policy}", viewer);
                 await mail.CancelledAsync(lesson, viewer, cancel);
                 return lesson;
             },
             cancel);
+    }
+
+    /// <summary>Cancels it and decides about the charge: in the caller's transaction, under its locks. The caller writes the message.</summary>
+    public async Task<Refusal?> ApplyAsync(Lesson lesson, CancelReason reason, Viewer viewer, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        var decision = CancelPolicy.Decide(lesson, reason, viewer, await pictures.RulesAsync(cancel), now);
+        if (lesson.Cancel(reason, decision.Chargeable, decision.Policy, now) is { } refusal)
+        {
+            return refusal;
+        }
+
+        var charged = decision.Chargeable ? "To be charged" : "Not charged";
+        history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}. {charged}: {decision.Policy}", viewer);
+        return null;
     }
 
     /// <summary>The lesson and the decision if it were cancelled now; refuses what could not be cancelled.</summary>

@@ -2,6 +2,9 @@ namespace School.Web.Modules.Diary;
 
 internal static class CancelReasonWords
 {
+    /// <summary>As a choice on a form: "The instructor is ill".</summary>
+    public static string Label(this CancelReason reason) => char.ToUpperInvariant(reason.Words()[0]) + reason.Words()[1..];
+
     public static string Words(this CancelReason reason) => reason switch
     {
         CancelReason.Pupil => "the pupil cannot come",

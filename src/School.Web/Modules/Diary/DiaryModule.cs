@@ -1,5 +1,6 @@
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Weekly;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;
@@ -25,6 +26,7 @@ internal static class DiaryModule
         services.AddScoped<CancelLesson>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
+        services.AddWeekly();
         services.AddScoped<DiaryCheck>();
         services.AddScoped<DiaryQueries>();
         services.AddScoped<AttentionList>();
@@ -42,6 +44,7 @@ internal static class DiaryModule
     {
         app.MapSlots();
         app.MapLessons();
+        app.MapWeekly();
         app.MapDayRoute();
         app.MapWorkingHours();
         app.MapTimeOff();

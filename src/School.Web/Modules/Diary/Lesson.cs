@@ -48,6 +48,9 @@ internal sealed class Lesson : Versioned
 
     public required Instant BookedAt { get; init; }
 
+    /// <summary>The same for all that were booked together as weekly lessons; null for a lesson by itself.</summary>
+    public Guid? SeriesId { get; init; }
+
     /// <summary>When time, place or state last changed: the stamp that calendars see.</summary>
     public Instant ChangedAt { get; private set; }
 
@@ -71,7 +74,8 @@ internal sealed class Lesson : Versioned
 
     public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes;
 
-    public static Lesson Book(Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now) => new()
+    public static Lesson Book(
+        Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null) => new()
     {
         PupilId = pupilId,
         InstructorId = instructorId,
@@ -83,6 +87,7 @@ internal sealed class Lesson : Versioned
         DropOff = dropOff,
         BookedAt = now,
         ChangedAt = now,
+        SeriesId = seriesId,
     };
 
     public Refusal? Move(Guid instructorId, Guid carId, Interval during, Instant now)
@@ -185,6 +190,7 @@ internal sealed class Lesson : Versioned
             entity.HasIndex(l => new { l.InstructorId, l.StartsAt });
             entity.HasIndex(l => new { l.PupilId, l.StartsAt });
             entity.HasIndex(l => new { l.CarId, l.StartsAt });
+            entity.HasIndex(l => new { l.SeriesId, l.StartsAt }).HasFilter("series_id IS NOT NULL");
         }
     }
 }

@@ -29,6 +29,9 @@ internal sealed class LessonModel(PupilLessons lessons, PictureLoader pictures, 
 
     public bool Ahead => Lesson.State == LessonState.Booked && !Terms.HasBegun;
 
+    /// <summary>A weekly lesson with others after it that can be changed together.</summary>
+    public bool MoreWeekly => Ahead && Lesson.SeriesId is not null;
+
     public bool HasEnded => Lesson.EndsAt <= clock.GetCurrentInstant();
 
     public bool MayRecord => viewer.May(Permission.RecordLessons) && Terms.HasBegun && Lesson.State != LessonState.Cancelled;

@@ -47,7 +47,7 @@ internal sealed class MoveLesson(
 
         var facts = await school.GetAsync(cancel);
         var date = request.Start.InZone(facts.Zone).Date;
-        var question = new SlotQuestion(pupil.Id, date, date, before.Minutes) { PickUp = before.PickUp, DropOff = before.DropOff, MovingLessonId = lessonId };
+        var question = QuestionOf(before, date);
         var outcome = await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
@@ -69,28 +69,50 @@ internal sealed class MoveLesson(
                     return closed;
                 }
 
-                var verdict = await slots.CheckAsync(question, pupil, instructorId, request.Start, viewer, cancel);
-                if (!verdict.Ok)
+                var applied = await ApplyAsync(lesson, pupil, instructor, request.Start, viewer, cancel);
+                if (!applied.Ok)
                 {
-                    return verdict.Refusal;
+                    return applied.Refusal;
                 }
 
-                var (offer, from) = (verdict.Value, lesson.During);
-                if (lesson.Move(offer.InstructorId, offer.CarId, new(offer.Start, offer.End), clock.GetCurrentInstant()) is { } refusal)
-                {
-                    return refusal;
-                }
-
-                var handedOver = instructorId == before.InstructorId ? "" : $", now with {instructor.Name}";
-                history.Note(lesson, ChangeKind.Moved, $"Moved from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)}{handedOver}.", viewer);
-                await mail.MovedAsync(lesson, from, before.InstructorId, viewer, cancel);
+                await mail.MovedAsync(lesson, applied.Value, before.InstructorId, viewer, cancel);
                 return lesson;
             },
             cancel);
         return outcome.Ok ? outcome : await slots.WithAlternativesAsync(outcome.Refusal, question, instructorId, request.Start, viewer, cancel);
     }
 
-    private Refusal? TooLate(Lesson lesson, DiaryRules rules)
+    /// <summary>Moves it where it fits: in the caller's transaction, under its locks. Answers where it was; the caller writes the message.</summary>
+    public async Task<Outcome<Interval>> ApplyAsync(
+        Lesson lesson, PupilCard pupil, InstructorCard instructor, Instant start, Viewer viewer, CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        var question = QuestionOf(lesson, start.InZone(facts.Zone).Date);
+        var verdict = await slots.CheckAsync(question, pupil, instructor.Id, start, viewer, cancel);
+        if (!verdict.Ok)
+        {
+            return verdict.Refusal;
+        }
+
+        var (offer, from, handedOver) = (verdict.Value, lesson.During, instructor.Id == lesson.InstructorId ? "" : $", now with {instructor.Name}");
+        if (lesson.Move(offer.InstructorId, offer.CarId, new(offer.Start, offer.End), clock.GetCurrentInstant()) is { } refusal)
+        {
+            return refusal;
+        }
+
+        history.Note(lesson, ChangeKind.Moved, $"Moved from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)}{handedOver}.", viewer);
+        return from;
+    }
+
+    private static SlotQuestion QuestionOf(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
+    {
+        PickUp = lesson.PickUp,
+        DropOff = lesson.DropOff,
+        MovingLessonId = lesson.Id,
+    };
+
+    /// <summary>Why a pupil may no longer move it; null while they may.</summary>
+    public Refusal? TooLate(Lesson lesson, DiaryRules rules)
     {
         var now = clock.GetCurrentInstant();
         return lesson.StartsAt <= now ? Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be moved. Call the office.")

@@ -84,6 +84,14 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
     public async Task<Outcome<SlotOffer>> CheckAsync(
         SlotQuestion question, PupilCard pupil, Guid instructorId, Instant start, Viewer viewer, CancellationToken cancel)
     {
+        var verdicts = await CheckEachAsync(question, pupil, instructorId, [start], viewer, cancel);
+        return verdicts.Ok ? verdicts.Value[0] : verdicts.Refusal;
+    }
+
+    /// <summary>The verdicts on some starts between the dates asked for, each as if the others were not booked.</summary>
+    public async Task<Outcome<List<Outcome<SlotOffer>>>> CheckEachAsync(
+        SlotQuestion question, PupilCard pupil, Guid instructorId, IReadOnlyList<Instant> starts, Viewer viewer, CancellationToken cancel)
+    {
         if (pupil.RetiredOn is not null)
         {
             return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
@@ -101,8 +109,14 @@ internal sealed class SlotFinder(PictureLoader pictures, PupilBook pupils, Schoo
         }
 
         var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
-        var verdict = SlotSearch.Check(loaded.Picture, WishOf(question, pupil, facts, viewer), instructorId, start, loaded.Travel);
-        return verdict.Offer is { } offer ? offer : SlotRefusals.Of(verdict.Refusal!);
+        var wish = WishOf(question, pupil, facts, viewer);
+        return starts.Select(Verdict).ToList();
+
+        Outcome<SlotOffer> Verdict(Instant start)
+        {
+            var verdict = SlotSearch.Check(loaded.Picture, wish, instructorId, start, loaded.Travel);
+            return verdict.Offer is { } offer ? offer : SlotRefusals.Of(verdict.Refusal!);
+        }
     }
 
     /// <summary>Adds the nearest free times to a refusal that is about the time.</summary>

@@ -1,4 +1,5 @@
 using System.Security.Cryptography;
+using School.Web.Platform.Layout.Map;
 
 namespace School.Web.Platform.Security;
 
@@ -16,8 +17,9 @@ internal static class SecurityHeaders
         context.Response.OnStarting(() =>
         {
             var headers = context.Response.Headers;
+            var tiles = MapTiles.UsedIn(context) is { } map ? " " + map.Origin : "";
             headers.ContentSecurityPolicy =
-                $"default-src 'none'; script-src 'self' 'nonce-{nonce}'; style-src 'self' 'nonce-{nonce}'; img-src 'self' data:; font-src 'self'; "
+                $"default-src 'none'; script-src 'self' 'nonce-{nonce}'; style-src 'self' 'nonce-{nonce}'; img-src 'self' data:{tiles}; font-src 'self'; "
                 + "connect-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";
             headers.XContentTypeOptions = "nosniff";
             headers["Referrer-Policy"] = "same-origin";

@@ -48,11 +48,11 @@ internal static class LessonLetters
         LetterFacts about, string name, string subject, string opening, IReadOnlyList<(string, string)> facts, IReadOnlyList<string> closing) =>
         new(subject, $"Hello {name},", opening, facts, closing, about.School.Name);
 
-    private static string When(this LetterFacts about) => about.School.When(about.Lesson.During);
+    internal static string When(this LetterFacts about) => about.School.When(about.Lesson.During);
 
     private static (string, string) Was(this LetterFacts about, Interval from) => ("Before", about.School.When(from));
 
-    private static List<(string, string)> Facts(this LetterFacts about)
+    internal static List<(string, string)> Facts(this LetterFacts about)
     {
         var (lesson, instructor) = (about.Lesson, about.Instructor);
         List<(string, string)> facts = [("When", about.When()), ("With", NameAndPhone(instructor.Name, instructor.Phone)), ("Pick-up", Where(lesson.PickUp))];
@@ -80,10 +80,10 @@ internal static class LessonLetters
         ? $"By the school's terms it is charged. {about.Lesson.ChargePolicy}"
         : $"It is not charged. {about.Lesson.ChargePolicy}";
 
-    private static IEnumerable<string> Terms(this LetterFacts about) =>
+    internal static IEnumerable<string> Terms(this LetterFacts about) =>
         string.IsNullOrWhiteSpace(about.School.Terms) ? [] : [about.School.Terms.Trim()];
 
-    private static string OrCall(this LetterFacts about) => about.School.Phone.Length == 0 ? "" : $", or call {about.School.Phone}";
+    internal static string OrCall(this LetterFacts about) => about.School.Phone.Length == 0 ? "" : $", or call {about.School.Phone}";
 
     private static string Where(Place place) => string.Join(", ", new[] { place.Label, place.Address, place.Postcode }.Where(part => part.Length > 0).Distinct());
 

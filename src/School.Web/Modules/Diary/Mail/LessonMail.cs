@@ -50,12 +50,7 @@ internal sealed class LessonMail(
             Send(about, Moved, ToInstructor, letter, lesson.StartsAt);
         }
 
-        if (formerInstructorId != lesson.InstructorId && by.InstructorId != formerInstructorId
-            && await instructors.FindAsync(formerInstructorId, cancel) is { } former)
-        {
-            Send(about, Moved, ToFormer, LessonLetters.HandedOver(about, former, from), from.Start, former);
-        }
-
+        await SendToFormerAsync(about, Moved, formerInstructorId, former => LessonLetters.HandedOver(about, former, from), by, cancel);
         Remind(about);
     }
 
@@ -71,7 +66,7 @@ internal sealed class LessonMail(
     }
 
     /// <summary>Five o'clock the evening before; none when the booking itself was only just before that.</summary>
-    private void Remind(LetterFacts about)
+    public void Remind(LetterFacts about)
     {
         var start = about.Lesson.StartsAt;
         var evening = start.InZone(about.School.Zone).Date.PlusDays(-1) + ReminderTime;
@@ -80,6 +75,47 @@ internal sealed class LessonMail(
         if (due >= about.Now + TooSoonAfterBooking)
         {
             Send(about with { Now = due }, Reminder, ToPupil, LessonLetters.Reminder(about with { Now = due }), start, dueAt: due);
+        }
+    }
+
+    /// <summary>The facts of several lessons, in their order.</summary>
+    public async Task<List<LetterFacts>> AboutAllAsync(IReadOnlyList<Lesson> lessons, CancellationToken cancel)
+    {
+        var all = new List<LetterFacts>();
+        foreach (var lesson in lessons)
+        {
+            all.Add(await AboutAsync(lesson, cancel));
+        }
+
+        return all;
+    }
+
+    public async Task WithdrawRemindersAsync(IEnumerable<LetterFacts> all, CancellationToken cancel)
+    {
+        foreach (var about in all)
+        {
+            await outbox.WithdrawAsync(about.Lesson.Id, [Reminder], cancel);
+        }
+    }
+
+    /// <summary>To the pupil always, to the instructor when somebody else did it.</summary>
+    public void SendAbout(LetterFacts about, string kind, Letter forPupil, Letter forInstructor, Viewer by)
+    {
+        Send(about, kind, ToPupil, forPupil);
+        if (by.InstructorId != about.Lesson.InstructorId)
+        {
+            Send(about, kind, ToInstructor, forInstructor);
+        }
+    }
+
+    /// <summary>To the instructor who had it before, unless that is the same or did it.</summary>
+    public async Task SendToFormerAsync(
+        LetterFacts about, string kind, Guid formerInstructorId, Func<InstructorCard, Letter> letter, Viewer by, CancellationToken cancel)
+    {
+        if (formerInstructorId != about.Lesson.InstructorId && by.InstructorId != formerInstructorId
+            && await instructors.FindAsync(formerInstructorId, cancel) is { } former)
+        {
+            Send(about, kind, ToFormer, letter(former), about.Lesson.StartsAt, former);
         }
     }
 

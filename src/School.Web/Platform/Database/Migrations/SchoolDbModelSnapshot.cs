@@ -501,6 +501,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("integer")
                         .HasColumnName("sequence");
 
+                    b.Property<Guid?>("SeriesId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("series_id");
+
                     b.Property<Instant>("StartsAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("starts_at");
@@ -585,6 +589,10 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.HasIndex("PupilId", "StartsAt")
                         .HasDatabaseName("ix_lessons_pupil_id_starts_at");
+
+                    b.HasIndex("SeriesId", "StartsAt")
+                        .HasDatabaseName("ix_lessons_series_id_starts_at")
+                        .HasFilter("series_id IS NOT NULL");
 
                     b.ToTable("lessons", "diary", t =>
                         {

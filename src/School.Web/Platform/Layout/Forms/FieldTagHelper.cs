@@ -6,7 +6,7 @@ namespace School.Web.Platform.Layout.Forms;
 
 /// <summary><c>&lt;field for="Input.Email" type="email" /&gt;</c>: one labelled input or, with type="textarea", a text area.</summary>
 [HtmlTargetElement("field", Attributes = "for")]
-public sealed class FieldTagHelper : FieldBase
+public class FieldTagHelper : FieldBase
 {
     /// <summary>An input type; without it, what the property's type asks for.</summary>
     public string? Type { get; set; }

@@ -1,0 +1,76 @@
+using System.Text.Json.Serialization;
+using NodaTime;
+using School.Web.Modules.Diary.Mail;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Weekly;
+
+/// <summary>Why, and how many of them the person was told are charged; refused when that has changed since.</summary>
+internal sealed record CancelFollowingRequest([property: JsonRequired] CancelReason Reason, int? Charged = null);
+
+/// <summary>Cancels a weekly lesson and all that follow it; each is charged or not by itself.</summary>
+internal sealed class CancelFollowing(FollowingLessons following, CancelLesson cancelLesson, WeeklyMail mail, SchoolDb db)
+{
+    /// <summary>What each of them would come to if all were cancelled now.</summary>
+    public async Task<Outcome<List<CancelPreview>>> PreviewAsync(Guid lessonId, CancelReason reason, Viewer viewer, CancellationToken cancel)
+    {
+        var found = await following.FindAsync(lessonId, viewer, cancel);
+        if (!found.Ok)
+        {
+            return found.Refusal;
+        }
+
+        var previews = new List<CancelPreview>();
+        foreach (var lesson in found.Value)
+        {
+            var preview = await cancelLesson.PreviewAsync(lesson.Id, reason, viewer, cancel);
+            if (!preview.Ok)
+            {
+                return preview.Refusal;
+            }
+
+            previews.Add(preview.Value);
+        }
+
+        return previews;
+    }
+
+    public async Task<Outcome<WeeklyLessons>> RunAsync(Guid lessonId, CancelFollowingRequest request, Viewer viewer, CancellationToken cancel)
+    {
+        var preview = await PreviewAsync(lessonId, request.Reason, viewer, cancel);
+        if (!preview.Ok)
+        {
+            return preview.Refusal;
+        }
+
+        var lessons = preview.Value.ConvertAll(p => p.Lesson);
+        return await db.InTransactionAsync<WeeklyLessons>(
+            async cancel =>
+            {
+                var locked = await following.LockAsync(lessons, [], cancel);
+                if (!locked.Ok)
+                {
+                    return locked.Refusal;
+                }
+
+                foreach (var lesson in locked.Value)
+                {
+                    if (await cancelLesson.ApplyAsync(lesson, request.Reason, viewer, cancel) is { } refusal)
+                    {
+                        return refusal;
+                    }
+                }
+
+                if (request.Charged is { } told && told != locked.Value.Count(l => l.Chargeable == true))
+                {
+                    return Refusal.Conflict("charge_changed", "Which of these lessons are charged has changed since you looked. Look again before you cancel.");
+                }
+
+                await mail.CancelledAsync(locked.Value, viewer, cancel);
+                return new WeeklyLessons(locked.Value[0].SeriesId!.Value, locked.Value);
+            },
+            cancel);
+    }
+}

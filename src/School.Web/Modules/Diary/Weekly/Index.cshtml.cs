@@ -1,0 +1,164 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Weekly;
+
+/// <summary>Books the same weekday and time for some weeks: asks, shows each date, books those that stay ticked.</summary>
+[Needs(Permission.BookLessons)]
+internal sealed class IndexModel(
+    PreviewWeekly preview, BookWeekly book, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer) : PageModel
+{
+    private const int UsualWeeks = 6;
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? Pupil { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? With { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LocalDate? First { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LocalTime? Time { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public int? Minutes { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public int? Weeks { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public bool SkipHolidays { get; set; }
+
+    /// <summary>The starts that stay ticked.</summary>
+    [BindProperty]
+    public string[] Starts { get; set; } = [];
+
+    public bool Staff => viewer.IsStaff;
+
+    public Viewer Viewer => viewer;
+
+    public SchoolFacts School { get; private set; } = null!;
+
+    public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Lengths { get; private set; } = [];
+
+    /// <summary>Null until everything is chosen.</summary>
+    public WeeklyPreview? Found { get; private set; }
+
+    /// <summary>All that fit at first; what was ticked when it was sent.</summary>
+    public bool Ticked(string start) => HttpMethods.IsGet(Request.Method) || Starts.Contains(start);
+
+    public int Fitting => Found!.Dates.Count(date => date.Fits);
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        await LoadAsync(cancel);
+        // The bare address is where the form is filled in; the form itself always sends its fields.
+        if (Request.Query.ContainsKey(nameof(First)) && Request.Query.ContainsKey(nameof(Time)))
+        {
+            return await LookAsync(cancel) ? Page() : NotFound();
+        }
+
+        Weeks ??= UsualWeeks;
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        await LoadAsync(cancel);
+        if (await RequestAsync(cancel) is not { } wanted)
+        {
+            return Page();
+        }
+
+        var starts = Starts.Select(StartText.Read).OfType<Instant>().ToList();
+        var booked = await book.RunAsync(new(wanted.PupilId, wanted.InstructorId, starts, wanted.Minutes), viewer, cancel);
+        if (booked.Ok)
+        {
+            var lessons = booked.Value.Lessons;
+            TempData["Done"] = $"{Words.Count(lessons.Count, "lesson")} booked, the first {School.When(lessons[0].During)}.";
+            return Redirect(LessonLinks.Of(lessons[0].Id));
+        }
+
+        if (booked.Refusal.Kind == RefusalKind.NotFound)
+        {
+            return NotFound();
+        }
+
+        ModelState.AddRefusal(booked.Refusal.To(viewer));
+        return await LookAsync(cancel) ? Page() : NotFound();
+    }
+
+    /// <summary>Shows each date; false when pupil or instructor are not the viewer's.</summary>
+    private async Task<bool> LookAsync(CancellationToken cancel)
+    {
+        if (await RequestAsync(cancel) is not { } wanted)
+        {
+            return true;
+        }
+
+        var found = await preview.RunAsync(wanted, viewer, cancel);
+        if (found.Ok)
+        {
+            Found = found.Value;
+        }
+        else if (found.Refusal.Kind == RefusalKind.NotFound)
+        {
+            return false;
+        }
+        else
+        {
+            ModelState.AddRefusal(found.Refusal.To(viewer));
+        }
+
+        return true;
+    }
+
+    private async Task<WeeklyRequest?> RequestAsync(CancellationToken cancel)
+    {
+        var errors = new FieldErrors()
+            .When(Pupil is null, nameof(Pupil), "Choose a pupil.")
+            .When(With is null, nameof(With), "Choose an instructor.")
+            .When(First is null && Fine(nameof(First)), nameof(First), "Enter the day of the first lesson.")
+            .When(Time is null && Fine(nameof(Time)), nameof(Time), "Enter the time that they start.")
+            .When(Weeks is null && Fine(nameof(Weeks)), nameof(Weeks), "Enter for how many weeks.")
+            .WrongYear(nameof(First), First);
+        var start = errors.Any || !ModelState.IsValid ? default : errors.ReadStart(nameof(Time), First!.Value + Time!.Value, School.Zone);
+        if (errors.ToRefusal() is { } refusal)
+        {
+            ModelState.AddRefusal(refusal);
+        }
+
+        if (!ModelState.IsValid)
+        {
+            return null;
+        }
+
+        var usual = (await pupils.FindAsync(Pupil!.Value, viewer, cancel))?.LessonMinutes ?? Lesson.ShortestMinutes;
+        Minutes ??= usual;
+        return new(Pupil.Value, With!.Value, start, Minutes.Value, Weeks!.Value, SkipHolidays);
+    }
+
+    private bool Fine(string field) => ModelState.GetFieldValidationState(field) != Microsoft.AspNetCore.Mvc.ModelBinding.ModelValidationState.Invalid;
+
+    private async Task LoadAsync(CancellationToken cancel)
+    {
+        School = await school.GetAsync(cancel);
+        Pupil = viewer.PupilId ?? Pupil;
+        With ??= viewer.InstructorId ?? (Pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null);
+        Pupils = viewer.IsStaff ? [.. (await pupils.ListAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Lengths = [.. (await pictures.RulesAsync(cancel)).LessonMinutes.Order().Select(m => new SelectListItem(Platform.Layout.ScreenWords.Length(m), $"{m}"))];
+    }
+}

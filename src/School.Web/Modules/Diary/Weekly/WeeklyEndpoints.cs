@@ -1,0 +1,76 @@
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Diary.Mail;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Weekly;
+
+internal sealed record WeeklyJson(Guid Id, IReadOnlyList<LessonJson> Items)
+{
+    public static WeeklyJson Of(WeeklyLessons weekly) => new(weekly.SeriesId, [.. weekly.Lessons.Select(LessonJson.Of)]);
+}
+
+internal sealed record WeeklyDates(IReadOnlyList<WeeklyDate> Items);
+
+internal sealed record FollowingMoves(IReadOnlyList<FollowingMove> Items);
+
+internal static class WeeklyEndpoints
+{
+    public static void AddWeekly(this IServiceCollection services)
+    {
+        services.AddScoped<PreviewWeekly>();
+        services.AddScoped<BookWeekly>();
+        services.AddScoped<FollowingLessons>();
+        services.AddScoped<MoveFollowing>();
+        services.AddScoped<CancelFollowing>();
+        services.AddScoped<WeeklyMail>();
+    }
+
+    public static void MapWeekly(this IEndpointRouteBuilder app)
+    {
+        var weekly = app.MapApi("weekly-lessons");
+        weekly.MapPost("preview", PreviewAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("PreviewWeeklyLessons").WithSummary("Looks at each date of weekly lessons: it fits, or which rule says no and the nearest time. Books nothing.")
+            .Produces<WeeklyDates>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
+        weekly.MapPost("", BookAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("BookWeeklyLessons").WithSummary("Books all of the starts or none of them.")
+            .Produces<WeeklyJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+        weekly.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeLessons)
+            .WithName("GetWeeklyLessons").WithSummary("The lessons that were booked together, by start.").Produces<WeeklyJson>().ProducesProblem(404);
+
+        var following = app.MapApi("lessons").MapGroup("{id:guid}/following");
+        following.MapPost("move/preview", PreviewMoveAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("PreviewMoveFollowing").WithSummary("What would become of a weekly lesson and those after it. Moves nothing.")
+            .Produces<FollowingMoves>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+        following.MapPost("move", MoveAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("MoveFollowing").WithSummary("Moves a weekly lesson and those after it by as many days, to the same new time; all or none.")
+            .Produces<WeeklyJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+        following.MapPost("cancel", CancelAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("CancelFollowing").WithSummary("Cancels a weekly lesson and all after it; each is charged or not by itself.")
+            .Produces<WeeklyJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+    }
+
+    private static async Task<IResult> PreviewAsync(WeeklyRequest request, PreviewWeekly preview, Viewer viewer, CancellationToken cancel) =>
+        (await preview.RunAsync(request, viewer, cancel)).ToResult(found => Results.Ok(new WeeklyDates(found.Dates)));
+
+    private static async Task<IResult> BookAsync(BookWeeklyRequest request, BookWeekly book, Viewer viewer, CancellationToken cancel) =>
+        (await book.RunAsync(request, viewer, cancel)).ToResult(
+            weekly => Results.Created($"{ApiSetup.Prefix}/weekly-lessons/{weekly.SeriesId}", WeeklyJson.Of(weekly)));
+
+    private static async Task<IResult> GetAsync(Guid id, SchoolDb db, Viewer viewer, CancellationToken cancel)
+    {
+        var lessons = await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).Where(l => l.SeriesId == id).OrderBy(l => l.StartsAt).ToListAsync(cancel);
+        return lessons.Count > 0 ? Results.Ok(WeeklyJson.Of(new(id, lessons))) : Refusal.NotFound("weekly lesson").ToProblem();
+    }
+
+    private static async Task<IResult> PreviewMoveAsync(Guid id, MoveFollowingRequest request, MoveFollowing move, Viewer viewer, CancellationToken cancel) =>
+        (await move.PreviewAsync(id, request, viewer, cancel)).ToResult(lines => Results.Ok(new FollowingMoves(lines)));
+
+    private static async Task<IResult> MoveAsync(Guid id, MoveFollowingRequest request, MoveFollowing move, Viewer viewer, CancellationToken cancel) =>
+        (await move.RunAsync(id, request, viewer, cancel)).ToResult(weekly => Results.Ok(WeeklyJson.Of(weekly)));
+
+    private static async Task<IResult> CancelAsync(Guid id, CancelFollowingRequest request, CancelFollowing cancelFollowing, Viewer viewer, CancellationToken cancel) =>
+        (await cancelFollowing.RunAsync(id, request, viewer, cancel)).ToResult(weekly => Results.Ok(WeeklyJson.Of(weekly)));
+}

@@ -1,0 +1,235 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Playwright;
+using School.Tests;
+using School.Web.Modules.Pupils;
+using School.Web.Tests.Host;
+
+namespace School.Browser.Tests;
+
+/// <summary>A place picked on the map: by pointer, by keyboard, and not at all where there is none.</summary>
+public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
+{
+    private const string Source = "Invented ground by <i>Larkfield Surveys</i>";
+    private const double HalfPixel = 0.00002; // of longitude at the zoom at which a known place opens: 360 / 256 / 2^16, rounded up
+
+    private static readonly (double Latitude, double Longitude) Mill = (52.4, -1.2);
+
+    [Theory]
+    [InlineData(390, false)]
+    [InlineData(1280, true)]
+    public async Task A_place_is_picked_by_pointer_and_kept(int width, bool dark)
+    {
+        await using var tiles = await TileServer.StartAsync();
+        await using var host = await StartAsync(tiles);
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, new(width, 844, dark));
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        await OpenAsync(walk);
+        await walk.ExpectAccessibleAsync();
+        await walk.ExpectNoSidewaysScrollAsync();
+        await ExpectLargeTargetsAsync(walk);
+        Assert.Equal(Source, await walk.Page.Locator(".map-source").InnerTextAsync());
+
+        var box = (await Map(walk).BoundingBoxAsync())!;
+        await walk.Page.Mouse.ClickAsync(box.X + (box.Width / 2) + 60, box.Y + (box.Height / 2) - 40);
+
+        var zoom = tiles.Asked.Max(tile => tile.Zoom);
+        ExpectNear(TileServer.Moved(Mill, zoom, 60, -40), await PositionAsync(walk));
+        Assert.Matches("^52\\.\\d{5}, -1\\.\\d{5}$", await Field(walk).InputValueAsync());
+        Assert.Equal($"The pin is at {await Field(walk).InputValueAsync()}.", await Said(walk).InnerTextAsync());
+
+        // The pin's middle is above its point, so it is dragged by the distance and not to a place.
+        var pin = (await walk.Page.Locator(".pin").BoundingBoxAsync())!;
+        var (x, y) = (pin.X + (pin.Width / 2), pin.Y + (pin.Height / 2));
+        await walk.Page.Mouse.MoveAsync(x, y);
+        await walk.Page.Mouse.DownAsync();
+        await walk.Page.Mouse.MoveAsync(x - 50, y + 30, new() { Steps = 5 });
+        await walk.Page.Mouse.UpAsync();
+
+        ExpectNear(TileServer.Moved(Mill, zoom, 10, -10), await PositionAsync(walk));
+        await ExpectSavedAsync(host, walk, pupil);
+        Assert.Empty(tiles.Referrers);
+    }
+
+    [Fact]
+    public async Task A_place_is_picked_with_the_keyboard_alone_and_kept()
+    {
+        await using var tiles = await TileServer.StartAsync();
+        await using var host = await StartAsync(tiles);
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, Screen.Phone);
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        var keys = walk.Page.Keyboard;
+        await Field(walk).FocusAsync();
+        await keys.PressAsync("Tab");
+        await keys.PressAsync("Enter");
+        await keys.PressAsync("Tab");
+        await Assertions.Expect(Map(walk)).ToBeFocusedAsync();
+        await keys.PressAsync("ArrowRight");
+        await keys.PressAsync("ArrowDown");
+        for (var tabs = 0; tabs < 3; tabs++)
+        {
+            await keys.PressAsync("Tab");
+        }
+
+        await Assertions.Expect(Button(walk, "Use the middle of the map")).ToBeFocusedAsync();
+        await keys.PressAsync("Enter");
+
+        // An arrow moves the map by 80 pixels.
+        ExpectNear(TileServer.Moved(Mill, tiles.Asked.Max(tile => tile.Zoom), 80, 80), await PositionAsync(walk));
+        Assert.StartsWith("The pin is at 52.", await Said(walk).InnerTextAsync(), StringComparison.Ordinal);
+        await walk.ExpectAccessibleAsync();
+
+        await keys.PressAsync("Tab");
+        await keys.PressAsync("Enter");
+        await Assertions.Expect(Button(walk, "Choose on a map")).ToBeFocusedAsync();
+        await Assertions.Expect(Map(walk)).ToBeHiddenAsync();
+        await ExpectSavedAsync(host, walk, pupil);
+    }
+
+    [Fact]
+    public async Task Plus_and_minus_zoom_and_never_closer_than_the_source_goes()
+    {
+        await using var tiles = await TileServer.StartAsync();
+        await using var host = await StartAsync(tiles, ("Map:MaxZoom", "17"));
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, Screen.Desk);
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        await OpenAsync(walk);
+        await Map(walk).FocusAsync();
+        foreach (var (press, zoom) in new[] { ("+", 17), ("+", 17), ("-", 16), ("-", 15) })
+        {
+            await walk.Page.Keyboard.PressAsync(press);
+            await ExpectZoomAsync(walk, zoom);
+        }
+
+        await Button(walk, "Zoom out").ClickAsync();
+        await ExpectZoomAsync(walk, 14);
+        await Button(walk, "Zoom in").ClickAsync();
+        await ExpectZoomAsync(walk, 15);
+        Assert.Equal(17, tiles.Asked.Max(tile => tile.Zoom));
+    }
+
+    [Fact]
+    public async Task What_is_typed_moves_the_pin_and_a_new_pupils_map_opens_where_the_school_is()
+    {
+        await using var tiles = await TileServer.StartAsync();
+        await using var host = await StartAsync(tiles);
+        await host.Data.InstructorAsync(at: TestData.PlaceAt());
+        await using var walk = await WalkAsync(host, Screen.Phone);
+        await walk.Page.GotoAsync("/pupils/new");
+        await OpenAsync(walk);
+        await Assertions.Expect(walk.Page.Locator(".pin")).ToHaveCountAsync(0);
+        await Button(walk, "Use the middle of the map").ClickAsync();
+        ExpectNear(Mill, await PositionAsync(walk));
+
+        await Field(walk).FillAsync("geo:52.5,-1.3;u=20");
+        await Button(walk, "Use the middle of the map").ClickAsync();
+
+        Assert.Equal("52.50000, -1.30000", await Field(walk).InputValueAsync());
+        await Assertions.Expect(walk.Page.Locator(".pin")).ToHaveCountAsync(1);
+    }
+
+    [Fact]
+    public async Task A_source_that_does_not_answer_is_told_and_the_position_can_still_be_typed()
+    {
+        await using var tiles = await TileServer.StartAsync();
+        await using var host = await StartAsync(tiles);
+        await tiles.DisposeAsync();
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, Screen.Phone);
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+
+        await Button(walk, "Choose on a map").ClickAsync();
+
+        await Assertions.Expect(Said(walk)).ToHaveTextAsync("Some of the map did not arrive. The position can also be typed.");
+        await Field(walk).FillAsync("52.41, -1.21");
+        await ExpectSavedAsync(host, walk, pupil);
+    }
+
+    [Fact]
+    public async Task Without_tiles_or_without_scripts_the_position_is_typed_and_no_map_is_mentioned()
+    {
+        await using var tiles = await TileServer.StartAsync();
+        await using var withTiles = await StartAsync(tiles);
+        await using var without = await ListenAsync();
+        foreach (var (host, screen) in new[] { (withTiles, new Screen(JavaScript: false)), (without, Screen.Phone) })
+        {
+            var pupil = await host.Data.PupilAsync();
+            await using var walk = await WalkAsync(host, screen);
+            await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+
+            Assert.Equal("52.4, -1.2", await Field(walk).InputValueAsync());
+            await Assertions.Expect(Button(walk, "Choose on a map")).ToHaveCountAsync(0);
+        }
+
+        Assert.Empty(tiles.Asked);
+    }
+
+    private Task<SchoolHost> StartAsync(TileServer tiles, params (string, string)[] more) =>
+        ListenAsync([("Map:Tiles", tiles.Address), ("Map:Attribution", Source), .. more]);
+
+    private async Task<SchoolHost> ListenAsync(params (string, string)[] settings)
+    {
+        var host = await SchoolHost.StartAsync(postgres, settings: settings);
+        host.Listen();
+        return host;
+    }
+
+    private async Task<Walk> WalkAsync(SchoolHost host, Screen screen)
+    {
+        var walk = await Walk.StartAsync(chromium, host.ClientOptions.BaseAddress.ToString(), screen);
+        await walk.SignInAsync(await host.Data.OfficeAsync());
+        return walk;
+    }
+
+    private static ILocator Field(Walk walk) => walk.Page.GetByLabel("Latitude and longitude");
+
+    private static ILocator Map(Walk walk) => walk.Page.GetByRole(AriaRole.Application);
+
+    private static ILocator Said(Walk walk) => walk.Page.Locator(".map-said[role=status]");
+
+    private static ILocator Button(Walk walk, string words) => walk.Page.GetByRole(AriaRole.Button, new() { Name = words });
+
+    private static async Task OpenAsync(Walk walk)
+    {
+        await Button(walk, "Choose on a map").ClickAsync();
+        await walk.Page.Locator(".leaflet-tile-loaded").First.WaitForAsync();
+        await Map(walk).ScrollIntoViewIfNeededAsync();
+    }
+
+    private static async Task<(double Latitude, double Longitude)> PositionAsync(Walk walk) => TileServer.Read(await Field(walk).InputValueAsync());
+
+    private static void ExpectNear((double Latitude, double Longitude) expected, (double Latitude, double Longitude) found)
+    {
+        Assert.Equal(expected.Latitude, found.Latitude, HalfPixel);
+        Assert.Equal(expected.Longitude, found.Longitude, HalfPixel);
+    }
+
+    private static async Task ExpectZoomAsync(Walk walk, int zoom)
+    {
+        await Assertions.Expect(walk.Page.Locator($".leaflet-tile-loaded[src*='/{zoom}/']").First).ToBeVisibleAsync();
+        await Assertions.Expect(walk.Page.Locator($".leaflet-tile:not([src*='/{zoom}/'])")).ToHaveCountAsync(0);
+    }
+
+    private static async Task ExpectLargeTargetsAsync(Walk walk)
+    {
+        foreach (var button in await walk.Page.Locator(".map-panel button, .beside button").AllAsync())
+        {
+            var box = (await button.BoundingBoxAsync())!;
+            Assert.True(box.Width >= 44 && box.Height >= 44, $"{await button.InnerTextAsync()} is {box.Width} by {box.Height}.");
+        }
+    }
+
+    private static async Task ExpectSavedAsync(SchoolHost host, Walk walk, Pupil pupil)
+    {
+        var picked = await PositionAsync(walk);
+        await walk.PressAsync("Save changes");
+        await walk.Page.GetByText("is kept.").WaitForAsync();
+
+        var kept = await host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == pupil.Id).Select(p => p.PickUp).SingleAsync());
+        Assert.Equal(picked, (kept.Latitude, kept.Longitude));
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        Assert.Equal(picked, await PositionAsync(walk));
+    }
+}
