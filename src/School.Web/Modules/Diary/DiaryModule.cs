@@ -1,4 +1,5 @@
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Weekly;
 using School.Web.Platform.Database;
@@ -37,6 +38,13 @@ internal static class DiaryModule
         services.AddScoped<EditHolidays>();
         services.AddScoped<PupilLessons>();
         services.AddScoped<FreeTimes>();
+        services.AddSingleton(provider => provider.GetRequiredService<IConfiguration>().GetSection(CoverLimits.Section).Get<CoverLimits>() ?? new());
+        services.AddScoped<CoverReader>();
+        services.AddScoped<PlanCover>();
+        services.AddScoped<WorkOutCover>();
+        services.AddScoped<ApplyCover>();
+        services.AddScoped<StopCover>();
+        services.AddScoped<UncoveredLessons>();
         return services;
     }
 
@@ -51,5 +59,6 @@ internal static class DiaryModule
         app.MapDiarySettings();
         app.MapHolidays();
         app.MapAttention();
+        app.MapCovers();
     }
 }

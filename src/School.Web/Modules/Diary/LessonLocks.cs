@@ -15,12 +15,17 @@ internal readonly record struct DiaryDay(Guid InstructorId, LocalDate Date);
 internal sealed class LessonLocks(SchoolDb db, CarPark cars, SchoolInfo school)
 {
     /// <summary>Takes them all at once, in one order. Read what the check needs only afterwards.</summary>
-    public async Task TakeAsync(Guid pupilId, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, CancellationToken cancel)
+    public Task TakeAsync(Guid pupilId, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, CancellationToken cancel) =>
+        TakeAsync([pupilId], days, carsInUse, [], cancel);
+
+    /// <summary>The same for several pupils, with other locks that the transaction needs.</summary>
+    public async Task TakeAsync(
+        IReadOnlyCollection<Guid> pupilIds, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, IEnumerable<string> others, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var holds = (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Holds;
         var inUse = carsInUse.ToList();
-        var names = new List<string> { $"pupil:{pupilId}" };
+        var names = pupilIds.Select(id => $"pupil:{id}").Concat(others).ToList();
         foreach (var day in days)
         {
             var noon = zone.AtStartOfDay(day.Date).ToInstant() + Duration.FromHours(12);
