@@ -13,6 +13,7 @@ internal static class DiaryModule
     {
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
         services.AddScoped<LessonBook>();
+        services.AddScoped<LessonCars>();
         services.AddScoped<PictureLoader>();
         services.AddScoped<SlotFinder>();
         services.AddScoped<LessonList>();

@@ -37,6 +37,7 @@ internal sealed class Navigation
             new("/pupils", "Pupils"),
             new("/people/instructors", "Instructors"),
             new("/diary/attention", "Attention"),
+            new("/diary/covers", "Cover"),
             new("/cars", "Cars"),
             new("/messages", "Messages"),
             new("/calendars", "Calendars"),

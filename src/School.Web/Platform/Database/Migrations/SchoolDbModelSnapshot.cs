@@ -351,6 +351,82 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.Covers.CoverPlan", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Answer")
+                        .HasColumnType("text")
+                        .HasColumnName("answer");
+
+                    b.Property<Instant>("AskedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("asked_at");
+
+                    b.Property<Guid?>("CarId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("car_id");
+
+                    b.Property<int>("Done")
+                        .HasColumnType("integer")
+                        .HasColumnName("done");
+
+                    b.Property<Instant>("EndsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("ends_at");
+
+                    b.Property<Guid?>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<int>("MayMoveMinutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("may_move_minutes");
+
+                    b.Property<int>("Of")
+                        .HasColumnType("integer")
+                        .HasColumnName("of");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reason");
+
+                    b.Property<string>("Seen")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("seen");
+
+                    b.Property<Instant>("StartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("starts_at");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("state");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_covers");
+
+                    b.HasIndex("AskedAt")
+                        .HasDatabaseName("ix_covers_asked_at");
+
+                    b.ToTable("covers", "diary", t =>
+                        {
+                            t.HasCheckConstraint("covers_end_after_start", "ends_at > starts_at");
+
+                            t.HasCheckConstraint("covers_for_one", "(instructor_id IS NULL) <> (car_id IS NULL)");
+                        });
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.DiarySettings", b =>
                 {
                     b.Property<Guid>("Id")
