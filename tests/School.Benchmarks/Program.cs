@@ -1,19 +1,35 @@
 using School.Benchmarks;
 
-foreach (var figure in DayProgramBench.Measure().Concat(SlotBench.MeasureKernel()))
+// Without arguments everything; the name of a part for that part.
+string[] wanted = args is [] ? ["order", "slots", "cover", "answers"] : args;
+if (wanted.Contains("order"))
 {
-    Console.Out.WriteLine(figure);
+    Print(DayProgramBench.Measure());
 }
 
-await using var school = await DemoService.StartAsync();
-foreach (var figure in await new Answers(school).MeasureAsync())
+if (wanted.Contains("slots"))
 {
-    Console.Out.WriteLine(figure);
+    Print(SlotBench.MeasureKernel());
 }
 
-foreach (var figure in await SlotBench.MeasureHttpAsync(school))
+if (wanted.Contains("cover"))
 {
-    Console.Out.WriteLine(figure);
+    Print(CoverBench.Measure());
+}
+
+if (wanted.Contains("answers"))
+{
+    await using var school = await DemoService.StartAsync();
+    Print(await new Answers(school).MeasureAsync());
+    Print(await SlotBench.MeasureHttpAsync(school));
 }
 
 return 0;
+
+static void Print(IEnumerable<string> figures)
+{
+    foreach (var figure in figures)
+    {
+        Console.Out.WriteLine(figure);
+    }
+}

@@ -1,3 +1,4 @@
+using School.Web.Modules.Cars.Allocation;
 using School.Web.Modules.Cars.Contracts;
 
 namespace School.Web.Modules.Cars;
@@ -15,6 +16,8 @@ internal static class CarsModule
         services.AddScoped<EndHolding>();
         services.AddScoped<TakeOffRoad>();
         services.AddScoped<PutBackOnRoad>();
+        services.AddScoped<CarsNeeded>();
+        services.AddScoped<GiveOutCars>();
         return services;
     }
 
@@ -23,5 +26,6 @@ internal static class CarsModule
         app.MapCarEndpoints();
         app.MapHoldingEndpoints();
         app.MapOffRoadEndpoints();
+        app.MapAllocations();
     }
 }

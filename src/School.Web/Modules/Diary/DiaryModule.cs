@@ -1,4 +1,5 @@
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
@@ -14,6 +15,7 @@ internal static class DiaryModule
     {
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
         services.AddScoped<LessonBook>();
+        services.AddScoped<LessonCars>();
         services.AddScoped<PictureLoader>();
         services.AddSingleton<SearchMemory>();
         services.AddScoped<PreparedDiaries>();
@@ -60,6 +62,13 @@ internal static class DiaryModule
         services.AddScoped<RecordTestResult>();
         services.AddScoped<SaveTestDaySettings>();
         services.AddScoped<TestDayForms>();
+        services.AddSingleton(provider => provider.GetRequiredService<IConfiguration>().GetSection(CoverLimits.Section).Get<CoverLimits>() ?? new());
+        services.AddScoped<CoverReader>();
+        services.AddScoped<PlanCover>();
+        services.AddScoped<WorkOutCover>();
+        services.AddScoped<ApplyCover>();
+        services.AddScoped<StopCover>();
+        services.AddScoped<UncoveredLessons>();
         return services;
     }
 
@@ -78,5 +87,6 @@ internal static class DiaryModule
         app.MapHolidays();
         app.MapAttention();
         app.MapTestDays();
+        app.MapCovers();
     }
 }

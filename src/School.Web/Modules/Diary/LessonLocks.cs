@@ -18,13 +18,14 @@ internal sealed class LessonLocks(SchoolDb db, CarPark cars, SchoolInfo school)
     public Task TakeAsync(Guid pupilId, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, CancellationToken cancel) =>
         TakeAsync([pupilId], days, carsInUse, cancel);
 
-    /// <summary>The same for lessons of several pupils.</summary>
-    public async Task TakeAsync(IEnumerable<Guid> pupilIds, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, CancellationToken cancel)
+    /// <summary>The same for lessons of several pupils, with other locks that the transaction needs.</summary>
+    public async Task TakeAsync(
+        IEnumerable<Guid> pupilIds, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, CancellationToken cancel, IEnumerable<string>? others = null)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var holds = (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Holds;
         var inUse = carsInUse.ToList();
-        var names = pupilIds.Select(id => $"pupil:{id}").ToList();
+        var names = pupilIds.Select(id => $"pupil:{id}").Concat(others ?? []).ToList();
         foreach (var day in days)
         {
             var noon = zone.AtStartOfDay(day.Date).ToInstant() + Duration.FromHours(12);

@@ -33,6 +33,9 @@ internal enum Permission
     SeeMessages,
     OwnFeeds,
     RunJobs,
+
+    /// <summary>Find who takes over when an instructor is ill or a car is off the road.</summary>
+    ArrangeCover,
 }
 
 /// <summary>The one table of permissions; pages and API both ask it.</summary>

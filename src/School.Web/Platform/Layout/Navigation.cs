@@ -42,6 +42,7 @@ internal sealed class Navigation
             new("/people/instructors", "Instructors"),
             new("/diary/attention", "Attention"),
             new("/diary/waiting", "Waiting list"),
+            new("/diary/covers", "Cover"),
             new("/cars", "Cars"),
             new("/diary/test-days", "Test days"),
             new("/messages", "Messages"),

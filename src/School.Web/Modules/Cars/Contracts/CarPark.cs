@@ -20,6 +20,17 @@ internal sealed class CarPark(SchoolDb db)
         return new(rows.ConvertAll(Card), [.. rows.SelectMany(c => c.Holdings).Select(h => Hold(h, zone))]);
     }
 
+    /// <summary>Takes a car off the road for a period, unless it is already; saved with the caller's transaction.</summary>
+    public async Task TakeOffRoadAsync(Guid carId, Interval during, string reason, CancellationToken cancel)
+    {
+        var known = await db.Set<OffRoadPeriod>().AnyAsync(
+            o => o.CarId == carId && o.StartsAt <= during.Start && (o.EndsAt == null || o.EndsAt >= during.End), cancel);
+        if (!known)
+        {
+            db.Add(new OffRoadPeriod { CarId = carId, StartsAt = during.Start, EndsAt = during.End, Reason = reason });
+        }
+    }
+
     private static CarCard Card(Car row) => new(
         row.Id, row.Label, row.Plate, row.Facts([.. row.OffRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))]), row.RetiredOn);
 

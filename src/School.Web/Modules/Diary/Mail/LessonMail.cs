@@ -55,11 +55,13 @@ internal sealed class LessonMail(
         Remind(about);
     }
 
-    public async Task CancelledAsync(Lesson lesson, Viewer by, CancellationToken cancel)
+    /// <summary>With a sentence more for the pupil where there is more to say.</summary>
+    public async Task CancelledAsync(Lesson lesson, Viewer by, CancellationToken cancel, string? also = null)
     {
         await outbox.WithdrawAsync(lesson.Id, [Reminder], cancel);
         var about = await AboutAsync(lesson, cancel);
-        Send(about, Cancelled, ToPupil, LessonLetters.CancelledForPupil(about));
+        var letter = LessonLetters.CancelledForPupil(about);
+        Send(about, Cancelled, ToPupil, also is null ? letter : letter with { Closing = [also, .. letter.Closing] });
         if (by.InstructorId != lesson.InstructorId)
         {
             Send(about, Cancelled, ToInstructor, LessonLetters.CancelledForInstructor(about));

@@ -78,6 +78,26 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
             cancel);
     }
 
+    /// <summary>Puts the pupil of a lesson that the school gave up on the list, in the caller's transaction: for any lesson until a week after it.</summary>
+    public async Task AddAsync(Lesson lesson, CancellationToken cancel)
+    {
+        if (await db.Set<WaitingEntry>().AnyAsync(w => w.PupilId == lesson.PupilId && w.For == WaitingFor.AnyLesson && w.State == WaitingState.Waiting, cancel)
+            || db.Set<WaitingEntry>().Local.Any(w => w.PupilId == lesson.PupilId && w.For == WaitingFor.AnyLesson))
+        {
+            return;
+        }
+
+        var facts = await school.GetAsync(cancel);
+        db.Add(new WaitingEntry
+        {
+            PupilId = lesson.PupilId,
+            For = WaitingFor.AnyLesson,
+            From = facts.Today(clock),
+            To = lesson.StartsAt.InZone(facts.Zone).Date.PlusWeeks(1),
+            Since = clock.GetCurrentInstant(),
+        });
+    }
+
     public Task<Outcome<WaitingEntry>> LeaveAsync(Guid id, Viewer viewer, CancellationToken cancel) => db.InTransactionAsync<WaitingEntry>(
         async cancel =>
         {

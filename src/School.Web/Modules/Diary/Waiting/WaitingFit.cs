@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
@@ -13,7 +14,7 @@ namespace School.Web.Modules.Diary.Waiting;
 internal sealed record Fitting(WaitingEntry Entry, PupilCard Pupil, int Minutes, Lesson? InsteadOf);
 
 /// <summary>Whom a freed time fits, by the same rules as booking; the notice does not apply, since it is the school that offers.</summary>
-internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils, SchoolInfo school, IClock clock)
+internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils, PupilTimes times, SchoolInfo school, IClock clock)
 {
     public async Task<IReadOnlyList<Fitting>> FindAsync(FreedSlot freed, IReadOnlyCollection<Guid> asked, CancellationToken cancel)
     {
@@ -69,7 +70,14 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
 
     private async Task<bool> FitsAsync(Fitting wish, FreedSlot freed, CancellationToken cancel)
     {
-        var date = freed.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date;
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var recorded = (await times.ReadAsync([wish.Pupil.Id], cancel))[wish.Pupil.Id];
+        if (recorded.Count > 0 && !AvailableTime.Holds(recorded, new(freed.StartsAt, freed.StartsAt + Duration.FromMinutes(wish.Minutes)), zone))
+        {
+            return false;
+        }
+
+        var date = freed.StartsAt.InZone(zone).Date;
         var question = new SlotQuestion(wish.Pupil.Id, date, date, wish.Minutes)
         {
             PickUp = wish.InsteadOf?.PickUp,

@@ -1,0 +1,53 @@
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Diary.Covers;
+
+/// <summary>Cover in words.</summary>
+internal static class CoverWords
+{
+    public static string Of(CoverState state) => state switch
+    {
+        CoverState.Working => "being worked out",
+        CoverState.Proposed => "ready to look at",
+        CoverState.Applied => "carried out",
+        CoverState.Stopped => "dropped",
+        _ => throw new ArgumentOutOfRangeException(nameof(state)),
+    };
+
+    /// <summary>"7 of 8 lessons can be covered, 1 of them at another time, with 24 minutes' more driving in all."</summary>
+    public static string Summary(CoverAnswer answer)
+    {
+        var (all, cost) = (answer.Lines.Count, answer.Cost);
+        if (all == cost.Uncovered)
+        {
+            return all == 1 ? "Nobody can take the lesson." : $"Nobody can take any of the {all} lessons.";
+        }
+
+        var covered = cost.Uncovered == 0 ? (all == 1 ? "The lesson can be covered" : $"All {all} lessons can be covered") : $"{all - cost.Uncovered} of {Words.Count(all, "lesson")} can be covered";
+        var moved = cost.Moved == 0 ? "at the time booked" : $"{cost.Moved} at another time";
+        return $"{covered}, {moved}, with {Words.Count(cost.AddedDriving, "minute")} more driving in all.";
+    }
+
+    /// <summary>How sure it is that there is nothing better.</summary>
+    public static string HowSure(CoverAnswer answer) =>
+        answer.IsProven ? "Every way to share them out was considered: none leaves fewer lessons uncovered, moves fewer or drives less."
+        : answer.Cost.Uncovered == answer.Bound.Uncovered && answer.Cost.Moved == answer.Bound.Moved ? "The time for the search ran out. No other way leaves fewer lessons uncovered or moves fewer; there may be one with less driving."
+        : $"The time for the search ran out. There may be a better way, but none that leaves fewer than {answer.Bound.Uncovered} uncovered or moves fewer than {answer.Bound.Moved}.";
+
+    public static string History(Lesson lesson, Interval from, Guid former, IReadOnlyDictionary<Guid, string> names, SchoolFacts school)
+    {
+        var time = lesson.StartsAt == from.Start ? "" : $" from {school.Short(from.Start)} to {school.Short(lesson.StartsAt)}";
+        return lesson.InstructorId == former
+            ? time.Length == 0 ? "Cover: now in another car." : $"Cover: moved{time}."
+            : $"Cover: {(time.Length == 0 ? "" : $"moved{time}, ")}now with {names[lesson.InstructorId]} in place of {names[former]}.";
+    }
+
+    public static string Choice(int minutes) => minutes switch
+    {
+        0 => "Not at all",
+        NodaConstants.MinutesPerDay => "To any time that day",
+        _ => $"Up to {ScreenWords.Length(minutes)}",
+    };
+}

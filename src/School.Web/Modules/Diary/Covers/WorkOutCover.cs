@@ -1,0 +1,70 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Covers;
+
+/// <summary>The job that works out cover which takes longer than a page should. It tells how far it has come and ends when it is
+/// stopped, by whichever node, or when its time is over.</summary>
+internal sealed class WorkOutCover(SchoolDb db, CoverReader reader, CoverLimits limits)
+{
+    private static readonly TimeSpan Pause = TimeSpan.FromSeconds(0.5);
+
+    public async Task RunAsync(Guid planId, CancellationToken cancel)
+    {
+        // Thrown so that the job is tried again: under an idempotency key the plan is committed a moment later.
+        var plan = await db.Set<CoverPlan>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == planId, cancel)
+            ?? throw new InvalidOperationException("The plan is not there yet.");
+        if (plan.State is not CoverState.Working)
+        {
+            return;
+        }
+
+        var reading = await reader.ReadAsync(plan, cancel);
+        var answer = reading is null ? new([], default, default) : await ProposeAsync(plan.Id, reading, cancel);
+        await db.InTransactionAsync<CoverPlan>(
+            async cancel =>
+            {
+                await db.LockAsync([PlanCover.LockOf(planId)], cancel);
+                var row = await db.Set<CoverPlan>().SingleAsync(c => c.Id == planId, cancel);
+                if (row.State is CoverState.Working)
+                {
+                    row.Propose(answer, reading?.Seen ?? "");
+                }
+
+                return row;
+            },
+            cancel);
+    }
+
+    private async Task<CoverAnswer> ProposeAsync(Guid planId, CoverReading reading, CancellationToken cancel)
+    {
+        using var enough = CancellationTokenSource.CreateLinkedTokenSource(cancel);
+        enough.CancelAfter(TimeSpan.FromSeconds(limits.MostSeconds));
+        var progress = new Latest();
+        var work = Task.Run(() => Cover.Propose(reading.Problem, reading.Loaded.Travel, progress, enough.Token), CancellationToken.None);
+        while (await Task.WhenAny(work, Task.Delay(Pause, CancellationToken.None)) != work)
+        {
+            var (done, of) = (progress.Value.Done, progress.Value.Of);
+            var going = await db.Set<CoverPlan>().Where(c => c.Id == planId && c.State == CoverState.Working)
+                .ExecuteUpdateAsync(row => row.SetProperty(c => c.Done, done).SetProperty(c => c.Of, of), cancel);
+            if (going == 0)
+            {
+                await enough.CancelAsync();
+            }
+        }
+
+        return CoverAnswer.Of(await work);
+    }
+
+    private sealed class Latest : IProgress<CoverProgress>
+    {
+        private long both;
+
+        public CoverProgress Value => new((int)(Volatile.Read(ref both) >> 32), (int)Volatile.Read(ref both));
+
+        public void Report(CoverProgress value) => Volatile.Write(ref both, ((long)value.Done << 32) | (uint)value.Of);
+    }
+}
