@@ -1,8 +1,8 @@
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
-using Microsoft.EntityFrameworkCore;
 
 namespace School.Web.Modules.Diary.TestDays;
 

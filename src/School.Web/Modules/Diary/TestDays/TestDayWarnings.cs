@@ -2,8 +2,8 @@ using NodaTime;
 using School.Core.Diary;
 using School.Core.Diary.TestDays;
 using School.Web.Modules.Cars.Contracts;
-using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.TestDays;
