@@ -23,8 +23,8 @@ public sealed class AllocationTests(TestPostgres postgres)
         var (office, marigold, bram) = await TwoAsync(host);
         using var api = office;
         var before = await CarsOfLessonsAsync(host);
-        // From now on Marigold's pupil needs dual controls, and her car has none.
-        await host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Name == "Tamsin Oakley").ExecuteUpdateAsync(row => row.SetProperty(p => p.NeedsDualControls, true)));
+        // Only Marigold's pupil needs dual controls, and her car has none.
+        await host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(row => row.SetProperty(p => p.NeedsDualControls, p => p.Name == "Tamsin Oakley")));
         await host.WithDbAsync(db => db.Set<Car>().Where(c => c.Id == before[marigold.Id]).ExecuteUpdateAsync(row => row.SetProperty(c => c.DualControls, false)));
 
         var proposal = await ProposeAsync(api);
