@@ -36,7 +36,7 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         await form.GetByLabel("Latitude and longitude").FillAsync("52.41, -1.19");
         await phone.PressAsync("Enter the test day");
         await Expect(form.GetByRole(AriaRole.Status)).ToContainTextAsync("The test day is kept: Tuesday 14 April, 10:14");
-        await Expect(form.Locator("main")).ToContainTextAsync("by Monday 30 March 2026, as we reckon it. Be a day early");
+        await Expect(form.Locator("main")).ToContainTextAsync("by Monday 30 March 2026, as counted here. Be a day early");
         await LooksRightAsync(phone, javaScript);
 
         await using var desk = await Walk.StartAsync(chromium, url, Screen.Desk with { JavaScript = javaScript });

@@ -17,7 +17,7 @@ public static class RunningLate
     /// <param name="zone">The school's zone.</param>
     /// <param name="diary">The instructor's diary.</param>
     /// <param name="date">The date.</param>
-    /// <param name="travel">Travel times; each leg is reckoned at the moment at which it is really left.</param>
+    /// <param name="travel">Travel times; each leg is taken to last the moment at which it is really left.</param>
     /// <param name="now">The present moment.</param>
     /// <param name="minutes">How late; 0 or more.</param>
     public static LateDay Of(

@@ -28,7 +28,7 @@ namespace School.Core.Diary;
 /// <item>The instructor holds throughout a car of the pupil's gearbox, in date, on the road, with dual controls if needed,
 /// and not taken. Of several the car of the entry before is chosen, then of the entry after, then the lowest id.</item>
 /// </list>
-/// The first leg is reckoned at the speed of the hour in which the lesson starts. Extra driving is the two legs less the one
+/// The first leg is taken to last the speed of the hour in which the lesson starts. Extra driving is the two legs less the one
 /// they replace, the base standing in at the ends of the day. The unusable gap is what remains on each side within working
 /// hours, after leg and buffer, when that is shorter than every lesson on offer.
 /// </remarks>

@@ -9,6 +9,7 @@ internal sealed class RunningNode : IAsyncDisposable
 {
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(60);
     private readonly Process _process;
+    private bool _gone;
 
     private RunningNode(Process process, string url)
     {
@@ -81,8 +82,15 @@ internal sealed class RunningNode : IAsyncDisposable
         return client;
     }
 
+    /// <summary>Kills the process, as a machine does that goes away. A second time does nothing.</summary>
     public async ValueTask DisposeAsync()
     {
+        if (_gone)
+        {
+            return;
+        }
+
+        _gone = true;
         if (!_process.HasExited)
         {
             _process.Kill();

@@ -234,7 +234,7 @@ internal sealed class SaveTestDay(
 
         errors.When(
             !PracticalTest.IsIn(nation), nameof(TestDayRequest.Nation),
-            "Test days are kept for Great Britain only: Northern Ireland books and changes tests by rules of its own, and the notice reckoned here would be wrong there.");
+            "Test days are kept for Great Britain only: Northern Ireland books and changes tests by rules of its own, and the notice counted here would be wrong there.");
         return nation;
     }
 

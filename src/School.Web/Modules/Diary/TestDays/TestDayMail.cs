@@ -69,7 +69,7 @@ internal sealed class TestDayMail(
         var lastFree = about.LastFreeDay;
         Both(
             LastFreeDay, $"Last day to change the test: {ScreenWords.Day(lastFree.LastFreeDay)}",
-            $"A week from now is the last day on which the test can be changed or cancelled with the fee kept, as we reckon it: {ScreenWords.DayAndYear(lastFree.LastFreeDay)}.",
+            $"A week from now is the last day on which the test can be changed or cancelled with the fee kept, as counted here: {ScreenWords.DayAndYear(lastFree.LastFreeDay)}.",
             about.Deadline(), lastFree.LastFreeDay.PlusDays(-DaysBeforeLastFreeDay), zone.AtStartOfDay(lastFree.LastFreeDay.PlusDays(1)).ToInstant());
         Both(
             Tomorrow, $"Test tomorrow: {about.School.Time(test.StartsAt)}", "The practical test is tomorrow.",
@@ -149,10 +149,10 @@ internal sealed class TestDayMail(
         }
 
         public IReadOnlyList<string> Deadline() => LastFreeDay.Over
-            ? ["The last day to change or cancel it with the fee kept has passed, as we reckon it. Check the official page."]
+            ? ["The last day to change or cancel it with the fee kept has passed, as counted here. Check the official page."]
             :
             [
-                $"As we reckon it, {ScreenWords.DayAndYear(LastFreeDay.LastFreeDay)} is the last day to change or cancel it with the fee kept ({LastFreeDay.NoticeDays} full working days). The official letter or e-mail decides; be a day early, by {ScreenWords.Day(LastFreeDay.SaferDay)}.",
+                $"As counted here, {ScreenWords.DayAndYear(LastFreeDay.LastFreeDay)} is the last day to change or cancel it with the fee kept ({LastFreeDay.NoticeDays} full working days). The official letter or e-mail decides; be a day early, by {ScreenWords.Day(LastFreeDay.SaferDay)}.",
                 "Only the pupil can change or cancel the official test; the school cannot.",
             ];
     }
