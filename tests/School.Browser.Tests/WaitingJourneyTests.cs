@@ -2,15 +2,16 @@ using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 using NodaTime;
 using School.Tests;
+using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Waiting;
-using School.Web.Tests.Diary;
+using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;
 
 public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium)
 {
-    private static readonly Instant Thursday10 = DiaryApi.London(2026, 3, 5, 10);
+    private static readonly Instant Thursday10 = SchoolHost.London.AtStrictly(new LocalDateTime(2026, 3, 5, 10, 0)).ToInstant();
 
     [Theory]
     [InlineData(true)]
@@ -20,8 +21,10 @@ public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium
         await using var host = await SchoolHost.StartAsync(postgres);
         var url = host.Listen();
         var instructor = await host.Data.InstructorAsync();
-        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
-        var lesson = await office.BookedAsync((await host.Data.PupilAsync("Wren Castellan")).Id, instructor.Id, Thursday10);
+        var wren = await host.Data.PupilAsync("Wren Castellan");
+        await using var office = host.Services.CreateAsyncScope();
+        var cancel = TestContext.Current.CancellationToken;
+        var lesson = await office.ServiceProvider.GetRequiredService<BookLesson>().RunAsync(new(wren.Id, instructor.Id, Thursday10, 60), Viewer.Service, cancel);
         var screen = Screen.Phone with { JavaScript = javaScript };
         await using var first = await Walk.StartAsync(chromium, url, screen);
         await using var second = await Walk.StartAsync(chromium, url, screen);
@@ -35,11 +38,8 @@ public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium
             await walk.ExpectAccessibleAsync();
         }
 
-        await (await office.CancelAsync(lesson.Id())).JsonAsync();
-        await using (var scope = host.Services.CreateAsyncScope())
-        {
-            await scope.ServiceProvider.GetRequiredService<OfferFreedSlots>().RunAsync(TestContext.Current.CancellationToken);
-        }
+        await office.ServiceProvider.GetRequiredService<CancelLesson>().RunAsync(lesson.Value!.Id, new(CancelReason.Pupil), null, Viewer.Service, cancel);
+        await office.ServiceProvider.GetRequiredService<OfferFreedSlots>().RunAsync(cancel);
 
         foreach (var walk in new[] { first, second })
         {

@@ -67,7 +67,7 @@ public sealed class LessonPlacesTests(TestPostgres postgres)
         Assert.Contains("to get from one place to the other", refused, StringComparison.Ordinal);
         Assert.DoesNotContain("start=2026-03-05T10:00:00Z", await (await browser.GetAsync("/diary/book?from=2026-03-05&minutes=60" + far)).TextAsync(), StringComparison.Ordinal);
         var posted = await browser.PostFormAsync(
-            check, "/diary/book/check", [.. Fields(instructor.Id), .. CollegeFields.Select(f => (f.Name, f.Value.Replace("52.405", "52.835", StringComparison.Ordinal)))]);
+            check, "/diary/book/check", [.. Fields(instructor.Id), .. CollegeFields.Select(f => f.Name == "Places.DropOffAt" ? (f.Name, "PickUp") : (f.Name, f.Value.Replace("52.405", "52.835", StringComparison.Ordinal)))]);
         Assert.Contains("<h1>Choose another time</h1>", await posted.TextAsync(), StringComparison.Ordinal);
         Assert.Equal(1, await host.WithDbAsync(db => db.Set<Lesson>().CountAsync()));
     }

@@ -5,12 +5,15 @@ using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
 using School.Web.Platform.Database;
+using School.Web.Platform.Jobs;
 
 namespace School.Web.Modules.Diary;
 
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
 internal static class DiaryModule
 {
+    private const string EveryFiveSeconds = "*/5 * * * * *";
+
     public static IServiceCollection AddDiary(this IServiceCollection services)
     {
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
@@ -66,6 +69,7 @@ internal static class DiaryModule
         services.AddScoped<CoverReader>();
         services.AddScoped<PlanCover>();
         services.AddScoped<WorkOutCover>();
+        services.AddRecurringJob<WorkOutCover>(WorkOutCover.Job, EveryFiveSeconds, job => job.RunDueAsync(CancellationToken.None));
         services.AddScoped<ApplyCover>();
         services.AddScoped<StopCover>();
         services.AddScoped<UncoveredLessons>();

@@ -1,5 +1,4 @@
 using System.ComponentModel.DataAnnotations;
-using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
@@ -32,7 +31,7 @@ internal sealed class CoverLimits
 
 /// <summary>Starts a search for cover. Most answer at once; one that takes longer goes on as a job that shows how far it has come.</summary>
 internal sealed class PlanCover(
-    SchoolDb db, CoverReader reader, InstructorBook instructors, CarPark cars, SchoolInfo school, CoverLimits limits, IBackgroundJobClient jobs, IClock clock)
+    SchoolDb db, CoverReader reader, InstructorBook instructors, CarPark cars, SchoolInfo school, CoverLimits limits, IClock clock)
 {
     public const int LongestDays = 14;
 
@@ -75,9 +74,7 @@ internal sealed class PlanCover(
             return refusal;
         }
 
-        var kept = await db.InTransactionAsync<CoverPlan>(_ => Task.FromResult<Outcome<CoverPlan>>(db.Add(plan).Entity), cancel);
-        GoOnIfNeeded(plan);
-        return kept;
+        return await db.InTransactionAsync<CoverPlan>(_ => Task.FromResult<Outcome<CoverPlan>>(db.Add(plan).Entity), cancel);
     }
 
     /// <summary>Works a proposal out anew, since the diary has changed. Null when all went well.</summary>
@@ -131,7 +128,15 @@ internal sealed class PlanCover(
         }
 
         using var enough = CancellationTokenSource.CreateLinkedTokenSource(cancel);
-        enough.CancelAfter(TimeSpan.FromSeconds(limits.AtOnceSeconds));
+        if (limits.AtOnceSeconds > 0)
+        {
+            enough.CancelAfter(TimeSpan.FromSeconds(limits.AtOnceSeconds));
+        }
+        else
+        {
+            await enough.CancelAsync();
+        }
+
         var proposal = Cover.Propose(reading.Problem, reading.Loaded.Travel, giveUp: enough.Token);
         cancel.ThrowIfCancellationRequested();
         if (proposal.IsProven || plan.State is CoverState.Proposed)
@@ -140,13 +145,5 @@ internal sealed class PlanCover(
         }
 
         return null;
-    }
-
-    private void GoOnIfNeeded(CoverPlan plan)
-    {
-        if (plan.State is CoverState.Working)
-        {
-            jobs.Enqueue<WorkOutCover>(work => work.RunAsync(plan.Id, CancellationToken.None));
-        }
     }
 }

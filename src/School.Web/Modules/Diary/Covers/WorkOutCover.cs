@@ -1,3 +1,4 @@
+using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
@@ -10,14 +11,26 @@ namespace School.Web.Modules.Diary.Covers;
 /// stopped, by whichever node, or when its time is over.</summary>
 internal sealed class WorkOutCover(SchoolDb db, CoverReader reader, CoverLimits limits)
 {
+    public const string Job = "work-out-covers";
+
     private static readonly TimeSpan Pause = TimeSpan.FromSeconds(0.5);
+
+    /// <summary>Works out all that wait, oldest first, on one node at a time. One whose node died waits still, and is begun again.</summary>
+    [DisableConcurrentExecution(timeoutInSeconds: 1)]
+    [AutomaticRetry(Attempts = 0, OnAttemptsExceeded = AttemptsExceededAction.Delete)]
+    public async Task RunDueAsync(CancellationToken cancel)
+    {
+        var due = await db.Set<CoverPlan>().Where(c => c.State == CoverState.Working).OrderBy(c => c.AskedAt).Select(c => c.Id).ToListAsync(cancel);
+        foreach (var planId in due)
+        {
+            await RunAsync(planId, cancel);
+            db.ChangeTracker.Clear();
+        }
+    }
 
     public async Task RunAsync(Guid planId, CancellationToken cancel)
     {
-        // Thrown so that the job is tried again: under an idempotency key the plan is committed a moment later.
-        var plan = await db.Set<CoverPlan>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == planId, cancel)
-            ?? throw new InvalidOperationException("The plan is not there yet.");
-        if (plan.State is not CoverState.Working)
+        if (await db.Set<CoverPlan>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == planId, cancel) is not { State: CoverState.Working } plan)
         {
             return;
         }
