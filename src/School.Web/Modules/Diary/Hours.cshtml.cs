@@ -89,14 +89,5 @@ internal sealed class HoursModel(
         _ => "until further notice",
     };
 
-    /// <summary>"Monday 2 March, all day" or "Monday 2 March, 12:00 to Tuesday 3 March, 10:00".</summary>
-    public string Period(TimeOffRow row)
-    {
-        var (from, to) = (row.StartsAt.InZone(School.Zone), row.EndsAt.InZone(School.Zone));
-        var whole = from == School.Zone.AtStartOfDay(from.Date) && to == School.Zone.AtStartOfDay(to.Date);
-        var endOfDay = to.TimeOfDay == LocalTime.Midnight && to.Date > from.Date;
-        return whole ? Words.Span(from.Date, to.Date.PlusDays(-1)) + (from.Date == to.Date.PlusDays(-1) ? ", all day" : "")
-            : from.Date == to.Date ? $"{ScreenWords.Day(from.Date)}, {ScreenTimes.Of(School, new(row.StartsAt, row.EndsAt))}"
-            : $"{School.Moment(row.StartsAt)} to {(endOfDay ? $"the end of {ScreenWords.Day(to.Date.PlusDays(-1))}" : School.Moment(row.EndsAt))}";
-    }
+    public string Period(TimeOffRow row) => School.Period(new(row.StartsAt, row.EndsAt));
 }

@@ -21,6 +21,17 @@ internal static class LessonWords
     public static string When(this SchoolFacts school, Interval during) =>
         $"{school.Day(during.Start)}, {school.Time(during.Start)} to {school.Time(during.End)}";
 
+    /// <summary>"Monday 2 March, all day" or "Monday 2 March, 12:00 to Tuesday 3 March, 10:00".</summary>
+    public static string Period(this SchoolFacts school, Interval period)
+    {
+        var (from, to) = (period.Start.InZone(school.Zone), period.End.InZone(school.Zone));
+        var whole = from == school.Zone.AtStartOfDay(from.Date) && to == school.Zone.AtStartOfDay(to.Date);
+        var endOfDay = to.TimeOfDay == LocalTime.Midnight && to.Date > from.Date;
+        return whole ? Words.Span(from.Date, to.Date.PlusDays(-1)) + (from.Date == to.Date.PlusDays(-1) ? ", all day" : "")
+            : from.Date == to.Date ? $"{ScreenWords.Day(from.Date)}, {ScreenTimes.Of(school, period)}"
+            : $"{school.Moment(period.Start)} to {(endOfDay ? $"the end of {ScreenWords.Day(to.Date.PlusDays(-1))}" : school.Moment(period.End))}";
+    }
+
     /// <summary>"Tuesday 3 March, 10:00".</summary>
     public static string Moment(this SchoolFacts school, Instant moment) => $"{school.Day(moment)}, {school.Time(moment)}";
 

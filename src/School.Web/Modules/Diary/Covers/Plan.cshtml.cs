@@ -83,7 +83,7 @@ internal sealed class PlanModel(
         var labels = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id, c => c.Label);
         Plan = plan;
         Who = plan.InstructorId is { } instructor ? names[instructor] : $"the {labels[plan.CarId!.Value]}";
-        When = $"{facts.Moment(plan.StartsAt)} to {facts.Moment(plan.EndsAt)}";
+        When = facts.Period(plan.During);
         if (CoverAnswer.Read(plan.Answer) is not { } answer)
         {
             return true;
