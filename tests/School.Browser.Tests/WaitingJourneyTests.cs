@@ -33,7 +33,7 @@ public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium
             await walk.SignInAsync(await host.Data.PersonAsync(await host.Data.PupilAsync(name)));
             await walk.Page.GotoAsync("/diary/waiting");
             await walk.ExpectAccessibleAsync();
-            await walk.Page.GetByLabel("A lesson more, on any of some days").CheckAsync();
+            await walk.Page.GetByLabel("An extra lesson, on any day between two dates").CheckAsync();
             await walk.PressAsync("Join the list");
             await walk.ExpectAccessibleAsync();
         }

@@ -1,7 +1,11 @@
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Pupils;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary;
@@ -17,7 +21,7 @@ internal sealed record FreeWeek(
     IReadOnlyList<WayOut> WaysOut);
 
 /// <summary>Lays out what the slot search finds for somebody to choose from.</summary>
-internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pictures, SchoolInfo school, IClock clock)
+internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pictures, PupilTimes pupilTimes, SchoolDb db, SchoolInfo school, IClock clock)
 {
     private const int DaysShown = 7;
     private const int TimesOpenAtFirst = 8;
@@ -40,13 +44,18 @@ internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pi
         }
 
         var found = answer.Value;
-        var chosen = OnePerStart(found).ToList();
+        var moving = await db.Set<Lesson>().AsNoTracking().Where(l => l.Id == question.MovingLessonId).Select(l => new { l.StartsAt, l.InstructorId }).ToListAsync(cancel);
+        // A lesson is not moved to where it is.
+        var chosen = OnePerStart(found).Where(t => !moving.Exists(l => l.StartsAt == t.During.Start && l.InstructorId == t.InstructorId)).ToList();
+        var recorded = (await pupilTimes.ReadAsync([found.Pupil.Id], cancel))[found.Pupil.Id];
+        var freeFrom = clock.GetCurrentInstant() + Duration.FromHours(rules.NoticeToMoveHours);
+        var suits = chosen.FindAll(t => (viewer.IsStaff || t.During.Start >= freeFrom) && (recorded.Count == 0 || AvailableTime.Holds(recorded, t.During, facts.Zone)));
         return new FreeWeek(
             question,
             from > first ? LocalDate.Max(first, from.PlusDays(-DaysShown)) : null,
             question.To < last ? question.To.PlusDays(1) : null,
             Days(chosen, facts.Zone),
-            chosen.Count > TimesOpenAtFirst ? Best(chosen, facts.Zone) : [],
+            chosen.Count > TimesOpenAtFirst && suits.Count > 0 ? Best(suits, facts.Zone) : [],
             found.Obstacles.Count == 0 ? null : found.Obstacles[0],
             await ways.OfAsync(question, found, viewer, cancel));
     }
@@ -70,7 +79,7 @@ internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pi
         return days;
     }
 
-    /// <summary>Those that ask for less driving than most do; none when all are alike.</summary>
+    /// <summary>Of those that suit the pupil and can still be given up freely: the ones that ask for less driving than most do.</summary>
     private static List<OfferedTime> Best(List<OfferedTime> times, DateTimeZone zone)
     {
         var usual = times.Select(t => t.ExtraDriving).Order().ElementAt(times.Count / 2);

@@ -48,7 +48,7 @@ internal sealed class WaitingModel(
     public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
 
     public static IReadOnlyList<SelectListItem> Kinds { get; } =
-        [new("Take my next lesson earlier", nameof(WaitingFor.EarlierLesson)), new("A lesson more, on any of some days", nameof(WaitingFor.AnyLesson))];
+        [new("Take my next lesson earlier", nameof(WaitingFor.EarlierLesson)), new("An extra lesson, on any day between two dates", nameof(WaitingFor.AnyLesson))];
 
     public Task OnGetAsync(CancellationToken cancel) => LoadAsync(cancel);
 
