@@ -43,7 +43,7 @@ public sealed class TestPostgres : IAsyncLifetime
         await RunAsync(
             $"""
              DO $$ BEGIN
-               PERFORM pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '{name}';
+               PERFORM pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = '{name}' AND backend_type = 'client backend';
                WHILE EXISTS (SELECT FROM pg_stat_activity WHERE datname = '{name}') LOOP
                  PERFORM pg_sleep(0.02);
                  PERFORM pg_stat_clear_snapshot();
