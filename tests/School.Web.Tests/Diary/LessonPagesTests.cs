@@ -16,6 +16,48 @@ namespace School.Web.Tests.Diary;
 /// <summary>The pages on which a lesson is booked, moved and cancelled, as a browser without scripts meets them.</summary>
 public sealed class LessonPagesTests(TestPostgres postgres)
 {
+    [Fact]
+    public async Task A_lesson_is_not_offered_the_time_that_it_has()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (instructor, pupil) = await PairAsync(host);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var lesson = (await BookAsync(browser, instructor.Id, "2026-03-05T10:00:00Z")).Headers.Location!.OriginalString;
+        var times = await (await browser.GetAsync($"{lesson}/move")).TextAsync();
+        Assert.DoesNotContain("start=2026-03-05T10:00:00Z", times, StringComparison.Ordinal);
+        Assert.Contains("start=2026-03-05T11:00:00Z", times, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Best_times_suit_the_pupil_and_can_still_be_given_up_freely()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var instructor = await host.Data.InstructorAsync();
+        var pupil = await host.Data.PupilAsync("Tamsin Oakley", TestData.PlaceAt(20), instructor.Id);
+        var neighbour = await host.Data.PupilAsync("Idris Bell", TestData.PlaceAt(20));
+        using (var office = await host.ApiAsAsync(await host.Data.OfficeAsync()))
+        {
+            // On these days the instructor is near anyway, so they ask for less driving than the others.
+            foreach (var day in new[] { 3, 5, 6 })
+            {
+                await office.BookedAsync(neighbour.Id, instructor.Id, London(2026, 3, day, 10));
+            }
+
+            var path = $"/api/v1/pupils/{pupil.Id}/availability";
+            var read = await office.GetAsync(path);
+            await (await office.SendJsonAsync(
+                HttpMethod.Put, path, new { times = new[] { new { day = "friday", from = "08:00", to = "18:00" } } }, etag: read.Headers.ETag!.Tag)).JsonAsync();
+        }
+
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var page = await (await browser.GetAsync("/diary/book?from=2026-03-03&minutes=60")).TextAsync();
+        var best = page[page.IndexOf("id=\"best\"", StringComparison.Ordinal)..page.IndexOf("All free times", StringComparison.Ordinal)];
+        Assert.Contains("Friday 6 March", best, StringComparison.Ordinal);
+        Assert.DoesNotContain("Thursday", best, StringComparison.Ordinal);
+        Assert.DoesNotContain("Tuesday", best, StringComparison.Ordinal);
+        Assert.Contains("Thursday 5 March", page, StringComparison.Ordinal);
+    }
+
     private static readonly Instant Thursday10 = London(2026, 3, 5, 10);
 
     [Fact]

@@ -9,6 +9,7 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
+using School.Web.Tests.Diary.TestDays;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
 
@@ -37,6 +38,23 @@ public sealed class SearchMemoryTests(TestPostgres postgres)
 
         await (await office.CancelAsync(lesson.Id())).JsonAsync();
         Assert.Contains(three, await StartsAsync(school));
+    }
+
+    [Fact]
+    public async Task A_test_day_entered_moved_or_taken_off_is_seen_at_once()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var tested = await school.Host.Data.PupilAsync("Corin Vale");
+        var ten = London(2026, 3, 5, 10);
+        Assert.Contains(ten, await StartsAsync(school));
+        var test = (await school.Office.EnteredAsync(tested.Id, ten, ("instructorId", school.InstructorId), ("ownCar", true))).Id();
+        Assert.DoesNotContain(ten, await StartsAsync(school));
+        await (await school.Office.ChangeAsync(test, tested.Id, ten + Duration.FromDays(1), ("instructorId", school.InstructorId), ("ownCar", true))).JsonAsync();
+        Assert.Contains(ten, await StartsAsync(school));
+        await (await school.Office.ChangeAsync(test, tested.Id, ten, ("instructorId", school.InstructorId), ("ownCar", true))).JsonAsync();
+        Assert.DoesNotContain(ten, await StartsAsync(school));
+        await school.Office.SendJsonAsync(HttpMethod.Delete, $"{TestDayApi.Path}/{test}");
+        Assert.Contains(ten, await StartsAsync(school));
     }
 
     [Fact]

@@ -64,6 +64,11 @@ public sealed class AuditedChangesTests(TestPostgres postgres)
             host, "rules.", "Changed the booking rules: first leg is work no → yes, lesson 60, 90, 120 → 60, 90 minutes, notice to book 24 → 48 hours.");
         await ExpectAsync(
             host, "holiday.", "Added a bank holiday: Larkfield Fair, Friday 12 June 2026, england and wales.", "Removed a bank holiday: Larkfield Fair, Friday 12 June 2026, england and wales.");
+        await PutAsync(office, "/api/v1/waiting-settings", waiting => (waiting["heldMinutes"], waiting["order"]) = (90, "fewestLessons"));
+        await PutAsync(office, "/api/v1/waiting-settings", waiting => waiting["heldMinutes"] = 1);
+        await ExpectAsync(host, "waiting.", "Changed how freed times are offered: held 60 → 90 minutes, order longest waiting → fewest lessons.");
+        await PutAsync(office, "/api/v1/test-days/settings", days => days["leadMinutes"] = 75);
+        await ExpectAsync(host, "test_days.", "Changed the numbers for test days: lead 60 → 75 minutes.");
         var travel = Assert.Single(await WordsAsync(host, "travel."));
         Assert.Matches("^Changed how driving times are estimated: detour factor [0-9.]+ → 1.5, weekday mph.$", travel);
     }

@@ -55,7 +55,7 @@ internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pi
             from > first ? LocalDate.Max(first, from.PlusDays(-DaysShown)) : null,
             question.To < last ? question.To.PlusDays(1) : null,
             Days(chosen, facts.Zone),
-            chosen.Count > TimesOpenAtFirst && suits.Count > 0 ? Best(suits, facts.Zone) : [],
+            chosen.Count > TimesOpenAtFirst ? Best(chosen, suits, facts.Zone) : [],
             found.Obstacles.Count == 0 ? null : found.Obstacles[0],
             await ways.OfAsync(question, found, viewer, cancel));
     }
@@ -79,10 +79,10 @@ internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pi
         return days;
     }
 
-    /// <summary>Of those that suit the pupil and can still be given up freely: the ones that ask for less driving than most do.</summary>
-    private static List<OfferedTime> Best(List<OfferedTime> times, DateTimeZone zone)
+    /// <summary>Of those that suit the pupil and can still be given up freely: the ones that ask for less driving than most of all times do.</summary>
+    private static List<OfferedTime> Best(List<OfferedTime> times, List<OfferedTime> suits, DateTimeZone zone)
     {
         var usual = times.Select(t => t.ExtraDriving).Order().ElementAt(times.Count / 2);
-        return [.. times.Where(t => t.ExtraDriving < usual).DistinctBy(t => t.During.Start.InZone(zone).Date).Take(BestFew).OrderBy(t => t.During.Start)];
+        return [.. suits.Where(t => t.ExtraDriving < usual).DistinctBy(t => t.During.Start.InZone(zone).Date).Take(BestFew).OrderBy(t => t.During.Start)];
     }
 }

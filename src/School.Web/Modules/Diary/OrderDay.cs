@@ -40,8 +40,6 @@ internal sealed class OrderDay(
 {
     public static readonly Refusal NothingBetter = Refusal.Rule("nothing_better", "No other order of these lessons means less driving. The day stays as it is.");
 
-    private const string Constraints = "diary.lessons_instructor_once, diary.lessons_pupil_once, diary.lessons_car_once";
-
     public async Task<Outcome<OrderAnswer>> FindAsync(OrderQuestion question, Viewer viewer, CancellationToken cancel)
     {
         if (!viewer.KeepsDiaryOf(question.InstructorId) || await instructors.FindAsync(question.InstructorId, cancel) is not { } instructor)
@@ -126,8 +124,6 @@ internal sealed class OrderDay(
     {
         var to = better.Moves.ToDictionary(move => move.Entry.Id, move => move.To);
         var lessons = await db.Set<Lesson>().Where(l => to.Keys.Contains(l.Id)).ToListAsync(cancel);
-        // Lessons may change places, so one may stand where another still is until all have moved.
-        await db.Database.ExecuteSqlRawAsync($"SET CONSTRAINTS {Constraints} DEFERRED", cancel);
         foreach (var lesson in lessons)
         {
             var from = lesson.During;
@@ -141,8 +137,7 @@ internal sealed class OrderDay(
             await mail.MovedAsync(lesson, from, lesson.InstructorId, viewer, cancel);
         }
 
-        await db.SaveChangesAsync(cancel);
-        await db.Database.ExecuteSqlRawAsync($"SET CONSTRAINTS {Constraints} IMMEDIATE", cancel);
+        await db.SaveSwappingAsync(cancel);
         return null;
     }
 

@@ -227,6 +227,23 @@ public sealed class RoutingTests(TestPostgres postgres)
         Assert.Contains(server.Questions.SelectMany(question => question.Places), place => place.DistanceMetres(pupil.PickUp.At()) < 10);
     }
 
+    [Fact]
+    public async Task A_search_counts_the_servers_minutes_and_not_the_estimates()
+    {
+        await using var server = await TableServer.StartAsync();
+        await using var school = await SchoolAsync(server);
+        var pupil = await school.Host.Data.PupilAsync("Nell Harrower", TestData.PlaceAt(-20, 13, "Heron Way"));
+        using var office = await school.Host.ApiAsAsync(await school.Host.Data.OfficeAsync());
+        var slots = await (await office.GetAsync($"/api/v1/slots?pupilId={pupil.Id}&minutes=60&from=2026-03-03&to=2026-03-03")).JsonAsync();
+        var (home, there) = (TestData.PlaceAt(0, 0).At(), pupil.PickUp.At());
+        var drive = (int)Math.Ceiling(home.DistanceMetres(there) * TableQuestion.Detour / TableQuestion.MetresPerSecond / 60);
+        Assert.NotEqual(drive, new StraightLineTravel(new()).Between(home, there, new(2026, 3, 3, 10, 0)).Minutes);
+        var items = slots.GetProperty("items").EnumerateArray().ToList();
+        Assert.NotEmpty(items);
+        // An empty day: there and back.
+        Assert.All(items, item => Assert.Equal(2 * drive, item.GetProperty("extraDrivingMinutes").GetInt32()));
+    }
+
     [Theory]
     [InlineData("Travel:RoutingServer", "ftp://127.0.0.1")]
     [InlineData("Travel:RoutingServer", "my server")]

@@ -50,8 +50,7 @@ internal sealed class LessonCars(SchoolDb db, LessonLocks locks, LessonHistory h
             history.Note(lesson, ChangeKind.Moved, $"Now in the {labels[car]}.", viewer);
         }
 
-        await db.SetAsideAsync(lessons, cancel);
-        await db.SaveChangesAsync(cancel);
+        await db.SaveSwappingAsync(cancel);
         return null;
     }
 }

@@ -5,6 +5,7 @@ using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -21,7 +22,7 @@ internal sealed record ApplyCoverRequest(IReadOnlyList<Guid>? LessonIds = null);
 /// </summary>
 internal sealed class ApplyCover(
     SchoolDb db, CoverReader reader, PlanCover plans, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, CarPark cars, LessonLocks locks,
-    LessonHistory history, LessonMail mail, UncoveredLessons uncovered, SchoolInfo school, IClock clock)
+    LessonHistory history, LessonMail mail, UncoveredLessons uncovered, Audit audit, SchoolInfo school, IClock clock)
 {
     private static readonly Refusal Changed = Refusal.Conflict(
         "cover_stale", "The diary has changed since this was worked out, so nothing was done. It has been worked out again: look at it and carry it out then.");
@@ -112,8 +113,7 @@ internal sealed class ApplyCover(
             }
         }
 
-        await db.SetAsideAsync([.. moved.Select(m => m.Lesson)], cancel);
-        await db.SaveChangesAsync(cancel);
+        await db.SaveSwappingAsync(cancel);
         var left = reading.Lessons.Select(l => l.Id).Except(ids).ToHashSet();
         var broken = (await ImpossibleAsync(reading, who, dates, cancel)).FirstOrDefault(i => !impossible.Contains(i.LessonId) && !left.Contains(i.LessonId));
         if (broken is not null)
@@ -126,6 +126,9 @@ internal sealed class ApplyCover(
             await mail.MovedAsync(lesson, from, former, viewer, cancel);
         }
 
+        audit.Note(
+            viewer, "cover.apply", plan.InstructorId ?? plan.CarId,
+            $"Carried out cover for {facts.Period(plan.During)}: {Words.Count(moved.Count, "lesson")} taken over, {lessons.Count - moved.Count} cancelled.");
         return plan;
     }
 

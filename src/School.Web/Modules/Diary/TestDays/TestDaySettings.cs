@@ -1,6 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using School.Core.Diary.TestDays;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -64,7 +66,7 @@ internal sealed record TestDaySettingsBody
 }
 
 /// <summary>Saves the numbers for test days. Days entered already keep the times they were entered with.</summary>
-internal sealed class SaveTestDaySettings(SchoolDb db)
+internal sealed class SaveTestDaySettings(SchoolDb db, Audit audit, Viewer viewer)
 {
     private const int ShortestTest = 10;
     private const int LongestTest = 180;
@@ -94,6 +96,7 @@ internal sealed class SaveTestDaySettings(SchoolDb db)
 
                 (row.LeadMinutes, row.TestMinutes, row.TailMinutes) = (body.LeadMinutes, body.TestMinutes, body.TailMinutes);
                 (row.NoticeDays, row.RetestDays) = (body.NoticeDays, body.RetestDays);
+                audit.NoteValues(viewer, "test_days.change", null, "Changed the numbers for test days", row);
                 return row;
             },
             cancel);

@@ -1,10 +1,12 @@
 using School.Core.Diary;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Waiting;
 
-internal sealed class SaveWaitingSettings(SchoolDb db)
+internal sealed class SaveWaitingSettings(SchoolDb db, Audit audit, Viewer viewer)
 {
     public async Task<Outcome<WaitingSettings>> RunAsync(int version, WaitingRules rules, CancellationToken cancel)
     {
@@ -19,7 +21,12 @@ internal sealed class SaveWaitingSettings(SchoolDb db)
                 async cancel =>
                 {
                     var taken = await db.Set<WaitingSettings>().TakeAsync(WaitingSettings.Only, version, "setting", cancel);
-                    return taken.Ok ? taken.Value.Take(rules) : taken;
+                    if (taken.Ok)
+                    {
+                        audit.NoteValues(viewer, "waiting.change", null, "Changed how freed times are offered", taken.Value.Take(rules));
+                    }
+
+                    return taken;
                 },
                 cancel);
     }

@@ -52,7 +52,7 @@ internal static partial class Difference
         LocalTime time => time.ToString("HH:mm", CultureInfo.InvariantCulture),
         IEnumerable<int> numbers => string.Join(", ", numbers),
         IEnumerable<double> numbers => string.Join(", ", numbers.Select(n => Text(n))),
-        Enum member => member.ToString().ToLowerInvariant(),
+        Enum member => Words(member.ToString()),
         IFormattable formattable => formattable.ToString(null, CultureInfo.InvariantCulture),
         _ => value.ToString() ?? "",
     };
