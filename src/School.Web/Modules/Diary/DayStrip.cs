@@ -252,6 +252,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
         if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)
         {
+            yield return new(LessonPages.Brief(lesson.Id), "Brief");
             yield return new(Geo(lesson.PickUp), "Navigate");
             if (lesson.DropOff.Address != lesson.PickUp.Address)
             {

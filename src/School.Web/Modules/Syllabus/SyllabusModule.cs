@@ -1,11 +1,14 @@
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Platform.Database;
+using School.Web.Platform.Jobs;
 
 namespace School.Web.Modules.Syllabus;
 
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
 internal static class SyllabusModule
 {
+    private const string EveryFiveMinutes = "0 */5 * * * *";
+
     public static IServiceCollection AddSyllabus(this IServiceCollection services)
     {
         services.AddScoped<IModuleDefaults, SyllabusDefaults>();
@@ -18,11 +21,17 @@ internal static class SyllabusModule
         services.AddScoped<RecordHistory>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<ReflectOnLesson>();
+        services.AddScoped<BriefReader>();
+        services.AddScoped<IModuleDefaults, BriefDefaults>();
+        services.AddScoped<BriefSettingsBook>();
+        services.AddScoped<EveningBriefs>();
+        services.AddRecurringJob<EveningBriefs>(EveningBriefs.Job, EveryFiveMinutes, job => job.RunAsync(CancellationToken.None));
         return services;
     }
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
         app.MapLessonRecords();
+        app.MapLessonBriefs();
     }
 }
