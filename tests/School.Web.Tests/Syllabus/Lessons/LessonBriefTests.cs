@@ -50,7 +50,6 @@ public sealed class LessonBriefTests(TestPostgres postgres)
         await (await RecordAsync(school.Instructor, first, new { minutesTaught = 60, levels = new[] { new { skill = "signals", level = "independent" } } })).JsonAsync();
         foreach (var (date, stale) in new[] { (new LocalDate(2026, 4, 16), false), (new LocalDate(2026, 4, 17), true) })
         {
-            school.Host.Clock.Reset(London(2026, 4, 14, 9));
             var next = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(date.Year, date.Month, date.Day, 10))).Id();
             Assert.Equal(stale, Suggested(await school.Instructor.GetJsonAsync($"/api/v1/lessons/{next}/brief")).Contains("signals:stale:independent"));
         }

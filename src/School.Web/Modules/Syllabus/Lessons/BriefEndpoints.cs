@@ -64,9 +64,9 @@ internal static class BriefEndpoints
     private static async Task<IResult> SettingsAsync(HttpContext context, BriefSettingsBook settings, CancellationToken cancel)
     {
         var row = await settings.ReadAsync(cancel);
-        return ETags.Ok(context, row, new BriefSettingsBody(row.Hour));
+        return ETags.Ok(context, row, BriefSettingsBody.Of(row));
     }
 
     private static async Task<IResult> SaveAsync(BriefSettingsBody body, HttpContext context, BriefSettingsBook settings, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await settings.SaveAsync(body, ETags.Wanted(context), viewer, cancel)).ToRow(context, row => new BriefSettingsBody(row.Hour));
+        ETags.Missing(context) ?? (await settings.SaveAsync(body, ETags.Wanted(context), viewer, cancel)).ToRow(context, BriefSettingsBody.Of);
 }

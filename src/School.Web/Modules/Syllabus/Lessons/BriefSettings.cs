@@ -42,7 +42,12 @@ internal sealed class BriefDefaults : IModuleDefaults
     }
 }
 
-internal sealed record BriefSettingsBody(int? Hour);
+internal sealed record BriefSettingsBody
+{
+    public required int? Hour { get; init; }
+
+    public static BriefSettingsBody Of(BriefSettings row) => new() { Hour = row.Hour };
+}
 
 /// <summary>Reads and changes when pupils are sent their brief.</summary>
 internal sealed class BriefSettingsBook(SchoolDb db, Audit audit)

@@ -32,7 +32,7 @@ internal sealed class SettingsModel(BriefSettingsBook settings, Viewer viewer) :
             return Page();
         }
 
-        var outcome = await settings.SaveAsync(new(Input.Hour), Input.Version, viewer, cancel);
+        var outcome = await settings.SaveAsync(new() { Hour = Input.Hour }, Input.Version, viewer, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = Input.Hour is { } hour ? $"Saved. Briefs go out from {ScreenWords.Time(new LocalTime(hour, 0))} the evening before." : "Saved. No briefs are sent.";
