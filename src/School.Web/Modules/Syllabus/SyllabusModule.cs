@@ -1,3 +1,4 @@
+using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus;
@@ -11,10 +12,13 @@ internal static class SyllabusModule
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();
+        services.AddScoped<PracticeBook>();
+        services.AddScoped<KeepPractice>();
         return services;
     }
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
+        app.MapPractice();
     }
 }
