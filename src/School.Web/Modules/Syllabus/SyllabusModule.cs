@@ -1,3 +1,4 @@
+using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Database;
 
@@ -12,6 +13,8 @@ internal static class SyllabusModule
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();
+        services.AddScoped<ChangeSyllabus>();
+        services.AddScoped<ChangeSettings>();
         services.AddScoped<PracticeBook>();
         services.AddScoped<KeepPractice>();
         return services;
@@ -19,6 +22,7 @@ internal static class SyllabusModule
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
+        app.MapSyllabusEditing();
         app.MapPractice();
     }
 }
