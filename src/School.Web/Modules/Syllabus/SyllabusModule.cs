@@ -1,5 +1,6 @@
 using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Practice;
+using School.Web.Modules.Syllabus.Progress;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus;
@@ -15,6 +16,7 @@ internal static class SyllabusModule
         services.AddScoped<LearningReader>();
         services.AddScoped<ChangeSyllabus>();
         services.AddScoped<ChangeSettings>();
+        services.AddScoped<ProgressReader>();
         services.AddScoped<PracticeBook>();
         services.AddScoped<KeepPractice>();
         return services;
@@ -23,6 +25,7 @@ internal static class SyllabusModule
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
         app.MapSyllabusEditing();
+        app.MapProgress();
         app.MapPractice();
     }
 }

@@ -15,11 +15,11 @@ internal sealed class ChangeSyllabus(SchoolDb db, SyllabusBook book, Audit audit
         RefusalKind.Stale, "edition_changed", "Somebody changed the syllabus after you opened it. Look at it again, then make your change.");
 
     /// <param name="lookedAt">Number of the edition that was looked at; null where nobody said, and the newest will do.</param>
-    /// <param name="edit">The groups as they become.</param>
+    /// <param name="edit">What it becomes; the number is given here.</param>
     /// <param name="cancel">Stops.</param>
     /// <returns>The newest edition, which is still the old one where nothing was different.</returns>
     public Task<Outcome<SyllabusEdition>> RunAsync(
-        int? lookedAt, Func<SyllabusEdition, Outcome<IReadOnlyList<SkillGroup>>> edit, CancellationToken cancel) => db.InTransactionAsync<SyllabusEdition>(
+        int? lookedAt, Func<SyllabusEdition, Outcome<SyllabusEdition>> edit, CancellationToken cancel) => db.InTransactionAsync<SyllabusEdition>(
         async cancel =>
         {
             await db.LockAsync(["syllabus"], cancel);
@@ -35,7 +35,7 @@ internal sealed class ChangeSyllabus(SchoolDb db, SyllabusBook book, Audit audit
                 return edited.Refusal;
             }
 
-            var after = new SyllabusEdition(before.Number + 1, edited.Value);
+            var after = edited.Value with { Number = before.Number + 1 };
             if (string.Join(' ', after.Problems()) is { Length: > 0 } problems)
             {
                 return Refusal.Rule("syllabus_problem", problems);

@@ -16,7 +16,7 @@ internal sealed record SyllabusJson(int Edition, IReadOnlyList<SkillGroup> Group
 /// <summary>The whole syllabus as it is to become; a skill keeps its key, a skill left out is retired. The edition's number is only read.</summary>
 internal sealed record SyllabusChange(IReadOnlyList<SkillGroup>? Groups, int? Edition = null)
 {
-    public Outcome<IReadOnlyList<SkillGroup>> Read()
+    public Outcome<SyllabusEdition> Read()
     {
         var errors = new FieldErrors().When(Groups is null, nameof(Groups), "Give the groups with their skills.");
         var groups = new List<SkillGroup>();
@@ -29,7 +29,7 @@ internal sealed record SyllabusChange(IReadOnlyList<SkillGroup>? Groups, int? Ed
             groups.Add(new(name, [.. skills.Take(SyllabusEdition.MostSkills + 1).OfType<Skill>().Select((skill, n) => SkillCheck.Clean(skill, errors, $"{field}{nameof(SkillGroup.Skills)}[{n}]."))]));
         }
 
-        return errors.ToRefusal() is { } refusal ? refusal : groups;
+        return errors.ToRefusal() is { } refusal ? refusal : new SyllabusEdition(0, groups);
     }
 }
 

@@ -16,5 +16,7 @@ internal static class PracticeWords
         _ => throw new ArgumentOutOfRangeException(nameof(condition)),
     };
 
+    public static string Capital(PracticeCondition condition) => Of(condition) is [var first, .. var rest] ? char.ToUpperInvariant(first) + rest : "";
+
     public static string Of(IEnumerable<PracticeCondition> conditions) => string.Join(", ", conditions.Select(Of));
 }
