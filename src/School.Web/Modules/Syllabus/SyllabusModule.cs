@@ -1,4 +1,7 @@
+using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Modules.Syllabus.Practice;
+using School.Web.Modules.Syllabus.Progress;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus;
@@ -18,11 +21,19 @@ internal static class SyllabusModule
         services.AddScoped<RecordHistory>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<ReflectOnLesson>();
+        services.AddScoped<ChangeSyllabus>();
+        services.AddScoped<ChangeSettings>();
+        services.AddScoped<ProgressReader>();
+        services.AddScoped<PracticeBook>();
+        services.AddScoped<KeepPractice>();
         return services;
     }
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
         app.MapLessonRecords();
+        app.MapSyllabusEditing();
+        app.MapProgress();
+        app.MapPractice();
     }
 }
