@@ -7,6 +7,7 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages;
+using School.Web.Tests.Diary.TestDays;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
 using static School.Web.Tests.Diary.Waiting.WaitingSchool;
@@ -36,6 +37,41 @@ public sealed partial class WaitingTests(TestPostgres postgres)
         Assert.Equal(["Marlo Fenn", "Tamsin Oakley"], (await school.LettersAsync("waiting_offer_ended")).Select(m => m.ToName));
         var waiting = await school.Office.GetJsonAsync("/api/v1/waiting-list");
         Assert.Equal([first.Id, third.Id, fourth.Id], waiting.GetProperty("items").EnumerateArray().Select(w => w.Id("pupilId")));
+    }
+
+    [Fact]
+    public async Task A_test_day_that_is_moved_or_taken_off_leaves_its_time_to_those_who_wait()
+    {
+        await using var school = await WaitingSchool.StartAsync(postgres);
+        var learner = (await school.Host.Data.PupilAsync("Corin Vale")).Id;
+        (string, object?)[] with = [("instructorId", school.InstructorId), ("ownCar", true)];
+        // Keeps 13:14 to 15:14, then 13:44 to 15:44: half an hour is too short for a lesson.
+        var id = (await school.Office.EnteredAsync(learner, London(2026, 3, 5, 14, 14), with)).Id();
+        var waiter = await school.WaiterAsync("Tamsin Oakley");
+        await (await school.Office.ChangeAsync(id, learner, London(2026, 3, 5, 14, 44), with)).JsonAsync();
+        await school.RoundAsync();
+        Assert.Empty(await OffersAsync(waiter.Api));
+
+        // On another day it leaves 13:44 to 15:44, in which one lesson of an hour stands on the grid.
+        await (await school.Office.ChangeAsync(id, learner, London(2026, 3, 6, 14, 14), with)).JsonAsync();
+        await school.RoundAsync();
+        Assert.Equal(London(2026, 3, 5, 13, 45), (await OfferAsync(waiter.Api)).Moment("start"));
+
+        await (await AnswerAsync(waiter.Api, (await OfferAsync(waiter.Api)).Id())).JsonAsync();
+        var second = await school.WaiterAsync("Idris Bell");
+        await school.Office.SendJsonAsync(HttpMethod.Delete, $"{TestDayApi.Path}/{id}");
+        await school.RoundAsync();
+        Assert.Equal(London(2026, 3, 6, 13, 15), (await OfferAsync(second.Api)).Moment("start"));
+    }
+
+    [Fact]
+    public async Task A_test_day_without_an_instructor_leaves_nobodys_time()
+    {
+        await using var school = await WaitingSchool.StartAsync(postgres);
+        var learner = (await school.Host.Data.PupilAsync("Corin Vale")).Id;
+        var id = (await school.Office.EnteredAsync(learner, London(2026, 3, 5, 14), ("ownCar", true))).Id();
+        await school.Office.SendJsonAsync(HttpMethod.Delete, $"{TestDayApi.Path}/{id}");
+        Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<FreedSlot>().CountAsync()));
     }
 
     [Fact]
