@@ -16,12 +16,12 @@ internal static class ReadinessBench
 
     private static IEnumerable<string> Figures(int seed, ReadinessSimulation run)
     {
-        var before = double.NaN;
+        double? before = null;
         foreach (var quarter in run.Quarters)
         {
             var name = quarter.Quarter == 0 ? "start" : $"{quarter.Quarter}-of-4";
             yield return Line($"readiness-coverage-{name} {100 * quarter.Coverage:0.0} % (ratio {quarter.Coverage / Promised:0.00} to the 80 % promised; {quarter.Pupils} pupils; seed {seed})");
-            yield return Line($"readiness-median-error-{name} {quarter.MedianError:0.00} h (ratio {quarter.MedianError / before:0.00} to the quarter before; seed {seed})");
+            yield return Line($"readiness-median-error-{name} {quarter.MedianError:0.00} h ({(before is null ? "" : Line($"ratio {quarter.MedianError / before:0.00} to the quarter before; "))}seed {seed})");
             before = quarter.MedianError;
         }
 

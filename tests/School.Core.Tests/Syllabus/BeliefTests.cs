@@ -42,13 +42,13 @@ public sealed class BeliefTests
     private static double Integral(double[] seen, double next)
     {
         var sum = 0.0;
-        for (var logVariance = -7.0; logVariance < 4; logVariance += 0.02)
+        for (var logVariance = -7.0; logVariance < 4; logVariance += 0.05)
         {
             var variance = Math.Exp(logVariance);
 
             // Density of the variance times the variance itself, for steps in its logarithm.
             var weight = Math.Pow(variance, -Before.VarianceWeight / 2) * Math.Exp(-Before.VarianceWeight * Before.Variance / (2 * variance));
-            for (var mean = 0.0; mean < 8; mean += 0.02)
+            for (var mean = 0.0; mean < 8; mean += 0.04)
             {
                 sum += weight * Normal(mean, Before.Mean, variance / Before.MeanWeight) * Normal(next, mean, variance)
                     * seen.Aggregate(1.0, (product, number) => product * Normal(number, mean, variance));

@@ -105,13 +105,13 @@ public sealed class ReadinessPropertyTests
             Assert.Equal(expected.Low * share, range.Low, 0.25 + (0.03 * range.Low));
             Assert.Equal(expected.Median * share, range.Median, 0.25 + (0.03 * range.Median));
             Assert.Equal(expected.High * share, range.High, 0.25 + (0.03 * range.High));
-        }, iter: 20);
+        }, iter: 8);
 
     private static ReadinessRange ByEvenSteps(double hours, double score, Experience experience)
     {
-        var bends = Enumerable.Range(0, 241).Select(i => -3 + (i / 20.0) + 1e-6).Select(bend => (bend, Math.Exp(experience.Bend.LogDensity(bend)))).ToList();
+        var bends = Enumerable.Range(0, 121).Select(i => -3 + (i / 10.0) + 1e-6).Select(bend => (bend, Math.Exp(experience.Bend.LogDensity(bend)))).ToList();
         var mass = new List<(double Left, double Mass)>();
-        for (var left = 0.05; left < 500; left += 0.1)
+        for (var left = 0.05; left < 300; left += 0.1)
         {
             var (whole, likelihood) = (hours + left, 0.0);
             foreach (var (bend, weight) in bends)

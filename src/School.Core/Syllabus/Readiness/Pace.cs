@@ -17,7 +17,7 @@ internal sealed record Pace(double? HoursPerWeek, double LessonShare)
     private const double PriorLessonHours = 3;
 
     // Pace to come over pace lately, as the spread of its logarithm: common practice, no source.
-    private const double Spread = 0.55;
+    private const double Spread = 0.5;
 
     // Middles of nine equally likely parts of a standard normal: Φ⁻¹((2k − 1) ÷ 18).
     private static readonly double[] Normal = [-1.5932, -0.9674, -0.5895, -0.2822, 0, 0.2822, 0.5895, 0.9674, 1.5932];
