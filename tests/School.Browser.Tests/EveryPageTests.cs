@@ -89,6 +89,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         ["/diary/test-days/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,
         ["/pupils/{id"] = monday.Idris.Id,
+        ["/syllabus/readiness/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,
         ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
     };

@@ -84,6 +84,29 @@ public static class Backtest
             group.Average(point => point.FixedError))),
     ];
 
+    /// <summary>How many of so many pupils lie in the range in all but one case of twenty, if four in five do in the long run.</summary>
+    /// <param name="pupils">0 or more.</param>
+    public static (int Least, int Most) InsideByChance(int pupils)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(pupils);
+        return (Quantile(0.025), Quantile(0.975));
+
+        int Quantile(double chance)
+        {
+            // The binomial law, term by term; in logarithms, since the first ones are small.
+            var logTerm = pupils * Math.Log(0.2);
+            var (inside, sum) = (0, Math.Exp(logTerm));
+            while (sum < chance && inside < pupils)
+            {
+                logTerm += Math.Log(4.0 * (pupils - inside) / (inside + 1));
+                inside++;
+                sum += Math.Exp(logTerm);
+            }
+
+            return inside;
+        }
+    }
+
     private static int LessonsBy(Course course, double hours)
     {
         var (lessons, taught) = (0, 0.0);

@@ -1,3 +1,4 @@
+using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus;
@@ -11,10 +12,14 @@ internal static class SyllabusModule
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();
+        services.AddScoped<PracticeReader>();
+        services.AddScoped<ReadinessReader>();
+        services.AddScoped<ReadinessBacktest>();
         return services;
     }
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
+        app.MapReadiness();
     }
 }
