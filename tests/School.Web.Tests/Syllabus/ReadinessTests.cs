@@ -1,16 +1,10 @@
 using System.Net;
 using System.Text.Json;
 using NodaTime;
-using School.Core.Diary.TestDays;
 using School.Core.Syllabus;
 using School.Core.Syllabus.Readiness;
 using School.Tests;
-using School.Web.Modules.Diary;
-using School.Web.Modules.Diary.TestDays;
-using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
-using School.Web.Modules.Syllabus;
-using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -20,7 +14,7 @@ public sealed class ReadinessTests(TestPostgres postgres)
 {
     private const string Caution = "This is arithmetic. The instructor decides.";
 
-    private static readonly IReadOnlyList<string> Counted = [.. ReadinessTerms.Of(SyllabusDefaults.GreatBritain()).Skills];
+    private static readonly IReadOnlyList<string> Counted = FinishedCourses.Counted;
 
     [Fact]
     public async Task A_pupil_without_lessons_gets_the_published_average_wide_and_without_weeks()
@@ -43,8 +37,8 @@ public sealed class ReadinessTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var pupil = await host.Data.PupilAsync();
-        var teacher = await TeacherAsync(host);
-        await TeachAsync(host, teacher, pupil, 12, new(2025, 12, 8), i => 1 + (i / 4));
+        var teacher = await host.TeacherAsync();
+        await host.TeachAsync(teacher, pupil, 12, new(2025, 12, 8), i => 1 + (i / 4));
         using var api = await host.ApiAsAsync(await host.Data.PersonAsync(teacher.Instructor));
         var read = await ReadAsync(api, pupil);
 
@@ -64,8 +58,8 @@ public sealed class ReadinessTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var pupil = await host.Data.PupilAsync();
-        var teacher = await TeacherAsync(host);
-        await TeachAsync(host, teacher, pupil, 12, new(2025, 12, 8), _ => 3);
+        var teacher = await host.TeacherAsync();
+        await host.TeachAsync(teacher, pupil, 12, new(2025, 12, 8), _ => 3);
         foreach (var person in new[] { await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(teacher.Instructor), await host.Data.OfficeAsync() })
         {
             using var pages = await host.PagesAsAsync(person);
@@ -86,7 +80,7 @@ public sealed class ReadinessTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var pupil = await host.Data.PupilAsync();
-        await TeachAsync(host, await TeacherAsync(host), pupil, 4, new(2025, 9, 1), _ => 4);
+        await host.TeachAsync(await host.TeacherAsync(), pupil, 4, new(2025, 9, 1), _ => 4);
         var person = await host.Data.PersonAsync(pupil);
         using var api = await host.ApiAsAsync(person);
         var read = await ReadAsync(api, pupil);
@@ -119,13 +113,13 @@ public sealed class ReadinessTests(TestPostgres postgres)
     public async Task The_backtest_sets_what_would_have_been_said_of_passed_pupils_beside_what_came_true()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var teacher = await TeacherAsync(host);
+        var teacher = await host.TeacherAsync();
         var (quick, slow) = (await host.Data.PupilAsync("Corin Marsh"), await host.Data.PupilAsync("Linnet Brook"));
-        await TeachAsync(host, teacher, quick, 24, new(2025, 1, 6), i => 1 + (i * 3 / 23));
-        await TeachAsync(host, teacher, slow, 40, new(2025, 1, 7), _ => 3);
-        await PassAsync(host, quick, new(2025, 7, 1));
-        await PassAsync(host, slow, new(2025, 11, 3));
-        await PassAsync(host, await host.Data.PupilAsync("Sorrel Finch"), new(2025, 12, 1));
+        await host.TeachAsync(teacher, quick, 24, new(2025, 1, 6), i => 1 + (i * 3 / 23));
+        await host.TeachAsync(teacher, slow, 40, new(2025, 1, 7), _ => 3);
+        await host.PassAsync(quick, new(2025, 7, 1));
+        await host.PassAsync(slow, new(2025, 11, 3));
+        await host.PassAsync(await host.Data.PupilAsync("Sorrel Finch"), new(2025, 12, 1));
 
         using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
         var read = await (await office.GetAsync("/api/v1/syllabus/backtest")).JsonAsync();
@@ -150,12 +144,12 @@ public sealed class ReadinessTests(TestPostgres postgres)
     public async Task Finished_pupils_of_the_school_move_what_it_expects_of_the_next_one_but_never_of_themselves()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var teacher = await TeacherAsync(host);
+        var teacher = await host.TeacherAsync();
         var (fresh, done) = (await host.Data.PupilAsync(), await host.Data.PupilAsync("Corin Marsh"));
         using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
         var before = Range((await ReadAsync(office, fresh)).GetProperty("lessonMinutesToGo"));
-        await TeachAsync(host, teacher, done, 30, new(2024, 1, 8), i => Math.Min(4, 1 + (i / 9)), minutes: 240);
-        await PassAsync(host, done, new(2025, 1, 7));
+        await host.TeachAsync(teacher, done, 30, new(2024, 1, 8), i => Math.Min(4, 1 + (i / 9)), minutes: 240);
+        await host.PassAsync(done, new(2025, 1, 7));
         var after = await ReadAsync(office, fresh);
         Assert.True(Range(after.GetProperty("lessonMinutesToGo")).Median > before.Median);
         Assert.Equal(1, after.GetProperty("finishedPupils").GetInt32());
@@ -181,48 +175,4 @@ public sealed class ReadinessTests(TestPostgres postgres)
         (range.GetProperty("low").GetDouble(), range.GetProperty("median").GetDouble(), range.GetProperty("high").GetDouble());
 
     private static List<SkillMark> All(int level) => [.. Counted.Select(skill => new SkillMark(skill, (SkillLevel)level))];
-
-    private static async Task<(Instructor Instructor, Guid CarId)> TeacherAsync(SchoolHost host)
-    {
-        var instructor = await host.Data.InstructorAsync();
-        return (instructor, (await host.Data.CarAsync()).Id);
-    }
-
-    /// <summary>Weekly lessons at ten that marked every counted skill with a level.</summary>
-    private static async Task TeachAsync(
-        SchoolHost host, (Instructor Instructor, Guid CarId) teacher, Pupil pupil, int lessons, LocalDate from, Func<int, int> level, int minutes = 60)
-    {
-        var (taught, records) = (new List<Lesson>(), new List<LessonRecord>());
-        for (var i = 0; i < lessons; i++)
-        {
-            var start = from.PlusWeeks(i).At(new(10, 0)).InZoneStrictly(SchoolHost.London).ToInstant();
-            var lesson = Lesson.Book(
-                pupil.Id, teacher.Instructor.Id, teacher.CarId, new(start, start + Duration.FromMinutes(minutes)), pupil.PickUp, pupil.PickUp, start - Duration.FromDays(7));
-            Assert.Null(lesson.Record(minutes, "", start + Duration.FromMinutes(minutes)));
-            taught.Add(lesson);
-            records.Add(new()
-            {
-                LessonId = lesson.Id,
-                PupilId = pupil.Id,
-                Edition = 1,
-                Levels = [.. All(level(i)).Select(mark => new LevelGiven { Skill = mark.Skill, Level = mark.Level })],
-                RecordedAt = start + Duration.FromMinutes(minutes),
-                RecordedBy = teacher.Instructor.Id,
-            });
-        }
-
-        await host.AddAsync([.. taught]);
-        await host.AddAsync([.. records]);
-    }
-
-    private static async Task PassAsync(SchoolHost host, Pupil pupil, LocalDate on)
-    {
-        var start = on.At(new(14, 0)).InZoneStrictly(SchoolHost.London).ToInstant();
-        var test = TestDay.Enter(
-            pupil.Id,
-            new(start, Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Core.Diary.Nation.EnglandAndWales, pupil.PickUp, false, "", pupil.Gearbox, null, null, OwnCar: true),
-            start - Duration.FromDays(30));
-        test.Record(true, new TestMarks(3, 0, 0), [], 0, 0, "");
-        await host.AddAsync(test);
-    }
 }

@@ -15,9 +15,12 @@ internal sealed class BacktestModel(ReadinessBacktest backtest, PupilBook pupils
 
     public static string Quarter(int quarter) => quarter switch { 0 => "At the start", 1 => "After a quarter", 2 => "Halfway", _ => "After three quarters" };
 
-    /// <summary>Like “18 (11 to 28), came to 16”.</summary>
-    public static string Words(BacktestPoint point) =>
-        $"{ReadinessWords.Number(point.Forecast.LessonHours.Median)} ({ReadinessWords.Between(point.Forecast.LessonHours)}), came to {ReadinessWords.Number(point.HoursToCome)}";
+    /// <summary>Like “18 (11 to 28)”.</summary>
+    public static string Said(BacktestPoint point) =>
+        $"{ReadinessWords.Number(point.Forecast.LessonHours.Median)} ({ReadinessWords.Between(point.Forecast.LessonHours)})";
+
+    public static string Came(BacktestPoint point) =>
+        $"came to {ReadinessWords.Number(point.HoursToCome)}{(point.Forecast.LessonHours.Holds(point.HoursToCome) ? "" : ", outside")}";
 
     public async Task OnGetAsync(CancellationToken cancel)
     {
