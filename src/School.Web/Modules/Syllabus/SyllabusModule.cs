@@ -1,3 +1,4 @@
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Database;
 
@@ -12,6 +13,12 @@ internal static class SyllabusModule
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();
+        services.AddScoped<LessonPlanner>();
+        services.AddScoped<RecordReader>();
+        services.AddScoped<RecordRules>();
+        services.AddScoped<RecordHistory>();
+        services.AddScoped<RecordLesson>();
+        services.AddScoped<ReflectOnLesson>();
         services.AddScoped<PracticeReader>();
         services.AddScoped<ReadinessReader>();
         services.AddScoped<ReadinessBacktest>();
@@ -20,6 +27,7 @@ internal static class SyllabusModule
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
+        app.MapLessonRecords();
         app.MapReadiness();
     }
 }
