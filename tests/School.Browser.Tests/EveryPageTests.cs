@@ -105,6 +105,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         ["/pupils/{id"] = monday.Idris.Id,
         ["/syllabus/progress/{pupilId"] = monday.Idris.Id,
         ["/syllabus/practice/{id"] = Web.Platform.Database.RowId.New(),
+        ["/syllabus/readiness/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,
         ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
     };

@@ -2,6 +2,7 @@ using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Modules.Syllabus.Progress;
+using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus;
@@ -26,6 +27,9 @@ internal static class SyllabusModule
         services.AddScoped<ProgressReader>();
         services.AddScoped<PracticeBook>();
         services.AddScoped<KeepPractice>();
+        services.AddScoped<PracticeReader>();
+        services.AddScoped<ReadinessReader>();
+        services.AddScoped<ReadinessBacktest>();
         return services;
     }
 
@@ -35,5 +39,6 @@ internal static class SyllabusModule
         app.MapSyllabusEditing();
         app.MapProgress();
         app.MapPractice();
+        app.MapReadiness();
     }
 }

@@ -14,6 +14,9 @@ internal sealed record FeedTest(
 /// <summary>A test day as the page about its pupil shows it.</summary>
 internal sealed record PupilTestCard(Guid Id, Instant StartsAt, string Centre, string State);
 
+/// <summary>When a pupil passed.</summary>
+internal sealed record PassedTest(Guid PupilId, Instant StartsAt);
+
 /// <summary>What other modules may ask about test days.</summary>
 internal sealed class TestBook(SchoolDb db)
 {
@@ -34,5 +37,14 @@ internal sealed class TestBook(SchoolDb db)
     {
         var rows = await db.Set<TestDay>().AsNoTracking().Where(t => t.PupilId == pupilId).OrderByDescending(t => t.StartsAt).ToListAsync(cancel);
         return rows.ConvertAll(t => new PupilTestCard(t.Id, t.StartsAt, t.Centre.Label, TestDayWords.Of(t)));
+    }
+
+    /// <summary>The first passed test of each pupil who has one, latest first, at most so many; of one pupil where an id is given.</summary>
+    public async Task<IReadOnlyList<PassedTest>> PassedAsync(int most, CancellationToken cancel, Guid? pupilId = null)
+    {
+        var rows = await db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed && (pupilId == null || t.PupilId == pupilId))
+            .GroupBy(t => t.PupilId).Select(tests => new { PupilId = tests.Key, StartsAt = tests.Min(t => t.StartsAt) })
+            .OrderByDescending(test => test.StartsAt).ThenBy(test => test.PupilId).Take(most).ToListAsync(cancel);
+        return rows.ConvertAll(test => new PassedTest(test.PupilId, test.StartsAt));
     }
 }
