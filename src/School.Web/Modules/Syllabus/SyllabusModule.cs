@@ -1,3 +1,6 @@
+using School.Web.Modules.Syllabus.Contracts;
+using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Overview;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus;
@@ -11,10 +14,15 @@ internal static class SyllabusModule
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();
+        services.AddScoped<SaveMockTest>();
+        services.AddScoped<MockBook>();
+        services.AddScoped<InstructorLearningReader>();
         return services;
     }
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
+        app.MapMockTests();
+        app.MapInstructorLearning();
     }
 }
