@@ -1,5 +1,8 @@
+using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Overview;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Modules.Syllabus.Progress;
 using School.Web.Modules.Syllabus.Readiness;
@@ -30,6 +33,9 @@ internal static class SyllabusModule
         services.AddScoped<PracticeReader>();
         services.AddScoped<ReadinessReader>();
         services.AddScoped<ReadinessBacktest>();
+        services.AddScoped<SaveMockTest>();
+        services.AddScoped<MockBook>();
+        services.AddScoped<InstructorLearningReader>();
         return services;
     }
 
@@ -40,5 +46,7 @@ internal static class SyllabusModule
         app.MapProgress();
         app.MapPractice();
         app.MapReadiness();
+        app.MapMockTests();
+        app.MapInstructorLearning();
     }
 }

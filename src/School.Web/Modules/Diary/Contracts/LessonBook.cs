@@ -61,6 +61,10 @@ internal sealed class LessonBook(SchoolDb db, IClock clock)
         return rows.ConvertAll(l => new TaughtCard(l.Id, l.PupilId, l.InstructorId, l.CarId, l.StartsAt, l.Minutes, l.MinutesTaught ?? l.Minutes, l.Note));
     }
 
+    /// <summary>The pupils whom an instructor has taught since a moment.</summary>
+    public async Task<IReadOnlyList<Guid>> PupilsTaughtAsync(Guid instructorId, Instant since, CancellationToken cancel) =>
+        await Of(null, null, instructorId).Where(l => l.State == LessonState.Taught && l.StartsAt >= since).Select(l => l.PupilId).Distinct().ToListAsync(cancel);
+
     private IQueryable<Lesson> Of(Guid? pupilId, Guid? carId, Guid? instructorId) => db.Set<Lesson>().AsNoTracking()
         .Where(l => (pupilId == null || l.PupilId == pupilId) && (carId == null || l.CarId == carId) && (instructorId == null || l.InstructorId == instructorId));
 }
