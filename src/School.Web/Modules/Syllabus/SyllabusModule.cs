@@ -1,4 +1,11 @@
+using School.Web.Modules.Syllabus.Contracts;
+using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Overview;
+using School.Web.Modules.Syllabus.Practice;
+using School.Web.Modules.Syllabus.Progress;
+using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
 
@@ -26,6 +33,17 @@ internal static class SyllabusModule
         services.AddScoped<BriefSettingsBook>();
         services.AddScoped<EveningBriefs>();
         services.AddRecurringJob<EveningBriefs>(EveningBriefs.Job, EveryFiveMinutes, job => job.RunAsync(CancellationToken.None));
+        services.AddScoped<ChangeSyllabus>();
+        services.AddScoped<ChangeSettings>();
+        services.AddScoped<ProgressReader>();
+        services.AddScoped<PracticeBook>();
+        services.AddScoped<KeepPractice>();
+        services.AddScoped<PracticeReader>();
+        services.AddScoped<ReadinessReader>();
+        services.AddScoped<ReadinessBacktest>();
+        services.AddScoped<SaveMockTest>();
+        services.AddScoped<MockBook>();
+        services.AddScoped<InstructorLearningReader>();
         return services;
     }
 
@@ -33,5 +51,11 @@ internal static class SyllabusModule
     {
         app.MapLessonRecords();
         app.MapLessonBriefs();
+        app.MapSyllabusEditing();
+        app.MapProgress();
+        app.MapPractice();
+        app.MapReadiness();
+        app.MapMockTests();
+        app.MapInstructorLearning();
     }
 }

@@ -20,6 +20,7 @@ internal sealed record LessonBrief(
     private const int MostExplain = 3;
     private const int MostGearbox = 4;
     private const int MostSafety = 4;
+    private const int MostForPupil = 3;
 
     /// <summary>A school that had the pupil for no lesson yet knows nothing of how they drive.</summary>
     public bool IsFirst => Plan.Learning.Lessons.Count == 0;
@@ -29,6 +30,9 @@ internal sealed record LessonBrief(
         lesson => lesson.Lesson.Note.Length > 0 || lesson.Record is { Aim.Length: > 0 } or { Reflection.Length: > 0 });
 
     public IReadOnlyList<PlannedSkill> Suggested => Plan.Suggested;
+
+    /// <summary>As many as a pupil likes to think about in an evening.</summary>
+    public IEnumerable<PlannedSkill> ForPupil => Suggested.Take(MostForPupil);
 
     public bool IsManual => Car.Facts.Gearbox == Gearbox.Manual;
 

@@ -35,7 +35,7 @@ internal static class PlainBrief
             facts.Add(("Agreed aim", asked.Aim));
         }
 
-        var skills = brief.Suggested.Where(planned => planned.Skill.Plain.Count > 0).Select(planned => $"{planned.Skill.Name}: {string.Join(' ', planned.Skill.Plain)}");
+        var skills = brief.ForPupil.Where(planned => planned.Skill.Plain.Count > 0).Select(planned => $"{planned.Skill.Name}: {string.Join(' ', planned.Skill.Plain)}");
         return new(
             $"Tomorrow’s lesson: {school.Time(lesson.StartsAt)}, {lesson.PickUp.Label}", $"Hello {brief.Pupil.Name},",
             "This is what tomorrow’s lesson may be about, so that you can think about it beforehand.", facts, [.. skills, Decides, Bring, $"You find this at {address}."], school.Name);

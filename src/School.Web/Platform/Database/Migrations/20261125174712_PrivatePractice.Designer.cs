@@ -14,8 +14,8 @@ using School.Web.Platform.Database;
 namespace School.Web.Platform.Database.Migrations
 {
     [DbContext(typeof(SchoolDb))]
-    [Migration("20261125181219_LessonBriefs")]
-    partial class LessonBriefs
+    [Migration("20261125174712_PrivatePractice")]
+    partial class PrivatePractice
     {
         /// <inheritdoc />
         protected override void BuildTargetModel(ModelBuilder modelBuilder)
@@ -2008,30 +2008,6 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("editions", "syllabus");
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.BriefSettings", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<int?>("Hour")
-                        .HasColumnType("integer")
-                        .HasColumnName("hour");
-
-                    b.Property<int>("Version")
-                        .IsConcurrencyToken()
-                        .HasColumnType("integer")
-                        .HasColumnName("version");
-
-                    b.HasKey("Id")
-                        .HasName("pk_brief_settings");
-
-                    b.ToTable("brief_settings", "syllabus", t =>
-                        {
-                            t.HasCheckConstraint("brief_settings_hour", "hour BETWEEN 12 AND 22");
-                        });
-                });
-
             modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.LessonRecord", b =>
                 {
                     b.Property<Guid>("LessonId")
@@ -2129,6 +2105,69 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_lesson_record_changes_lesson_id");
 
                     b.ToTable("lesson_record_changes", "syllabus");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Syllabus.Practice.PrivatePractice", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.PrimitiveCollection<string[]>("Conditions")
+                        .IsRequired()
+                        .HasColumnType("text[]")
+                        .HasColumnName("conditions");
+
+                    b.Property<int>("Edition")
+                        .HasColumnType("integer")
+                        .HasColumnName("edition");
+
+                    b.Property<Instant>("LoggedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("logged_at");
+
+                    b.Property<string>("LoggedBy")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("logged_by");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<LocalDate>("On")
+                        .HasColumnType("date")
+                        .HasColumnName("on");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.PrimitiveCollection<List<string>>("Skills")
+                        .IsRequired()
+                        .HasColumnType("text[]")
+                        .HasColumnName("skills");
+
+                    b.Property<string>("Supervisor")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("supervisor");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_private_practice");
+
+                    b.HasIndex("PupilId", "On")
+                        .HasDatabaseName("ix_private_practice_pupil_id_on");
+
+                    b.ToTable("private_practice", "syllabus", t =>
+                        {
+                            t.HasCheckConstraint("private_practice_minutes", "minutes BETWEEN 1 AND 600");
+                        });
                 });
 
             modelBuilder.Entity("School.Web.Modules.Syllabus.SyllabusSettings", b =>
