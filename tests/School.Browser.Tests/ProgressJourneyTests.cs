@@ -36,7 +36,7 @@ public sealed class ProgressJourneyTests(TestPostgres postgres, Chromium chromiu
         await walk.Page.GetByLabel("Driven").FillAsync("45");
         await walk.PressAsync("Log this drive");
         await walk.Page.GetByLabel("Who sat beside you").FillAsync("Fern Oakley");
-        await walk.Page.GetByLabel("In the dark").CheckAsync();
+        await walk.Page.GetByLabel("In the dark", new() { Exact = true }).CheckAsync();
         await ShowAsync(walk, "practice-new");
         await walk.PressAsync("Log this drive");
         Assert.Contains("Logged: 45 min", await walk.Page.GetByRole(AriaRole.Status).First.InnerTextAsync(), StringComparison.Ordinal);
@@ -69,7 +69,7 @@ public sealed class ProgressJourneyTests(TestPostgres postgres, Chromium chromiu
 
         await walk.Page.GotoAsync("/syllabus/arrange");
         await ShowAsync(walk, "syllabus-arrange");
-        await walk.PressAsync("Retire: Fuel-efficient driving");
+        await walk.PressAsync("Retire Fuel-efficient driving");
         await walk.Page.GotoAsync("/syllabus/editions");
         await ShowAsync(walk, "syllabus-editions");
         Assert.Contains("Renamed “Signals” to “Signalling”.", await walk.Page.Locator("main").InnerTextAsync(), StringComparison.Ordinal);
@@ -90,7 +90,9 @@ public sealed class ProgressJourneyTests(TestPostgres postgres, Chromium chromiu
         if (Environment.GetEnvironmentVariable("SCHOOL_SHOTS") is { Length: > 0 } folder)
         {
             await walk.Page.ScreenshotAsync(new() { Path = Path.Combine(folder, $"{name}.png"), FullPage = true });
-            await walk.Page.PdfAsync(new() { Path = Path.Combine(folder, $"{name}.pdf"), PreferCSSPageSize = true });
+            await walk.Page.EmulateMediaAsync(new() { Media = Media.Print });
+            await walk.Page.ScreenshotAsync(new() { Path = Path.Combine(folder, $"{name}-print.png"), FullPage = true });
+            await walk.Page.EmulateMediaAsync(new() { Media = Media.Screen });
         }
     }
 }
