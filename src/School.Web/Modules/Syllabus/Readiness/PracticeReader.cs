@@ -1,11 +1,13 @@
 using School.Core.Syllabus.Readiness;
+using School.Web.Modules.Syllabus.Practice;
 
 namespace School.Web.Modules.Syllabus.Readiness;
 
 /// <summary>Where the forecast gets private practice from.</summary>
-internal sealed class PracticeReader
+internal sealed class PracticeReader(PracticeBook book)
 {
-    /// <summary>Practice by pupil, in any order. None is recorded yet.</summary>
-    public Task<ILookup<Guid, PracticeTime>> OfPupilsAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) =>
-        Task.FromResult(pupilIds.SelectMany(_ => Array.Empty<(Guid Pupil, PracticeTime Time)>()).ToLookup(one => one.Pupil, one => one.Time));
+    /// <summary>Practice by pupil, earliest first.</summary>
+    public async Task<ILookup<Guid, PracticeTime>> OfPupilsAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) =>
+        (await book.OfPupilsAsync(pupilIds, cancel)).SelectMany(of => of.Value, (of, drive) => (Pupil: of.Key, Time: new PracticeTime(drive.On, drive.Minutes)))
+            .ToLookup(one => one.Pupil, one => one.Time);
 }
