@@ -33,7 +33,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             _ => await host.Data.OfficeAsync(),
         };
         var ids = await IdsAsync(host, monday);
-        await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host));
+        await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host), DriveOf(monday, ids["/syllabus/practice/{id"], host), .. Learned(monday));
         await host.AddAsync(MockOf(monday, ids["/syllabus/mocks/{id"], host, finished: role == Role.Pupil));
         var pages = (await SweptRoute.AllAsync(host.Services))
             .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
@@ -99,6 +99,20 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         FinishedAt = finished ? host.Clock.GetCurrentInstant() : null,
     };
 
+    private static PrivatePractice DriveOf(LarkfieldMonday monday, Guid id, SchoolHost host) => new()
+    {
+        Id = id,
+        PupilId = monday.Idris.Id,
+        On = LarkfieldMonday.Date.PlusDays(-1),
+        Minutes = 50,
+        Supervisor = "Fern Bell",
+        Conditions = [PracticeCondition.Dark],
+        Skills = ["signals"],
+        Edition = 1,
+        LoggedAt = host.Clock.GetCurrentInstant(),
+        LoggedBy = "Idris Bell",
+    };
+
     private static string Address(SweptRoute route, IReadOnlyDictionary<string, Guid> ids) =>
         ids.Where(id => route.Template.StartsWith(id.Key, StringComparison.Ordinal)).Select(id => route.Url(id.Value)).FirstOrDefault() ?? route.Url();
 
@@ -110,6 +124,9 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         ["/syllabus/mocks/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,
         ["/pupils/{id"] = monday.Idris.Id,
+        ["/syllabus/progress/{pupilId"] = monday.Idris.Id,
+        ["/syllabus/practice/{id"] = Web.Platform.Database.RowId.New(),
+        ["/syllabus/readiness/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,
         ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
     };

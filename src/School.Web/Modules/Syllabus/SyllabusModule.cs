@@ -1,6 +1,11 @@
 using School.Web.Modules.Syllabus.Contracts;
+using School.Web.Modules.Syllabus.Editing;
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
 using School.Web.Modules.Syllabus.Overview;
+using School.Web.Modules.Syllabus.Practice;
+using School.Web.Modules.Syllabus.Progress;
+using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus;
@@ -14,6 +19,21 @@ internal static class SyllabusModule
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();
+        services.AddScoped<LessonPlanner>();
+        services.AddScoped<RecordReader>();
+        services.AddScoped<RecordRules>();
+        services.AddScoped<MotorwayCheck>();
+        services.AddScoped<RecordHistory>();
+        services.AddScoped<RecordLesson>();
+        services.AddScoped<ReflectOnLesson>();
+        services.AddScoped<ChangeSyllabus>();
+        services.AddScoped<ChangeSettings>();
+        services.AddScoped<ProgressReader>();
+        services.AddScoped<PracticeBook>();
+        services.AddScoped<KeepPractice>();
+        services.AddScoped<PracticeReader>();
+        services.AddScoped<ReadinessReader>();
+        services.AddScoped<ReadinessBacktest>();
         services.AddScoped<SaveMockTest>();
         services.AddScoped<MockBook>();
         services.AddScoped<InstructorLearningReader>();
@@ -22,6 +42,11 @@ internal static class SyllabusModule
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
+        app.MapLessonRecords();
+        app.MapSyllabusEditing();
+        app.MapProgress();
+        app.MapPractice();
+        app.MapReadiness();
         app.MapMockTests();
         app.MapInstructorLearning();
     }

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -20,11 +21,15 @@ internal sealed record TaughtCard(Guid Id, Guid PupilId, Guid InstructorId, Guid
 /// <summary>What other modules may ask about lessons.</summary>
 internal sealed class LessonBook(SchoolDb db, IClock clock)
 {
-    /// <summary>Booked lessons still to start that keep somebody or some car from being retired; each id narrows the count.</summary>
-    public Task<int> CountAheadAsync(CancellationToken cancel, Guid? pupilId = null, Guid? carId = null, Guid? instructorId = null)
+    /// <summary>Booked lessons and tests still to start that keep somebody or some car from being retired; each id narrows the count.</summary>
+    public async Task<StillAhead> AheadAsync(CancellationToken cancel, Guid? pupilId = null, Guid? carId = null, Guid? instructorId = null)
     {
         var now = clock.GetCurrentInstant();
-        return Of(pupilId, carId, instructorId).CountAsync(l => l.State == LessonState.Booked && l.StartsAt > now, cancel);
+        var lessons = await Of(pupilId, carId, instructorId).CountAsync(l => l.State == LessonState.Booked && l.StartsAt > now, cancel);
+        var tests = await db.Set<TestDay>().CountAsync(
+            t => t.State == TestDayState.Booked && t.StartsAt > now
+                && (pupilId == null || t.PupilId == pupilId) && (carId == null || t.CarId == carId) && (instructorId == null || t.InstructorId == instructorId), cancel);
+        return new(lessons, tests);
     }
 
     /// <summary>Lessons from a moment on, by start. Cancelled ones only when that happened since <paramref name="cancelledSince"/>.</summary>

@@ -26,6 +26,9 @@ internal sealed record PupilTestCard(Guid Id, Instant StartsAt, string Centre, s
 internal sealed record PupilTest(
     Guid Id, Guid PupilId, Guid? InstructorId, Instant StartsAt, bool? Passed, TestMarks Sum, IReadOnlyList<HeadingMarks> ByHeading);
 
+/// <summary>When a pupil passed.</summary>
+internal sealed record PassedTest(Guid PupilId, Instant StartsAt);
+
 /// <summary>What other modules may ask about test days.</summary>
 internal sealed class TestBook(SchoolDb db)
 {
@@ -65,5 +68,14 @@ internal sealed class TestBook(SchoolDb db)
         return rows.ConvertAll(t => new PupilTest(
             t.Id, t.PupilId, t.InstructorId, t.StartsAt, t.HasResult ? t.State is TestDayState.Passed : null, t.Sum,
             [.. t.Marks.Select(marks => new HeadingMarks(marks.Heading, marks.Count()))]));
+    }
+
+    /// <summary>The first passed test of each pupil who has one, latest first, at most so many; of one pupil where an id is given.</summary>
+    public async Task<IReadOnlyList<PassedTest>> PassedAsync(int most, CancellationToken cancel, Guid? pupilId = null)
+    {
+        var rows = await db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed && (pupilId == null || t.PupilId == pupilId))
+            .GroupBy(t => t.PupilId).Select(tests => new { PupilId = tests.Key, StartsAt = tests.Min(t => t.StartsAt) })
+            .OrderByDescending(test => test.StartsAt).ThenBy(test => test.PupilId).Take(most).ToListAsync(cancel);
+        return rows.ConvertAll(test => new PassedTest(test.PupilId, test.StartsAt));
     }
 }
