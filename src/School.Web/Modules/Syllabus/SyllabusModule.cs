@@ -25,6 +25,7 @@ internal static class SyllabusModule
         services.AddScoped<LessonPlanner>();
         services.AddScoped<RecordReader>();
         services.AddScoped<RecordRules>();
+        services.AddScoped<MotorwayCheck>();
         services.AddScoped<RecordHistory>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<ReflectOnLesson>();
