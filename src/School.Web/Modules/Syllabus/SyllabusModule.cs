@@ -1,4 +1,10 @@
+using School.Web.Modules.Syllabus.Contracts;
+using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Overview;
+using School.Web.Modules.Syllabus.Practice;
+using School.Web.Modules.Syllabus.Progress;
 using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Database;
 
@@ -19,15 +25,28 @@ internal static class SyllabusModule
         services.AddScoped<RecordHistory>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<ReflectOnLesson>();
+        services.AddScoped<ChangeSyllabus>();
+        services.AddScoped<ChangeSettings>();
+        services.AddScoped<ProgressReader>();
+        services.AddScoped<PracticeBook>();
+        services.AddScoped<KeepPractice>();
         services.AddScoped<PracticeReader>();
         services.AddScoped<ReadinessReader>();
         services.AddScoped<ReadinessBacktest>();
+        services.AddScoped<SaveMockTest>();
+        services.AddScoped<MockBook>();
+        services.AddScoped<InstructorLearningReader>();
         return services;
     }
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
         app.MapLessonRecords();
+        app.MapSyllabusEditing();
+        app.MapProgress();
+        app.MapPractice();
         app.MapReadiness();
+        app.MapMockTests();
+        app.MapInstructorLearning();
     }
 }

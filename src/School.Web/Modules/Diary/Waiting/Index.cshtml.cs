@@ -1,7 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
-using NodaTime;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -12,24 +11,12 @@ namespace School.Web.Modules.Diary.Waiting;
 /// <summary>The waiting list: a pupil's own entries, or the school's for staff; join and leave.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class WaitingModel(
-    WaitingReader reader, JoinWaitingList join, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : PageModel
+    WaitingReader reader, JoinWaitingList join, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors)
 {
     private const int OffersShown = 12;
 
     [BindProperty(SupportsGet = true)]
     public Guid? Pupil { get; set; }
-
-    [BindProperty]
-    public WaitingFor? For { get; set; }
-
-    [BindProperty]
-    public Guid? With { get; set; }
-
-    [BindProperty]
-    public LocalDate? From { get; set; }
-
-    [BindProperty]
-    public LocalDate? To { get; set; }
 
     public Viewer Viewer => viewer;
 
@@ -44,11 +31,6 @@ internal sealed class WaitingModel(
     public IReadOnlyDictionary<Guid, string> TeacherNames { get; private set; } = new Dictionary<Guid, string>();
 
     public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
-
-    public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
-
-    public static IReadOnlyList<SelectListItem> Kinds { get; } =
-        [new("Take my next lesson earlier", nameof(WaitingFor.EarlierLesson)), new("An extra lesson, on any day between two dates", nameof(WaitingFor.AnyLesson))];
 
     public Task OnGetAsync(CancellationToken cancel) => LoadAsync(cancel);
 
@@ -65,8 +47,8 @@ internal sealed class WaitingModel(
 
         if (ModelState.IsValid)
         {
-            var any = For == WaitingFor.AnyLesson;
-            var joined = await join.RunAsync(new(pupil!.Value, For!.Value, With, any ? From : null, any ? To : null), viewer, cancel);
+            var wish = Wish;
+            var joined = await join.RunAsync(new(pupil!.Value, wish.For, wish.InstructorId, wish.From, wish.To), viewer, cancel);
             if (joined.Ok)
             {
                 TempData["Done"] = viewer.IsStaff ? "On the waiting list. The pupil is told by e-mail when a time comes free." : "You are on the waiting list. We e-mail you when a time comes free.";
@@ -102,8 +84,8 @@ internal sealed class WaitingModel(
         School = await school.GetAsync(cancel);
         Entries = await reader.EntriesAsync(viewer, cancel);
         Offers = viewer.IsStaff ? await reader.OffersAsync(viewer, OffersShown, cancel) : await reader.OpenOffersAsync(viewer, cancel);
-        TeacherNames = await instructors.NamesAsync(cancel);
-        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        TeacherNames = await Instructors.NamesAsync(cancel);
+        await LoadTeachersAsync(cancel);
         PupilNames = (await pupils.CardsAsync(Entries.Select(e => e.PupilId).Concat(Offers.Select(o => o.PupilId)), cancel)).ToDictionary(p => p.Key, p => p.Value.Name);
         Pupils = viewer.IsStaff ? [.. (await pupils.ListAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
     }

@@ -11,7 +11,8 @@ namespace School.Web.Modules.Pupils.Contracts;
 /// <summary>A pupil as the diary and the messages see them; nothing guarded.</summary>
 internal sealed record PupilCard(
     Guid Id, string Name, string Email, string Phone, Gearbox Gearbox, Place PickUp, Guid? UsualInstructorId, int LessonMinutes, string Need,
-    bool EyesightChecked, LocalDate BirthDate, bool MobilityAward, LocalDate? ProvisionalFrom, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn)
+    bool EyesightChecked, LocalDate BirthDate, bool MobilityAward, LocalDate? ProvisionalFrom, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn,
+    LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn)
 {
     public PupilFacts Facts(IReadOnlyList<PupilLesson> lessons) =>
         new(Id, BirthDate, MobilityAward, Gearbox, ProvisionalFrom, NeedsDualControls, WeeklyMinutes, lessons);
@@ -45,5 +46,6 @@ internal sealed class PupilBook(SchoolDb db)
 
     private static PupilCard Card(Pupil row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Gearbox, row.PickUp, row.UsualInstructorId, row.LessonMinutes, row.Need,
-        row.EyesightCheckedOn is not null, row.BirthDate, row.MobilityAward, row.ProvisionalFrom, row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn);
+        row.EyesightCheckedOn is not null, row.BirthDate, row.MobilityAward, row.ProvisionalFrom, row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn,
+        row.TheoryPassedOn, row.LicenceCheckedOn);
 }
