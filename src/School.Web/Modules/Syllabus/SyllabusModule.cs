@@ -39,7 +39,6 @@ internal static class SyllabusModule
         services.AddScoped<ProgressReader>();
         services.AddScoped<PracticeBook>();
         services.AddScoped<KeepPractice>();
-        services.AddScoped<PracticeReader>();
         services.AddScoped<ReadinessReader>();
         services.AddScoped<ReadinessBacktest>();
         services.AddScoped<SaveMockTest>();
