@@ -100,7 +100,9 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     private bool IsOpen(DiaryEntry entry) =>
         tests.TryGetValue(entry.Id, out var test) ? test.State is TestDayState.Booked : lessons[entry.Id].State is LessonState.Booked;
 
-    private GlanceStop GlanceAt(RouteStop stop) => new(context.Pupils[stop.Entry.PupilId!.Value].Name, stop.Entry.During, MetAt(stop.Entry));
+    private GlanceStop GlanceAt(RouteStop stop) => new(
+        context.Pupils[stop.Entry.PupilId!.Value].Name, stop.Entry.During, MetAt(stop.Entry),
+        lessons.TryGetValue(stop.Entry.Id, out var lesson) && context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson) ? late.Minutes : 0);
 
     private List<RoadPart> WayTo(int i)
     {
@@ -282,4 +284,4 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 }
 
 /// <summary>Who is met when and where, in a glance.</summary>
-internal sealed record GlanceStop(string Who, Interval During, string From);
+internal sealed record GlanceStop(string Who, Interval During, string From, int ToldLate);
