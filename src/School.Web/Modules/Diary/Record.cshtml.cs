@@ -4,11 +4,12 @@ using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Offline;
 
 namespace School.Web.Modules.Diary;
 
 /// <summary>What was taught, once parked; later, what was written is put right here too.</summary>
-[Needs(Permission.RecordLessons)]
+[Needs(Permission.RecordLessons), KeptOffline]
 internal sealed class RecordModel(LessonReader reader, RecordLesson record, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]
@@ -18,6 +19,14 @@ internal sealed class RecordModel(LessonReader reader, RecordLesson record, View
 
     /// <summary>Why there is nothing to record; null when there is.</summary>
     public string? NotNow { get; private set; }
+
+    /// <summary>What the school has on record, for whoever wrote a record of their own without knowing it.</summary>
+    public string Stands => Sheet.Lesson.State switch
+    {
+        LessonState.Taught => $"Recorded as taught, {Sheet.Lesson.MinutesTaught} minutes.",
+        LessonState.Missed => "Recorded as missed.",
+        _ => $"Not recorded yet, but the lesson was changed. It is now {Sheet.When}.",
+    };
 
     public bool Again => Sheet.Lesson.State is LessonState.Taught or LessonState.Missed;
 
@@ -77,7 +86,7 @@ internal sealed class RecordModel(LessonReader reader, RecordLesson record, View
 
         Sheet = sheet;
         NotNow = sheet.Lesson.State is LessonState.Cancelled ? "This lesson was cancelled, so there is nothing to record."
-            : sheet.Lesson.StartsAt > clock.GetCurrentInstant() ? "This lesson has not begun yet. Come back once you are parked at its end."
+            : sheet.Lesson.StartsAt > clock.GetCurrentInstant() && !Request.IsForLater() ? "This lesson has not begun yet. Come back once you are parked at its end."
             : null;
         return true;
     }
