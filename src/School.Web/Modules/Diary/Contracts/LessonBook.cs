@@ -14,6 +14,9 @@ internal sealed record FeedLesson(
 /// <summary>A lesson as the page about its pupil shows it, with its state in words.</summary>
 internal sealed record PupilLessonCard(Guid Id, Instant StartsAt, Instant EndsAt, string State, string Note);
 
+/// <summary>A lesson that was taught.</summary>
+internal sealed record TaughtCard(Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant StartsAt, int Minutes, int MinutesTaught, string Note);
+
 /// <summary>What other modules may ask about lessons.</summary>
 internal sealed class LessonBook(SchoolDb db, IClock clock)
 {
@@ -43,6 +46,14 @@ internal sealed class LessonBook(SchoolDb db, IClock clock)
         var coming = await all.Where(l => l.State == LessonState.Booked && l.EndsAt > now).OrderBy(l => l.StartsAt).Take(eachWay).ToListAsync(cancel);
         var past = await all.Where(l => l.EndsAt <= now).OrderByDescending(l => l.StartsAt).Take(eachWay).ToListAsync(cancel);
         return [.. past.Concat(coming).OrderBy(l => l.StartsAt).Select(l => new PupilLessonCard(l.Id, l.StartsAt, l.EndsAt, LessonStateWords.Of(l, now).Words, l.Note))];
+    }
+
+    /// <summary>All taught lessons of some pupils, with whichever instructor, by start.</summary>
+    public async Task<IReadOnlyList<TaughtCard>> TaughtAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel)
+    {
+        var rows = await db.Set<Lesson>().AsNoTracking().Where(l => pupilIds.Contains(l.PupilId) && l.State == LessonState.Taught)
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
+        return rows.ConvertAll(l => new TaughtCard(l.Id, l.PupilId, l.InstructorId, l.CarId, l.StartsAt, l.Minutes, l.MinutesTaught ?? l.Minutes, l.Note));
     }
 
     private IQueryable<Lesson> Of(Guid? pupilId, Guid? carId, Guid? instructorId) => db.Set<Lesson>().AsNoTracking()
