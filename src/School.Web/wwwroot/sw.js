@@ -18,6 +18,7 @@ self.addEventListener('fetch', event => {
 
 const navigate = async (request, url) => {
   const network = fetch(request);
+  network.catch(() => {});
   let tooSlow;
   try {
     return await Promise.race([network, new Promise((_, fail) => setTimeout(() => { tooSlow = true; fail(); }, PATIENCE))]);

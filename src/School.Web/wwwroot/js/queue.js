@@ -122,10 +122,9 @@
     if (found.length) pages.replaceChildren(make('ul', {}, ...found.map(p => make('li', {}, make('a', { href: p.url }, p.title), make('span', { className: 'soft small' }, `, as of ${when(p.at)}`)))));
   };
   const begin = async () => {
-    if (await Keep.person() !== me) return;
+    if (!await self.MayUseKept) return;
     await Promise.all([draw(), drawPages()]);
     document.addEventListener('records-changed', draw);
   };
-  // After the page's own script has said who is here.
-  addEventListener('load', begin);
+  begin();
 })();

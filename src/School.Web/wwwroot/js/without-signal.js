@@ -16,10 +16,10 @@
   };
   const path = address => { const url = new URL(address, location.href); return url.pathname + url.search; };
   const count = (n, one, many) => n === 1 ? `1 ${one}` : `${n} ${many}`;
-  const HELD = {
-    signed_out: ['You are signed out. ', make('a', { href: `/people/sign-in?next=${encodeURIComponent(path(location.href))}` }, 'Sign in again to send it.')],
-    other_person: ['Somebody else is signed in on this phone. It waits for you to sign in.'],
-  };
+  /** Why a record waits although there is signal, in words. */
+  const held = record => record?.held === 'signed_out'
+    ? ['You are signed out. ', make('a', { href: `/people/sign-in?next=${encodeURIComponent(path(location.href))}` }, 'Sign in again to send it.')]
+    : record?.held === 'other_person' ? ['Somebody else is signed in on this phone. It waits for you to sign in.'] : [];
 
   // --- ahead of time ------------------------------------------------------------------------------------------------
   const linksOf = page => ['.do a[data-keep]', 'li a[data-keep]'].flatMap(which => [...page.querySelectorAll(`[data-ahead] ${which}`)]);
@@ -64,9 +64,8 @@
     return button;
   };
   const notSent = records => {
-    const held = HELD[records.find(r => r.held in HELD)?.held] ?? [];
     return make('div', { className: 'warning' }, make('div', {},
-      make('p', {}, make('b', {}, `Not yet sent (${records.length}).`), ' Kept on this phone: ', records.map(r => r.title).join('; '), '. ', ...held),
+      make('p', {}, make('b', {}, `Not yet sent (${records.length}).`), ' Kept on this phone: ', records.map(r => r.title).join('; '), '. ', ...held(records.find(r => r.held))),
       make('p', { className: 'do' }, sendNow(() => send(true)), make('a', { className: 'button', href: '/syllabus/queue' }, 'Look at it'))));
   };
   const draw = async () => {
@@ -120,7 +119,7 @@
       tell([make('b', {}, 'Not sent.'), ` ${record.sentence} It is kept on this phone until you have put it right.`]);
     } else {
       tell([make('b', {}, 'Not yet sent (1).'), ' Kept on this phone. It goes by itself once there is signal and School is open here. ',
-        ...HELD[record.held] ?? []], sendNow(() => send(true)), day);
+        ...held(record)], sendNow(() => send(true)), day);
     }
   };
 
@@ -139,15 +138,25 @@
     summary.focus();
   };
 
-  const submit = async submitter => {
+  const keep = async submitter => {
     const said = Send.read(form, submitter);
     const before = await mine();
-    const record = await Keep.putRecord({
+    return Keep.putRecord({
       id: before?.id ?? crypto.randomUUID(),
       // The same words again are the same record; other words are another question to the school.
       key: before?.body === said.body ? before.key : crypto.randomUUID(),
       person: me, at: Date.now(), title: form.dataset.keepOffline, action, version: form.dataset.version, state: 'waiting', ...said,
     });
+  };
+  const submit = async submitter => {
+    let record;
+    try {
+      record = await keep(submitter);
+    } catch {
+      // Nothing can be kept in this browser, so the form goes as any other.
+      HTMLFormElement.prototype.submit.call(form);
+      return;
+    }
     form.dataset.record = record.id;
     tell([make('b', {}, 'Sending…')]);
     const told = await Send.one(me, record.id);
@@ -172,13 +181,7 @@
       event.preventDefault();
       if (busy) return;
       busy = true;
-      try {
-        await submit(event.submitter);
-      } catch {
-        // Nothing can be kept in this browser, so the form goes as any other.
-        HTMLFormElement.prototype.submit.call(form);
-      }
-      busy = false;
+      await submit(event.submitter).finally(() => { busy = false; });
     });
   };
 
@@ -214,9 +217,14 @@
   });
 
   // --- begin --------------------------------------------------------------------------------------------------------
-  const begin = async () => {
-    if (kept ? await Keep.person() !== me : (await Keep.setPerson(me), !me)) return;
+  /** Whether this page may use what is kept: a page that was kept does not change who is signed in. */
+  const known = async () => {
+    if (!kept) await Keep.setPerson(me);
     await Keep.sweep();
+    return me && await Keep.person() === me;
+  };
+  const begin = async () => {
+    if (!await ready) return;
     if (form) takeOver();
     await draw();
     document.addEventListener('records-changed', draw);
@@ -230,5 +238,7 @@
     navigator.serviceWorker.register('/sw.js').catch(() => { /* Another time. */ });
     if (document.querySelector('[data-ahead]')) await ahead();
   };
+  const ready = known();
+  self.MayUseKept = ready;
   begin();
 })();
