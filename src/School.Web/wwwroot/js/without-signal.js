@@ -190,7 +190,7 @@
     const send1 = sendNow(async () => { await send(true); location.reload(); });
     out.before(make('div', { className: 'warning', role: 'alert' }, make('div', {},
       make('p', {}, make('b', {}, `${count(records.length, 'lesson record is', 'lesson records are')} not yet sent.`),
-        ` If you sign out now, ${records.length === 1 ? 'it is' : 'they are'} taken off this phone and never reach the school: ${records.map(r => r.title).join('; ')}.`),
+        ` If you sign out now, ${records.length === 1 ? 'it is taken off this phone and never reaches' : 'they are taken off this phone and never reach'} the school: ${records.map(r => r.title).join('; ')}.`),
       make('p', { className: 'do' }, send1))));
     const button = out.querySelector('button');
     button.className = 'grave';
