@@ -157,8 +157,10 @@
       HTMLFormElement.prototype.submit.call(form);
       return;
     }
+    // A record is worth more room than a browser may otherwise take back.
+    navigator.storage?.persist?.().catch(() => {});
     form.dataset.record = record.id;
-    tell([make('b', {}, 'Sending…')]);
+    tell([make('b', {}, 'Kept on this phone.'), ' Sending it now…']);
     const told = await Send.one(me, record.id);
     if (told.outcome === 'sent' || told.outcome === 'already') location.assign(told.next ?? '/diary/day');
     else if (told.outcome === 'stale') location.assign('/syllabus/queue');
