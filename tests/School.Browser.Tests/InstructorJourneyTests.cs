@@ -46,7 +46,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         foreach (var page in new[]
         {
             "/diary/day", "/diary/day?date=2026-03-04", "/diary/week", "/diary/hours", "/diary/hours-span", "/diary/time-off",
-            $"/diary/lessons/{day.OnNow.Id}/record", $"/diary/lessons/{day.OnNow.Id}/missed", $"/diary/lessons/new?pupilId={day.Idris.Id}",
+            $"/syllabus/lessons/{day.OnNow.Id}/record", $"/diary/lessons/{day.OnNow.Id}/missed", $"/diary/lessons/new?pupilId={day.Idris.Id}",
         })
         {
             await walk.Page.GotoAsync(page);

@@ -6,6 +6,7 @@ using NodaTime;
 using School.Tests;
 using School.Web.Modules.Diary;
 using School.Web.Modules.People;
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -32,7 +33,7 @@ internal sealed class InstructorPhone : IAsyncDisposable
 
     public IPage Page => Walk.Page;
 
-    public string RecordPage => $"/diary/lessons/{Day.OnNow.Id}/record";
+    public string RecordPage => $"/syllabus/lessons/{Day.OnNow.Id}/record";
 
     public static async Task<InstructorPhone> StartAsync(TestPostgres postgres, Chromium chromium)
     {
@@ -130,6 +131,8 @@ internal sealed class InstructorPhone : IAsyncDisposable
     }
 
     public Task<Lesson> LessonAsync() => Host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().SingleAsync(l => l.Id == Day.OnNow.Id));
+
+    public Task<LessonRecord> RecordAsync() => Host.WithDbAsync(db => db.Set<LessonRecord>().AsNoTracking().SingleAsync(r => r.LessonId == Day.OnNow.Id));
 
     /// <summary>Who recorded the lesson, once for each time.</summary>
     public Task<List<Guid>> RecordedByAsync() => Host.WithDbAsync(db =>

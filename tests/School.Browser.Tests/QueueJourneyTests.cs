@@ -124,7 +124,7 @@ public sealed class QueueJourneyTests(TestPostgres postgres, Chromium chromium)
         await phone.KeepDayAsync();
         await phone.SignalAsync(false);
         await phone.Page.Clock.SetFixedTimeAsync("2026-03-02T11:40:00Z");
-        await phone.Page.GotoAsync($"/diary/lessons/{phone.Day.Tight.Id}/record");
+        await phone.Page.GotoAsync($"/syllabus/lessons/{phone.Day.Tight.Id}/record");
         await phone.SeeAsync("This lesson has not begun yet. Come back once you are parked at its end.");
         await Assertions.Expect(phone.Page.GetByLabel("Minutes taught")).ToBeHiddenAsync();
     }

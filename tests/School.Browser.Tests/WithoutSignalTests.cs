@@ -1,5 +1,6 @@
 using System.Text;
 using Microsoft.Playwright;
+using School.Core.Syllabus;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Tests.Host;
@@ -22,9 +23,13 @@ public sealed class WithoutSignalTests(TestPostgres postgres, Chromium chromium)
         Assert.Matches(@"No connection\. As it stood at \d\d:\d\d\.", await phone.Page.Locator(".kept").InnerTextAsync());
         await phone.Walk.ExpectNoSidewaysScrollAsync();
         await phone.Page.GetByRole(AriaRole.Link, new() { Name = "Record once parked 10:15 Idris Bell" }).ClickAsync();
+        var skill = phone.Page.Locator("form > section > fieldset.skill").First;
+        await skill.GetByText("Prompted", new() { Exact = true }).ClickAsync();
         await phone.RecordAsync("70", Sentence);
         await phone.SeeAsync("Not yet sent (1). Kept on this phone.");
         Assert.Equal("Not yet sent (1)", await phone.Page.Locator(".top .unsent").InnerTextAsync());
+        await phone.Page.SetViewportSizeAsync(320, 640);
+        await phone.Walk.ExpectNoSidewaysScrollAsync();
         await phone.Page.GotoAsync("/diary/day");
         await Assertions.Expect(phone.Page.Locator("[data-unsent] .warning")).ToContainTextAsync("Kept on this phone: Idris Bell, ");
         await phone.Walk.ExpectAccessibleAsync();
@@ -34,6 +39,7 @@ public sealed class WithoutSignalTests(TestPostgres postgres, Chromium chromium)
         await phone.SentAsync();
         var lesson = await phone.LessonAsync();
         Assert.Equal((LessonState.Taught, 70, Sentence), (lesson.State, lesson.MinutesTaught, lesson.Note));
+        Assert.Equal(SkillLevel.Prompted, Assert.Single((await phone.RecordAsync()).Levels).Level);
         Assert.Equal([phone.Owner.Id], await phone.RecordedByAsync());
         await Assertions.Expect(phone.Page.Locator(".top .unsent")).ToBeHiddenAsync();
     }
@@ -182,7 +188,7 @@ public sealed class WithoutSignalTests(TestPostgres postgres, Chromium chromium)
             """);
         Assert.Contains("key, extractable false", bytes, StringComparison.Ordinal);
         Assert.Contains("base.css", bytes, StringComparison.Ordinal);
-        Assert.Contains($"/diary/lessons/{phone.Day.OnNow.Id}/record", bytes, StringComparison.Ordinal);
+        Assert.Contains($"/syllabus/lessons/{phone.Day.OnNow.Id}/record", bytes, StringComparison.Ordinal);
         Assert.True(bytes.Length > 10_000, $"Only {bytes.Length} bytes.");
         Assert.DoesNotContain(Sentence, bytes, StringComparison.Ordinal);
         Assert.DoesNotContain("Idris", bytes, StringComparison.Ordinal);
@@ -215,6 +221,31 @@ public sealed class WithoutSignalTests(TestPostgres postgres, Chromium chromium)
         await phone.SeeAsync("No connection. That page is not kept on this phone.");
         Assert.DoesNotContain("Idris Bell", await phone.Page.ContentAsync(), StringComparison.Ordinal);
         Assert.Equal("/syllabus/queue", await phone.Page.EvaluateAsync<string>($"async () => (await ({InstructorPhone.ReadAll})()).pages.map(p => p.url).join()"));
+    }
+
+    [Fact]
+    public async Task A_record_older_than_48_hours_is_sent_only_when_its_writer_says_so()
+    {
+        await using var phone = await PhoneAsync();
+        await phone.WriteWithoutSignalAsync("70", Sentence);
+        await phone.Page.EvaluateAsync(
+            """
+            async () => {
+              const db = await new Promise(done => { indexedDB.open('school', 1).onsuccess = e => done(e.target.result); });
+              const store = db.transaction('records', 'readwrite').objectStore('records');
+              const [record] = await new Promise(done => { store.getAll().onsuccess = e => done(e.target.result); });
+              store.put({ ...record, at: Date.now() - 49 * 3600000 });
+              return new Promise(done => { store.transaction.oncomplete = () => { db.close(); done(); }; });
+            }
+            """);
+        await phone.SignalAsync(true);
+        await phone.Page.GotoAsync("/syllabus/queue");
+        await phone.SeeAsync("It is older than 48 hours, so it is sent only when you say so.");
+        await Task.Delay(1000);
+        Assert.Equal(LessonState.Booked, (await phone.LessonAsync()).State);
+        await phone.Walk.PressAsync("Send now");
+        await phone.SentAsync();
+        Assert.Equal([phone.Owner.Id], await phone.RecordedByAsync());
     }
 
     [Fact]

@@ -1,6 +1,8 @@
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 
@@ -118,7 +120,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         else if (!(lately && fate is > 20 and < 30))
         {
             var short5 = fate % 9 == 0 ? 5 : 0;
-            await DemoVerbs.DoAsync<RecordLesson, Lesson>(services, instructor, (verb, cancel) => verb.RunAsync(
+            await DemoVerbs.DoAsync<RecordLesson, LessonSheet>(services, instructor, (verb, cancel) => verb.RunAsync(
                 lesson.Id, new(lesson.Minutes - short5, Notes[Next(Notes.Length)]), null, instructor, cancel));
         }
     }

@@ -7,6 +7,7 @@ using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
@@ -110,7 +111,7 @@ internal sealed class AttentionList(
         return rows.Select(l => new AttentionItem(
             UnrecordedLesson,
             $"{names[l.PupilId].Name} with {byId.GetValueOrDefault(l.InstructorId, "an instructor who has left")}, {facts.Moment(l.StartsAt)}: record what was taught, or that the pupil was not there.",
-            $"{LessonLinks.Of(l.Id)}/record",
+            LessonPages.Record(l.Id),
             l.StartsAt.InZone(facts.Zone).Date));
     }
 }
@@ -119,4 +120,11 @@ internal sealed class AttentionList(
 internal static class LessonLinks
 {
     public static string Of(Guid lessonId) => $"/diary/lessons/{lessonId}";
+
+    /// <summary>The day of an instructor that a moment lies on, as the viewer opens it.</summary>
+    public static string Day(Guid instructorId, Instant moment, DateTimeZone zone, Viewer viewer)
+    {
+        var date = $"/diary/day?date={moment.InZone(zone).Date:uuuu-MM-dd}";
+        return viewer.InstructorId == instructorId ? date : $"{date}&instructorId={instructorId}";
+    }
 }

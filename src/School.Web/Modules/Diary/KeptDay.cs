@@ -1,6 +1,6 @@
 using NodaTime;
 using NodaTime.Text;
-using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
@@ -14,9 +14,9 @@ internal sealed record KeptDay(string Words, string Address, string? Tomorrow, I
         return new(
             ScreenWords.Day(day.Date), Address(day.Date), day.Date == day.Context.Today ? Address(day.Date.PlusDays(1)) : null,
             [.. day.Lessons.Select(lesson => new KeptLesson(
-                $"{day.Context.School.Time(lesson.StartsAt)} {day.Context.Pupils[lesson.PupilId].Name}", LessonLinks.Of(lesson.Id)))]);
+                $"{day.Context.School.Time(lesson.StartsAt)} {day.Context.Pupils[lesson.PupilId].Name}", LessonLinks.Of(lesson.Id), LessonPages.Record(lesson.Id)))]);
     }
 }
 
 /// <summary>"10:15 Idris Bell".</summary>
-internal sealed record KeptLesson(string Words, string Address);
+internal sealed record KeptLesson(string Words, string Page, string Record);

@@ -1,3 +1,4 @@
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus;
@@ -11,10 +12,17 @@ internal static class SyllabusModule
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();
+        services.AddScoped<LessonPlanner>();
+        services.AddScoped<RecordReader>();
+        services.AddScoped<RecordRules>();
+        services.AddScoped<RecordHistory>();
+        services.AddScoped<RecordLesson>();
+        services.AddScoped<ReflectOnLesson>();
         return services;
     }
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
+        app.MapLessonRecords();
     }
 }

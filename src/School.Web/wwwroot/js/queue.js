@@ -47,21 +47,18 @@
   const compared = (record, school) => {
     const named = new Map([...school.fields, ...record.fields].map(f => [f.name, f.label]));
     const words = (fields, name) => fields.find(f => f.name === name)?.words || '–';
-    const rows = [...named].map(([name, label]) => {
-      const [one, other] = [words(school.fields, name), words(record.fields, name)];
-      const cell = (heading, text) => {
-        const made = make('td', { dir: 'auto' }, one === other ? text : make('b', {}, text));
-        made.dataset.label = heading;
-        return made;
-      };
-      return one === '–' && other === '–' ? null
-        : make('tr', {}, make('th', { scope: 'row' }, label, ...one === other ? [] : [' ', make('span', { className: 'tag heed' }, 'differs')]),
-          cell('At the school', one), cell('On this phone', other));
-    });
+    const cell = (heading, text) => {
+      const made = make('td', { dir: 'auto' }, text);
+      made.dataset.label = heading;
+      return made;
+    };
+    const differing = [...named].map(([name, label]) => [label, words(school.fields, name), words(record.fields, name)]).filter(([, one, other]) => one !== other);
+    if (!differing.length) return make('p', {}, 'The two say the same.');
     return make('table', { className: 'rows' },
-      make('caption', {}, 'At the school and on this phone'),
-      make('thead', {}, make('tr', {}, ...['', 'At the school', 'On this phone'].map(words => make(words ? 'th' : 'td', words ? { scope: 'col' } : {}, words)))),
-      make('tbody', {}, ...rows.filter(Boolean)));
+      make('caption', {}, 'Where the two differ'),
+      make('thead', {}, make('tr', {}, ...['About', 'At the school', 'On this phone'].map(words => make('th', { scope: 'col' }, words)))),
+      make('tbody', {}, ...differing.map(([label, one, other]) =>
+        make('tr', {}, make('th', { scope: 'row' }, label), cell('At the school', one), cell('On this phone', other)))));
   };
 
   const onNewVersion = async (record, school) => {

@@ -65,7 +65,7 @@ self.Send = (() => {
   };
 
   const TOKEN = '__RequestVerificationToken';
-  const groupLabel = control => control.closest('fieldset')?.querySelector('legend')?.textContent.trim();
+  const groupLabel = control => control.closest('fieldset')?.querySelector('legend')?.firstChild?.textContent.trim();
   const ownLabel = control => (control.labels?.[0]?.textContent ?? control.getAttribute('aria-label') ?? '').trim();
 
   /** What a form says: the body to send, and for reading each field with its label in words. */
@@ -78,8 +78,9 @@ self.Send = (() => {
       const choice = control.type === 'radio' || control.type === 'checkbox';
       const field = fields.get(control.name) ?? { name: control.name, label: (choice && groupLabel(control)) || ownLabel(control), words: [] };
       fields.set(control.name, field);
+      // A choice of nothing ("Not today") is no word about it.
       if (!choice) field.words.push(control.type === 'select-one' ? control.selectedOptions[0]?.value && control.selectedOptions[0].textContent.trim() : control.value);
-      else if (control.checked) field.words.push(groupLabel(control) ? ownLabel(control) : 'Yes');
+      else if (control.checked && control.value) field.words.push(groupLabel(control) ? ownLabel(control) : 'Yes');
     }
     return { body: body.toString(), fields: [...fields.values()].map(f => ({ ...f, words: f.words.filter(Boolean).join(', ') })) };
   };
@@ -90,8 +91,14 @@ self.Send = (() => {
     for (const control of form.elements) {
       if (!control.name || control.name === TOKEN || ['submit', 'button', 'fieldset'].includes(control.type)) continue;
       if (control.type === 'hidden' && control.name !== record.version) continue;
-      if (control.type === 'radio' || control.type === 'checkbox') control.checked = said.getAll(control.name).includes(control.value);
-      else control.value = said.get(control.name) ?? '';
+      const choice = control.type === 'radio' || control.type === 'checkbox';
+      const [is, was] = choice
+        ? [said.getAll(control.name).includes(control.value), control.checked]
+        : [said.get(control.name) ?? '', control.value];
+      if (is === was) continue;
+      if (choice) control.checked = is;
+      else control.value = is;
+      control.closest('details')?.setAttribute('open', '');
     }
   };
 

@@ -64,6 +64,15 @@ internal sealed class LessonRecord
 
     public Instant? ReflectedAt { get; set; }
 
+    /// <summary>Taken by whoever writes the record, so that two never make it at once.</summary>
+    public static string LockOf(Guid lessonId) => $"lesson-record:{lessonId}";
+
+    public void Take(RecordContent content, Instant now, Guid by)
+    {
+        (Edition, Levels, Aim, PrivateNote) = (content.Edition, [.. content.Levels], content.Aim, content.PrivateNote);
+        (Route, Miles, RecordedAt, RecordedBy) = (content.RouteKind, content.Miles, now, by);
+    }
+
     public IReadOnlyList<SkillMark> Marks() => [.. Levels.Select(given => new SkillMark(given.Skill, given.Level))];
 
     internal sealed class Configuration : IEntityTypeConfiguration<LessonRecord>

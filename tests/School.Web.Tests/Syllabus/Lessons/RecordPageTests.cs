@@ -5,7 +5,7 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Tests.Host;
 
-namespace School.Web.Tests.Diary;
+namespace School.Web.Tests.Syllabus.Lessons;
 
 public sealed class RecordPageTests(TestPostgres postgres)
 {
@@ -54,42 +54,6 @@ public sealed class RecordPageTests(TestPostgres postgres)
     }
 
     [Fact]
-    public async Task A_pupil_who_was_not_there_is_recorded_after_the_consequence_was_shown()
-    {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var (day, browser, _) = await StartAsync(host);
-        var page = $"/diary/lessons/{day.OnNow.Id}/missed";
-        Assert.Contains("Record as missed, to be charged", await (await browser.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
-        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, ("Input.Version", "1"))).StatusCode);
-        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, ("Input.Version", "1"))).StatusCode);
-        Assert.Equal(LessonState.Missed, (await LessonAsync(host, day)).State);
-    }
-
-    [Fact]
-    public async Task Before_the_wait_is_over_a_pupil_is_called_and_not_recorded_as_missed()
-    {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var (day, browser, _) = await StartAsync(host);
-        host.Clock.Reset(LarkfieldMonday.At(10, 24));
-        var page = $"/diary/lessons/{day.OnNow.Id}/missed";
-        Assert.Contains("href=\"tel:+441632960002\"", await (await browser.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
-        Assert.Contains("Wait 10 minutes and call first", await (await browser.PostFormAsync(page, ("Input.Version", "1"))).TextAsync(), StringComparison.Ordinal);
-        Assert.Equal(LessonState.Booked, (await LessonAsync(host, day)).State);
-        host.Clock.Reset(LarkfieldMonday.At(10, 25));
-        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, ("Input.Version", "1"))).StatusCode);
-    }
-
-    [Fact]
-    public async Task A_missed_lesson_that_is_waived_is_not_charged()
-    {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var (day, browser, _) = await StartAsync(host);
-        await browser.PostFormAsync($"/diary/lessons/{day.OnNow.Id}/missed", ("Input.Version", "1"), ("Input.Waive", "true"));
-        var lesson = await LessonAsync(host, day);
-        Assert.Equal((LessonState.Missed, false, "The pupil was not there; the school waived the charge."), (lesson.State, lesson.Chargeable, lesson.ChargePolicy));
-    }
-
-    [Fact]
     public async Task While_a_lesson_goes_on_its_record_is_a_quiet_link_and_takes_no_more_than_has_passed()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
@@ -115,14 +79,14 @@ public sealed class RecordPageTests(TestPostgres postgres)
         using var other = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync("Alder Quince")));
         Assert.Equal(HttpStatusCode.NotFound, (await other.GetAsync(page)).StatusCode);
         Assert.Equal(HttpStatusCode.NotFound, (await other.PostFormAsync("/diary/time-off", page, ("Input.MinutesTaught", "75"))).StatusCode);
-        Assert.Contains("has not begun yet", await (await own.GetAsync($"/diary/lessons/{day.Tight.Id}/record")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("has not begun yet", await (await own.GetAsync($"/syllabus/lessons/{day.Tight.Id}/record")).TextAsync(), StringComparison.Ordinal);
     }
 
     private static async Task<(LarkfieldMonday Day, HttpClient Browser, string Page)> StartAsync(SchoolHost host)
     {
         var day = await LarkfieldMonday.SeedAsync(host);
         host.Clock.Reset(LarkfieldMonday.At(11, 31));
-        return (day, await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold)), $"/diary/lessons/{day.OnNow.Id}/record");
+        return (day, await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold)), $"/syllabus/lessons/{day.OnNow.Id}/record");
     }
 
     private static Task<Lesson> LessonAsync(SchoolHost host, LarkfieldMonday day) =>
