@@ -76,7 +76,7 @@ internal sealed class InstructorPhone : IAsyncDisposable
     public Task SeeAsync(string words) => Assertions.Expect(Page.Locator("main")).ToContainTextAsync(words);
 
     /// <summary>Waits until nothing waits any more.</summary>
-    public Task SentAsync(IPage? page = null) => UntilAsync("async person => (await Keep.records(person)).length === 0", Owner.Id.ToString(), page);
+    public Task SentAsync(IPage? page = null) => UntilAsync("async person => typeof Keep !== 'undefined' && (await Keep.records(person)).length === 0", Owner.Id.ToString(), page);
 
     /// <summary>How many records of theirs wait, readable or not.</summary>
     public Task<int> WaitingAsync() => Page.EvaluateAsync<int>($"async () => ({ReadAll})().then(all => all.records.length)");
@@ -102,10 +102,22 @@ internal sealed class InstructorPhone : IAsyncDisposable
     /// <summary>Asks again until it is so. Playwright's own waiting evaluates text on the page, which the content security policy forbids.</summary>
     public async Task UntilAsync(string script, object? argument = null, IPage? page = null)
     {
-        for (var tries = 0; !await (page ?? Page).EvaluateAsync<bool>(script, argument); tries++)
+        for (var tries = 0; !await IsSoAsync(page ?? Page, script, argument); tries++)
         {
             Assert.True(tries < 150, $"{Page.Url} never came to: {script}");
             await Task.Delay(100);
+        }
+    }
+
+    private static async Task<bool> IsSoAsync(IPage page, string script, object? argument)
+    {
+        try
+        {
+            return await page.EvaluateAsync<bool>(script, argument);
+        }
+        catch (PlaywrightException gone) when (gone.Message.Contains("context was destroyed", StringComparison.Ordinal))
+        {
+            return false; // on its way to the next page
         }
     }
 

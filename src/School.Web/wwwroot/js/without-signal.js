@@ -92,7 +92,7 @@
 
   // --- the form of a record -----------------------------------------------------------------------------------------
   const form = document.querySelector('form[data-keep-offline]');
-  const note = form && make('div', { role: 'status' });
+  const note = document.getElementById('said');
   const action = form && path(form.action);
   const mine = async () => form.dataset.record
     ? Keep.record(me, form.dataset.record)
@@ -172,7 +172,6 @@
   };
 
   const takeOver = () => {
-    form.before(note);
     if (kept && Date.now() < Date.parse(form.dataset.opens)) {
       form.hidden = true;
       tell(['This lesson has not begun yet. Come back once you are parked at its end.']);
