@@ -1,3 +1,4 @@
+using School.Core.Diary;
 using School.Core.Syllabus;
 using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Lessons;
@@ -36,7 +37,12 @@ internal sealed class DemoLearning
             return new(minutes, sentence);
         }
 
-        var marks = Cover(levels, minutes);
+        var marks = Cover(levels, minutes, mayTeachMotorways: pupil.Instructor.Registration == RegistrationKind.Approved);
+        if (marks.Count == 0)
+        {
+            return new(minutes, sentence);
+        }
+
         var (skill, level, before) = marks[^1];
         var (note, aim) = DemoWords.Of(skill.Key);
         return new(
@@ -65,7 +71,7 @@ internal sealed class DemoLearning
     }
 
     /// <summary>One or two skills under way and, where few are, the next one of the syllabus.</summary>
-    private List<(Skill Skill, SkillLevel Level, SkillLevel? Before)> Cover(Dictionary<string, SkillLevel> levels, int minutes)
+    private List<(Skill Skill, SkillLevel Level, SkillLevel? Before)> Cover(Dictionary<string, SkillLevel> levels, int minutes, bool mayTeachMotorways)
     {
         var covered = new List<(Skill, SkillLevel, SkillLevel?)>();
         var underWay = _syllabus.Skills.Where(skill => levels.TryGetValue(skill.Key, out var level) && level < SkillLevel.Independent).ToList();
@@ -76,8 +82,9 @@ internal sealed class DemoLearning
             covered.Add((skill, levels[skill.Key] = (SkillLevel)Math.Clamp((int)before + step, 1, 5), before));
         }
 
-        var next = _syllabus.Skills.FirstOrDefault(skill => !levels.ContainsKey(skill.Key) && skill.Needs.All(need => levels.GetValueOrDefault(need) >= NextSkills.Stands))
-            ?? (covered.Count == 0 ? _syllabus.Skills.First(skill => levels.GetValueOrDefault(skill.Key) != SkillLevel.Reflection) : null);
+        var open = _syllabus.Skills.Where(skill => mayTeachMotorways || skill.Key != MotorwayRule.Skill).ToList();
+        var next = open.Find(skill => !levels.ContainsKey(skill.Key) && skill.Needs.All(need => levels.GetValueOrDefault(need) >= NextSkills.Stands))
+            ?? (covered.Count == 0 ? open.Find(skill => levels.GetValueOrDefault(skill.Key) != SkillLevel.Reflection) : null);
         if (next is not null && (underWay.Count < MostUnderWay || covered.Count == 0))
         {
             SkillLevel? before = levels.TryGetValue(next.Key, out var level) ? level : null;
