@@ -27,7 +27,7 @@ public sealed class LessonRecordJourneyTests(TestPostgres postgres, Chromium chr
             await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));
             host.Clock.Reset(LarkfieldMonday.At(10, 5));
             await walk.Page.GotoAsync("/diary/day");
-            await walk.Page.GetByRole(AriaRole.Link, new() { Name = "Brief, Idris Bell" }).ClickAsync();
+            await walk.Page.Locator(".strip .stop", new() { HasText = "Idris Bell" }).GetByRole(AriaRole.Link, new() { Name = "Brief" }).ClickAsync();
             await LookAsync(walk);
             Assert.Contains("Good mirrors. Signal a little earlier.", await MainAsync(walk), StringComparison.Ordinal);
 
