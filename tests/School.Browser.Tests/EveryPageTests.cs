@@ -134,6 +134,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     private static async Task<IReadOnlyDictionary<string, Guid>> IdsAsync(SchoolHost host, LarkfieldMonday monday) => new Dictionary<string, Guid>
     {
         ["/diary/lessons/{id"] = monday.Tight.Id,
+        ["/syllabus/lessons/{id"] = monday.OnNow.Id,
         ["/diary/test-days/{id"] = Web.Platform.Database.RowId.New(),
         ["/syllabus/mocks/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,

@@ -32,12 +32,10 @@ public sealed class ReadinessPageTests(TestPostgres postgres, Chromium chromium)
             await Assertions.Expect(office.Page.GetByText("This is arithmetic. The instructor decides.").First).ToBeVisibleAsync();
             await office.ExpectAccessibleAsync();
             await office.ExpectNoSidewaysScrollAsync();
-            await office.Page.ScreenshotAsync(new() { Path = $"/tmp/rd/ready{screen.Width}.png", FullPage = true });
             await office.PressAsync("How forecasts came true");
             await Assertions.Expect(office.Page.GetByRole(AriaRole.Heading, new() { Name = "Pupil by pupil" })).ToBeVisibleAsync();
             await office.ExpectAccessibleAsync();
             await office.ExpectNoSidewaysScrollAsync();
-            await office.Page.ScreenshotAsync(new() { Path = $"/tmp/rd/back{screen.Width}.png", FullPage = true });
         }
     }
 }

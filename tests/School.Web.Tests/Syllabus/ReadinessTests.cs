@@ -1,10 +1,15 @@
 using System.Net;
 using System.Text.Json;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Syllabus;
+using School.Core.Syllabus.Mocks;
 using School.Core.Syllabus.Readiness;
 using School.Tests;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.Syllabus;
+using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -162,6 +167,51 @@ public sealed class ReadinessTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());
         Assert.Contains("Nothing to look back on yet", await (await pages.GetAsync("/syllabus/backtest")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Practice_counts_at_the_schools_weight_and_mock_tests_stand_beside_the_forecast()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        await host.TeachAsync(await host.TeacherAsync(), pupil, 12, new(2025, 12, 8), i => 1 + (i / 4));
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var without = Range((await ReadAsync(office, pupil)).GetProperty("lessonMinutesToGo"));
+        var drives = Enumerable.Range(0, 11).Select(week => new PrivatePractice
+        {
+            PupilId = pupil.Id,
+            On = new LocalDate(2025, 12, 9).PlusWeeks(week),
+            Minutes = 120,
+            Supervisor = "Fern Oakley",
+            Edition = 1,
+            LoggedAt = host.Clock.GetCurrentInstant(),
+            LoggedBy = pupil.Name,
+        });
+        await host.AddAsync([.. drives]);
+        await host.AddAsync(new MockTest
+        {
+            PupilId = pupil.Id,
+            On = new(2026, 2, 27),
+            Faults = [new() { Number = 1, Heading = "21-observation", Kind = FaultKind.Serious }],
+            StartedAt = host.Clock.GetCurrentInstant(),
+            RecordedBy = Guid.NewGuid(),
+            RecordedByName = "Marigold Ashby",
+            FinishedAt = host.Clock.GetCurrentInstant(),
+        });
+        var read = await ReadAsync(office, pupil);
+        Assert.Equal(22 * 60, read.GetProperty("practiceMinutes").GetInt32());
+        Assert.NotEqual(without, Range(read.GetProperty("lessonMinutesToGo")));
+        var mock = Assert.Single(read.GetProperty("mocks").EnumerateArray());
+        Assert.Equal((1, false), (mock.GetProperty("serious").GetInt32(), mock.GetProperty("passed").GetBoolean()));
+        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var text = await (await pages.GetAsync($"/syllabus/readiness/{pupil.Id}")).TextAsync();
+        Assert.Contains("22 hours", text, StringComparison.Ordinal);
+        Assert.Contains("Not passed: a serious fault", text, StringComparison.Ordinal);
+
+        await host.WithDbAsync(db => db.Set<SyllabusSettings>().ExecuteUpdateAsync(set => set.SetProperty(s => s.PracticeWeight, 0)));
+        var unweighted = await ReadAsync(office, pupil);
+        Assert.Equal(0, unweighted.GetProperty("practiceWeight").GetDouble());
+        Assert.NotEqual(Range(read.GetProperty("lessonMinutesToGo")), Range(unweighted.GetProperty("lessonMinutesToGo")));
     }
 
     private static async Task<JsonElement> ReadAsync(HttpClient api, Pupil pupil)

@@ -20,6 +20,9 @@ internal sealed record OpenSkillJson(string Skill, string Name, SkillLevel? Leve
 
 internal sealed record StaleSkillJson(string Skill, string Name, LocalDate LastOn);
 
+/// <summary>A finished mock test, beside the forecast and not in it.</summary>
+internal sealed record MockFaultsJson(Guid Id, LocalDate On, int Driving, int Serious, int Dangerous, bool Passed);
+
 /// <summary>After a lesson with marks; progress is the mean over all skills that count, 1 when each stands at Independent or better.</summary>
 internal sealed record ProgressPointJson(LocalDate On, int MinutesTaught, double Progress);
 
@@ -27,7 +30,7 @@ internal sealed record ProgressPointJson(LocalDate On, int MinutesTaught, double
 internal sealed record ReadinessJson(
     Guid PupilId, LocalDate On, RangeJson LessonMinutesToGo, RangeJson? WeeksToGo, string? WhyNoWeeks, bool ReadyOnRecord, double? Progress, int SkillsThere, int SkillsCounted,
     int MinutesTaught, int PracticeMinutes, double PracticeWeight, int? MinutesPerWeek, int FinishedPupils, LocalDate? PassedOn,
-    IReadOnlyList<OpenSkillJson> Open, IReadOnlyList<StaleSkillJson> Stale, IReadOnlyList<ProgressPointJson> History, string Caution)
+    IReadOnlyList<OpenSkillJson> Open, IReadOnlyList<StaleSkillJson> Stale, IReadOnlyList<MockFaultsJson> Mocks, IReadOnlyList<ProgressPointJson> History, string Caution)
 {
     public static ReadinessJson Of(PupilReadiness readiness)
     {
@@ -39,6 +42,7 @@ internal sealed record ReadinessJson(
             forecast.HoursPerWeek is { } pace ? (int)Math.Round(pace * 60) : null, forecast.Finished, readiness.PassedOn,
             [.. readiness.Open.Select(open => new OpenSkillJson(open.Skill.Key, open.Skill.Name, open.Level))],
             [.. readiness.Stale.Select(stale => new StaleSkillJson(stale.Skill.Key, stale.Skill.Name, stale.LastOn))],
+            [.. readiness.Mocks.Select(mock => new MockFaultsJson(mock.Id, mock.On, mock.Marks.Driving, mock.Marks.Serious, mock.Marks.Dangerous, mock.Passed))],
             [.. readiness.Points.Where(point => point.Marked).Select(point => new ProgressPointJson(point.On, (int)Math.Round(point.LessonHours * 60), Math.Round(point.Score!.Value, 3)))],
             PupilReadiness.Caution);
     }

@@ -3,6 +3,8 @@ using School.Core.Syllabus;
 using School.Core.Syllabus.Readiness;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Syllabus.Contracts;
+using School.Web.Modules.Syllabus.Practice;
 
 namespace School.Web.Modules.Syllabus.Readiness;
 
@@ -22,6 +24,7 @@ internal sealed record PupilReadiness(
     IReadOnlyList<OpenSkill> Open,
     IReadOnlyList<StaleSkill> Stale,
     IReadOnlyList<string> NotAwaited,
+    IReadOnlyList<MockCard> Mocks,
     LocalDate? PassedOn)
 {
     public const string Caution = "This is arithmetic. The instructor decides.";
@@ -34,10 +37,13 @@ internal sealed record FinishedPupil(Guid PupilId, LocalDate PassedOn, Course Co
 
 /// <summary>Reckons readiness from what the school has recorded. Who may see it is for the caller to have asked.</summary>
 internal sealed class ReadinessReader(
-    LearningReader learning, PracticeReader practice, SyllabusBook syllabus, TestBook tests, SchoolInfo school, IClock clock)
+    LearningReader learning, PracticeBook practice, MockBook mocks, SyllabusBook syllabus, TestBook tests, SchoolInfo school, IClock clock)
 {
     /// <summary>Of finished pupils only the latest so many are looked at: more would add little, and the school of years ago less.</summary>
     public const int MostFinished = 100;
+
+    /// <summary>The latest so many mock tests are shown beside the forecast.</summary>
+    private const int MostMocks = 3;
 
     public async Task<PupilReadiness> OfPupilAsync(Guid pupilId, CancellationToken cancel)
     {
@@ -47,7 +53,7 @@ internal sealed class ReadinessReader(
         var now = clock.GetCurrentInstant();
         var today = now.InZone(zone).Date;
         var terms = TermsOf(learned.Edition, settings);
-        var course = CourseUntil(now, today, learned, (await practice.OfPupilsAsync([pupilId], cancel))[pupilId]);
+        var course = CourseUntil(now, today, learned, await practice.OfPupilAsync(pupilId, cancel));
         var others = (await FinishedAsync(cancel)).Where(pupil => pupil.PupilId != pupilId && pupil.PassedOn <= today);
         var experience = Experience.Of(terms, [.. others.Select(pupil => FinishedCourse.Of(pupil.Course, terms)).OfType<FinishedCourse>()]);
         var passed = await tests.PassedAsync(1, cancel, pupilId);
@@ -60,6 +66,7 @@ internal sealed class ReadinessReader(
             OpenOf(learned, terms),
             [.. NextSkills.Of(learned.Edition, learned.Standings, today, settings.StaleDays).Stale.Select(stale => new StaleSkill(learned.Edition.Find(stale.Skill)!, stale.LastOn))],
             [.. learned.Edition.Skills.Where(skill => !terms.Skills.Contains(skill.Key)).Select(skill => skill.Name)],
+            [.. (await mocks.OfPupilAsync(pupilId, cancel)).Reverse().Take(MostMocks)],
             passed.Count == 0 ? null : passed[0].StartsAt.InZone(zone).Date);
     }
 
@@ -86,9 +93,9 @@ internal sealed class ReadinessReader(
 
     private static ReadinessTerms TermsOf(SyllabusEdition edition, SyllabusSettings settings) => ReadinessTerms.Of(edition, settings.PracticeWeight / 100.0);
 
-    private static Course CourseUntil(Instant end, LocalDate on, PupilLearning learned, IEnumerable<PracticeTime> practised) => new(
+    private static Course CourseUntil(Instant end, LocalDate on, PupilLearning learned, IEnumerable<PracticeCard> practised) => new(
         [.. learned.Lessons.Where(lesson => lesson.Lesson.StartsAt < end).Select(lesson => lesson.Taught)],
-        [.. practised.Where(time => time.On <= on)]);
+        [.. practised.Where(drive => drive.On <= on).Select(drive => new PracticeTime(drive.On, drive.Minutes))]);
 
     private static List<OpenSkill> OpenOf(PupilLearning learned, ReadinessTerms terms) =>
     [
