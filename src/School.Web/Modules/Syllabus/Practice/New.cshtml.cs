@@ -36,9 +36,9 @@ internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, Practice
         }
 
         // Most learners drive with the same person each time.
-        var last = (await book.OfPupilAsync(pupilId, cancel)).LastOrDefault();
+        var drives = await book.OfPupilAsync(pupilId, cancel);
         DriveId = RowId.New();
-        Input = new() { On = (await school.GetAsync(cancel)).Today(clock), Supervisor = last?.Supervisor };
+        Input = new() { On = (await school.GetAsync(cancel)).Today(clock), Supervisor = drives is [.., var last] ? last.Supervisor : null };
         return Page();
     }
 
