@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core.Diary;
 using School.Tests;
 using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -32,6 +33,8 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         };
         var ids = await IdsAsync(host, monday);
         await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host));
+        await host.AddAsync(new WaitingEntry { Id = ids["/diary/waiting/{id"], PupilId = monday.Idris.Id, Since = host.Clock.GetCurrentInstant() }
+            .Take(new(WaitingFor.AnyLesson, null, new(2026, 3, 2), new(2026, 3, 8))));
         var pages = (await SweptRoute.AllAsync(host.Services))
             .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
             .Select(route => Address(route, ids)).Distinct().Order(StringComparer.Ordinal).ToList();
@@ -87,6 +90,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     {
         ["/diary/lessons/{id"] = monday.Tight.Id,
         ["/diary/test-days/{id"] = Web.Platform.Database.RowId.New(),
+        ["/diary/waiting/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,
         ["/pupils/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,
