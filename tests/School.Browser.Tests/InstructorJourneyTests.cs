@@ -27,6 +27,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         await walk.Page.GetByLabel("One sentence for the pupil").FillAsync("Roundabouts without a prompt.");
         await walk.PressAsync("Record as taught");
 
+        await walk.Page.WaitForURLAsync("**/diary/day?date=2026-03-02");
         Assert.Contains("Recorded: Idris Bell, 70 minutes taught.", await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Status).InnerTextAsync(), StringComparison.Ordinal);
         var card = await walk.Page.Locator(".strip .stop", new() { HasText = "Idris Bell" }).InnerTextAsync();
         Assert.Contains("taught", card, StringComparison.Ordinal);
@@ -46,7 +47,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         foreach (var page in new[]
         {
             "/diary/day", "/diary/day?date=2026-03-04", "/diary/week", "/diary/hours", "/diary/hours-span", "/diary/time-off",
-            $"/diary/lessons/{day.OnNow.Id}/record", $"/diary/lessons/{day.OnNow.Id}/missed", $"/diary/lessons/new?pupilId={day.Idris.Id}",
+            $"/syllabus/lessons/{day.OnNow.Id}/record", $"/diary/lessons/{day.OnNow.Id}/missed", $"/diary/lessons/new?pupilId={day.Idris.Id}",
         })
         {
             await walk.Page.GotoAsync(page);

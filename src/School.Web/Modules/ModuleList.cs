@@ -5,6 +5,7 @@ using School.Web.Modules.Messages;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Records;
+using School.Web.Modules.Syllabus;
 using School.Web.Modules.Travel;
 
 namespace School.Web.Modules;
@@ -18,6 +19,7 @@ internal static class ModuleList
         .AddPupils()
         .AddTravel(configuration)
         .AddDiary()
+        .AddSyllabus()
         .AddMessages(configuration)
         .AddCalendars()
         .AddRecords();
@@ -29,6 +31,7 @@ internal static class ModuleList
         app.MapPupils();
         app.MapTravel();
         app.MapDiary();
+        app.MapSyllabus();
         app.MapMessages();
         app.MapCalendars();
         app.MapRecords();

@@ -91,7 +91,7 @@ public sealed class DayTests(TestPostgres postgres)
         Assert.Equal(new(2026, 3, 20), items[1].Since);
         Assert.Equal($"/diary/lessons/{id}", items[2].Href);
         Assert.Contains("not taxed on that date", items[2].Sentence);
-        Assert.Equal($"/diary/lessons/{past}/record", items[3].Href);
+        Assert.Equal($"/syllabus/lessons/{past}/record", items[3].Href);
 
         await (await school.Office.CancelAsync(id, "car")).JsonAsync();
         await (await school.Office.RecordAsync(past, 60, "")).JsonAsync();

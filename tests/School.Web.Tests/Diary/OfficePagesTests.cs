@@ -26,12 +26,12 @@ public sealed class OfficePagesTests(TestPostgres postgres)
         Assert.Contains($"href=\"/cars/{day.Car.Id}\"", page, StringComparison.Ordinal);
         Assert.Contains("Wren Castellan with Marigold Ashby, Monday 2 March, 11:45", page, StringComparison.Ordinal);
         Assert.Contains("Lessons not recorded yet", page, StringComparison.Ordinal);
-        Assert.Contains($"href=\"/diary/lessons/{day.OnNow.Id}/record\"", page, StringComparison.Ordinal);
+        Assert.Contains($"href=\"/syllabus/lessons/{day.OnNow.Id}/record\"", page, StringComparison.Ordinal);
         var kinds = (await api.GetJsonAsync("/api/v1/attention")).GetProperty("items").EnumerateArray().Select(item => item.Word("kind")).ToList();
         Assert.Equal(["car_paper", "impossible_lesson", "unrecorded_lesson"], kinds);
 
         await SetMotAsync(host, day.Car.Id, new(2027, 3, 20));
-        await browser.PostFormAsync($"/diary/lessons/{day.OnNow.Id}/record", ("Input.MinutesTaught", "75"), ("Input.Version", "1"));
+        await browser.PostFormAsync($"/syllabus/lessons/{day.OnNow.Id}/record", ("Input.MinutesTaught", "75"), ("Input.Version", "1"));
         var after = await (await browser.GetAsync("/diary/attention")).TextAsync();
         Assert.DoesNotContain("the MOT", after, StringComparison.Ordinal);
         Assert.DoesNotContain("Lessons not recorded yet", after, StringComparison.Ordinal);

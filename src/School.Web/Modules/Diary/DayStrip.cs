@@ -4,6 +4,7 @@ using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Strip;
@@ -248,11 +249,12 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         // Nothing asks for a hand-held device while a learner is being supervised: recording waits for the end.
         if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
         {
-            yield return new($"/diary/lessons/{lesson.Id}/record", "Record when parked", Primary: lesson == toRecord);
+            yield return new(LessonPages.Record(lesson.Id), "Record when parked", Primary: lesson == toRecord);
         }
 
         if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)
         {
+            yield return new(LessonPages.Brief(lesson.Id), "Brief");
             yield return new(Geo(lesson.PickUp), "Navigate");
             if (lesson.DropOff.Address != lesson.PickUp.Address)
             {

@@ -19,6 +19,7 @@ internal static class DiaryModule
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
         services.AddScoped<LessonBook>();
         services.AddScoped<LessonCars>();
+        services.AddScoped<LessonRecording>();
         services.AddScoped<PictureLoader>();
         services.AddSingleton<SearchMemory>();
         services.AddScoped<PreparedDiaries>();
@@ -36,7 +37,6 @@ internal static class DiaryModule
         services.AddScoped<TellLate>();
         services.AddScoped<OrderDay>();
         services.AddScoped<CancelLesson>();
-        services.AddScoped<RecordLesson>();
         services.AddScoped<MissLesson>();
         services.AddWeekly();
         services.AddWaiting();

@@ -2,23 +2,12 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
-using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary;
-
-internal sealed record LessonJson(
-    Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant Start, Instant End, int Minutes, LessonState State, PlaceView PickUp, PlaceView DropOff,
-    int Sequence, CancelReason? CancelledBecause, bool? Chargeable, string? ChargePolicy, int? MinutesTaught, string? Note, Guid? SeriesId)
-{
-    public static LessonJson Of(Lesson lesson) => new(
-        lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.StartsAt, lesson.EndsAt, lesson.Minutes, lesson.State,
-        PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff), lesson.Sequence, lesson.CancelledBecause, lesson.Chargeable, lesson.ChargePolicy,
-        lesson.MinutesTaught, lesson.Note.Length == 0 ? null : lesson.Note, lesson.SeriesId);
-}
 
 internal sealed record ChangeJson(ChangeKind Kind, Instant At, string By, string Words, Instant? Start, Guid? InstructorId);
 
@@ -43,9 +32,6 @@ internal static class LessonEndpoints
         lessons.MapPost("{id:guid}/cancel", CancelAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("CancelLesson").WithSummary("Cancels a booked lesson and decides whether it is charged. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
-        lessons.MapPut("{id:guid}/record", RecordAsync).Needs(Permission.RecordLessons).WithIdempotency()
-            .WithName("RecordLesson").WithSummary("Records what was taught, or puts a record right. Wants If-Match.")
-            .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
         lessons.MapPost("{id:guid}/missed", MissAsync).Needs(Permission.RecordLessons).WithIdempotency()
             .WithName("MissLesson").WithSummary("Records that the pupil was not there. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
@@ -93,9 +79,6 @@ internal static class LessonEndpoints
 
     private static async Task<IResult> CancelAsync(Guid id, CancelRequest request, HttpContext context, CancelLesson cancelLesson, Viewer viewer, CancellationToken cancel) =>
         (await cancelLesson.RunAsync(id, request, ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);
-
-    private static async Task<IResult> RecordAsync(Guid id, RecordRequest request, HttpContext context, RecordLesson record, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await record.RunAsync(id, request, ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);
 
     private static async Task<IResult> MissAsync(Guid id, MissRequest? request, HttpContext context, MissLesson miss, Viewer viewer, CancellationToken cancel) =>
         (await miss.RunAsync(id, request ?? new(), ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);

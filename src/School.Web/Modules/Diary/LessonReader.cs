@@ -11,11 +11,7 @@ internal sealed record LessonToRecord(LessonView Lesson, SchoolFacts School)
     public string When => School.When(Lesson.During);
 
     /// <summary>The day that the lesson stands on.</summary>
-    public string DayAddress(Viewer viewer)
-    {
-        var date = $"/diary/day?date={Lesson.StartsAt.InZone(School.Zone).Date:uuuu-MM-dd}";
-        return viewer.InstructorId == Lesson.InstructorId ? date : $"{date}&instructorId={Lesson.InstructorId}";
-    }
+    public string DayAddress(Viewer viewer) => LessonLinks.Day(Lesson.InstructorId, Lesson.StartsAt, School.Zone, viewer);
 }
 
 internal sealed class LessonReader(DiaryQueries diary, SchoolInfo school, Viewer viewer)

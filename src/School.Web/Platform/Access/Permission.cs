@@ -34,6 +34,16 @@ internal enum Permission
     OwnFeeds,
     RunJobs,
 
+    /// <summary>See how far a pupil has come: one's own learning, or as staff every pupil's.</summary>
+    SeeLearning,
+
+    /// <summary>Log drives between lessons: one's own, or as staff for a pupil.</summary>
+    LogPractice,
+
+    /// <summary>Read the syllabus as an instructor prepares from it.</summary>
+    SeeSyllabus,
+    ChangeSyllabus,
+
     /// <summary>Find who takes over when an instructor is ill or a car is off the road.</summary>
     ArrangeCover,
 }
@@ -42,12 +52,15 @@ internal enum Permission
 internal static class Permissions
 {
     private static readonly Permission[] Pupil =
-        [Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds];
+    [
+        Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds, Permission.SeeLearning,
+        Permission.LogPractice,
+    ];
 
     private static readonly Permission[] Instructor =
     [
         .. Pupil, Permission.RecordLessons, Permission.DriveTheDay, Permission.ChangeHours, Permission.SeeInstructors,
-        Permission.SeePupils, Permission.SeeCars,
+        Permission.SeePupils, Permission.SeeCars, Permission.SeeSyllabus,
     ];
 
     private static readonly Dictionary<Role, HashSet<Permission>> ByRole = new()

@@ -10,12 +10,15 @@ internal static class ETags
 {
     private const int NoVersion = -1;
 
-    public static string Of(Versioned row) => $"\"{row.Version}\"";
+    public static string Of(Versioned row) => Of(row.Version);
 
     /// <summary>Answers 200 with the body and its ETag.</summary>
-    public static IResult Ok<T>(HttpContext context, Versioned row, T body)
+    public static IResult Ok<T>(HttpContext context, Versioned row, T body) => Ok(context, row.Version, body);
+
+    /// <summary>The same where only the version is at hand.</summary>
+    public static IResult Ok<T>(HttpContext context, int version, T body)
     {
-        context.Response.Headers.ETag = Of(row);
+        context.Response.Headers.ETag = Of(version);
         return Results.Ok(body);
     }
 
@@ -56,4 +59,6 @@ internal static class ETags
             : tags[0].IsWeak ? NoVersion
             : int.TryParse(tags[0].Tag.AsSpan().Trim('"'), NumberStyles.None, CultureInfo.InvariantCulture, out var version) ? version : NoVersion;
     }
+
+    private static string Of(int version) => $"\"{version}\"";
 }

@@ -15,6 +15,9 @@ internal sealed record FeedLesson(
 /// <summary>A lesson as the page about its pupil shows it, with its state in words.</summary>
 internal sealed record PupilLessonCard(Guid Id, Instant StartsAt, Instant EndsAt, string State, string Note);
 
+/// <summary>A lesson that was taught.</summary>
+internal sealed record TaughtCard(Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant StartsAt, int Minutes, int MinutesTaught, string Note);
+
 /// <summary>What other modules may ask about lessons.</summary>
 internal sealed class LessonBook(SchoolDb db, IClock clock)
 {
@@ -49,6 +52,18 @@ internal sealed class LessonBook(SchoolDb db, IClock clock)
         var past = await all.Where(l => l.EndsAt <= now).OrderByDescending(l => l.StartsAt).Take(eachWay).ToListAsync(cancel);
         return [.. past.Concat(coming).OrderBy(l => l.StartsAt).Select(l => new PupilLessonCard(l.Id, l.StartsAt, l.EndsAt, LessonStateWords.Of(l, now).Words, l.Note))];
     }
+
+    /// <summary>All taught lessons of some pupils, with whichever instructor, by start.</summary>
+    public async Task<IReadOnlyList<TaughtCard>> TaughtAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel)
+    {
+        var rows = await db.Set<Lesson>().AsNoTracking().Where(l => pupilIds.Contains(l.PupilId) && l.State == LessonState.Taught)
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
+        return rows.ConvertAll(l => new TaughtCard(l.Id, l.PupilId, l.InstructorId, l.CarId, l.StartsAt, l.Minutes, l.MinutesTaught ?? l.Minutes, l.Note));
+    }
+
+    /// <summary>The pupils whom an instructor has taught since a moment.</summary>
+    public async Task<IReadOnlyList<Guid>> PupilsTaughtAsync(Guid instructorId, Instant since, CancellationToken cancel) =>
+        await Of(null, null, instructorId).Where(l => l.State == LessonState.Taught && l.StartsAt >= since).Select(l => l.PupilId).Distinct().ToListAsync(cancel);
 
     private IQueryable<Lesson> Of(Guid? pupilId, Guid? carId, Guid? instructorId) => db.Set<Lesson>().AsNoTracking()
         .Where(l => (pupilId == null || l.PupilId == pupilId) && (carId == null || l.CarId == carId) && (instructorId == null || l.InstructorId == instructorId));

@@ -1,4 +1,5 @@
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;

@@ -1,0 +1,79 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Contracts;
+
+/// <summary>A lesson as its brief and its record need it, in the version that was read.</summary>
+internal sealed record LessonSheet(
+    Guid Id, int Version, int Sequence, Guid PupilId, Guid InstructorId, Guid CarId, Instant StartsAt, Instant EndsAt, LessonState State,
+    Place PickUp, Place DropOff, int? MinutesTaught, string Note)
+{
+    /// <summary>As the API tells it.</summary>
+    public required LessonJson Json { get; init; }
+
+    public Interval During => new(StartsAt, EndsAt);
+
+    public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes;
+
+    /// <summary>The page of the day that the lesson stands on.</summary>
+    public string DayAddress(DateTimeZone zone, Viewer viewer) => LessonLinks.Day(InstructorId, StartsAt, zone, viewer);
+}
+
+/// <summary>What the lesson itself keeps of its record: minutes, the sentence for the pupil and the state, under the lesson's version.</summary>
+internal sealed class LessonRecording(SchoolDb db, LessonHistory history, IClock clock)
+{
+    /// <summary>The lesson if the viewer may see it.</summary>
+    public async Task<LessonSheet?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
+        await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is { } lesson ? Sheet(lesson) : null;
+
+    /// <summary>
+    /// Writes the lesson down as taught, in the caller's transaction. The version rises even where the lesson says what it said
+    /// before, so that it is the version of all that is kept about the lesson; and it is written at once, so that whoever comes
+    /// second finds it risen.
+    /// </summary>
+    public async Task<Outcome<LessonSheet>> ApplyAsync(Guid id, int minutesTaught, string note, int? expectedVersion, Viewer viewer, CancellationToken cancel)
+    {
+        var taken = await db.Set<Lesson>().VisibleTo(viewer).Where(_ => viewer.IsStaff).TakeAsync(id, expectedVersion, "lesson", cancel);
+        if (taken is not { Ok: true, Value: { } lesson })
+        {
+            return taken.Refusal!;
+        }
+
+        var before = lesson.MinutesTaught is { } minutes ? $" Before: {minutes} minutes. {lesson.Note}" : "";
+        if (lesson.Record(minutesTaught, note, clock.GetCurrentInstant()) is { } refusal)
+        {
+            return refusal;
+        }
+
+        lesson.Touch();
+        history.Note(lesson, ChangeKind.Recorded, $"Taught, {minutesTaught} minutes.{before}".TrimEnd(), viewer);
+        await db.SaveChangesAsync(cancel);
+        return Sheet(lesson);
+    }
+
+    /// <summary>The instructor's next booked lesson after this one, if it begins before a moment.</summary>
+    public async Task<LessonSheet?> NextAsync(LessonSheet after, Instant before, CancellationToken cancel) =>
+        await db.Set<Lesson>().AsNoTracking()
+            .Where(l => l.InstructorId == after.InstructorId && l.State == LessonState.Booked && l.StartsAt >= after.EndsAt && l.StartsAt < before)
+            .OrderBy(l => l.StartsAt).FirstOrDefaultAsync(cancel) is { } lesson ? Sheet(lesson) : null;
+
+    /// <summary>Booked lessons that begin in a period, by start.</summary>
+    public async Task<IReadOnlyList<LessonSheet>> BookedAsync(Interval period, CancellationToken cancel)
+    {
+        var (from, until) = (period.Start, period.End);
+        var rows = await db.Set<Lesson>().AsNoTracking().Where(l => l.State == LessonState.Booked && l.StartsAt >= from && l.StartsAt < until)
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
+        return rows.ConvertAll(Sheet);
+    }
+
+    private static LessonSheet Sheet(Lesson lesson) => new(
+        lesson.Id, lesson.Version, lesson.Sequence, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.StartsAt, lesson.EndsAt, lesson.State,
+        lesson.PickUp, lesson.DropOff, lesson.MinutesTaught, lesson.Note)
+    {
+        Json = LessonJson.Of(lesson),
+    };
+}

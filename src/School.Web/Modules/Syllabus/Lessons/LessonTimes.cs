@@ -1,0 +1,18 @@
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Syllabus.Lessons;
+
+/// <summary>Moments as the pages about one lesson show them.</summary>
+internal static class LessonTimes
+{
+    /// <summary>“Tuesday 3 March”.</summary>
+    public static string Day(this SchoolFacts school, Instant moment) => ScreenWords.Day(moment.InZone(school.Zone).Date);
+
+    /// <summary>“10:00”.</summary>
+    public static string Time(this SchoolFacts school, Instant moment) => ScreenWords.Time(moment.InZone(school.Zone).TimeOfDay, school.TwelveHourClock);
+
+    /// <summary>“Tuesday 3 March, 10:00 to 11:00”.</summary>
+    public static string When(this SchoolFacts school, Interval during) => $"{school.Day(during.Start)}, {school.Time(during.Start)} to {school.Time(during.End)}";
+}

@@ -1,0 +1,64 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Syllabus.Lessons;
+
+/// <summary>Records what was taught. A record may be put right; its history keeps what stood before.</summary>
+internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordRules rules, MotorwayCheck motorway, RecordHistory history, IClock clock)
+{
+    public Task<Outcome<LessonSheet>> RunAsync(Guid lessonId, RecordRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
+        db.InTransactionAsync<LessonSheet>(
+            async cancel =>
+            {
+                await db.LockAsync([LessonRecord.LockOf(lessonId)], cancel);
+                if (await lessons.FindAsync(lessonId, viewer, cancel) is not { } lesson)
+                {
+                    return Refusal.NotFound("lesson");
+                }
+
+                var kept = await db.Set<LessonRecord>().SingleOrDefaultAsync(r => r.LessonId == lessonId, cancel);
+                var read = await rules.ReadAsync(request, kept, cancel);
+                if (!read.Ok)
+                {
+                    return read.Refusal;
+                }
+
+                if (await motorway.RefuseAsync(lesson.InstructorId, lesson.CarId, read.Value.RouteKind, read.Value.Levels, cancel) is { } refusal)
+                {
+                    return refusal;
+                }
+
+                // A press too many on a slow line is no quarrel with somebody else: RFC 9110, 13.1.1 lets what is done already succeed.
+                if (expectedVersion is { } version && version != lesson.Version
+                    && lesson.State is LessonState.Taught && kept is not null && read.Value.SaysTheSameAs(RecordContent.Of(lesson, kept)))
+                {
+                    return lesson;
+                }
+
+                var applied = await lessons.ApplyAsync(lessonId, request.MinutesTaught, read.Value.Note, expectedVersion, viewer, cancel);
+                if (applied.Ok)
+                {
+                    Keep(read.Value, kept, applied.Value, viewer);
+                }
+
+                return applied;
+            },
+            cancel);
+
+    private void Keep(RecordContent content, LessonRecord? kept, LessonSheet lesson, Viewer viewer)
+    {
+        var now = clock.GetCurrentInstant();
+        if (kept is null)
+        {
+            kept = new() { LessonId = lesson.Id, PupilId = lesson.PupilId, Edition = content.Edition, RecordedAt = now, RecordedBy = viewer.PersonId };
+            db.Add(kept);
+        }
+
+        kept.Take(content, now, viewer.PersonId);
+        history.Note(lesson.Id, content, viewer);
+    }
+}

@@ -1,0 +1,46 @@
+using Microsoft.EntityFrameworkCore;
+using School.Core.Syllabus;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Syllabus.Lessons;
+
+/// <summary>A level given in a lesson, with the one the pupil had before it.</summary>
+internal sealed record LevelLine(string Skill, string Name, SkillLevel Level, SkillLevel? Before)
+{
+    /// <summary>“up from Helped”.</summary>
+    public string Move => LevelWords.Move(Before, Level);
+}
+
+/// <summary>A lesson with its record. There are levels only where it was taught.</summary>
+internal sealed record RecordSheet(
+    LessonSheet Lesson, LessonRecord? Record, IReadOnlyList<LevelLine> Levels, SyllabusEdition Edition, LessonPlan Plan, PupilCard Pupil, SchoolFacts School)
+{
+    public bool IsTaught => Lesson.State is LessonState.Taught;
+
+    public string When => School.When(Lesson.During);
+}
+
+/// <summary>Reads the record of a lesson that the viewer may see.</summary>
+internal sealed class RecordReader(SchoolDb db, LessonRecording lessons, LessonPlanner planner, SyllabusBook syllabus, PupilBook pupils, SchoolInfo school)
+{
+    public async Task<RecordSheet?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel)
+    {
+        if (await lessons.FindAsync(lessonId, viewer, cancel) is not { } lesson)
+        {
+            return null;
+        }
+
+        var record = await db.Set<LessonRecord>().AsNoTracking().SingleOrDefaultAsync(r => r.LessonId == lessonId, cancel);
+        var plan = await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, cancel);
+        var edition = record is null ? plan.Learning.Edition : (await syllabus.FindAsync(record.Edition, cancel))!;
+        var given = lesson.State is LessonState.Taught && record is not null ? record.Levels : [];
+        return new(
+            lesson, record,
+            given.ConvertAll(level => new LevelLine(level.Skill, edition.Find(level.Skill)!.Name, level.Level, plan.LevelOf(level.Skill))),
+            edition, plan, (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId], await school.GetAsync(cancel));
+    }
+}
