@@ -1,10 +1,13 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Syllabus;
 using School.Core.Syllabus.Mocks;
 using School.Tests;
 using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -33,7 +36,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             _ => await host.Data.OfficeAsync(),
         };
         var ids = await IdsAsync(host, monday);
-        await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host), DriveOf(monday, ids["/syllabus/practice/{id"], host), .. Learned(monday));
+        await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host), DriveOf(monday, ids["/syllabus/practice/{id"], host), LearnedBy(monday));
         await host.AddAsync(MockOf(monday, ids["/syllabus/mocks/{id"], host, finished: role == Role.Pupil));
         var pages = (await SweptRoute.AllAsync(host.Services))
             .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
@@ -82,6 +85,17 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             host.Clock.GetCurrentInstant(), id);
     }
 
+    private static LessonRecord LearnedBy(LarkfieldMonday monday) => new()
+    {
+        LessonId = monday.LastWeek.Id,
+        PupilId = monday.Idris.Id,
+        Edition = 1,
+        Levels = [new() { Skill = "signals", Level = SkillLevel.Prompted }, new() { Skill = "mirrors", Level = SkillLevel.Independent }],
+        Aim = "Signal a little earlier.",
+        RecordedAt = monday.LastWeek.EndsAt,
+        RecordedBy = monday.Marigold.Id,
+    };
+
     private static PrivatePractice DriveOf(LarkfieldMonday monday, Guid id, SchoolHost host) => new()
     {
         Id = id,
@@ -120,6 +134,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     private static async Task<IReadOnlyDictionary<string, Guid>> IdsAsync(SchoolHost host, LarkfieldMonday monday) => new Dictionary<string, Guid>
     {
         ["/diary/lessons/{id"] = monday.Tight.Id,
+        ["/syllabus/lessons/{id"] = monday.OnNow.Id,
         ["/diary/test-days/{id"] = Web.Platform.Database.RowId.New(),
         ["/syllabus/mocks/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,

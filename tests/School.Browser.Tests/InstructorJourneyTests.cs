@@ -27,6 +27,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         await walk.Page.GetByLabel("One sentence for the pupil").FillAsync("Roundabouts without a prompt.");
         await walk.PressAsync("Record as taught");
 
+        await walk.Page.WaitForURLAsync("**/diary/day?date=2026-03-02");
         Assert.Contains("Recorded: Idris Bell, 70 minutes taught.", await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Status).InnerTextAsync(), StringComparison.Ordinal);
         var card = await walk.Page.Locator(".strip .stop", new() { HasText = "Idris Bell" }).InnerTextAsync();
         Assert.Contains("taught", card, StringComparison.Ordinal);

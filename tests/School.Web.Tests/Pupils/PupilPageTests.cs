@@ -107,7 +107,7 @@ public sealed class PupilPageTests(TestPostgres postgres)
         const string Allowed = "Age, provisional licence and eyesight check allow a lesson today.";
         var own = await (await pages.GetAsync("/pupils/me")).TextAsync();
         Assert.Contains(Allowed, own, StringComparison.Ordinal);
-        Assert.Contains("not entered yet: show your licence at the next lesson", own, StringComparison.Ordinal);
+        Assert.Contains("For the driver number, show your licence at the next lesson.", own, StringComparison.Ordinal);
         var theirs = await (await office.GetAsync($"/pupils/{pupil.Id}")).TextAsync();
         Assert.Contains(Allowed, theirs, StringComparison.Ordinal);
         Assert.Contains("The driver number is not recorded", theirs, StringComparison.Ordinal);

@@ -49,7 +49,7 @@ public sealed class ProgressTests(TestPostgres postgres)
         var table = await answer.Content.ReadAsStringAsync();
         Assert.Equal(
             "Date,What,Minutes,Minutes taught so far,With,Recorded by,Skill,Level,Sentence,Aim,Reflection,Roads and conditions,Miles,Edition\r\n"
-            + "2026-01-05,lesson,60,60,Marigold Ashby,Marigold Ashby,,,\"'=HYPERLINK(\"\"x\"\"), \"\"well\"\"\ndone\",Roundabouts next.,,town,12.5,1\r\n"
+            + "2026-01-05,lesson,60,60,Marigold Ashby,Marigold Ashby,,,\"'=HYPERLINK(\"\"x\"\"), \"\"well\"\"\ndone\",Roundabouts next.,,Town,12.5,1\r\n"
             + "2026-01-05,level,,60,Marigold Ashby,Marigold Ashby,Mirrors – vision and use,Helped,,,,,,1\r\n",
             table);
         Assert.Equal(table, await (await own.SendAsync(HttpMethod.Get, Url(pupil.Id), null, ("Accept", "text/csv"))).Content.ReadAsStringAsync());

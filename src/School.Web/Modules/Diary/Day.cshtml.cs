@@ -48,6 +48,9 @@ internal sealed class DayModel(
 
     public bool IsToday { get; private set; }
 
+    /// <summary>What is kept on the phone for working without signal: only today's and tomorrow's pages.</summary>
+    public KeptDay? Kept { get; private set; }
+
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
         if (InstructorId is null && viewer.InstructorId is null)
@@ -78,6 +81,7 @@ internal sealed class DayModel(
         Summary = SummaryOf(Day);
         Ahead = Day.Lessons.Count(l => l.State is LessonState.Booked && l.StartsAt > Day.Context.Now);
         IsToday = date == today;
+        Kept = date == today || date == today.PlusDays(1) ? KeptDay.Of(Day, Query) : null;
         return Page();
     }
 

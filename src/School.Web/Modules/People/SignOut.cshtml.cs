@@ -9,13 +9,20 @@ namespace School.Web.Modules.People;
 [AllowAnonymous]
 internal sealed class SignOutModel : PageModel
 {
-    public async Task<IActionResult> OnPostAsync()
+    public async Task<IActionResult> OnPostAsync(bool keepUnsent)
     {
         await HttpContext.SignOutAsync(IdentityConstants.ApplicationScheme);
         await HttpContext.SignOutAsync(IdentityConstants.TwoFactorUserIdScheme);
 
-        // Not "cookies": that would also end what neighbours on the same domain keep.
-        Response.Headers["Clear-Site-Data"] = "\"cache\", \"storage\"";
+        WipeBrowser(Response, keepUnsent);
         return RedirectToPage();
     }
+
+    /// <summary>
+    /// Has the browser forget what it kept. Where records of somebody else still wait there to be sent, the page has wiped
+    /// everything but those itself, and the storage that holds them stays.
+    /// </summary>
+    public static void WipeBrowser(HttpResponse response, bool keepUnsent) =>
+        // Not "cookies": that would also end what neighbours on the same domain keep.
+        response.Headers["Clear-Site-Data"] = keepUnsent ? "\"cache\"" : "\"cache\", \"storage\"";
 }

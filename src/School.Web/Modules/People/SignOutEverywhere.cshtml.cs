@@ -9,7 +9,7 @@ namespace School.Web.Modules.People;
 [Needs(Permission.OwnSignIn)]
 internal sealed class SignOutEverywhereModel(UserManager<Person> people, SignOutEverywhere everywhere) : PageModel
 {
-    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    public async Task<IActionResult> OnPostAsync(bool keepUnsent, CancellationToken cancel)
     {
         if (await people.GetUserAsync(User) is { } person)
         {
@@ -17,6 +17,7 @@ internal sealed class SignOutEverywhereModel(UserManager<Person> people, SignOut
         }
 
         await HttpContext.SignOutAsync(IdentityConstants.ApplicationScheme);
+        SignOutModel.WipeBrowser(Response, keepUnsent);
         return LocalRedirect("/people/sign-out");
     }
 }

@@ -56,7 +56,7 @@ internal static class Idempotency
     public static TBuilder WithIdempotency<TBuilder>(this TBuilder endpoint)
         where TBuilder : IEndpointConventionBuilder => endpoint.WithMetadata(new TakesIdempotencyKey());
 
-    public static bool Takes(IEnumerable<object> metadata) => metadata.OfType<TakesIdempotencyKey>().Any();
+    public static bool Takes(IEnumerable<object> metadata) => metadata.OfType<ITakesIdempotencyKey>().Any();
 
     /// <summary>Runs after authorisation, around the endpoint.</summary>
     public static IApplicationBuilder UseIdempotency(this IApplicationBuilder app) => app.Use(async (context, next) =>
@@ -102,7 +102,7 @@ internal static class Idempotency
             context.Response.Body = original;
         }
 
-        if (IsAnswer(context.Response.StatusCode))
+        if (IsAnswer(context))
         {
             db.ChangeTracker.Clear();
             db.Add(new IdempotentAnswer
@@ -125,9 +125,14 @@ internal static class Idempotency
         await copy.CopyToAsync(original, cancel);
     });
 
-    /// <summary>An error of ours is none, and neither is a question for the right version: the same key may try again.</summary>
-    private static bool IsAnswer(int status) =>
-        status is < StatusCodes.Status500InternalServerError and not StatusCodes.Status412PreconditionFailed and not StatusCodes.Status428PreconditionRequired;
+    /// <summary>
+    /// An error of ours is none, and neither is a question for the right version: the same key may try again. A page that says 400
+    /// has not looked at the form at all: its antiforgery token was missing or too old.
+    /// </summary>
+    private static bool IsAnswer(HttpContext context) =>
+        context.Response.StatusCode is < StatusCodes.Status500InternalServerError and not StatusCodes.Status412PreconditionFailed
+            and not StatusCodes.Status428PreconditionRequired and var status
+        && (status != StatusCodes.Status400BadRequest || context.IsApi());
 
     private static async Task<string> HashAsync(HttpRequest request, CancellationToken cancel)
     {
@@ -165,5 +170,8 @@ internal static class Idempotency
     private static IDataProtector Protector(HttpContext context) =>
         context.RequestServices.GetRequiredService<IDataProtectionProvider>().CreateProtector("School.IdempotentAnswers.v1");
 
-    private sealed record TakesIdempotencyKey;
+    private sealed record TakesIdempotencyKey : ITakesIdempotencyKey;
 }
+
+/// <summary>Metadata of an endpoint or page whose answers are kept under the key that came with the request.</summary>
+internal interface ITakesIdempotencyKey;

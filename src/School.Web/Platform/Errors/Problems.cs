@@ -29,9 +29,13 @@ internal static class Problems
         return Results.Problem(detail: refusal.Sentence, statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
     }
 
+    private const string RefusalKey = "‹refusal›";
+
     /// <summary>Puts the refusal on a form: beside its fields where it names them, else in the summary.</summary>
     public static void AddRefusal(this ModelStateDictionary state, Refusal refusal, string prefix = "")
     {
+        // Beside the sentences, for what answers with the code.
+        state.SetModelValue(RefusalKey, refusal, null);
         if (refusal.Fields.Count == 0)
         {
             state.AddModelError(string.Empty, refusal.Sentence);
@@ -45,6 +49,9 @@ internal static class Problems
             }
         }
     }
+
+    /// <summary>The refusal that was put on the form, if one was.</summary>
+    public static Refusal? Refusal(this ModelStateDictionary state) => state.TryGetValue(RefusalKey, out var entry) ? entry.RawValue as Refusal : null;
 
     private static string TitleOf(RefusalKind kind) => kind switch
     {

@@ -9,7 +9,7 @@ namespace School.Web.Modules.Diary.Waiting;
 /// <summary>Changes what a pupil waits for: their own, or anybody's for staff.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class ChangeModel(
-    WaitingReader reader, ChangeWaiting change, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors)
+    WaitingReader reader, ChangeWaiting change, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors, viewer)
 {
     private const string List = "/diary/waiting";
 
@@ -23,7 +23,7 @@ internal sealed class ChangeModel(
 
     public SchoolFacts School { get; private set; } = null!;
 
-    public bool Staff => viewer.IsStaff;
+    public bool Staff => Viewer.IsStaff;
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {
@@ -53,20 +53,20 @@ internal sealed class ChangeModel(
             return Page();
         }
 
-        var changed = await change.RunAsync(id, Wish, Version, viewer, cancel);
+        var changed = await change.RunAsync(id, Wish, Version, Viewer, cancel);
         if (changed.Ok)
         {
             TempData["Done"] = $"Changed: {changed.Value.WantedInside()}. {(Staff ? "The" : "Your")} place on the list is the same.";
             return LocalRedirect(List);
         }
 
-        ModelState.AddRefusal(changed.Refusal.To(viewer));
+        ModelState.AddRefusal(changed.Refusal.To(Viewer));
         return Page();
     }
 
     private async Task<IActionResult?> LoadAsync(Guid id, CancellationToken cancel)
     {
-        if (await reader.EntryAsync(id, viewer, cancel) is not { } entry)
+        if (await reader.EntryAsync(id, Viewer, cancel) is not { } entry)
         {
             return NotFound();
         }

@@ -3,11 +3,12 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using NodaTime;
 using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Waiting;
 
 /// <summary>What the two pages that ask for a wish have in common.</summary>
-internal abstract class WaitingForm(InstructorBook instructors) : PageModel
+internal abstract class WaitingForm(InstructorBook instructors, Viewer viewer) : PageModel
 {
     protected InstructorBook Instructors { get; } = instructors;
 
@@ -25,8 +26,13 @@ internal abstract class WaitingForm(InstructorBook instructors) : PageModel
 
     public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
 
-    public static IReadOnlyList<SelectListItem> Kinds { get; } =
-        [new("Take my next lesson earlier", nameof(WaitingFor.EarlierLesson)), new("An extra lesson, on any day between two dates", nameof(WaitingFor.AnyLesson))];
+    public IReadOnlyList<SelectListItem> Kinds { get; } =
+    [
+        new(viewer.IsStaff ? "The next lesson earlier" : "Take my next lesson earlier", nameof(WaitingFor.EarlierLesson)),
+        new("An extra lesson, on any day between two dates", nameof(WaitingFor.AnyLesson)),
+    ];
+
+    public Viewer Viewer { get; } = viewer;
 
     /// <summary>The wish as typed; days that a change of mind left in the form are not meant.</summary>
     protected ChangeWaitingRequest Wish => For == WaitingFor.AnyLesson ? new(For.Value, With, From, To) : new(For!.Value, With);

@@ -18,6 +18,9 @@ internal sealed record PupilCard(
         new(Id, BirthDate, MobilityAward, Gearbox, ProvisionalFrom, NeedsDualControls, WeeklyMinutes, lessons);
 }
 
+/// <summary>What to heed with a pupil on a date. Of health notes only that there are some.</summary>
+internal sealed record PupilCautions(IReadOnlyList<EligibilityBlock> Blocks, bool HasHealthNotes);
+
 internal sealed class PupilBook(SchoolDb db)
 {
     /// <summary>The pupil if the viewer may see them: a pupil only themselves, staff everybody.</summary>
@@ -30,6 +33,12 @@ internal sealed class PupilBook(SchoolDb db)
         var rows = await db.Set<Pupil>().AsNoTracking().Where(p => wanted.Contains(p.Id)).ToListAsync(cancel);
         return rows.ToDictionary(p => p.Id, Card);
     }
+
+    /// <summary>What stands between a pupil and a lesson, for who may see the pupil; null for others.</summary>
+    public async Task<PupilCautions?> CautionsAsync(Guid id, LocalDate on, Viewer viewer, CancellationToken cancel) =>
+        await Visible(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row
+            ? new(Eligibility.Of(row.LearnerFacts(), on), row.HealthNotesSealed is not null)
+            : null;
 
     public async Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel)
     {

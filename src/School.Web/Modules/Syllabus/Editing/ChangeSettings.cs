@@ -18,7 +18,7 @@ internal sealed class ChangeSettings(SchoolDb db, Audit audit, Viewer viewer)
 
             var errors = new FieldErrors()
                 .When(staleDays is null or < 7 or > 365, "StaleDays", "Enter the days, from 7 to 365.")
-                .When(practiceWeight is null or < 0 or > 100, "PracticeWeight", "Enter the weight, from 0 to 100.");
+                .When(practiceWeight is null or < 0 or > 100, "PracticeWeight", "Enter the percentage, from 0 to 100.");
             if (errors.ToRefusal() is { } refusal)
             {
                 return refusal;

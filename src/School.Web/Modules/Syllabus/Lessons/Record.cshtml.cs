@@ -7,11 +7,12 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Offline;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>What was taught, once parked; later, what was written is put right here too.</summary>
-[Needs(Permission.RecordLessons)]
+[Needs(Permission.RecordLessons), KeptOffline]
 internal sealed class RecordModel(RecordReader reader, RecordLesson record, LessonRecording lessons, PupilBook pupils, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]
@@ -38,7 +39,7 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
     /// <summary>All the others, by group.</summary>
     public IReadOnlyList<(string Group, IReadOnlyList<SkillRow> Rows)> Others { get; private set; } = [];
 
-    public static IReadOnlyList<SelectListItem> Routes { get; } = [.. Enum.GetValues<RouteKind>().Select(kind => new SelectListItem(kind.Words(), kind.ToString()))];
+    public static IReadOnlyList<SelectListItem> Routes { get; } = [.. Enum.GetValues<RouteKind>().Select(kind => new SelectListItem(SyllabusWords.Route(kind), kind.ToString()))];
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {
@@ -105,7 +106,7 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
 
         Sheet = sheet;
         NotNow = sheet.Lesson.State is LessonState.Cancelled ? "This lesson was cancelled, so there is nothing to record."
-            : sheet.Lesson.StartsAt > clock.GetCurrentInstant() ? "This lesson has not begun yet. Come back once you are parked at its end."
+            : sheet.Lesson.StartsAt > clock.GetCurrentInstant() && !Request.IsForLater() ? "This lesson has not begun yet. Come back once you are parked at its end."
             : null;
         return true;
     }

@@ -1,6 +1,7 @@
 using System.Globalization;
 using NodaTime;
 using NodaTime.Text;
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Api;
 
@@ -23,13 +24,13 @@ internal static class ProgressCsv
         {
             minutes += lesson.MinutesTaught;
             var (on, soFar, edition) = (Day(lesson.On), Number(minutes), lesson.Edition is { } number ? Number(number) : "");
-            var roads = lesson.Route is { } route ? SyllabusWords.Route(route) : "";
+            var roads = lesson.Route is { } route ? route.Words() : "";
             rows.Add((lesson.On,
             [
                 [on, "lesson", Number(lesson.MinutesTaught), soFar, lesson.Instructor, lesson.RecordedBy ?? "", "", "", lesson.Note, lesson.Aim, lesson.Reflection, roads, Miles(lesson.Miles), edition],
                 .. lesson.Levels.Select(given => new[]
                 {
-                    on, "level", "", soFar, lesson.Instructor, lesson.RecordedBy ?? "", given.Name, SyllabusWords.Level(given.Level), "", "", "", "", "", edition,
+                    on, "level", "", soFar, lesson.Instructor, lesson.RecordedBy ?? "", given.Name, given.Level.ToString(), "", "", "", "", "", edition,
                 }),
             ]));
         }

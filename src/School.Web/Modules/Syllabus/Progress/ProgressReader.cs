@@ -68,9 +68,11 @@ internal sealed class ProgressReader(
     /// <summary>Who wrote each record last, by lesson.</summary>
     private async Task<Dictionary<Guid, string>> RecordersAsync(PupilLearning learned, CancellationToken cancel)
     {
-        var ids = learned.Lessons.Where(lesson => lesson.Record is not null).Select(lesson => lesson.Lesson.Id).ToArray();
+        var records = learned.Lessons.Select(lesson => lesson.Record).OfType<LessonRecord>().ToDictionary(record => record.LessonId);
+        var ids = records.Keys.ToArray();
         var changes = await db.Set<LessonRecordChange>().AsNoTracking().Where(c => ids.Contains(c.LessonId))
-            .Select(c => new { c.LessonId, c.At, c.ByName }).ToListAsync(cancel);
-        return changes.GroupBy(c => c.LessonId).ToDictionary(of => of.Key, of => of.MaxBy(c => c.At)!.ByName);
+            .Select(c => new { c.LessonId, c.At, c.ByPersonId, c.ByName }).ToListAsync(cancel);
+        // What the pupil added of their own is a change too, and no record.
+        return changes.Where(c => c.ByPersonId == records[c.LessonId].RecordedBy).GroupBy(c => c.LessonId).ToDictionary(of => of.Key, of => of.MaxBy(c => c.At)!.ByName);
     }
 }

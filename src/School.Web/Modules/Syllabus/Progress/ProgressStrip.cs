@@ -15,7 +15,7 @@ internal static class ProgressStrip
         [.. progress.Lines.GroupBy(line => line.Group).SelectMany(group => group.Select(line => (RoadPart)Stop(progress, line)).Prepend(new RoadStretch(group.Key!)))],
         Short: true);
 
-    public static string Word(SkillLevel? level) => level is { } given ? SyllabusWords.Level(given) : NotStarted;
+    public static string Word(SkillLevel? level) => level is { } given ? given.ToString() : NotStarted;
 
     private static RoadStop Stop(PupilProgress progress, SkillLine line) => new(line.Skill.Name, StopState.Ahead)
     {

@@ -2026,6 +2026,30 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("editions", "syllabus");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.BriefSettings", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<int?>("Hour")
+                        .HasColumnType("integer")
+                        .HasColumnName("hour");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_brief_settings");
+
+                    b.ToTable("brief_settings", "syllabus", t =>
+                        {
+                            t.HasCheckConstraint("brief_settings_hour", "hour BETWEEN 12 AND 22");
+                        });
+                });
+
             modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.LessonRecord", b =>
                 {
                     b.Property<Guid>("LessonId")

@@ -14,7 +14,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Platform.Database.Migrations
 {
     [DbContext(typeof(SchoolDb))]
-    [Migration("20261125175850_MocksAndPapers")]
+    [Migration("20261125182449_MocksAndPapers")]
     partial class MocksAndPapers
     {
         /// <inheritdoc />
@@ -341,6 +341,11 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Instant>("StartsAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("starts_at");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
 
                     b.HasKey("Id")
                         .HasName("pk_off_road");
@@ -2220,6 +2225,69 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_mock_test_changes_mock_test_id");
 
                     b.ToTable("mock_test_changes", "syllabus");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Syllabus.Practice.PrivatePractice", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.PrimitiveCollection<string[]>("Conditions")
+                        .IsRequired()
+                        .HasColumnType("text[]")
+                        .HasColumnName("conditions");
+
+                    b.Property<int>("Edition")
+                        .HasColumnType("integer")
+                        .HasColumnName("edition");
+
+                    b.Property<Instant>("LoggedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("logged_at");
+
+                    b.Property<string>("LoggedBy")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("logged_by");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<LocalDate>("On")
+                        .HasColumnType("date")
+                        .HasColumnName("on");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.PrimitiveCollection<List<string>>("Skills")
+                        .IsRequired()
+                        .HasColumnType("text[]")
+                        .HasColumnName("skills");
+
+                    b.Property<string>("Supervisor")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("supervisor");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_private_practice");
+
+                    b.HasIndex("PupilId", "On")
+                        .HasDatabaseName("ix_private_practice_pupil_id_on");
+
+                    b.ToTable("private_practice", "syllabus", t =>
+                        {
+                            t.HasCheckConstraint("private_practice_minutes", "minutes BETWEEN 1 AND 600");
+                        });
                 });
 
             modelBuilder.Entity("School.Web.Modules.Syllabus.SyllabusSettings", b =>

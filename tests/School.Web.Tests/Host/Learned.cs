@@ -4,9 +4,8 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Syllabus.Lessons;
-using School.Web.Tests.Host;
 
-namespace School.Web.Tests.Syllabus;
+namespace School.Web.Tests.Host;
 
 /// <summary>Taught lessons with their records, put straight into the database.</summary>
 internal static class Learned
