@@ -1,7 +1,7 @@
 using School.Benchmarks;
 
 // Without arguments everything; the name of a part for that part.
-string[] wanted = args is [] ? ["order", "slots", "cover", "answers"] : args;
+string[] wanted = args is [] ? ["order", "slots", "cover", "readiness", "answers"] : args;
 if (wanted.Contains("order"))
 {
     Print(DayProgramBench.Measure());
@@ -15,6 +15,11 @@ if (wanted.Contains("slots"))
 if (wanted.Contains("cover"))
 {
     Print(CoverBench.Measure());
+}
+
+if (wanted.Contains("readiness"))
+{
+    Print(ReadinessBench.Measure());
 }
 
 if (wanted.Contains("answers"))

@@ -1,8 +1,13 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Syllabus;
+using School.Core.Syllabus.Mocks;
 using School.Tests;
 using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -31,7 +36,8 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             _ => await host.Data.OfficeAsync(),
         };
         var ids = await IdsAsync(host, monday);
-        await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host));
+        await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host), DriveOf(monday, ids["/syllabus/practice/{id"], host), LearnedBy(monday));
+        await host.AddAsync(MockOf(monday, ids["/syllabus/mocks/{id"], host, finished: role == Role.Pupil));
         var pages = (await SweptRoute.AllAsync(host.Services))
             .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
             .Select(route => Address(route, ids)).Distinct().Order(StringComparer.Ordinal).ToList();
@@ -79,6 +85,48 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             host.Clock.GetCurrentInstant(), id);
     }
 
+    private static LessonRecord LearnedBy(LarkfieldMonday monday) => new()
+    {
+        LessonId = monday.LastWeek.Id,
+        PupilId = monday.Idris.Id,
+        Edition = 1,
+        Levels = [new() { Skill = "signals", Level = SkillLevel.Prompted }, new() { Skill = "mirrors", Level = SkillLevel.Independent }],
+        Aim = "Signal a little earlier.",
+        RecordedAt = monday.LastWeek.EndsAt,
+        RecordedBy = monday.Marigold.Id,
+    };
+
+    private static PrivatePractice DriveOf(LarkfieldMonday monday, Guid id, SchoolHost host) => new()
+    {
+        Id = id,
+        PupilId = monday.Idris.Id,
+        On = LarkfieldMonday.Date.PlusDays(-1),
+        Minutes = 50,
+        Supervisor = "Fern Bell",
+        Conditions = [PracticeCondition.Dark],
+        Skills = ["signals"],
+        Edition = 1,
+        LoggedAt = host.Clock.GetCurrentInstant(),
+        LoggedBy = "Idris Bell",
+    };
+
+    /// <summary>Staff see the page on which one is tapped together, a pupil the finished one.</summary>
+    private static MockTest MockOf(LarkfieldMonday monday, Guid id, SchoolHost host, bool finished) => new()
+    {
+        Id = id,
+        PupilId = monday.Idris.Id,
+        On = host.Clock.GetCurrentInstant().InZone(SchoolHost.London).Date,
+        Faults =
+        [
+            new() { Number = 1, Heading = "21-observation", Kind = FaultKind.Serious, Note = "The mini-roundabout." },
+            new() { Number = 2, Heading = "12-steering", Kind = FaultKind.Driving },
+        ],
+        StartedAt = host.Clock.GetCurrentInstant(),
+        RecordedBy = monday.Marigold.Id,
+        RecordedByName = monday.Marigold.Name,
+        FinishedAt = finished ? host.Clock.GetCurrentInstant() : null,
+    };
+
     private static string Address(SweptRoute route, IReadOnlyDictionary<string, Guid> ids) =>
         ids.Where(id => route.Template.StartsWith(id.Key, StringComparison.Ordinal)).Select(id => route.Url(id.Value)).FirstOrDefault() ?? route.Url();
 
@@ -86,9 +134,14 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     private static async Task<IReadOnlyDictionary<string, Guid>> IdsAsync(SchoolHost host, LarkfieldMonday monday) => new Dictionary<string, Guid>
     {
         ["/diary/lessons/{id"] = monday.Tight.Id,
+        ["/syllabus/lessons/{id"] = monday.OnNow.Id,
         ["/diary/test-days/{id"] = Web.Platform.Database.RowId.New(),
+        ["/syllabus/mocks/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,
         ["/pupils/{id"] = monday.Idris.Id,
+        ["/syllabus/progress/{pupilId"] = monday.Idris.Id,
+        ["/syllabus/practice/{id"] = Web.Platform.Database.RowId.New(),
+        ["/syllabus/readiness/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,
         ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
     };

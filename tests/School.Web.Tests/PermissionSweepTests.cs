@@ -115,6 +115,12 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
             await host.AddAsync(test);
             return (test.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Sorrel Finch")));
         }),
+        ("/api/v1/mock-tests/{id:guid}", async host =>
+        {
+            var pupil = await host.Data.PupilAsync("Perrin Lark");
+            var mock = await host.Data.MockTestAsync(pupil.Id);
+            return (mock.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Clover Ash")));
+        }),
     ];
 
     private static IEnumerable<string> Problems(SweptRoute route, Role? role, HttpResponseMessage answer)

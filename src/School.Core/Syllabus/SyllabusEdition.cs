@@ -23,6 +23,16 @@ public sealed record SyllabusEdition(int Number, IReadOnlyList<SkillGroup> Group
             yield return $"A syllabus has between 1 and {MostSkills} skills.";
         }
 
+        if (Groups.Any(group => group.Skills.Count == 0))
+        {
+            yield return "Every group has at least one skill.";
+        }
+
+        foreach (var twice in Groups.GroupBy(group => group.Name, StringComparer.OrdinalIgnoreCase).Where(same => same.Count() > 1))
+        {
+            yield return $"Two groups are named “{twice.Key}”.";
+        }
+
         foreach (var twice in skills.GroupBy(skill => skill.Key, StringComparer.Ordinal).Where(same => same.Count() > 1))
         {
             yield return $"Two skills have the key “{twice.Key}”.";

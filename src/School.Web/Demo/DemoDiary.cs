@@ -26,6 +26,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
     private readonly Random _chance = new(Seed);
 #pragma warning restore CA5394
 
+    private readonly DemoLearning _learning = new();
     private readonly LocalDate _thisMonday = now.InZone(zone).Date.With(DateAdjusters.PreviousOrSame(IsoDayOfWeek.Monday));
     private readonly LocalDate _today = now.InZone(zone).Date;
 
@@ -120,8 +121,19 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         else if (!(lately && fate is > 20 and < 30))
         {
             var short5 = fate % 9 == 0 ? 5 : 0;
-            await DemoVerbs.DoAsync<RecordLesson, LessonSheet>(services, instructor, (verb, cancel) => verb.RunAsync(
-                lesson.Id, new(lesson.Minutes - short5, Notes[Next(Notes.Length)]), null, instructor, cancel));
+            var record = _learning.Next(pupil, lesson.Minutes - short5, Notes[Next(Notes.Length)]);
+            await DemoVerbs.DoAsync<RecordLesson, LessonSheet>(services, instructor, (verb, cancel) => verb.RunAsync(lesson.Id, record, null, instructor, cancel));
+            await ReflectAsync(pupil, lesson);
+        }
+    }
+
+    /// <summary>Some pupils say something about the lesson the same evening.</summary>
+    private async Task ReflectAsync(DemoPupil pupil, Lesson lesson)
+    {
+        clock.Now = lesson.EndsAt + Duration.FromHours(3);
+        if (_learning.Reflection() is { } words && clock.Now < now)
+        {
+            await DemoVerbs.DoAsync<ReflectOnLesson, LessonSheet>(services, Of(pupil), (verb, cancel) => verb.RunAsync(lesson.Id, new(words), null, Of(pupil), cancel));
         }
     }
 

@@ -40,7 +40,9 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             var pupils = await AddPupilsAsync(instructors);
             await new DemoDiary(services, clock, now, Zone).FillAsync(pupils);
             await new DemoTests(services, clock, now, Zone).FillAsync(pupils);
+            await new DemoMocks(services, clock, now, Zone).FillAsync(pupils);
             await new DemoDrives(services, clock, Zone).FillAsync(instructors);
+            await new DemoPractice(services, clock, now, Zone).FillAsync(pupils);
             await AddTroubleAsync(instructors);
             await CloseOldMessagesAsync();
         }

@@ -69,6 +69,28 @@ public sealed class CarPageTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_time_off_the_road_is_changed_on_its_page()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var url = $"/cars/{(await host.Data.CarAsync()).Id}/off-road";
+        await office.PostFormAsync(url, ("Reason", "service"), ("FromDay", "2026-03-04"), ("FromTime", "09:00"));
+        var period = await host.WithDbAsync(db => db.Set<OffRoadPeriod>().AsNoTracking().SingleAsync());
+        var change = $"{url}?period={period.Id}";
+        Assert.Contains($"{change}#form", await (await office.GetAsync(url)).TextAsync(), StringComparison.Ordinal);
+        var form = await (await office.GetAsync(change)).TextAsync();
+        Assert.Contains("Change this time off the road", form, StringComparison.Ordinal);
+        Assert.Contains("value=\"2026-03-04\"", form, StringComparison.Ordinal);
+
+        (string, string)[] longer =
+            [("Reason", "service and tyres"), ("FromDay", "2026-03-04"), ("FromTime", "09:00"), ("UntilDay", "2026-03-05"), ("UntilTime", "17:00"), ("Version", "1")];
+        Assert.Equal(url, (await office.PostFormAsync(change, longer)).Headers.Location?.ToString());
+        var kept = await host.WithDbAsync(db => db.Set<OffRoadPeriod>().AsNoTracking().SingleAsync());
+        Assert.Equal((period.Id, "service and tyres", Instant.FromUtc(2026, 3, 5, 17, 0)), (kept.Id, kept.Reason, kept.EndsAt));
+        Assert.Contains("Somebody changed this after you opened it", await (await office.PostFormAsync(change, longer)).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_change_by_somebody_else_in_between_is_told_and_not_overwritten()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -187,5 +187,28 @@ public sealed class CarTests(TestPostgres postgres)
         Assert.Equal((HttpStatusCode.UnprocessableEntity, "off_road_over"), (over.StatusCode, await over.CodeAsync()));
     }
 
+    [Fact]
+    public async Task A_time_off_the_road_is_changed_until_it_is_over()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var url = $"/api/v1/cars/{(await host.Data.CarAsync()).Id}/off-road";
+        var one = (await office.PostAsJsonAsync(url, new { start = "2026-03-01T09:00:00Z", reason = "clutch" })).Headers.Location!.ToString();
+        var known = new { start = "2026-03-01T09:00:00Z", end = "2026-03-05T12:00:00Z", reason = "clutch and brakes" };
+        Assert.Equal(HttpStatusCode.PreconditionRequired, (await office.SendAsync(HttpMethod.Put, one, known)).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await office.SendAsync(HttpMethod.Put, one, known, ("If-Match", "\"1\""))).StatusCode);
+        Assert.Equal(HttpStatusCode.PreconditionFailed, (await office.SendAsync(HttpMethod.Put, one, known, ("If-Match", "\"1\""))).StatusCode);
+        var kept = await office.GetAsync(one);
+        Assert.Equal("\"2\"", kept.Headers.ETag!.Tag);
+        Assert.Equal("2026-03-05T12:00:00Z", (await kept.JsonAsync()).GetProperty("end").GetString());
+        var backwards = new { start = "2026-03-06T09:00:00Z", end = "2026-03-05T12:00:00Z", reason = "clutch" };
+        Assert.Equal(["end"], await (await office.SendAsync(HttpMethod.Put, one, backwards, ("If-Match", "*"))).WrongFieldsAsync());
+        Assert.Equal(HttpStatusCode.NotFound, (await office.SendAsync(HttpMethod.Put, $"{url}/{Guid.NewGuid()}", known, ("If-Match", "*"))).StatusCode);
+
+        host.Clock.AdvanceDays(4);
+        var over = await office.SendAsync(HttpMethod.Put, one, known, ("If-Match", "*"));
+        Assert.Equal((HttpStatusCode.UnprocessableEntity, "off_road_over"), (over.StatusCode, await over.CodeAsync()));
+    }
+
     private static Dictionary<string, object?> Car(string field, object? value) => new(SilverHatch) { [field] = value };
 }

@@ -126,9 +126,9 @@ public sealed class DayTests(TestPostgres postgres)
         var book = scope.ServiceProvider.GetRequiredService<LessonBook>();
         var none = CancellationToken.None;
         var car = (await school.Office.GetJsonAsync($"/api/v1/lessons/{ahead}")).Id("carId");
-        Assert.Equal(1, await book.CountAheadAsync(none, pupilId: school.PupilId));
-        Assert.Equal(1, await book.CountAheadAsync(none, carId: car));
-        Assert.Equal(0, await book.CountAheadAsync(none, instructorId: Guid.NewGuid()));
+        Assert.Equal(new(1, 0), await book.AheadAsync(none, pupilId: school.PupilId));
+        Assert.Equal(new(1, 0), await book.AheadAsync(none, carId: car));
+        Assert.Equal(new(0, 0), await book.AheadAsync(none, instructorId: Guid.NewGuid()));
 
         var now = school.Host.Clock.GetCurrentInstant();
         var feed = await book.LessonsForFeedAsync(now, now - Duration.FromDays(30), none, instructorId: school.InstructorId);

@@ -63,6 +63,27 @@ public sealed class HoursPageTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Time_off_is_changed_on_the_form_it_was_entered_on()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var instructor = await host.Data.InstructorAsync();
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(instructor));
+        await browser.PostFormAsync("/diary/time-off", ("Input.FirstDay", "2026-03-05"), ("Input.LastDay", "2026-03-06"), ("Input.Reason", "Walking"));
+        var row = await host.WithDbAsync(db => db.Set<TimeOffRow>().AsNoTracking().SingleAsync());
+        var change = $"/diary/time-off?instructorId={instructor.Id}&id={row.Id}";
+        Assert.Contains(change, await (await browser.GetAsync("/diary/hours")).TextAsync(), StringComparison.Ordinal);
+        var form = await (await browser.GetAsync(change)).TextAsync();
+        Assert.Contains("value=\"2026-03-06\"", form, StringComparison.Ordinal);
+        Assert.Contains("value=\"Walking\"", form, StringComparison.Ordinal);
+
+        (string, string)[] shorter = [("Input.FirstDay", "2026-03-05"), ("Input.FromTime", "12:00"), ("Input.Reason", "Walking"), ("Version", "1")];
+        Assert.Equal("/diary/hours", (await browser.PostFormAsync(change, shorter)).Headers.Location?.ToString());
+        Assert.Contains("12:00 to the end of Thursday 5 March", await (await browser.GetAsync("/diary/hours")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Somebody changed this after you opened it", await (await browser.PostFormAsync(change, shorter)).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(1, await host.WithDbAsync(db => db.Set<TimeOffRow>().CountAsync()));
+    }
+
+    [Fact]
     public async Task A_time_that_the_clock_change_skips_is_told_beside_it()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -91,6 +91,36 @@ public sealed class HoursTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Time_off_is_changed_until_it_is_over()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        var path = $"/api/v1/instructors/{school.InstructorId}/time-off";
+        var off = new { start = Text(London(2026, 3, 4, 9)), end = Text(London(2026, 3, 4, 12)), reason = "Dentist" };
+        var added = await (await school.Instructor.SendJsonAsync(HttpMethod.Post, path, off)).JsonAsync(HttpStatusCode.Created);
+        var one = $"{path}/{added.Id()}";
+        var next = new { start = Text(London(2026, 3, 5, 9)), end = Text(London(2026, 3, 5, 12)), reason = "Dentist, a day later" };
+
+        Assert.Equal(HttpStatusCode.PreconditionRequired, (await school.Instructor.SendJsonAsync(HttpMethod.Put, one, next)).StatusCode);
+        var changed = await (await school.Instructor.SendJsonAsync(HttpMethod.Put, one, next, etag: "\"1\"")).JsonAsync();
+        Assert.Equal([lesson], changed.GetProperty("affected").EnumerateArray().Select(a => a.GetGuid()));
+        Assert.Equal(HttpStatusCode.PreconditionFailed, (await school.Instructor.SendJsonAsync(HttpMethod.Put, one, off, etag: "\"1\"")).StatusCode);
+        Assert.Equal("Dentist, a day later", (await school.Instructor.GetJsonAsync(one)).Word("reason"));
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 4, 10));
+        var backwards = new { start = next.end, end = next.start };
+        Assert.Equal(HttpStatusCode.BadRequest, (await school.Instructor.SendJsonAsync(HttpMethod.Put, one, backwards, etag: "*")).StatusCode);
+
+        var other = new { start = Text(London(2026, 3, 6, 9)), end = Text(London(2026, 3, 6, 12)) };
+        await (await school.Instructor.SendJsonAsync(HttpMethod.Post, path, other)).JsonAsync(HttpStatusCode.Created);
+        Assert.Equal("time_off_overlaps", await (await school.Instructor.SendJsonAsync(HttpMethod.Put, one, other, etag: "*")).CodeAsync(HttpStatusCode.Conflict));
+        var stranger = await school.Host.ApiAsAsync(await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Basil Thornby")));
+        Assert.Equal(HttpStatusCode.NotFound, (await stranger.SendJsonAsync(HttpMethod.Put, one, next, etag: "*")).StatusCode);
+
+        school.Host.Clock.Reset(London(2026, 3, 5, 13));
+        Assert.Equal("time_off_over", await (await school.Instructor.SendJsonAsync(HttpMethod.Put, one, next, etag: "*")).CodeAsync(HttpStatusCode.UnprocessableEntity));
+    }
+
+    [Fact]
     public async Task A_local_time_that_the_clocks_skip_is_refused_and_names_the_clocks()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

@@ -187,6 +187,26 @@ public sealed class LessonPagesTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Before_anything_is_cancelled_the_page_speaks_of_what_would_happen()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (instructor, pupil) = await PairAsync(host);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var lesson = (await BookAsync(browser, instructor.Id, "2026-03-05T10:00:00Z")).Headers.Location!.OriginalString;
+        host.Clock.AdvanceHours(30);
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        const string Ahead = "If you cancel now, that is 44 hours before the lesson; it is free until 48 hours before.";
+        Assert.Contains(Ahead, await (await browser.GetAsync($"{lesson}/cancel")).TextAsync());
+        Assert.Contains(Ahead, await (await office.GetAsync($"{lesson}/cancel?reason=Pupil")).TextAsync());
+        foreach (var (reason, words) in new[] { ("Weather", "It is called off for the weather, so it is not charged."), ("Other", "The school calls it off, so it is not charged.") })
+        {
+            var page = await (await office.GetAsync($"{lesson}/cancel?reason={reason}")).TextAsync();
+            Assert.Contains(words, page);
+            Assert.DoesNotContain("Cancelled", page);
+        }
+    }
+
+    [Fact]
     public async Task Nobody_is_charged_by_a_button_that_said_free()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -35,6 +35,8 @@ public sealed class RunningLateTests(TestPostgres postgres)
         var again = await (await api.SendJsonAsync(HttpMethod.Post, Url(day), confirm)).JsonAsync();
         Assert.All(again.GetProperty("lessons").EnumerateArray(), lesson => Assert.False(lesson.GetProperty("news").GetBoolean()));
 
+        var history = (await api.GetJsonAsync($"/api/v1/lessons/{day.Tight.Id}/history")).GetProperty("items").EnumerateArray().Last();
+        Assert.Equal(("toldLate", $"Told: about {late} minutes late.", "Marigold Ashby"), (history.Word("kind"), history.Word("words"), history.Word("by")));
         var letter = Assert.Single(await LettersAsync(host));
         Assert.Equal((day.Tight.Id, "Wren Castellan"), (letter.AboutId, letter.ToName));
         Assert.Contains($"about {late} minutes late, at about 12:", letter.Text, StringComparison.Ordinal);

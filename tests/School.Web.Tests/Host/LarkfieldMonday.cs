@@ -17,6 +17,9 @@ internal sealed class LarkfieldMonday
 
     public required Pupil Idris { get; init; }
 
+    /// <summary>Idris's, taught a week ago.</summary>
+    public required Lesson LastWeek { get; init; }
+
     public required Lesson OnNow { get; init; }
 
     public required Lesson Tight { get; init; }
@@ -50,7 +53,7 @@ internal sealed class LarkfieldMonday
             await ColleagueAsync(host, i);
         }
 
-        return new() { Marigold = marigold, Idris = idris, OnNow = now, Tight = tight, Car = car };
+        return new() { Marigold = marigold, Idris = idris, LastWeek = before, OnNow = now, Tight = tight, Car = car };
     }
 
     public static Instant At(int hour, int minute) => Date.At(new(hour, minute)).InZoneStrictly(SchoolHost.London).ToInstant();

@@ -58,6 +58,7 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
             RoutePatternParameterPart { Name: "status" } => "404",
             RoutePatternParameterPart { IsOptional: true } => "",
             RoutePatternParameterPart { Name: "date" } => "2026-03-02",
+            RoutePatternParameterPart { Name: "key" } => "signals",
             RoutePatternParameterPart { Name: "documentName" } => "v1",
             RoutePatternParameterPart { IsCatchAll: true } => "",
             _ => "nothing-here",

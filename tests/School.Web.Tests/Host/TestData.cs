@@ -3,10 +3,12 @@ using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Syllabus.Mocks;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.Syllabus.Mocks;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -93,12 +95,31 @@ internal sealed class TestData(SchoolHost host)
             BirthDate = new(2007, 5, 4),
             Gearbox = gearbox,
             ProvisionalFrom = new(2024, 5, 4),
+            TheoryPassedOn = new(2025, 6, 1),
             PickUp = at ?? PlaceAt(),
             UsualInstructorId = instructor,
             LessonMinutes = 60,
         };
         await host.AddAsync(pupil);
         return pupil;
+    }
+
+    /// <summary>A finished mock test, driven today, with these faults.</summary>
+    public async Task<MockTest> MockTestAsync(Guid pupil, params (string Heading, FaultKind Kind)[] faults)
+    {
+        var now = host.Clock.GetCurrentInstant();
+        var mock = new MockTest
+        {
+            PupilId = pupil,
+            On = now.InZone(SchoolHost.London).Date,
+            Faults = [.. faults.Select((fault, n) => new NotedFault { Number = n + 1, Heading = fault.Heading, Kind = fault.Kind })],
+            StartedAt = now,
+            RecordedBy = Guid.Empty,
+            RecordedByName = "Marigold Ashby",
+            FinishedAt = now,
+        };
+        await host.AddAsync(mock);
+        return mock;
     }
 
     public Task<Person> OfficeAsync(string name = "Rosalind Pike") => PersonAsync(name, $"office{++_count}@larkfield.example", Role.Office);

@@ -1,6 +1,7 @@
 using System.Net;
 using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using School.Tests;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Records;
@@ -93,6 +94,23 @@ public sealed class PupilPageTests(TestPostgres postgres)
         {
             Assert.Contains("not-allowed", (await pages.GetAsync(closed)).Headers.Location?.ToString() ?? "", StringComparison.Ordinal);
         }
+    }
+
+    [Fact]
+    public async Task What_allows_a_lesson_is_named_and_a_missing_driver_number_asked_for_beside_it()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        await host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.EyesightCheckedOn, new LocalDate(2026, 2, 2))));
+        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        const string Allowed = "Age, provisional licence and eyesight check allow a lesson today.";
+        var own = await (await pages.GetAsync("/pupils/me")).TextAsync();
+        Assert.Contains(Allowed, own, StringComparison.Ordinal);
+        Assert.Contains("For the driver number, show your licence at the next lesson.", own, StringComparison.Ordinal);
+        var theirs = await (await office.GetAsync($"/pupils/{pupil.Id}")).TextAsync();
+        Assert.Contains(Allowed, theirs, StringComparison.Ordinal);
+        Assert.Contains("The driver number is not recorded", theirs, StringComparison.Ordinal);
     }
 
     [Fact]

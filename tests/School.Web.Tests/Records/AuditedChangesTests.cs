@@ -30,6 +30,7 @@ public sealed class AuditedChangesTests(TestPostgres postgres)
         await office.SendAsync(HttpMethod.Put, url, car, ("If-Match", "*"));
         await office.SendAsync(HttpMethod.Put, url, car, ("If-Match", "\"1\""));
         var off = await office.PostAsJsonAsync($"{url}/off-road", new { start = "2026-03-04T09:00:00Z", reason = "clutch" });
+        await office.SendAsync(HttpMethod.Put, off.Headers.Location!.ToString(), new { start = "2026-03-04T09:00:00Z", reason = "clutch and brakes" }, ("If-Match", "*"));
         await office.DeleteAsync(off.Headers.Location);
         var held = await office.PostAsJsonAsync($"{url}/holdings", new { instructorId = instructor.Id, from = "2026-03-03" });
         await office.DeleteAsync($"{held.Headers.Location}?lastDay=2026-03-09");
@@ -41,7 +42,8 @@ public sealed class AuditedChangesTests(TestPostgres postgres)
             "Added the red hatch (LK24 RED).",
             "Changed the red hatch: label red hatch → red hatch, new tyres, MOT expires none → 29 February 2028.",
             "Took the red hatch, new tyres off the road: clutch.",
-            "Put back on the road what was off it: clutch.",
+            "Changed a time off the road of the red hatch, new tyres: reason clutch → clutch and brakes.",
+            "Put back on the road what was off it: clutch and brakes.",
             "Gave the red hatch, new tyres to Marigold Ashby from 3 March 2026 on.",
             "Ended a holding of the red hatch, new tyres after Monday 9 March 2026.",
             "Retired the red hatch, new tyres.",

@@ -79,18 +79,16 @@ internal sealed class Car : Versioned
 }
 
 /// <summary>A time in which the car cannot be driven: garage, repair, declared off the road.</summary>
-internal sealed class OffRoadPeriod
+internal sealed class OffRoadPeriod : Versioned
 {
-    public Guid Id { get; init; } = RowId.New();
-
     public required Guid CarId { get; init; }
 
-    public required Instant StartsAt { get; init; }
+    public required Instant StartsAt { get; set; }
 
     /// <summary>Open where nobody knows yet.</summary>
     public Instant? EndsAt { get; set; }
 
-    public required string Reason { get; init; }
+    public required string Reason { get; set; }
 
     internal sealed class Configuration : IEntityTypeConfiguration<OffRoadPeriod>
     {

@@ -16,6 +16,14 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad 
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
 
+    /// <summary>The period that is changed; null when one is entered.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Guid? Period { get; set; }
+
+    /// <summary>The version of it that was looked at.</summary>
+    [BindProperty]
+    public int Version { get; set; }
+
     [BindProperty]
     public string? Reason { get; set; }
 
@@ -40,14 +48,32 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad 
 
     public IReadOnlyList<SelectListItem> Open { get; private set; } = [];
 
-    public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(cancel);
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        if (Period is { } id)
+        {
+            var period = await db.Set<OffRoadPeriod>().AsNoTracking().SingleOrDefaultAsync(o => o.Id == id && o.CarId == Id && !(o.EndsAt <= now), cancel);
+            if (period is null)
+            {
+                return NotFound();
+            }
+
+            Take(period, (await school.GetAsync(cancel)).Zone);
+        }
+
+        return await ShowAsync(cancel);
+    }
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var start = Moment(zone, FromDay, FromTime, nameof(FromTime), later: false);
         var end = Moment(zone, UntilDay, UntilTime, nameof(UntilTime), later: true);
-        return await DoAsync(() => take.RunAsync(Id, new(start, end, Reason), cancel), "The car is off the road in that time.", cancel);
+        var input = new OffRoadInput(start, end, Reason);
+        return Period is { } id
+            ? await DoAsync(() => take.ChangeAsync(Id, id, input, Version, cancel), "The time off the road is changed.", cancel)
+            : await DoAsync(() => take.RunAsync(Id, input, cancel), "The car is off the road in that time.", cancel);
     }
 
     public Task<IActionResult> OnPostBackAsync(CancellationToken cancel)
@@ -58,6 +84,14 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad 
         }
 
         return DoAsync(() => back.RunAsync(Id, PeriodId ?? Guid.Empty, cancel), "The car is back on the road.", cancel);
+    }
+
+    private void Take(OffRoadPeriod period, DateTimeZone zone)
+    {
+        var (start, end) = (period.StartsAt.InZone(zone), period.EndsAt?.InZone(zone));
+        (Reason, Version) = (period.Reason, period.Version);
+        (FromDay, FromTime) = (start.Date, start.TimeOfDay.With(TimeAdjusters.TruncateToMinute));
+        (UntilDay, UntilTime) = (end?.Date, end?.TimeOfDay.With(TimeAdjusters.TruncateToMinute));
     }
 
     /// <summary>A time that the clocks skip is refused; one that comes twice keeps the car off the road for both.</summary>
@@ -92,7 +126,7 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad 
             if (outcome.Ok)
             {
                 TempData["Done"] = done;
-                return RedirectToPage(new { Id });
+                return LocalRedirect($"/cars/{Id}/off-road");
             }
 
             foreach (var (field, sentences) in outcome.Refusal.Fields)

@@ -22,6 +22,11 @@ internal static class OffRoadEndpoints
         periods.MapPost("", AddAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("TakeOffRoad")
             .WithSummary("Takes the car off the road for a period, open-ended where nobody knows yet.")
             .Produces<OffRoadView>(201).ProducesProblem(400).ProducesProblem(404);
+        periods.MapGet("{offRoadId:guid}", GetAsync).Needs(Permission.SeeCars).WithName("GetOffRoad").WithSummary("One period off the road, with its ETag.")
+            .Produces<OffRoadView>().ProducesProblem(404);
+        periods.MapPut("{offRoadId:guid}", ChangeAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("ChangeOffRoad")
+            .WithSummary("Changes a period that runs or is to come; wants If-Match.")
+            .Produces<OffRoadView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
         periods.MapDelete("{offRoadId:guid}", EndAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("PutBackOnRoad")
             .WithSummary("Drops a period to come or ends the one that runs.").Produces(204).ProducesProblem(404).ProducesProblem(422);
     }
@@ -34,8 +39,19 @@ internal static class OffRoadEndpoints
             : Results.Ok(new Page<OffRoadView>([.. car.OffRoad.OrderBy(o => o.StartsAt).Select(OffRoadView.Of)], null));
     }
 
-    private static async Task<IResult> AddAsync(Guid id, OffRoadInput input, TakeOffRoad take, CancellationToken cancel) =>
-        (await take.RunAsync(id, input, cancel)).ToResult(made => Results.Created($"{ApiSetup.Prefix}/cars/{id}/off-road/{made.Id}", OffRoadView.Of(made)));
+    private static async Task<IResult> AddAsync(Guid id, OffRoadInput input, HttpContext context, TakeOffRoad take, CancellationToken cancel) =>
+        (await take.RunAsync(id, input, cancel)).ToResult(made => ETags.Created(context, made, $"{ApiSetup.Prefix}/cars/{id}/off-road/{made.Id}", OffRoadView.Of(made)));
+
+    private static async Task<IResult> GetAsync(Guid id, Guid offRoadId, HttpContext context, SchoolDb db, CancellationToken cancel) =>
+        await FindAsync(id, offRoadId, db, cancel) is { } period ? ETags.Ok(context, period, OffRoadView.Of(period)) : Refusal.NotFound("period off the road").ToProblem();
+
+    private static async Task<IResult> ChangeAsync(
+        Guid id, Guid offRoadId, OffRoadInput input, HttpContext context, SchoolDb db, TakeOffRoad take, CancellationToken cancel) =>
+        await FindAsync(id, offRoadId, db, cancel) is not { } period ? Refusal.NotFound("period off the road").ToProblem()
+        : ETags.Mismatch(context, period) ?? (await take.ChangeAsync(id, offRoadId, input, period.Version, cancel)).ToRow(context, OffRoadView.Of);
+
+    private static Task<OffRoadPeriod?> FindAsync(Guid id, Guid offRoadId, SchoolDb db, CancellationToken cancel) =>
+        db.Set<OffRoadPeriod>().AsNoTracking().SingleOrDefaultAsync(o => o.Id == offRoadId && o.CarId == id, cancel);
 
     private static async Task<IResult> EndAsync(Guid id, Guid offRoadId, PutBackOnRoad back, CancellationToken cancel) =>
         (await back.RunAsync(id, offRoadId, cancel)).ToResult(_ => Results.NoContent());

@@ -31,12 +31,9 @@ internal sealed class RetireCar(SchoolDb db, SchoolInfo school, LessonBook lesso
             return car;
         }
 
-        var ahead = await lessons.CountAheadAsync(cancel, carId: id);
-        if (ahead > 0)
+        if (await lessons.AheadAsync(cancel, carId: id) is { Any: true } ahead)
         {
-            return Refusal.Rule("lessons_ahead", ahead == 1
-                ? "There is 1 lesson ahead in this car. Move or cancel it, then retire the car."
-                : $"There are {ahead} lessons ahead in this car. Move or cancel them, then retire the car.");
+            return ahead.Refuse($"There {ahead.Are} {ahead.What} ahead in this car. {ahead.MoveThem}, then retire the car.");
         }
 
         var today = (await school.GetAsync(cancel)).Today(clock);

@@ -9,13 +9,26 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Cars;
 
 /// <summary>From when, until when where it is known, and why.</summary>
-internal sealed record OffRoadInput(Instant? Start, Instant? End, string? Reason);
-
-internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
+internal sealed record OffRoadInput(Instant? Start, Instant? End, string? Reason)
 {
     private const int LongestReason = 100;
     private static readonly Duration Furthest = Duration.FromDays(3 * 366);
 
+    /// <summary>The reason as it is kept, once all is found to be possible.</summary>
+    public Outcome<string> Read(Instant now)
+    {
+        var errors = new FieldErrors();
+        var reason = errors.ReadLine(nameof(Reason), Reason, LongestReason, "Say why, such as service or repair.");
+        errors.When(Start is null, nameof(Start), "Enter when it begins.");
+        errors.When(Start < now - Furthest || Start > now + Furthest, nameof(Start), "This is more than three years away. Check the year.");
+        errors.When(End <= Start, nameof(End), "The end must be after the start.");
+        errors.When(End > now + Furthest, nameof(End), "This is more than three years away. Leave the end open where nobody knows yet.");
+        return errors.ToRefusal() is { } refusal ? refusal : reason;
+    }
+}
+
+internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
+{
     public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, OffRoadInput input, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
     {
         if (await db.Set<Car>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == carId, cancel) is not { } car)
@@ -23,26 +36,50 @@ internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, ICloc
             return Refusal.NotFound("car");
         }
 
-        var now = clock.GetCurrentInstant();
-        var errors = new FieldErrors();
-        var reason = errors.ReadLine(nameof(input.Reason), input.Reason, LongestReason, "Say why, such as service or repair.");
-        errors.When(input.Start is null, nameof(input.Start), "Enter when it begins.");
-        errors.When(input.Start < now - Furthest || input.Start > now + Furthest, nameof(input.Start), "This is more than three years away. Check the year.");
-        errors.When(input.End <= input.Start, nameof(input.End), "The end must be after the start.");
-        errors.When(input.End > now + Furthest, nameof(input.End), "This is more than three years away. Leave the end open where nobody knows yet.");
-        if (errors.ToRefusal() is { } refusal)
+        var reason = input.Read(clock.GetCurrentInstant());
+        if (!reason.Ok)
         {
-            return refusal;
+            return reason.Refusal;
         }
 
-        audit.Note(viewer, "car.off_road", carId, $"Took the {car.Label} off the road: {reason}.");
-        return db.Add(new OffRoadPeriod { CarId = carId, StartsAt = input.Start!.Value, EndsAt = input.End, Reason = reason }).Entity;
+        audit.Note(viewer, "car.off_road", carId, $"Took the {car.Label} off the road: {reason.Value}.");
+        return db.Add(new OffRoadPeriod { CarId = carId, StartsAt = input.Start!.Value, EndsAt = input.End, Reason = reason.Value }).Entity;
     }, cancel);
+
+    /// <summary>Changes a period that runs or is to come.</summary>
+    public Task<Outcome<OffRoadPeriod>> ChangeAsync(Guid carId, Guid offRoadId, OffRoadInput input, int? expectedVersion, CancellationToken cancel) =>
+        db.InTransactionAsync<OffRoadPeriod>(async cancel =>
+        {
+            var taken = await db.Set<OffRoadPeriod>().Where(o => o.CarId == carId).TakeAsync(offRoadId, expectedVersion, "period off the road", cancel);
+            if (!taken.Ok)
+            {
+                return taken;
+            }
+
+            var (period, now) = (taken.Value, clock.GetCurrentInstant());
+            if (period.EndsAt <= now)
+            {
+                return PutBackOnRoad.Over;
+            }
+
+            var reason = input.Read(now);
+            if (!reason.Ok)
+            {
+                return reason.Refusal;
+            }
+
+            (period.StartsAt, period.EndsAt, period.Reason) = (input.Start!.Value, input.End, reason.Value);
+            var label = await db.Set<Car>().Where(c => c.Id == carId).Select(c => c.Label).SingleAsync(cancel);
+            audit.NoteValues(viewer, "car.off_road.change", carId, $"Changed a time off the road of the {label}", period);
+            return period;
+        }, cancel);
 }
 
 /// <summary>Drops a period to come, or ends the one that runs; what is over stays as history.</summary>
 internal sealed class PutBackOnRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
 {
+    public static readonly Refusal Over = Refusal.Rule("off_road_over", "This is over already; it stays as history.");
+
     public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, Guid offRoadId, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
     {
         var period = await db.Set<OffRoadPeriod>().SingleOrDefaultAsync(o => o.Id == offRoadId && o.CarId == carId, cancel);
@@ -54,7 +91,7 @@ internal sealed class PutBackOnRoad(SchoolDb db, Audit audit, Viewer viewer, ICl
         var now = clock.GetCurrentInstant();
         if (period.EndsAt <= now)
         {
-            return Refusal.Rule("off_road_over", "This is over already; it stays as history.");
+            return Over;
         }
 
         if (period.StartsAt >= now)

@@ -12,7 +12,25 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Diary;
 
 /// <summary>Time off between two moments.</summary>
-internal sealed record TimeOffRequest([property: JsonRequired] Instant Start, [property: JsonRequired] Instant End, string? Reason = null);
+internal sealed record TimeOffRequest([property: JsonRequired] Instant Start, [property: JsonRequired] Instant End, string? Reason = null)
+{
+    public const int LongestReason = 200;
+
+    // Covers a long illness; a wrong year is caught.
+    private static readonly Duration Furthest = Duration.FromDays(1100);
+
+    /// <summary>The reason as it is kept, once all is found to be possible.</summary>
+    public Outcome<string> Read(Instant now)
+    {
+        var errors = new FieldErrors()
+            .When(End <= Start, nameof(End), "The end must be after the start.")
+            .When(End > Start && End <= now && Start >= now - Furthest, nameof(End), "This time is already past.")
+            .When(Start < now - Furthest || Start > now + Furthest, nameof(Start), "That is too far from today. Look at the year.")
+            .When(End > now + Furthest, nameof(End), "That is too far from today. Look at the year.");
+        var reason = errors.ReadLine(nameof(Reason), Reason, LongestReason);
+        return errors.ToRefusal() is { } invalid ? invalid : reason;
+    }
+}
 
 /// <summary>The same as somebody types it, in the school's local time.</summary>
 internal sealed record LocalTimeOff(LocalDateTime Start, LocalDateTime End, string? Reason = null);
@@ -20,14 +38,9 @@ internal sealed record LocalTimeOff(LocalDateTime Start, LocalDateTime End, stri
 /// <summary>The row, and the booked lessons that can no longer take place.</summary>
 internal sealed record TimeOffAdded(TimeOffRow Row, IReadOnlyList<Guid> Affected);
 
-/// <summary>Enters time off. Booked lessons in it stay, are told at once, and wait on the office's list.</summary>
+/// <summary>Enters time off, or changes it. Booked lessons in it stay, are told at once, and wait on the office's list.</summary>
 internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, SchoolInfo school, Audit audit, IClock clock)
 {
-    public const int LongestReason = 200;
-
-    // Covers a long illness; a wrong year is caught.
-    private static readonly Duration Furthest = Duration.FromDays(1100);
-
     public async Task<Outcome<TimeOffAdded>> RunAsync(Guid instructorId, LocalTimeOff request, Viewer viewer, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
@@ -44,30 +57,67 @@ internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, School
             return Refusal.NotFound("instructor");
         }
 
-        var now = clock.GetCurrentInstant();
-        var errors = new FieldErrors()
-            .When(request.End <= request.Start, nameof(request.End), "The end must be after the start.")
-            .When(request.End > request.Start && request.End <= now && request.Start >= now - Furthest, nameof(request.End), "This time is already past.")
-            .When(request.Start < now - Furthest || request.Start > now + Furthest, nameof(request.Start), "That is too far from today. Look at the year.")
-            .When(request.End > now + Furthest, nameof(request.End), "That is too far from today. Look at the year.");
-        var reason = errors.ReadLine(nameof(request.Reason), request.Reason, LongestReason);
-        if (errors.ToRefusal() is { } invalid)
+        var reason = request.Read(clock.GetCurrentInstant());
+        if (!reason.Ok)
         {
-            return invalid;
+            return reason.Refusal;
         }
 
         return await db.InTransactionAsync<TimeOffAdded>(
             async cancel =>
             {
-                var row = new TimeOffRow { InstructorId = instructorId, StartsAt = request.Start, EndsAt = request.End, Reason = reason };
+                var row = new TimeOffRow { InstructorId = instructorId, StartsAt = request.Start, EndsAt = request.End, Reason = reason.Value };
                 db.Add(row);
                 var zone = (await school.GetAsync(cancel)).Zone;
                 audit.Note(viewer, "instructor.time_off.add", instructorId, $"Added time off of {instructor.Name}, {row.Days(zone)}.");
-                var affected = await db.Set<Lesson>().AsNoTracking()
-                    .Where(l => l.InstructorId == instructorId && l.State == LessonState.Booked && l.StartsAt < request.End && l.EndsAt > request.Start && l.EndsAt > now)
-                    .OrderBy(l => l.StartsAt).Select(l => l.Id).ToListAsync(cancel);
-                return new TimeOffAdded(row, affected);
+                return await WithLessonsAsync(row, cancel);
             },
             cancel);
+    }
+
+    /// <summary>Changes what is running or ahead; what is over stays as history.</summary>
+    public async Task<Outcome<TimeOffAdded>> ChangeAsync(
+        Guid instructorId, Guid timeOffId, TimeOffRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel)
+    {
+        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        var now = clock.GetCurrentInstant();
+        return await db.InTransactionAsync<TimeOffAdded>(
+            async cancel =>
+            {
+                var taken = await db.Set<TimeOffRow>().Where(o => o.InstructorId == instructorId).TakeAsync(timeOffId, expectedVersion, "time off", cancel);
+                if (!taken.Ok)
+                {
+                    return taken.Refusal;
+                }
+
+                var row = taken.Value;
+                if (row.EndsAt <= now)
+                {
+                    return Refusal.Rule("time_off_over", "This time off is over; it stays as history.");
+                }
+
+                var reason = request.Read(now);
+                if (!reason.Ok)
+                {
+                    return reason.Refusal;
+                }
+
+                (row.StartsAt, row.EndsAt, row.Reason) = (request.Start, request.End, reason.Value);
+                audit.NoteValues(viewer, "instructor.time_off.change", instructorId, $"Changed time off of {instructor.Name}", row);
+                return await WithLessonsAsync(row, cancel);
+            },
+            cancel);
+    }
+
+    private async Task<TimeOffAdded> WithLessonsAsync(TimeOffRow row, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        return new(row, await db.Set<Lesson>().AsNoTracking()
+            .Where(l => l.InstructorId == row.InstructorId && l.State == LessonState.Booked && l.StartsAt < row.EndsAt && l.EndsAt > row.StartsAt && l.EndsAt > now)
+            .OrderBy(l => l.StartsAt).Select(l => l.Id).ToListAsync(cancel));
     }
 }

@@ -14,6 +14,7 @@ internal sealed class AttentionModel(AttentionList attention) : PageModel
         ("Lessons that cannot take place as booked", "Look at the lesson", [AttentionList.ImpossibleLesson]),
         ("Test days", "Look at the test day", [AttentionList.TestDay]),
         ("Papers that run out", "Enter the new date", [AttentionList.CarPaper, AttentionList.Registration]),
+        ("Pupils’ theory certificates and licence checks", "Enter the new date", [AttentionList.TheoryEnds, AttentionList.LicenceCheck]),
         ("Messages that did not get through", "Look at the message", [AttentionList.FailedMessage]),
         ("Lessons not recorded yet", "Record it", [AttentionList.UnrecordedLesson]),
     ];

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Text;
+using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.TestDays;
@@ -14,7 +15,8 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary;
 
 /// <summary>Something that somebody in the office should look at.</summary>
-/// <param name="Kind">Stable word: <c>car_paper</c>, <c>registration</c>, <c>impossible_lesson</c>, <c>unrecorded_lesson</c>, <c>test_day</c> or <c>failed_message</c>.</param>
+/// <param name="Kind">Stable word: <c>car_paper</c>, <c>registration</c>, <c>impossible_lesson</c>, <c>unrecorded_lesson</c>, <c>test_day</c>, <c>theory_certificate</c>, <c>licence_check</c>
+/// or <c>failed_message</c>.</param>
 /// <param name="Sentence">What it is and what to do.</param>
 /// <param name="Href">The page where it is put right.</param>
 /// <param name="Since">The day it runs out, the day of the lesson, or the day on which the message was given up.</param>
@@ -30,6 +32,8 @@ internal sealed class AttentionList(
     public const string ImpossibleLesson = "impossible_lesson";
     public const string UnrecordedLesson = "unrecorded_lesson";
     public const string TestDay = "test_day";
+    public const string TheoryEnds = "theory_certificate";
+    public const string LicenceCheck = "licence_check";
     public const string FailedMessage = "failed_message";
 
     private const int DaysAhead = 30;
@@ -59,6 +63,7 @@ internal sealed class AttentionList(
                    $"Test of {card.Pupil.Name}, {facts.Moment(card.Test.StartsAt)}: {string.Join(" ", card.Warnings.Select(w => w.Sentence))}",
                    TestDayWords.Address(card.Test.Id),
                    card.Test.StartsAt.InZone(facts.Zone).Date),
+            .. await PupilPapersAsync(today, cancel),
             .. from message in await messages.FailedAsync(cancel)
                select new AttentionItem(
                    FailedMessage,
@@ -66,6 +71,29 @@ internal sealed class AttentionList(
                    $"/messages/{message.Id}",
                    message.At.InZone(facts.Zone).Date),
         ];
+    }
+
+    /// <summary>Theory certificates about to end and driving records to look at again; a test that comes too late is with the test days.</summary>
+    private async Task<IEnumerable<AttentionItem>> PupilPapersAsync(LocalDate today, CancellationToken cancel)
+    {
+        var learners = await pupils.ListAsync(Viewer.Service, cancel);
+        var passed = await db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed).Select(t => t.PupilId).ToHashSetAsync(cancel);
+        return learners.Where(pupil => !passed.Contains(pupil.Id)).SelectMany(pupil => Papers(pupil, today)).OrderBy(item => item.Since);
+    }
+
+    private static IEnumerable<AttentionItem> Papers(PupilCard pupil, LocalDate today)
+    {
+        var href = $"/pupils/{pupil.Id}/papers";
+        if (pupil.TheoryPassedOn is { } passedOn && TheoryCertificate.LastDay(passedOn) is var last && last >= today && last <= today.PlusDays(DaysAhead))
+        {
+            yield return new(
+                TheoryEnds, $"{pupil.Name}: the theory certificate counts until {Day.Format(last)}. Without a test passed by then, theory is taken again.", href, last);
+        }
+
+        if (pupil.LicenceCheckedOn is { } seen && PupilPapers.LicenceCheckDue(seen) is var due && due <= today)
+        {
+            yield return new(LicenceCheck, $"{pupil.Name}: look at the driving record again; the last time was {Day.Format(seen)}.", href, due);
+        }
     }
 
     private static IEnumerable<(string Kind, string What, LocalDate Date, string Href)> Papers(CarCard car)

@@ -29,7 +29,10 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
     /// <summary>Where the lesson would begin, and where it would end if that is elsewhere.</summary>
     public string Where { get; private set; } = "";
 
-    public bool PlacesWrong => ModelState.Any(entry => entry.Key.StartsWith(LessonPlaces.Prefix, StringComparison.Ordinal) && entry.Value is { Errors.Count: > 0 });
+    public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
+
+    /// <summary>Where the same is booked for each week.</summary>
+    public string Weekly => $"/diary/weekly{Query}minutes={Minutes}{(Guid.TryParse(With, out var id) ? $"&with={id}" : "")}{Places.Query}";
 
     public DiaryRules Rules { get; private set; } = null!;
 

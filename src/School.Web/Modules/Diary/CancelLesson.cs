@@ -92,7 +92,7 @@ internal sealed class CancelLesson(
         }
 
         var rules = await pictures.RulesAsync(cancel);
-        var (chargeable, policy) = CancelPolicy.Decide(lesson, reason, viewer, rules, now);
-        return new CancelPreview(lesson, chargeable, policy, CancelPolicy.FreeUntil(lesson.StartsAt, rules));
+        var decision = CancelPolicy.Decide(lesson, reason, viewer, rules, now);
+        return new CancelPreview(lesson, decision.Chargeable, decision.Beforehand ?? decision.Policy, CancelPolicy.FreeUntil(lesson.StartsAt, rules));
     }
 }

@@ -100,7 +100,9 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     private bool IsOpen(DiaryEntry entry) =>
         tests.TryGetValue(entry.Id, out var test) ? test.State is TestDayState.Booked : lessons[entry.Id].State is LessonState.Booked;
 
-    private GlanceStop GlanceAt(RouteStop stop) => new(context.Pupils[stop.Entry.PupilId!.Value].Name, stop.Entry.During, MetAt(stop.Entry));
+    private GlanceStop GlanceAt(RouteStop stop) => new(
+        context.Pupils[stop.Entry.PupilId!.Value].Name, stop.Entry.During, MetAt(stop.Entry),
+        lessons.TryGetValue(stop.Entry.Id, out var lesson) && context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson) ? late.Minutes : 0);
 
     private List<RoadPart> WayTo(int i)
     {
@@ -252,6 +254,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
         if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)
         {
+            yield return new(LessonPages.Brief(lesson.Id), "Brief");
             yield return new(Geo(lesson.PickUp), "Navigate");
             if (lesson.DropOff.Address != lesson.PickUp.Address)
             {
@@ -281,4 +284,4 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 }
 
 /// <summary>Who is met when and where, in a glance.</summary>
-internal sealed record GlanceStop(string Who, Interval During, string From);
+internal sealed record GlanceStop(string Who, Interval During, string From, int ToldLate);

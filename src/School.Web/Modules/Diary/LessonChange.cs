@@ -13,6 +13,9 @@ internal enum ChangeKind
     Recorded,
     Missed,
     PlacesChanged,
+
+    /// <summary>The pupil was told that it starts late, or on time after all.</summary>
+    ToldLate,
 }
 
 /// <summary>One line of a lesson's history: who changed what, when. Only ever added.</summary>

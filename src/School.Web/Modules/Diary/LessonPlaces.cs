@@ -1,3 +1,4 @@
+using Microsoft.AspNetCore.Mvc.ModelBinding;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Errors;
 
@@ -36,6 +37,10 @@ internal sealed class LessonPlaces
 
     /// <summary>The same at the end of an address.</summary>
     public string Query => string.Concat(Fields.Select(pair => $"&{pair.Key}={Uri.EscapeDataString(pair.Value)}"));
+
+    /// <summary>Whether something about the places was refused on this page.</summary>
+    public static bool AreWrong(ModelStateDictionary state) =>
+        state.Any(entry => entry.Key.StartsWith(Prefix, StringComparison.Ordinal) && entry.Value is { Errors.Count: > 0 });
 
     /// <summary>What booking is asked for: null leaves a place to what is usual.</summary>
     public (PlaceInput? PickUp, PlaceInput? DropOff) For(Place usual)

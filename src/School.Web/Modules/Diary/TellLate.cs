@@ -31,7 +31,7 @@ internal sealed record LateAnswer(
 
 /// <summary>Works out what running late does to the rest of an instructor's day, and tells the pupils.</summary>
 internal sealed class TellLate(
-    SchoolDb db, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, LessonMail mail, IClock clock)
+    SchoolDb db, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, LessonMail mail, LessonHistory history, IClock clock)
 {
     public const int MostMinutes = 240;
     public static readonly Duration ShownFor = Duration.FromMinutes(10);
@@ -76,14 +76,14 @@ internal sealed class TellLate(
 
             foreach (var late in answer.Value.ToTell)
             {
-                await TellAsync(late, cancel);
+                await TellAsync(late, viewer, cancel);
             }
 
             return answer;
         },
         cancel);
 
-    private async Task TellAsync(LateLesson late, CancellationToken cancel)
+    private async Task TellAsync(LateLesson late, Viewer viewer, CancellationToken cancel)
     {
         var lesson = late.Lesson;
         if (await db.Set<LateNote>().SingleOrDefaultAsync(n => n.LessonId == lesson.Id, cancel) is not { } note)
@@ -94,6 +94,9 @@ internal sealed class TellLate(
 
         (note.StartsAt, note.Minutes, note.ToldAt) = (lesson.StartsAt, late.LateMinutes, clock.GetCurrentInstant());
         note.Times++;
+        var told = late.Pupil.Email.Length > 0 ? "Told" : "Not told, as there is no e-mail address";
+        history.Note(
+            lesson, ChangeKind.ToldLate, $"{told}: {(late.LateMinutes > 0 ? $"about {Words.Count(late.LateMinutes, "minute")} late" : "on time after all")}.", viewer);
         await mail.LateAsync(lesson, late.Stop.Starts, late.LateMinutes, note.Times, cancel);
     }
 

@@ -1,19 +1,29 @@
 using System.ComponentModel.DataAnnotations;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary;
 
-/// <summary>Enters time off: whole days, or from a time to a time.</summary>
+/// <summary>Enters time off, or changes it: whole days, or from a time to a time.</summary>
 [Needs(Permission.ChangeHours)]
-internal sealed class TimeOffModel(DayReader reader, AddTimeOff add, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class TimeOffModel(SchoolDb db, DayReader reader, AddTimeOff add, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid? InstructorId { get; set; }
+
+    /// <summary>What is changed; null when it is entered.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Guid? Id { get; set; }
+
+    /// <summary>The version that was looked at.</summary>
+    [BindProperty]
+    public int Version { get; set; }
 
     [BindProperty]
     public OffInput Input { get; set; } = new();
@@ -22,7 +32,27 @@ internal sealed class TimeOffModel(DayReader reader, AddTimeOff add, SchoolInfo 
 
     public string Back => viewer.InstructorId == Instructor.Id ? "/diary/hours" : $"/diary/hours?instructorId={Instructor.Id}";
 
-    public async Task<IActionResult> OnGetAsync(CancellationToken cancel) => await LoadAsync(cancel) ? Page() : NotFound();
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        if (!await LoadAsync(cancel))
+        {
+            return NotFound();
+        }
+
+        if (Id is null)
+        {
+            return Page();
+        }
+
+        var now = clock.GetCurrentInstant();
+        if (await db.Set<TimeOffRow>().AsNoTracking().SingleOrDefaultAsync(o => o.Id == Id && o.InstructorId == Instructor.Id && o.EndsAt > now, cancel) is not { } row)
+        {
+            return NotFound();
+        }
+
+        (Input, Version) = (OffInput.Of(row, (await school.GetAsync(cancel)).Zone), row.Version);
+        return Page();
+    }
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
@@ -47,12 +77,20 @@ internal sealed class TimeOffModel(DayReader reader, AddTimeOff add, SchoolInfo 
             var end = Input.UntilTime is { } until ? errors.ReadEnd(nameof(Input.UntilTime), last + until, zone) : zone.AtStartOfDay(last.PlusDays(1)).ToInstant();
             if (!errors.Any)
             {
-                var outcome = await add.RunAsync(Instructor.Id, new TimeOffRequest(start, end, Input.Reason), viewer, cancel);
+                var request = new TimeOffRequest(start, end, Input.Reason);
+                var outcome = Id is { } id
+                    ? await add.ChangeAsync(Instructor.Id, id, request, Version, viewer, cancel)
+                    : await add.RunAsync(Instructor.Id, request, viewer, cancel);
                 if (outcome.Ok)
                 {
-                    var affected = outcome.Value.Affected.Count;
-                    TempData["Done"] = affected == 0 ? "Time off added. No booked lessons in it." : $"Time off added. {Words.Count(affected, "booked lesson")} in it: see the list.";
+                    var (done, affected) = (Id is null ? "Time off added." : "Time off changed.", outcome.Value.Affected.Count);
+                    TempData["Done"] = affected == 0 ? $"{done} No booked lessons in it." : $"{done} {Words.Count(affected, "booked lesson")} in it: see the list.";
                     return LocalRedirect(Back);
+                }
+
+                if (outcome.Refusal.Kind == RefusalKind.NotFound)
+                {
+                    return NotFound();
                 }
 
                 AddToForm(outcome.Refusal);
@@ -98,5 +136,20 @@ internal sealed class TimeOffModel(DayReader reader, AddTimeOff add, SchoolInfo 
         public LocalTime? UntilTime { get; set; }
 
         public string? Reason { get; set; }
+
+        /// <summary>Whole days are told without times, as they are typed.</summary>
+        public static OffInput Of(TimeOffRow row, DateTimeZone zone)
+        {
+            var (start, end) = (row.StartsAt.InZone(zone), row.EndsAt.InZone(zone));
+            var (fromDayStart, toDayStart) = (row.StartsAt == zone.AtStartOfDay(start.Date).ToInstant(), row.EndsAt == zone.AtStartOfDay(end.Date).ToInstant());
+            return new()
+            {
+                FirstDay = start.Date,
+                FromTime = fromDayStart ? null : start.TimeOfDay,
+                LastDay = toDayStart ? end.Date.PlusDays(-1) : end.Date,
+                UntilTime = toDayStart ? null : end.TimeOfDay,
+                Reason = row.Reason,
+            };
+        }
     }
 }

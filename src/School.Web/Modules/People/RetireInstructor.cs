@@ -29,9 +29,9 @@ internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, LessonBoo
                 return Refusal.Invalid("On", "Enter the day from which they teach no more: today or earlier. To plan ahead, end their working hours on their last day.");
             }
 
-            if (on is not null && await lessons.CountAheadAsync(cancel, instructorId: row.Id) is > 0 and var ahead)
+            if (on is not null && await lessons.AheadAsync(cancel, instructorId: row.Id) is { Any: true } ahead)
             {
-                return Refusal.Rule("lessons_ahead", $"{row.Name} still has {ahead} {(ahead == 1 ? "lesson" : "lessons")} ahead. Move or cancel them first.");
+                return ahead.Refuse($"{row.Name} still has {ahead.What} ahead. {ahead.MoveThem} first.");
             }
 
             if (row.RetiredOn != on)

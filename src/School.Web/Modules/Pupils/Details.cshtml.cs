@@ -15,7 +15,8 @@ namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
 internal sealed class DetailsModel(
-    SchoolDb db, SchoolInfo school, InstructorBook instructors, LessonBook lessons, TestBook tests, SignIns signIns, Viewer viewer, IClock clock) : PageModel
+    SchoolDb db, SchoolInfo school, InstructorBook instructors, LessonBook lessons, TestBook tests, SignIns signIns, PapersReader papers,
+    Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsEachWay = 3;
 
@@ -26,7 +27,7 @@ internal sealed class DetailsModel(
 
     public string? Instructor { get; private set; }
 
-    public IReadOnlyList<EligibilityBlock> Blocks { get; private set; } = [];
+    public IReadOnlyList<PaperItem> Papers { get; private set; } = [];
 
     /// <summary>The next few and the last few, in the order of the calendar.</summary>
     public IReadOnlyList<LessonLine> Lessons { get; private set; } = [];
@@ -81,7 +82,7 @@ internal sealed class DetailsModel(
         Pupil = pupil;
         Instructor = pupil.UsualInstructorId is { } id ? (await instructors.FindAsync(id, cancel))?.Name : null;
         var facts = await school.GetAsync(cancel);
-        Blocks = Eligibility.Of(pupil.LearnerFacts(), facts.Today(clock));
+        Papers = await papers.ListAsync(pupil, facts.Today(clock), cancel);
         Lessons = [.. (await lessons.OfPupilAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
         Tests = [.. (await tests.OfPupilAsync(Id, cancel)).Select(t => Line(t, facts))];
         var card = await signIns.OfPupilAsync(Id, cancel);

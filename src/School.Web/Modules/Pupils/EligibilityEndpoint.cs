@@ -9,19 +9,24 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>Whether a pupil may have a lesson on the road on a date, and what stands in the way.</summary>
-internal sealed record EligibilityView(Guid PupilId, LocalDate On, bool MayDrive, LocalDate EarliestLesson, IReadOnlyList<EligibilityBlock> Items);
+/// <summary>
+/// Whether a pupil may have a lesson on the road on a date, and what stands in the way (<c>items</c>); then the whole list of papers:
+/// what blocks a lesson, what comes before one, what blocks a test and what will lapse.
+/// </summary>
+internal sealed record EligibilityView(
+    Guid PupilId, LocalDate On, bool MayDrive, LocalDate EarliestLesson, IReadOnlyList<EligibilityBlock> Items, bool MayTakeTest, LocalDate? TheoryPassedOn,
+    LocalDate? TheoryEndsOn, LocalDate? LicenceCheckedOn, LocalDate? LicenceCheckDueOn, LocalDate? TestOn, IReadOnlyList<PaperItem> Papers);
 
 internal static class EligibilityEndpoint
 {
     public static void MapEligibility(this IEndpointRouteBuilder app) =>
         app.MapApi("pupils").MapGet("{id:guid}/eligibility", GetAsync).Needs(Permission.OwnDetails).WithName("GetEligibility")
-            .WithSummary("Whether the pupil may have a lesson by the law and the school, today or ?on=, with the source of each rule.")
+            .WithSummary("Whether the pupil may have a lesson and take a test by the law and the school, today or ?on=, what will lapse and when, with the source of each rule.")
             .Produces<EligibilityView>().ProducesProblem(400).ProducesProblem(404);
 
     public static LearnerFacts LearnerFacts(this Pupil pupil) => new(pupil.BirthDate, pupil.ProvisionalFrom, pupil.EyesightCheckedOn, pupil.MobilityAward, pupil.RetiredOn);
 
-    private static async Task<IResult> GetAsync(Guid id, QueryDate? on, SchoolDb db, Viewer viewer, SchoolInfo school, IClock clock, CancellationToken cancel)
+    private static async Task<IResult> GetAsync(Guid id, QueryDate? on, SchoolDb db, Viewer viewer, SchoolInfo school, PapersReader papers, IClock clock, CancellationToken cancel)
     {
         var pupil = await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel);
         if (pupil is null)
@@ -32,6 +37,12 @@ internal static class EligibilityEndpoint
         var facts = await school.GetAsync(cancel);
         var date = on?.In(facts.Zone) ?? facts.Today(clock);
         var items = Eligibility.Of(pupil.LearnerFacts(), date);
-        return Results.Ok(new EligibilityView(id, date, items.All(i => !i.Stops), LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward), items));
+        var of = await papers.FactsAsync(pupil, date, cancel);
+        var list = PupilPapers.Of(of, date);
+        return Results.Ok(new EligibilityView(
+            id, date, items.All(i => !i.Stops), LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward), items,
+            list.All(i => i.Matter is not (PaperMatter.BlocksLesson or PaperMatter.BlocksTest)), pupil.TheoryPassedOn,
+            pupil.TheoryPassedOn is { } passed ? TheoryCertificate.LastDay(passed) : null, pupil.LicenceCheckedOn,
+            pupil.LicenceCheckedOn is { } seen ? PupilPapers.LicenceCheckDue(seen) : null, of.TestOn, list));
     }
 }

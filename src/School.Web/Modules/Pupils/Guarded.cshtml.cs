@@ -22,6 +22,9 @@ internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded 
     [BindProperty]
     public string? HealthNotes { get; set; }
 
+    [BindProperty]
+    public string? TheoryCertificate { get; set; }
+
     public string Name { get; private set; } = "";
 
     public bool Opened { get; private set; }
@@ -37,7 +40,8 @@ internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded 
         }
 
         ModelState.Clear();
-        (Version, DriverNumber, HealthNotes, Opened) = (guarded.Value.Pupil.Version, guarded.Value.DriverNumber, guarded.Value.HealthNotes, true);
+        (Version, DriverNumber, HealthNotes, TheoryCertificate, Opened) =
+            (guarded.Value.Pupil.Version, guarded.Value.DriverNumber, guarded.Value.HealthNotes, guarded.Value.TheoryCertificate, true);
         return await ShowAsync(cancel);
     }
 
@@ -45,7 +49,7 @@ internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded 
     {
         if (ModelState.IsValid)
         {
-            var changed = await change.RunAsync(Id, Version, new(DriverNumber, HealthNotes), cancel);
+            var changed = await change.RunAsync(Id, Version, new(DriverNumber, HealthNotes, TheoryCertificate), cancel);
             if (changed.Ok)
             {
                 TempData["Done"] = "Driver number and health notes are kept.";

@@ -6,7 +6,7 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed record GuardedView(Guid PupilId, string? DriverNumber, string? HealthNotes);
+internal sealed record GuardedView(Guid PupilId, string? DriverNumber, string? HealthNotes, string? TheoryCertificate);
 
 internal static class GuardedEndpoints
 {
@@ -14,15 +14,15 @@ internal static class GuardedEndpoints
     {
         var guarded = app.MapApi("pupils").MapGroup("{id:guid}/guarded");
         guarded.MapGet("", ReadAsync).Needs(Permission.OwnDetails).WithName("ReadGuarded")
-            .WithSummary("Driver number and health notes. A pupil reads their own; a read by staff leaves a line in the audit.")
+            .WithSummary("Driver number, health notes and the number of the theory certificate. A pupil reads their own; a read by staff leaves a line in the audit.")
             .Produces<GuardedView>().ProducesProblem(404);
         guarded.MapPut("", ChangeAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("ChangeGuarded")
-            .WithSummary("Changes driver number and health notes, both at once; wants If-Match.")
+            .WithSummary("Changes driver number, health notes and certificate number, all at once; wants If-Match.")
             .Produces(204).ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
     }
 
     private static async Task<IResult> ReadAsync(Guid id, HttpContext context, ReadGuarded read, CancellationToken cancel) =>
-        (await read.RunAsync(id, cancel)).ToResult(found => ETags.Ok(context, found.Pupil, new GuardedView(id, found.DriverNumber, found.HealthNotes)));
+        (await read.RunAsync(id, cancel)).ToResult(found => ETags.Ok(context, found.Pupil, new GuardedView(id, found.DriverNumber, found.HealthNotes, found.TheoryCertificate)));
 
     private static async Task<IResult> ChangeAsync(Guid id, GuardedInput input, HttpContext context, SchoolDb db, ChangeGuarded change, CancellationToken cancel)
     {

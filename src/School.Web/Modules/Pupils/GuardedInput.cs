@@ -5,13 +5,26 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>What lies encrypted: the driver number and notes on health.</summary>
-internal sealed record GuardedInput(string? DriverNumber, string? HealthNotes)
+/// <summary>What lies encrypted: the driver number, notes on health and the number of the theory certificate.</summary>
+internal sealed record GuardedInput(string? DriverNumber, string? HealthNotes, string? TheoryCertificate = null)
 {
+    private const int LongestCertificate = 20;
+
     public void Into(Pupil pupil, FieldErrors errors, Sealer sealer)
     {
         pupil.DriverNumberSealed = sealer.Seal(ReadDriverNumber(pupil, errors));
         pupil.HealthNotesSealed = sealer.Seal(errors.ReadLines(nameof(HealthNotes), HealthNotes, Pupil.LongestNotes));
+        pupil.TheoryCertificateSealed = sealer.Seal(ReadCertificate(errors));
+    }
+
+    /// <summary>Its published form was not found, so only what no number holds is refused.</summary>
+    private string ReadCertificate(FieldErrors errors)
+    {
+        var number = string.Concat(CleanText.Line(TheoryCertificate).Where(c => c is not (' ' or '-'))).ToUpperInvariant();
+        errors.When(
+            number.Length > LongestCertificate || !number.All(char.IsAsciiLetterOrDigit), nameof(TheoryCertificate),
+            $"A certificate number has letters and digits only, {LongestCertificate} at most.");
+        return number;
     }
 
     private string? ReadDriverNumber(Pupil pupil, FieldErrors errors)

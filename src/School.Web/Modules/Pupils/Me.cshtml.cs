@@ -10,7 +10,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>A pupil's own details; staff have none.</summary>
 [Needs(Permission.OwnDetails)]
-internal sealed class MeModel(ReadGuarded read, ChangeContact change, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class MeModel(ReadGuarded read, ChangeContact change, PapersReader papers, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]
     public int Version { get; set; }
@@ -20,11 +20,13 @@ internal sealed class MeModel(ReadGuarded read, ChangeContact change, SchoolInfo
 
     public Pupil Pupil { get; private set; } = null!;
 
-    public IReadOnlyList<EligibilityBlock> Blocks { get; private set; } = [];
+    public IReadOnlyList<PaperItem> Papers { get; private set; } = [];
 
     public string? DriverNumber { get; private set; }
 
     public string? HealthNotes { get; private set; }
+
+    public string? TheoryCertificate { get; private set; }
 
     public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(fill: true, cancel);
 
@@ -52,8 +54,8 @@ internal sealed class MeModel(ReadGuarded read, ChangeContact change, SchoolInfo
             return NotFound();
         }
 
-        (Pupil, DriverNumber, HealthNotes) = (found.Pupil, found.DriverNumber, found.HealthNotes);
-        Blocks = Eligibility.Of(Pupil.LearnerFacts(), (await school.GetAsync(cancel)).Today(clock));
+        (Pupil, DriverNumber, HealthNotes, TheoryCertificate) = (found.Pupil, found.DriverNumber, found.HealthNotes, found.TheoryCertificate);
+        Papers = await papers.ListAsync(Pupil, (await school.GetAsync(cancel)).Today(clock), cancel);
         if (fill)
         {
             (Input, Version) = (ContactInput.Of(Pupil), Pupil.Version);

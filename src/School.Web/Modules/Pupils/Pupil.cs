@@ -38,6 +38,17 @@ internal sealed class Pupil : Versioned
 
     public Guid? EyesightCheckedBy { get; set; }
 
+    /// <summary>When the theory test was passed; null while no certificate was seen.</summary>
+    public LocalDate? TheoryPassedOn { get; set; }
+
+    /// <summary>The number of the theory certificate; encrypted, opened only through the audited read.</summary>
+    public string? TheoryCertificateSealed { get; set; }
+
+    /// <summary>When the school last looked at the driving record.</summary>
+    public LocalDate? LicenceCheckedOn { get; set; }
+
+    public Guid? LicenceCheckedBy { get; set; }
+
     public required Place PickUp { get; set; }
 
     public Guid? UsualInstructorId { get; set; }

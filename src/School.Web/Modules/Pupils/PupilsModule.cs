@@ -15,6 +15,8 @@ internal static class PupilsModule
         services.AddScoped<ChangeTeaching>();
         services.AddScoped<ChangeAvailability>();
         services.AddScoped<CheckEyesight>();
+        services.AddScoped<ChangePapers>();
+        services.AddScoped<PapersReader>();
         services.AddScoped<RetirePupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
@@ -26,6 +28,7 @@ internal static class PupilsModule
         app.MapPupilEndpoints();
         app.MapGuardedEndpoints();
         app.MapEligibility();
+        app.MapPapers();
         app.MapAvailability();
     }
 }

@@ -7,8 +7,8 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>The opened driver number and health notes, and the row that they belong to.</summary>
-internal sealed record Guarded(Pupil Pupil, string? DriverNumber, string? HealthNotes);
+/// <summary>What was guarded, opened, and the row that it belongs to.</summary>
+internal sealed record Guarded(Pupil Pupil, string? DriverNumber, string? HealthNotes, string? TheoryCertificate);
 
 /// <summary>The one way to what is guarded: staff leave a line in the audit, a pupil reads their own.</summary>
 internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit, Viewer viewer)
@@ -26,6 +26,6 @@ internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit, Viewe
             audit.Note(viewer, "pupil.guarded.read", id, "Opened the driver number and health notes.");
         }
 
-        return new Guarded(pupil, sealer.Open(pupil.DriverNumberSealed), sealer.Open(pupil.HealthNotesSealed));
+        return new Guarded(pupil, sealer.Open(pupil.DriverNumberSealed), sealer.Open(pupil.HealthNotesSealed), sealer.Open(pupil.TheoryCertificateSealed));
     }, cancel);
 }

@@ -30,12 +30,9 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook les
             return pupil;
         }
 
-        var ahead = await lessons.CountAheadAsync(cancel, pupilId: id);
-        if (ahead > 0)
+        if (await lessons.AheadAsync(cancel, pupilId: id) is { Any: true } ahead)
         {
-            return Refusal.Rule("lessons_ahead", ahead == 1
-                ? "This pupil has 1 lesson ahead. Cancel it, then retire the pupil."
-                : $"This pupil has {ahead} lessons ahead. Cancel them, then retire the pupil.");
+            return ahead.Refuse($"This pupil has {ahead.What} ahead. {ahead.EndThem}, then retire the pupil.");
         }
 
         pupil.RetiredOn = (await school.GetAsync(cancel)).Today(clock);

@@ -1,11 +1,21 @@
+using School.Web.Modules.Syllabus.Contracts;
+using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Overview;
+using School.Web.Modules.Syllabus.Practice;
+using School.Web.Modules.Syllabus.Progress;
+using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Database;
+using School.Web.Platform.Jobs;
 
 namespace School.Web.Modules.Syllabus;
 
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
 internal static class SyllabusModule
 {
+    private const string EveryFiveMinutes = "0 */5 * * * *";
+
     public static IServiceCollection AddSyllabus(this IServiceCollection services)
     {
         services.AddScoped<IModuleDefaults, SyllabusDefaults>();
@@ -15,14 +25,37 @@ internal static class SyllabusModule
         services.AddScoped<LessonPlanner>();
         services.AddScoped<RecordReader>();
         services.AddScoped<RecordRules>();
+        services.AddScoped<MotorwayCheck>();
         services.AddScoped<RecordHistory>();
         services.AddScoped<RecordLesson>();
         services.AddScoped<ReflectOnLesson>();
+        services.AddScoped<BriefReader>();
+        services.AddScoped<IModuleDefaults, BriefDefaults>();
+        services.AddScoped<BriefSettingsBook>();
+        services.AddScoped<EveningBriefs>();
+        services.AddRecurringJob<EveningBriefs>(EveningBriefs.Job, EveryFiveMinutes, job => job.RunAsync(CancellationToken.None));
+        services.AddScoped<ChangeSyllabus>();
+        services.AddScoped<ChangeSettings>();
+        services.AddScoped<ProgressReader>();
+        services.AddScoped<PracticeBook>();
+        services.AddScoped<KeepPractice>();
+        services.AddScoped<ReadinessReader>();
+        services.AddScoped<ReadinessBacktest>();
+        services.AddScoped<SaveMockTest>();
+        services.AddScoped<MockBook>();
+        services.AddScoped<InstructorLearningReader>();
         return services;
     }
 
     public static void MapSyllabus(this IEndpointRouteBuilder app)
     {
         app.MapLessonRecords();
+        app.MapLessonBriefs();
+        app.MapSyllabusEditing();
+        app.MapProgress();
+        app.MapPractice();
+        app.MapReadiness();
+        app.MapMockTests();
+        app.MapInstructorLearning();
     }
 }

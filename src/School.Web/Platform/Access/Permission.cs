@@ -37,6 +37,9 @@ internal enum Permission
     /// <summary>See how far a pupil has come: one's own learning, or as staff every pupil's.</summary>
     SeeLearning,
 
+    /// <summary>Log drives between lessons: one's own, or as staff for a pupil.</summary>
+    LogPractice,
+
     /// <summary>Read the syllabus as an instructor prepares from it.</summary>
     SeeSyllabus,
     ChangeSyllabus,
@@ -49,7 +52,10 @@ internal enum Permission
 internal static class Permissions
 {
     private static readonly Permission[] Pupil =
-        [Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds, Permission.SeeLearning];
+    [
+        Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds, Permission.SeeLearning,
+        Permission.LogPractice,
+    ];
 
     private static readonly Permission[] Instructor =
     [

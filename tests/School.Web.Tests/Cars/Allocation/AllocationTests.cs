@@ -52,13 +52,31 @@ public sealed class AllocationTests(TestPostgres postgres)
         var proposal = await ProposeAsync(api);
         var missing = Assert.Single(proposal.GetProperty("missing").EnumerateArray());
         Assert.Equal((2, 1), (missing.GetProperty("needed").GetInt32(), missing.GetProperty("inDate").GetInt32()));
+        Assert.Equal((DiaryApi.London(2026, 3, 3, 10, 30), DiaryApi.London(2026, 3, 3, 11)), (missing.Moment("start"), missing.Moment("end")));
         Assert.Equal(
-            "2 manuals needed on Tuesday 3 March (Marigold Ashby 10:00–11:00, Bram Holt 10:30–11:30), 1 on the road and in date.",
-            Ordered(missing.Word("sentence")!));
+            "Tuesday 3 March, 10:30–11:00: 2 manuals needed (Marigold Ashby 10:00–11:00, Bram Holt 10:30–11:30), 1 on the road and in date.",
+            missing.Word("sentence"));
         var lines = proposal.GetProperty("lines").EnumerateArray().ToDictionary(line => line.Id("instructorId"));
         Assert.Equal(JsonValueKind.Null, lines[marigold.Id].GetProperty("carId").ValueKind);
         Assert.Equal(cars[bram.Id], lines[bram.Id].Id("carId"));
         Assert.False(lines[bram.Id].GetProperty("change").GetBoolean());
+    }
+
+    [Fact]
+    public async Task Those_who_teach_one_after_the_other_are_told_that_a_car_is_given_for_the_whole_day()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (office, marigold, bram) = await TwoAsync(host);
+        using var api = office;
+        var cars = await CarsOfLessonsAsync(host);
+        var lesson = await host.WithDbAsync(db => db.Set<Lesson>().Where(l => l.InstructorId == bram.Id).Select(l => l.Id).SingleAsync());
+        await (await api.MoveAsync(lesson, DiaryApi.London(2026, 3, 3, 14))).JsonAsync();
+        await host.AddAsync(new OffRoadPeriod { CarId = cars[marigold.Id], StartsAt = DiaryApi.London(2026, 3, 3, 9), EndsAt = null, Reason = "Clutch" });
+        var missing = Assert.Single((await ProposeAsync(api)).GetProperty("missing").EnumerateArray());
+        Assert.False(missing.GetProperty("atOnce").GetBoolean());
+        Assert.Equal(
+            "Tuesday 3 March, 10:00–15:00: 2 manuals needed (Marigold Ashby 10:00–11:00, Bram Holt 14:00–15:00), 1 on the road and in date. Not all at one time, but a car is given for the whole day.",
+            missing.Word("sentence"));
     }
 
     [Fact]
@@ -122,8 +140,4 @@ public sealed class AllocationTests(TestPostgres postgres)
 
     private static Task<HttpResponseMessage> ApplyAsync(HttpClient api, string seen) =>
         api.SendJsonAsync(HttpMethod.Post, "/api/v1/car-allocations/apply", new { from = "2026-03-03", to = "2026-03-03", seen });
-
-    // Whole days begin together, so who is named first goes by id.
-    private static string Ordered(string sentence) => sentence.Replace(
-        "Bram Holt 10:30–11:30, Marigold Ashby 10:00–11:00", "Marigold Ashby 10:00–11:00, Bram Holt 10:30–11:30", StringComparison.Ordinal);
 }

@@ -42,6 +42,34 @@ public sealed class TestDayTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Who_or_what_has_a_test_ahead_is_not_retired()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var car = await CarAsync(school);
+        var test = (await school.Office.EnteredAsync(school.PupilId, Tuesday, ("instructorId", school.InstructorId), ("carId", car))).Id();
+        var instructor = $"/api/v1/instructors/{school.InstructorId}/retire";
+
+        await RefusedAsync($"/api/v1/cars/{car}/retire", "There is 1 test day ahead in this car. Change it or take it off the diary, then retire the car.");
+        await RefusedAsync($"/api/v1/pupils/{school.PupilId}/retire", "This pupil has 1 test day ahead. Take it off the diary, then retire the pupil.");
+        await RefusedAsync(instructor, "still has 1 test day ahead. Change it or take it off the diary first.");
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10));
+        var both = await school.Office.SendJsonAsync(HttpMethod.Post, $"/api/v1/cars/{car}/retire", null, etag: "*");
+        Assert.Contains("There is 1 lesson and 1 test day ahead", (await both.JsonAsync(HttpStatusCode.UnprocessableEntity)).Word("detail"), StringComparison.Ordinal);
+
+        await school.Office.SendJsonAsync(HttpMethod.Delete, $"{TestDayApi.Path}/{test}");
+        var lessons = await school.Office.SendJsonAsync(HttpMethod.Post, instructor, new { on = "2026-03-02" }, etag: "*");
+        Assert.Equal("lessons_ahead", await lessons.CodeAsync(HttpStatusCode.UnprocessableEntity));
+
+        async Task RefusedAsync(string address, string sentence)
+        {
+            var answer = await (await school.Office.SendJsonAsync(HttpMethod.Post, address, address == instructor ? new { on = "2026-03-02" } : null, etag: "*"))
+                .JsonAsync(HttpStatusCode.UnprocessableEntity);
+            Assert.Equal("test_ahead", answer.Word("code"));
+            Assert.Contains(sentence, answer.Word("detail"), StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
     public async Task Its_time_is_free_again_once_it_is_moved_or_taken_off()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

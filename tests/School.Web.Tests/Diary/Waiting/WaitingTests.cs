@@ -7,6 +7,8 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages;
+using School.Web.Modules.Records;
+using School.Web.Tests.Diary.TestDays;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
 using static School.Web.Tests.Diary.Waiting.WaitingSchool;
@@ -36,6 +38,104 @@ public sealed partial class WaitingTests(TestPostgres postgres)
         Assert.Equal(["Marlo Fenn", "Tamsin Oakley"], (await school.LettersAsync("waiting_offer_ended")).Select(m => m.ToName));
         var waiting = await school.Office.GetJsonAsync("/api/v1/waiting-list");
         Assert.Equal([first.Id, third.Id, fourth.Id], waiting.GetProperty("items").EnumerateArray().Select(w => w.Id("pupilId")));
+    }
+
+    [Fact]
+    public async Task A_test_day_that_is_moved_or_taken_off_leaves_its_time_to_those_who_wait()
+    {
+        await using var school = await WaitingSchool.StartAsync(postgres);
+        var learner = (await school.Host.Data.PupilAsync("Corin Vale")).Id;
+        (string, object?)[] with = [("instructorId", school.InstructorId), ("ownCar", true)];
+        // Keeps 13:14 to 15:14, then 13:44 to 15:44: half an hour is too short for a lesson.
+        var id = (await school.Office.EnteredAsync(learner, London(2026, 3, 5, 14, 14), with)).Id();
+        var waiter = await school.WaiterAsync("Tamsin Oakley");
+        await (await school.Office.ChangeAsync(id, learner, London(2026, 3, 5, 14, 44), with)).JsonAsync();
+        await school.RoundAsync();
+        Assert.Empty(await OffersAsync(waiter.Api));
+
+        // On another day it leaves 13:44 to 15:44, in which one lesson of an hour stands on the grid.
+        await (await school.Office.ChangeAsync(id, learner, London(2026, 3, 6, 14, 14), with)).JsonAsync();
+        await school.RoundAsync();
+        Assert.Equal(London(2026, 3, 5, 13, 45), (await OfferAsync(waiter.Api)).Moment("start"));
+
+        await (await AnswerAsync(waiter.Api, (await OfferAsync(waiter.Api)).Id())).JsonAsync();
+        var second = await school.WaiterAsync("Idris Bell");
+        await school.Office.SendJsonAsync(HttpMethod.Delete, $"{TestDayApi.Path}/{id}");
+        await school.RoundAsync();
+        Assert.Equal(London(2026, 3, 6, 13, 15), (await OfferAsync(second.Api)).Moment("start"));
+    }
+
+    [Fact]
+    public async Task What_is_wanted_is_changed_without_losing_the_place_in_the_order()
+    {
+        await using var school = await WaitingSchool.StartAsync(postgres);
+        await school.Host.WithDbAsync(db => db.Set<WaitingSettings>().ExecuteUpdateAsync(set => set.SetProperty(s => s.AtOnce, 1)));
+        var (first, second) = (await school.WaiterAsync("Tamsin Oakley"), await school.WaiterAsync("Idris Bell"));
+        var list = (await school.Office.GetJsonAsync("/api/v1/waiting-list")).GetProperty("items");
+        var one = $"/api/v1/waiting-list/{list[0].Id()}";
+        var wish = new { @for = "anyLesson", from = "2026-03-04", to = "2026-03-12", instructorId = school.InstructorId };
+
+        Assert.Equal(HttpStatusCode.PreconditionRequired, (await first.Api.SendJsonAsync(HttpMethod.Put, one, wish)).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await second.Api.SendJsonAsync(HttpMethod.Put, one, wish, etag: "*")).StatusCode);
+        var changed = await (await first.Api.SendJsonAsync(HttpMethod.Put, one, wish, etag: "\"1\"")).JsonAsync();
+        Assert.Equal(("2026-03-12", list[0].Word("since")), (changed.Word("to"), changed.Word("since")));
+        Assert.Equal(HttpStatusCode.PreconditionFailed, (await school.Office.SendJsonAsync(HttpMethod.Put, one, wish, etag: "\"1\"")).StatusCode);
+        var backwards = new { @for = "anyLesson", from = "2026-03-12", to = "2026-03-04" };
+        Assert.Equal(HttpStatusCode.BadRequest, (await first.Api.SendJsonAsync(HttpMethod.Put, one, backwards, etag: "*")).StatusCode);
+        Assert.Equal("no_lesson_ahead", await (await first.Api.SendJsonAsync(HttpMethod.Put, one, new { @for = "earlierLesson" }, etag: "*")).CodeAsync(HttpStatusCode.UnprocessableEntity));
+
+        await school.CancelAsync();
+        await school.RoundAsync();
+        Assert.Equal(Thursday10, (await OfferAsync(first.Api)).Moment("start"));
+
+        // Only from Friday on: the offer for Thursday ends without a letter, and the next is asked.
+        await (await school.Office.SendJsonAsync(HttpMethod.Put, one, new { @for = "anyLesson", from = "2026-03-06", to = "2026-03-12" }, etag: "*")).JsonAsync();
+        Assert.Equal("declined", (await OffersAsync(first.Api))[0].Word("state"));
+        await school.RoundAsync();
+        Assert.Equal(Thursday10, (await OfferAsync(second.Api)).Moment("start"));
+        Assert.Empty(await school.LettersAsync("waiting_offer_ended"));
+        var lines = await school.Host.WithDbAsync(db => db.Set<AuditEntry>().Where(a => a.What == "waiting.change").OrderBy(a => a.Id).Select(a => a.Words).ToListAsync());
+        Assert.Equal(2, lines.Count);
+        Assert.Contains("from 4 March 2026 → 6 March 2026", lines[1], StringComparison.Ordinal);
+
+        await first.Api.SendJsonAsync(HttpMethod.Delete, one);
+        Assert.Equal("waiting_closed", await (await first.Api.SendJsonAsync(HttpMethod.Put, one, wish, etag: "*")).CodeAsync(HttpStatusCode.Conflict));
+    }
+
+    [Fact]
+    public async Task Pupil_and_office_change_what_is_wanted_on_its_page()
+    {
+        await using var school = await WaitingSchool.StartAsync(postgres);
+        var pupil = await school.Host.Data.PupilAsync("Tamsin Oakley");
+        using var own = await school.Host.PagesAsAsync(await school.Host.Data.PersonAsync(pupil));
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Linnet Brook"));
+        await own.PostFormAsync("/diary/waiting", ("For", "AnyLesson"));
+        var entry = await school.Host.WithDbAsync(db => db.Set<WaitingEntry>().AsNoTracking().SingleAsync());
+        var page = $"/diary/waiting/{entry.Id}/change";
+        Assert.Contains(page, await (await own.GetAsync("/diary/waiting")).TextAsync(), StringComparison.Ordinal);
+        var form = await (await office.GetAsync(page)).TextAsync();
+        Assert.Contains("Tamsin Oakley has waited since", form, StringComparison.Ordinal);
+        Assert.Contains("value=\"2026-03-08\"", form, StringComparison.Ordinal);
+
+        var wrong = await own.PostFormAsync(page, ("For", "AnyLesson"), ("From", "2026-03-09"), ("To", "2026-03-05"), ("Version", "1"));
+        Assert.Contains("The last day must not be before the first.", await wrong.TextAsync(), StringComparison.Ordinal);
+        var saved = await own.PostFormAsync(page, ("For", "AnyLesson"), ("From", "2026-03-09"), ("To", "2026-03-15"), ("With", $"{school.InstructorId}"), ("Version", "1"));
+        Assert.Equal("/diary/waiting", saved.Headers.Location?.OriginalString);
+        Assert.Contains("Monday 9 to Sunday 15 March", await (await own.GetAsync("/diary/waiting")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains(
+            "Somebody changed this after you opened it",
+            await (await office.PostFormAsync(page, ("For", "AnyLesson"), ("From", "2026-03-09"), ("To", "2026-03-15"), ("Version", "1"))).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(entry.Since, await school.Host.WithDbAsync(db => db.Set<WaitingEntry>().Select(w => w.Since).SingleAsync()));
+    }
+
+    [Fact]
+    public async Task A_test_day_without_an_instructor_leaves_nobodys_time()
+    {
+        await using var school = await WaitingSchool.StartAsync(postgres);
+        var learner = (await school.Host.Data.PupilAsync("Corin Vale")).Id;
+        var id = (await school.Office.EnteredAsync(learner, London(2026, 3, 5, 14), ("ownCar", true))).Id();
+        await school.Office.SendJsonAsync(HttpMethod.Delete, $"{TestDayApi.Path}/{id}");
+        Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<FreedSlot>().CountAsync()));
     }
 
     [Fact]

@@ -224,6 +224,40 @@ public sealed class WeeklyTests(TestPostgres postgres)
         Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<Lesson>().CountAsync(l => l.State == LessonState.Booked)));
     }
 
+    [Fact]
+    public async Task The_page_takes_another_pick_up_to_every_date_and_books_the_nearest_time_where_a_date_does_not_fit()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var other = await school.Host.Data.PupilAsync("Corin Vale");
+        await school.Office.BookedAsync(other.Id, school.InstructorId, FourThursdays[1]);
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync());
+        const string College =
+            "&Places.PickUpAt=Other&Places.DropOffAt=Usual&Places.PickUp.Label=College&Places.PickUp.Address=Gate%20B&Places.PickUp.Postcode=&Places.PickUp.Position=52.405%2C%20-1.201";
+        var times = await (await browser.GetAsync($"/diary/book?pupil={school.PupilId}&minutes=60{College}")).TextAsync();
+        Assert.Contains($"href=\"/diary/weekly?pupil={school.PupilId}&minutes=60&with={school.InstructorId}&Places.PickUpAt=Other", times, StringComparison.Ordinal);
+
+        var address = $"/diary/weekly?pupil={school.PupilId}&with={school.InstructorId}&first=2026-03-05&time=10:00&weeks=2&minutes=60";
+        var missing = await (await browser.GetAsync(address + College.Replace("Gate%20B", "", StringComparison.Ordinal))).TextAsync();
+        Assert.Contains("id=\"Places_PickUp_Address-error\"", missing, StringComparison.Ordinal);
+        Assert.DoesNotContain("Book the ticked dates", missing, StringComparison.Ordinal);
+
+        var shown = await (await browser.GetAsync(address + College)).TextAsync();
+        Assert.Contains("from College to Mill Lane", shown, StringComparison.Ordinal);
+        Assert.Contains("name=\"Places.PickUp.Label\" value=\"College\"", shown, StringComparison.Ordinal);
+        var nearest = Assert.Single(shown.Split("id=\"at-").Skip(1).Select(part => part[..part.IndexOf('"', StringComparison.Ordinal)]), at => at != Text(Thursday10));
+        Assert.Contains("Instead: <b>", shown, StringComparison.Ordinal);
+        (string, string)[] fields =
+        [
+            ("pupil", $"{school.PupilId}"), ("with", $"{school.InstructorId}"), ("first", "2026-03-05"), ("time", "10:00"), ("weeks", "2"), ("minutes", "60"),
+            ("Places.PickUpAt", "Other"), ("Places.DropOffAt", "Usual"), ("Places.PickUp.Label", "College"), ("Places.PickUp.Address", "Gate B"),
+            ("Places.PickUp.Postcode", ""), ("Places.PickUp.Position", "52.405, -1.201"), ("starts", Text(Thursday10)), ("starts", nearest),
+        ];
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(address + College, "/diary/weekly", fields)).StatusCode);
+        var lessons = await school.Host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().Where(l => l.PupilId == school.PupilId).OrderBy(l => l.StartsAt).ToListAsync());
+        Assert.Equal([Thursday10, StartText.Read(nearest)!.Value], lessons.Select(l => l.StartsAt));
+        Assert.All(lessons, l => Assert.Equal(("College", "Mill Lane"), (l.PickUp.Label, l.DropOff.Label)));
+    }
+
     private static async Task<List<JsonElement>> PreviewAsync(
         SmallSchool school, HttpClient api, Instant? start = null, int weeks = 4, bool skipHolidays = false) =>
         [.. (await (await AskAsync(school, api, start ?? Thursday10, weeks, skipHolidays)).JsonAsync()).GetProperty("items").EnumerateArray()];

@@ -3,6 +3,7 @@ using Microsoft.EntityFrameworkCore;
 using School.Tests;
 using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Syllabus.Lessons;
@@ -80,6 +81,41 @@ public sealed class RecordPageTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.NotFound, (await other.GetAsync(page)).StatusCode);
         Assert.Equal(HttpStatusCode.NotFound, (await other.PostFormAsync("/diary/time-off", page, ("Input.MinutesTaught", "75"))).StatusCode);
         Assert.Contains("has not begun yet", await (await own.GetAsync($"/syllabus/lessons/{day.Tight.Id}/record")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Levels_are_chosen_by_skill_and_what_was_chosen_is_kept_when_something_is_wrong()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, page) = await StartAsync(host);
+        (string, string)[] chosen =
+        [
+            ("Input.Levels[roundabouts]", "Helped"), ("Input.Levels[mirrors]", ""), ("Input.Levels[signals]", "Independent"), ("Input.Aim", "Spiral roundabouts."),
+            ("Input.PrivateNote", "Sleepy."), ("Input.RouteKind", "Town"), ("Input.Miles", "11.5"), ("Input.Version", "1"),
+        ];
+        var wrong = await (await browser.PostFormAsync(page, [("Input.MinutesTaught", "90"), .. chosen])).TextAsync();
+        Assert.Contains("name=\"Input.Levels[roundabouts]\" value=\"Helped\" checked", wrong, StringComparison.Ordinal);
+        Assert.Contains("Spiral roundabouts.", wrong, StringComparison.Ordinal);
+
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, [("Input.MinutesTaught", "75"), .. chosen])).StatusCode);
+        Assert.Contains("The pupil can read it now. Next: Wren Castellan at 11:45, Harbour Street.", await (await browser.GetAsync("/diary/day")).TextAsync(), StringComparison.Ordinal);
+        var record = await host.WithDbAsync(db => db.Set<LessonRecord>().AsNoTracking().SingleAsync(r => r.LessonId == day.OnNow.Id));
+        Assert.Equal(["signals Independent", "roundabouts Helped"], record.Levels.Select(given => $"{given.Skill} {given.Level}"));
+        Assert.Equal(("Spiral roundabouts.", "Sleepy.", RouteKind.Town, 11.5m), (record.Aim, record.PrivateNote, record.Route, record.Miles));
+        var again = await (await browser.GetAsync(page)).TextAsync();
+        Assert.Contains("name=\"Input.Levels[signals]\" value=\"Independent\" checked", again, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_level_that_is_none_and_a_skill_that_is_none_are_refused_in_words()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, page) = await StartAsync(host);
+        var level = await (await browser.PostFormAsync(page, ("Input.MinutesTaught", "75"), ("Input.Levels[roundabouts]", "Perfect"), ("Input.Version", "1"))).TextAsync();
+        Assert.Contains("“Perfect” cannot be used here", level, StringComparison.Ordinal);
+        var skill = await (await browser.PostFormAsync(page, ("Input.MinutesTaught", "75"), ("Input.Levels[hovering]", "Helped"), ("Input.Version", "1"))).TextAsync();
+        Assert.Contains("The syllabus has no skill “hovering”.", skill, StringComparison.Ordinal);
+        Assert.Equal(LessonState.Booked, (await LessonAsync(host, day)).State);
     }
 
     private static async Task<(LarkfieldMonday Day, HttpClient Browser, string Page)> StartAsync(SchoolHost host)

@@ -13,7 +13,8 @@ internal sealed record ApplyAllocation(
 internal sealed record AllocationLineJson(
     LocalDate Date, Guid InstructorId, Gearbox Gearbox, bool NeedsDualControls, Instant Start, Instant End, IReadOnlyList<Guid> LessonIds, Guid? HasCarId, Guid? CarId, bool Change);
 
-internal sealed record AllocationMissingJson(LocalDate Date, Gearbox Gearbox, bool DualControls, int Needed, int InDate, string Sentence);
+internal sealed record AllocationMissingJson(
+    LocalDate Date, Instant Start, Instant End, bool AtOnce, Gearbox Gearbox, bool DualControls, int Needed, int InDate, string Sentence);
 
 internal sealed record AllocationJson(
     LocalDate From, LocalDate To, string Seen, bool Proven, IReadOnlyList<AllocationLineJson> Lines, IReadOnlyList<AllocationMissingJson> Missing)
@@ -27,7 +28,7 @@ internal sealed record AllocationJson(
             line.Date, line.InstructorId, line.Gearbox, line.NeedsDualControls, line.Teaching.Start, line.Teaching.End,
             [.. line.Lessons.Select(l => l.LessonId)], line.HasCarId, line.CarId, line.IsChange))],
         [.. proposal.Missing.Select(shortage => new AllocationMissingJson(
-            shortage.Date, shortage.Gearbox, shortage.DualControls, shortage.Needed, shortage.InDate, AllocationWords.Of(shortage, names, school)))]);
+            shortage.Date, shortage.Hours.Start, shortage.Hours.End, shortage.AtOnce, shortage.Gearbox, shortage.DualControls, shortage.Needed, shortage.InDate, AllocationWords.Of(shortage, names, school)))]);
 }
 
 internal static class AllocationEndpoints

@@ -26,7 +26,16 @@ internal sealed record AllocationLine(
 }
 
 /// <summary>Too few cars on a date.</summary>
-internal sealed record AllocationShortage(LocalDate Date, Gearbox Gearbox, bool DualControls, int Needed, int InDate, IReadOnlyList<AllocationLine> For);
+internal sealed record AllocationShortage(LocalDate Date, Gearbox Gearbox, bool DualControls, int Needed, int InDate, IReadOnlyList<AllocationLine> For)
+{
+    /// <summary>Whether all teach at one time; if not, they still want a car each, since a car is given for the whole day.</summary>
+    public bool AtOnce => For.Max(line => line.Teaching.Start) < For.Min(line => line.Teaching.End);
+
+    /// <summary>While all teach; from the first to the last of them where there is no such time.</summary>
+    public Interval Hours => AtOnce
+        ? new(For.Max(line => line.Teaching.Start), For.Min(line => line.Teaching.End))
+        : new(For.Min(line => line.Teaching.Start), For.Max(line => line.Teaching.End));
+}
 
 /// <summary>A proposal for a period.</summary>
 /// <param name="Lines">By date and start.</param>
@@ -70,7 +79,7 @@ internal sealed class CarsNeeded(SchoolDb db, LessonCars lessonCars, PupilBook p
 
         var missing = answer.Missing.Select(shortage => new AllocationShortage(
             shortage.During.Start.InZone(zone).Date, shortage.Gearbox, shortage.DualControls, shortage.Needed, shortage.InDate,
-            [.. shortage.NeedIds.Select(id => lines[needs[id]])]));
+            [.. shortage.NeedIds.Select(id => lines[needs[id]]).OrderBy(line => line.Teaching.Start).ThenBy(line => line.InstructorId)]));
         return new(lines, [.. missing], answer.IsProven, Mark(lines, rows));
     }
 
@@ -128,7 +137,7 @@ internal sealed class CarsNeeded(SchoolDb db, LessonCars lessonCars, PupilBook p
         foreach (var car in cars)
         {
             text.Append(car.Id).Append(car.Version).AppendJoin(',', car.Holdings.OrderBy(h => h.Id).Select(h => $"{h.Id}{h.From}{h.To}"))
-                .AppendJoin(',', car.OffRoad.OrderBy(o => o.Id).Select(o => $"{o.Id}{o.EndsAt}")).Append(';');
+                .AppendJoin(',', car.OffRoad.OrderBy(o => o.Id).Select(o => $"{o.Id}{o.StartsAt}{o.EndsAt}")).Append(';');
         }
 
         return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text.ToString())))[..32];

@@ -81,7 +81,7 @@ internal sealed class IndexModel(
         Rows = [.. Proposal.Lines.Select(line => new AllocationRow(
             ScreenWords.Day(line.Date),
             names[line.InstructorId],
-            $"{(line.Gearbox is Gearbox.Manual ? "manual" : "automatic")}{(line.NeedsDualControls ? " with dual controls" : "")}, {AllocationWords.Times(line, facts)}",
+            $"{(line.Gearbox is Gearbox.Manual ? "manual" : "automatic")}{(line.NeedsDualControls ? " with dual controls" : "")}, {AllocationWords.Times(line.Teaching, facts)}",
             line.HasCarId is { } has ? labels[has] : "none",
             line.CarId is { } car ? labels[car] : null,
             line.IsChange))];

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -20,11 +21,15 @@ internal sealed record TaughtCard(Guid Id, Guid PupilId, Guid InstructorId, Guid
 /// <summary>What other modules may ask about lessons.</summary>
 internal sealed class LessonBook(SchoolDb db, IClock clock)
 {
-    /// <summary>Booked lessons still to start that keep somebody or some car from being retired; each id narrows the count.</summary>
-    public Task<int> CountAheadAsync(CancellationToken cancel, Guid? pupilId = null, Guid? carId = null, Guid? instructorId = null)
+    /// <summary>Booked lessons and tests still to start that keep somebody or some car from being retired; each id narrows the count.</summary>
+    public async Task<StillAhead> AheadAsync(CancellationToken cancel, Guid? pupilId = null, Guid? carId = null, Guid? instructorId = null)
     {
         var now = clock.GetCurrentInstant();
-        return Of(pupilId, carId, instructorId).CountAsync(l => l.State == LessonState.Booked && l.StartsAt > now, cancel);
+        var lessons = await Of(pupilId, carId, instructorId).CountAsync(l => l.State == LessonState.Booked && l.StartsAt > now, cancel);
+        var tests = await db.Set<TestDay>().CountAsync(
+            t => t.State == TestDayState.Booked && t.StartsAt > now
+                && (pupilId == null || t.PupilId == pupilId) && (carId == null || t.CarId == carId) && (instructorId == null || t.InstructorId == instructorId), cancel);
+        return new(lessons, tests);
     }
 
     /// <summary>Lessons from a moment on, by start. Cancelled ones only when that happened since <paramref name="cancelledSince"/>.</summary>
@@ -55,6 +60,10 @@ internal sealed class LessonBook(SchoolDb db, IClock clock)
             .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
         return rows.ConvertAll(l => new TaughtCard(l.Id, l.PupilId, l.InstructorId, l.CarId, l.StartsAt, l.Minutes, l.MinutesTaught ?? l.Minutes, l.Note));
     }
+
+    /// <summary>The pupils whom an instructor has taught since a moment.</summary>
+    public async Task<IReadOnlyList<Guid>> PupilsTaughtAsync(Guid instructorId, Instant since, CancellationToken cancel) =>
+        await Of(null, null, instructorId).Where(l => l.State == LessonState.Taught && l.StartsAt >= since).Select(l => l.PupilId).Distinct().ToListAsync(cancel);
 
     private IQueryable<Lesson> Of(Guid? pupilId, Guid? carId, Guid? instructorId) => db.Set<Lesson>().AsNoTracking()
         .Where(l => (pupilId == null || l.PupilId == pupilId) && (carId == null || l.CarId == carId) && (instructorId == null || l.InstructorId == instructorId));

@@ -61,6 +61,15 @@ internal sealed class LessonRecording(SchoolDb db, LessonHistory history, IClock
             .Where(l => l.InstructorId == after.InstructorId && l.State == LessonState.Booked && l.StartsAt >= after.EndsAt && l.StartsAt < before)
             .OrderBy(l => l.StartsAt).FirstOrDefaultAsync(cancel) is { } lesson ? Sheet(lesson) : null;
 
+    /// <summary>Booked lessons that begin in a period, by start.</summary>
+    public async Task<IReadOnlyList<LessonSheet>> BookedAsync(Interval period, CancellationToken cancel)
+    {
+        var (from, until) = (period.Start, period.End);
+        var rows = await db.Set<Lesson>().AsNoTracking().Where(l => l.State == LessonState.Booked && l.StartsAt >= from && l.StartsAt < until)
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
+        return rows.ConvertAll(Sheet);
+    }
+
     private static LessonSheet Sheet(Lesson lesson) => new(
         lesson.Id, lesson.Version, lesson.Sequence, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.StartsAt, lesson.EndsAt, lesson.State,
         lesson.PickUp, lesson.DropOff, lesson.MinutesTaught, lesson.Note)

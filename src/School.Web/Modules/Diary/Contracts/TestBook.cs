@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary.TestDays;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Database;
@@ -13,6 +14,20 @@ internal sealed record FeedTest(
 
 /// <summary>A test day as the page about its pupil shows it.</summary>
 internal sealed record PupilTestCard(Guid Id, Instant StartsAt, string Centre, string State);
+
+/// <summary>When a pupil passed.</summary>
+internal sealed record PassedTest(Guid PupilId, Instant StartsAt);
+
+/// <summary>A practical test of a pupil as their learning is judged by it.</summary>
+/// <param name="Id">The test day.</param>
+/// <param name="PupilId">Whose.</param>
+/// <param name="InstructorId">Who went or goes along; null for nobody.</param>
+/// <param name="StartsAt">When it begins.</param>
+/// <param name="Passed">How it ended; null while it has no result.</param>
+/// <param name="Sum">Its faults; none while it has no result.</param>
+/// <param name="ByHeading">The same by heading, as far as entered.</param>
+internal sealed record PupilTest(
+    Guid Id, Guid PupilId, Guid? InstructorId, Instant StartsAt, bool? Passed, TestMarks Sum, IReadOnlyList<HeadingMarks> ByHeading);
 
 /// <summary>What other modules may ask about test days.</summary>
 internal sealed class TestBook(SchoolDb db)
@@ -34,5 +49,33 @@ internal sealed class TestBook(SchoolDb db)
     {
         var rows = await db.Set<TestDay>().AsNoTracking().Where(t => t.PupilId == pupilId).OrderByDescending(t => t.StartsAt).ToListAsync(cancel);
         return rows.ConvertAll(t => new PupilTestCard(t.Id, t.StartsAt, t.Centre.Label, TestDayWords.Of(t)));
+    }
+
+    /// <summary>The first passed test of each pupil who has one, latest first, at most so many; of one pupil where an id is given.</summary>
+    public async Task<IReadOnlyList<PassedTest>> PassedAsync(int most, CancellationToken cancel, Guid? pupilId = null)
+    {
+        var rows = await db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed && (pupilId == null || t.PupilId == pupilId))
+            .GroupBy(t => t.PupilId).Select(tests => new { PupilId = tests.Key, StartsAt = tests.Min(t => t.StartsAt) })
+            .OrderByDescending(test => test.StartsAt).ThenBy(test => test.PupilId).Take(most).ToListAsync(cancel);
+        return rows.ConvertAll(test => new PassedTest(test.PupilId, test.StartsAt));
+    }
+
+    /// <summary>Tests of some pupils, ahead and taken, by start; those taken off the diary are left out.</summary>
+    public async Task<IReadOnlyList<PupilTest>> OfPupilsAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) => await TestsAsync(
+        db.Set<TestDay>().Where(t => pupilIds.Contains(t.PupilId)), cancel);
+
+    /// <summary>The same of the tests to which an instructor went or goes along.</summary>
+    public async Task<IReadOnlyList<PupilTest>> OfInstructorAsync(Guid instructorId, CancellationToken cancel) => await TestsAsync(
+        db.Set<TestDay>().Where(t => t.InstructorId == instructorId), cancel);
+
+    /// <summary>The same of the whole school.</summary>
+    public async Task<IReadOnlyList<PupilTest>> AllAsync(CancellationToken cancel) => await TestsAsync(db.Set<TestDay>(), cancel);
+
+    private static async Task<IReadOnlyList<PupilTest>> TestsAsync(IQueryable<TestDay> tests, CancellationToken cancel)
+    {
+        var rows = await tests.AsNoTracking().Where(t => t.State != TestDayState.TakenOff).OrderBy(t => t.StartsAt).ThenBy(t => t.Id).ToListAsync(cancel);
+        return rows.ConvertAll(t => new PupilTest(
+            t.Id, t.PupilId, t.InstructorId, t.StartsAt, t.HasResult ? t.State is TestDayState.Passed : null, t.Sum,
+            [.. t.Marks.Select(marks => new HeadingMarks(marks.Heading, marks.Count()))]));
     }
 }

@@ -1,5 +1,6 @@
 using NodaTime;
 using NodaTime.TimeZones;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
@@ -20,6 +21,9 @@ internal sealed class LessonMail(
     public const string Cancelled = "lesson_cancelled";
     public const string Reminder = "lesson_reminder";
     public const string Late = "lesson_late";
+
+    /// <summary>What waits for the evening before a lesson and is wrong once the lesson changes.</summary>
+    private static readonly string[] OfTheEve = [Reminder, LessonMessages.Brief];
 
     private const string ToPupil = "pupil";
     private const string ToInstructor = "instructor";
@@ -42,7 +46,7 @@ internal sealed class LessonMail(
 
     public async Task MovedAsync(Lesson lesson, Interval from, Guid formerInstructorId, Viewer by, CancellationToken cancel)
     {
-        await outbox.WithdrawAsync(lesson.Id, [Reminder], cancel);
+        await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
         Send(about, Moved, ToPupil, LessonLetters.MovedForPupil(about, from), lesson.StartsAt);
         if (by.InstructorId != lesson.InstructorId)
@@ -58,7 +62,7 @@ internal sealed class LessonMail(
     /// <summary>With a sentence more for the pupil where there is more to say.</summary>
     public async Task CancelledAsync(Lesson lesson, Viewer by, CancellationToken cancel, string? also = null)
     {
-        await outbox.WithdrawAsync(lesson.Id, [Reminder], cancel);
+        await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
         var letter = LessonLetters.CancelledForPupil(about);
         Send(about, Cancelled, ToPupil, also is null ? letter : letter with { Closing = [also, .. letter.Closing] });
@@ -105,7 +109,7 @@ internal sealed class LessonMail(
     {
         foreach (var about in all)
         {
-            await outbox.WithdrawAsync(about.Lesson.Id, [Reminder], cancel);
+            await outbox.WithdrawAsync(about.Lesson.Id, OfTheEve, cancel);
         }
     }
 

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 
 namespace School.Web.Modules.Diary.Mail;

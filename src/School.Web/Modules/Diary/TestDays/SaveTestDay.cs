@@ -4,6 +4,7 @@ using School.Core.Diary;
 using School.Core.Diary.TestDays;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Travel.Contracts;
@@ -20,7 +21,7 @@ namespace School.Web.Modules.Diary.TestDays;
 /// </summary>
 internal sealed class SaveTestDay(
     SchoolDb db, TestDayAccess access, TestDayDates dates, TestDayClashes clashes, TestDayHistory history, TestDayMail mail, PupilBook pupils,
-    InstructorBook instructors, CarPark carPark, PictureLoader pictures, LessonLocks locks, SchoolInfo school, IClock clock)
+    InstructorBook instructors, CarPark carPark, PictureLoader pictures, LessonLocks locks, FreedSlots freed, SchoolInfo school, IClock clock)
 {
     private static readonly Duration FurthestAhead = Duration.FromDays(800);
     private static readonly Duration FurthestBack = Duration.FromDays(3660);
@@ -133,7 +134,7 @@ internal sealed class SaveTestDay(
                     return closedNow;
                 }
 
-                var (former, from) = (row.InstructorId, row.During);
+                var (former, from, blocked) = (row.InstructorId, row.During, row.Blocked);
                 var told = row.Change(read.Value, clock.GetCurrentInstant());
                 row.InsuredSeenOn = viewer.IsOffice && !request.InsuredForTest ? null : row.InsuredSeenOn ?? await SeenAsync(request, row, viewer, cancel);
                 if (told && await TakenAsync(row, cancel) is { } taken)
@@ -144,6 +145,7 @@ internal sealed class SaveTestDay(
                 history.Note(row, $"Changed: {await InWordsAsync(row, cancel)}.", viewer);
                 if (told)
                 {
+                    await freed.NoteTestAsync(row.PupilId, former, blocked, row.InstructorId == former ? row.Blocked : null, cancel);
                     await mail.ChangedAsync(row, from, former, viewer, cancel);
                 }
 

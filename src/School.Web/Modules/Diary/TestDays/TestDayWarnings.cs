@@ -1,6 +1,7 @@
 using NodaTime;
 using School.Core.Diary;
 using School.Core.Diary.TestDays;
+using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
@@ -59,6 +60,18 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
         if (!(about.Pupil.ProvisionalFrom <= about.Date))
         {
             yield return new("no_provisional_licence", "No provisional licence valid on that day is recorded. Without it no test is taken.", ForStaff: false);
+        }
+
+        if (about.Pupil.TheoryPassedOn is not { } passed)
+        {
+            yield return new("no_theory_certificate", "No theory certificate is recorded. It comes before a practical test: enter the day it was passed.", ForStaff: false);
+        }
+        else if (TheoryCertificate.LastDay(passed) is var last && last < about.Date)
+        {
+            yield return new(
+                "theory_ends_before_test",
+                $"The theory certificate counts until {ScreenWords.DayAndYear(last)}, before this test. An earlier test is needed, or a new theory test; the day on the certificate decides.",
+                ForStaff: false);
         }
 
         if (about.Test.Gearbox != about.Pupil.Gearbox)

@@ -12,7 +12,7 @@ internal enum FreedState
     Over,
 }
 
-/// <summary>A time that a lesson left: written with the change that freed it, offered by a job afterwards.</summary>
+/// <summary>A time that a lesson or a test left: written with the change that freed it, offered by a job afterwards.</summary>
 internal sealed class FreedSlot
 {
     public Guid Id { get; init; } = RowId.New();

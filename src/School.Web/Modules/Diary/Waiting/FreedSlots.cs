@@ -1,10 +1,12 @@
 using NodaTime;
+using School.Core.Diary;
+using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Waiting;
 
-/// <summary>Notes, in the transaction of the change, that a lesson has left its time; a job offers it afterwards.</summary>
-internal sealed class FreedSlots(SchoolDb db, IClock clock)
+/// <summary>Notes, in the transaction of the change, that a lesson or a test has left its time; a job offers it afterwards.</summary>
+internal sealed class FreedSlots(SchoolDb db, PictureLoader pictures, SchoolInfo school, IClock clock)
 {
     /// <summary>A time that is past or whose instructor or car cannot be there is nobody's to have.</summary>
     public void Note(Guid pupilId, Guid instructorId, Interval was, CancelReason? because = null)
@@ -13,6 +15,26 @@ internal sealed class FreedSlots(SchoolDb db, IClock clock)
         if (was.Start > now && because is null or CancelReason.Pupil or CancelReason.Other)
         {
             db.Add(new FreedSlot { InstructorId = instructorId, StartsAt = was.Start, EndsAt = was.End, FreedAt = now, FreedByPupilId = pupilId });
+        }
+    }
+
+    /// <summary>The same for a test day that is taken off, moved or given to somebody else: lessons of the shortest length offered, as many as fit.</summary>
+    /// <param name="pupilId">Whose test it is.</param>
+    /// <param name="instructorId">Who was to go along; without anybody nothing comes free.</param>
+    /// <param name="was">What the diary was kept free for.</param>
+    /// <param name="still">What it takes of the same instructor now.</param>
+    /// <param name="cancel">Cancels.</param>
+    public async Task NoteTestAsync(Guid pupilId, Guid? instructorId, Interval was, Interval? still, CancellationToken cancel)
+    {
+        if (instructorId is not { } instructor)
+        {
+            return;
+        }
+
+        var rules = await pictures.RulesAsync(cancel);
+        foreach (var piece in FreedTime.Pieces(was, still, rules.LessonMinutes.Min(), rules.GridMinutes, (await school.GetAsync(cancel)).Zone))
+        {
+            Note(pupilId, instructor, piece);
         }
     }
 }

@@ -1,7 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
-using NodaTime;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -12,26 +11,12 @@ namespace School.Web.Modules.Diary.Waiting;
 /// <summary>The waiting list: a pupil's own entries, or the school's for staff; join and leave.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class WaitingModel(
-    WaitingReader reader, JoinWaitingList join, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : PageModel
+    WaitingReader reader, JoinWaitingList join, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors, viewer)
 {
     private const int OffersShown = 12;
 
     [BindProperty(SupportsGet = true)]
     public Guid? Pupil { get; set; }
-
-    [BindProperty]
-    public WaitingFor? For { get; set; }
-
-    [BindProperty]
-    public Guid? With { get; set; }
-
-    [BindProperty]
-    public LocalDate? From { get; set; }
-
-    [BindProperty]
-    public LocalDate? To { get; set; }
-
-    public Viewer Viewer => viewer;
 
     public SchoolFacts School { get; private set; } = null!;
 
@@ -45,16 +30,11 @@ internal sealed class WaitingModel(
 
     public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
 
-    public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
-
-    public static IReadOnlyList<SelectListItem> Kinds { get; } =
-        [new("Take my next lesson earlier", nameof(WaitingFor.EarlierLesson)), new("An extra lesson, on any day between two dates", nameof(WaitingFor.AnyLesson))];
-
     public Task OnGetAsync(CancellationToken cancel) => LoadAsync(cancel);
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
-        var pupil = viewer.PupilId ?? Pupil;
+        var pupil = Viewer.PupilId ?? Pupil;
         var errors = new FieldErrors()
             .When(pupil is null, nameof(Pupil), "Choose a pupil.")
             .When(For is null, nameof(For), "Choose what is wanted.");
@@ -65,11 +45,11 @@ internal sealed class WaitingModel(
 
         if (ModelState.IsValid)
         {
-            var any = For == WaitingFor.AnyLesson;
-            var joined = await join.RunAsync(new(pupil!.Value, For!.Value, With, any ? From : null, any ? To : null), viewer, cancel);
+            var wish = Wish;
+            var joined = await join.RunAsync(new(pupil!.Value, wish.For, wish.InstructorId, wish.From, wish.To), Viewer, cancel);
             if (joined.Ok)
             {
-                TempData["Done"] = viewer.IsStaff ? "On the waiting list. The pupil is told by e-mail when a time comes free." : "You are on the waiting list. We e-mail you when a time comes free.";
+                TempData["Done"] = Viewer.IsStaff ? "On the waiting list. The pupil is told by e-mail when a time comes free." : "You are on the waiting list. We e-mail you when a time comes free.";
                 return LocalRedirect("/diary/waiting");
             }
 
@@ -78,7 +58,7 @@ internal sealed class WaitingModel(
                 return NotFound();
             }
 
-            ModelState.AddRefusal(joined.Refusal.To(viewer));
+            ModelState.AddRefusal(joined.Refusal.To(Viewer));
         }
 
         await LoadAsync(cancel);
@@ -87,7 +67,7 @@ internal sealed class WaitingModel(
 
     public async Task<IActionResult> OnPostLeaveAsync(Guid entry, CancellationToken cancel)
     {
-        var left = await join.LeaveAsync(entry, viewer, cancel);
+        var left = await join.LeaveAsync(entry, Viewer, cancel);
         if (!left.Ok && left.Refusal.Kind == RefusalKind.NotFound)
         {
             return NotFound();
@@ -100,11 +80,11 @@ internal sealed class WaitingModel(
     private async Task LoadAsync(CancellationToken cancel)
     {
         School = await school.GetAsync(cancel);
-        Entries = await reader.EntriesAsync(viewer, cancel);
-        Offers = viewer.IsStaff ? await reader.OffersAsync(viewer, OffersShown, cancel) : await reader.OpenOffersAsync(viewer, cancel);
-        TeacherNames = await instructors.NamesAsync(cancel);
-        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Entries = await reader.EntriesAsync(Viewer, cancel);
+        Offers = Viewer.IsStaff ? await reader.OffersAsync(Viewer, OffersShown, cancel) : await reader.OpenOffersAsync(Viewer, cancel);
+        TeacherNames = await Instructors.NamesAsync(cancel);
+        await LoadTeachersAsync(cancel);
         PupilNames = (await pupils.CardsAsync(Entries.Select(e => e.PupilId).Concat(Offers.Select(o => o.PupilId)), cancel)).ToDictionary(p => p.Key, p => p.Value.Name);
-        Pupils = viewer.IsStaff ? [.. (await pupils.ListAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
+        Pupils = Viewer.IsStaff ? [.. (await pupils.ListAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
     }
 }

@@ -22,6 +22,25 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
 {
     public async Task<Outcome<WaitingEntry>> RunAsync(JoinRequest request, Viewer viewer, CancellationToken cancel)
     {
+        var read = await ReadAsync(request, viewer, cancel);
+        if (!read.Ok)
+        {
+            return read.Refusal;
+        }
+
+        return await db.InTransactionAsync<WaitingEntry>(
+            _ =>
+            {
+                var entry = new WaitingEntry { PupilId = request.PupilId, Since = clock.GetCurrentInstant() }.Take(read.Value);
+                db.Add(entry);
+                return Task.FromResult<Outcome<WaitingEntry>>(entry);
+            },
+            cancel);
+    }
+
+    /// <summary>What is waited for, checked, with this week's days where none are given.</summary>
+    public async Task<Outcome<WaitingWish>> ReadAsync(JoinRequest request, Viewer viewer, CancellationToken cancel)
+    {
         if (await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil)
         {
             return Refusal.NotFound("pupil");
@@ -60,22 +79,7 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
             return Refusal.Rule("no_lesson_ahead", "There is no lesson booked that could be earlier. Book one, or wait for any lesson.");
         }
 
-        return await db.InTransactionAsync<WaitingEntry>(
-            _ =>
-            {
-                var entry = new WaitingEntry
-                {
-                    PupilId = pupil.Id,
-                    For = request.For,
-                    InstructorId = request.InstructorId,
-                    From = from,
-                    To = to,
-                    Since = now,
-                };
-                db.Add(entry);
-                return Task.FromResult<Outcome<WaitingEntry>>(entry);
-            },
-            cancel);
+        return new WaitingWish(request.For, request.InstructorId, from, to);
     }
 
     /// <summary>Puts the pupil of a lesson that the school gave up on the list, in the caller's transaction: for any lesson until a week after it.</summary>
@@ -88,14 +92,8 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
         }
 
         var facts = await school.GetAsync(cancel);
-        db.Add(new WaitingEntry
-        {
-            PupilId = lesson.PupilId,
-            For = WaitingFor.AnyLesson,
-            From = facts.Today(clock),
-            To = lesson.StartsAt.InZone(facts.Zone).Date.PlusWeeks(1),
-            Since = clock.GetCurrentInstant(),
-        });
+        db.Add(new WaitingEntry { PupilId = lesson.PupilId, Since = clock.GetCurrentInstant() }.Take(
+            new(WaitingFor.AnyLesson, null, facts.Today(clock), lesson.StartsAt.InZone(facts.Zone).Date.PlusWeeks(1))));
     }
 
     public Task<Outcome<WaitingEntry>> LeaveAsync(Guid id, Viewer viewer, CancellationToken cancel) => db.InTransactionAsync<WaitingEntry>(
@@ -103,7 +101,7 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
         {
             if (await db.Set<WaitingEntry>().SingleOrDefaultAsync(w => w.Id == id, cancel) is not { } entry || !viewer.Sees(entry.PupilId))
             {
-                return Refusal.NotFound("entry on the waiting list");
+                return Refusal.NotFound(WaitingAccess.Entry);
             }
 
             var now = clock.GetCurrentInstant();
@@ -118,6 +116,9 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
 
 internal static class WaitingAccess
 {
+    /// <summary>What is not found, in words.</summary>
+    public const string Entry = "entry on the waiting list";
+
     /// <summary>A pupil sees their own entries and offers, staff everybody's.</summary>
     public static bool Sees(this Viewer viewer, Guid pupilId) => viewer.IsStaff || viewer.PupilId == pupilId;
 }

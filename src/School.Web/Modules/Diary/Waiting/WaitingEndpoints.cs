@@ -33,6 +33,7 @@ internal static class WaitingEndpoints
         services.AddScoped<IModuleDefaults, WaitingDefaults>();
         services.AddScoped<FreedSlots>();
         services.AddScoped<JoinWaitingList>();
+        services.AddScoped<ChangeWaiting>();
         services.AddScoped<WaitingFit>();
         services.AddScoped<WaitingMail>();
         services.AddScoped<WaitingReader>();
@@ -50,6 +51,11 @@ internal static class WaitingEndpoints
         list.MapPost("", JoinAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("JoinWaitingList").WithSummary("Waits for an earlier lesson, or for any lesson on some days (this week's when none are given).")
             .Produces<WaitingJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+        list.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeLessons)
+            .WithName("GetWaiting").WithSummary("One entry on the waiting list, with its ETag.").Produces<WaitingJson>().ProducesProblem(404);
+        list.MapPut("{id:guid}", ChangeAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("ChangeWaiting").WithSummary("Changes what is waited for, without losing the place in the order; wants If-Match.")
+            .Produces<WaitingJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
         list.MapDelete("{id:guid}", LeaveAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("LeaveWaitingList").WithSummary("Takes an entry off the waiting list; its open offers end.")
             .Produces(204).ProducesProblem(404).ProducesProblem(409);
@@ -76,8 +82,17 @@ internal static class WaitingEndpoints
     private static async Task<IResult> ListAsync(WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
         Results.Ok(new Page<WaitingJson>([.. (await reader.EntriesAsync(viewer, cancel)).Select(WaitingJson.Of)], null));
 
-    private static async Task<IResult> JoinAsync(JoinRequest request, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
-        (await join.RunAsync(request, viewer, cancel)).ToResult(entry => Results.Created($"{ApiSetup.Prefix}/waiting-list", WaitingJson.Of(entry)));
+    private static async Task<IResult> JoinAsync(JoinRequest request, HttpContext context, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
+        (await join.RunAsync(request, viewer, cancel)).ToResult(
+            entry => ETags.Created(context, entry, $"{ApiSetup.Prefix}/waiting-list/{entry.Id}", WaitingJson.Of(entry)));
+
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
+        await reader.EntryAsync(id, viewer, cancel) is { } entry ? ETags.Ok(context, entry, WaitingJson.Of(entry)) : Refusal.NotFound(WaitingAccess.Entry).ToProblem();
+
+    private static async Task<IResult> ChangeAsync(
+        Guid id, ChangeWaitingRequest request, HttpContext context, WaitingReader reader, ChangeWaiting change, Viewer viewer, CancellationToken cancel) =>
+        await reader.EntryAsync(id, viewer, cancel) is not { } entry ? Refusal.NotFound(WaitingAccess.Entry).ToProblem()
+        : ETags.Mismatch(context, entry) ?? (await change.RunAsync(id, request, entry.Version, viewer, cancel)).ToRow(context, WaitingJson.Of);
 
     private static async Task<IResult> LeaveAsync(Guid id, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
         (await join.LeaveAsync(id, viewer, cancel)).ToResult(_ => Results.NoContent());

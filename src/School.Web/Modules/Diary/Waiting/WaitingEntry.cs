@@ -23,32 +23,61 @@ internal enum WaitingState
     Over,
 }
 
+/// <summary>What is waited for.</summary>
+/// <param name="For">An earlier lesson, or one more.</param>
+/// <param name="InstructorId">Only with this instructor; anybody when null.</param>
+/// <param name="From">First of the days on which it is wanted; null for an earlier lesson, which any day before it serves.</param>
+/// <param name="To">Last of them.</param>
+internal sealed record WaitingWish(WaitingFor For, Guid? InstructorId, LocalDate? From, LocalDate? To);
+
 /// <summary>A pupil who would take a time that somebody gives up.</summary>
 internal sealed class WaitingEntry : Versioned
 {
     public required Guid PupilId { get; init; }
 
-    public required WaitingFor For { get; init; }
+    public WaitingFor For { get; private set; }
 
-    /// <summary>Only with this instructor; anybody when null.</summary>
-    public Guid? InstructorId { get; init; }
+    public Guid? InstructorId { get; private set; }
 
-    /// <summary>Days on which it is wanted, both included; null for an earlier lesson, which any day before it serves.</summary>
-    public LocalDate? From { get; init; }
+    public LocalDate? From { get; private set; }
 
-    public LocalDate? To { get; init; }
+    public LocalDate? To { get; private set; }
 
+    /// <summary>The place in the order: it stays when the wish is changed.</summary>
     public required Instant Since { get; init; }
 
     public WaitingState State { get; private set; }
 
     public Instant? ClosedAt { get; private set; }
 
+    public WaitingEntry Take(WaitingWish wish)
+    {
+        (For, InstructorId, From, To) = wish;
+        return this;
+    }
+
+    /// <summary>Whether a time of this instructor on this date would be taken.</summary>
+    public bool Wants(Guid instructorId, LocalDate date) =>
+        (InstructorId is null || InstructorId == instructorId) && (From is null || From <= date) && (To is null || To >= date);
+
+    public Refusal? Change(WaitingWish wish)
+    {
+        if (State != WaitingState.Waiting)
+        {
+            return Closed;
+        }
+
+        Take(wish);
+        return null;
+    }
+
+    private static Refusal Closed => Refusal.Conflict("waiting_closed", "This entry is no longer on the waiting list.");
+
     public Refusal? Close(WaitingState state, Instant now)
     {
         if (State != WaitingState.Waiting)
         {
-            return Refusal.Conflict("waiting_closed", "This entry is no longer on the waiting list.");
+            return Closed;
         }
 
         (State, ClosedAt) = (state, now);

@@ -42,6 +42,7 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
         var entry = await db.Set<WaitingEntry>().AsNoTracking().SingleAsync(w => w.Id == offer.WaitingId, cancel);
         var card = (await pupils.CardsAsync([entry.PupilId], cancel))[entry.PupilId];
         return entry.State == WaitingState.Waiting
+            && entry.Wants(freed.InstructorId, freed.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date)
             && await WouldTakeAsync(entry, card, freed, cancel) is { } wish
             && wish.InsteadOf?.Id == offer.InsteadOfId && wish.Minutes == offer.Minutes && await FitsAsync(wish, freed, cancel);
     }

@@ -54,7 +54,7 @@ internal sealed class WaitingMail(Outbox outbox, PupilBook pupils, InstructorBoo
             facts.Name));
     }
 
-    private void Write(OfferedSlot offer, string kind, PupilCard pupil, Instant uselessAt, Mail.Letter letter)
+    private void Write(OfferedSlot offer, string kind, PupilCard pupil, Instant uselessAt, Letter letter)
     {
         if (pupil.Email.Length > 0)
         {

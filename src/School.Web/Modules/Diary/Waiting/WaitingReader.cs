@@ -10,6 +10,9 @@ internal sealed class WaitingReader(SchoolDb db)
     public Task<List<WaitingEntry>> EntriesAsync(Viewer viewer, CancellationToken cancel) => db.Set<WaitingEntry>().AsNoTracking()
         .Where(w => w.State == WaitingState.Waiting && (viewer.IsStaff || w.PupilId == viewer.PupilId)).OrderBy(w => w.Since).ThenBy(w => w.Id).ToListAsync(cancel);
 
+    public Task<WaitingEntry?> EntryAsync(Guid id, Viewer viewer, CancellationToken cancel) => db.Set<WaitingEntry>().AsNoTracking()
+        .SingleOrDefaultAsync(w => w.Id == id && (viewer.IsStaff || w.PupilId == viewer.PupilId), cancel);
+
     public Task<List<OfferedSlot>> OffersAsync(Viewer viewer, int most, CancellationToken cancel) =>
         Offers(viewer).OrderByDescending(o => o.OfferedAt).ThenBy(o => o.Id).Take(most).ToListAsync(cancel);
 

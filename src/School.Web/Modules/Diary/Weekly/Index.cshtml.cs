@@ -37,6 +37,11 @@ internal sealed class IndexModel(
     [BindProperty(SupportsGet = true)]
     public bool SkipHolidays { get; set; }
 
+    [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
+    public LessonPlaces Places { get; set; } = new();
+
+    public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
+
     /// <summary>The starts that stay ticked.</summary>
     [BindProperty]
     public string[] Starts { get; set; } = [];
@@ -83,7 +88,7 @@ internal sealed class IndexModel(
         }
 
         var starts = Starts.Select(StartText.Read).OfType<Instant>().ToList();
-        var booked = await book.RunAsync(new(wanted.PupilId, wanted.InstructorId, starts, wanted.Minutes), viewer, cancel);
+        var booked = await book.RunAsync(new(wanted.PupilId, wanted.InstructorId, starts, wanted.Minutes, wanted.PickUp, wanted.DropOff), viewer, cancel);
         if (booked.Ok)
         {
             var lessons = booked.Value.Lessons;
@@ -135,6 +140,12 @@ internal sealed class IndexModel(
             .When(Weeks is null && Fine(nameof(Weeks)), nameof(Weeks), "Enter for how many weeks.")
             .WrongYear(nameof(First), First);
         var start = errors.Any || !ModelState.IsValid ? default : errors.ReadStart(nameof(Time), First!.Value + Time!.Value, School.Zone);
+        var pupil = Pupil is { } id ? await pupils.FindAsync(id, viewer, cancel) : null;
+        if (pupil is not null)
+        {
+            Places.Into(new(pupil.Id, LessonStarts.FirstDate, LessonStarts.FirstDate), pupil.PickUp, errors);
+        }
+
         if (errors.ToRefusal() is { } refusal)
         {
             ModelState.AddRefusal(refusal);
@@ -145,9 +156,9 @@ internal sealed class IndexModel(
             return null;
         }
 
-        var usual = (await pupils.FindAsync(Pupil!.Value, viewer, cancel))?.LessonMinutes ?? Lesson.ShortestMinutes;
-        Minutes ??= usual;
-        return new(Pupil.Value, With!.Value, start, Minutes.Value, Weeks!.Value, SkipHolidays);
+        Minutes ??= pupil?.LessonMinutes ?? Lesson.ShortestMinutes;
+        var (pickUp, dropOff) = pupil is null ? (null, null) : Places.For(pupil.PickUp);
+        return new(Pupil!.Value, With!.Value, start, Minutes.Value, Weeks!.Value, SkipHolidays, pickUp, dropOff);
     }
 
     private bool Fine(string field) => ModelState.GetFieldValidationState(field) != Microsoft.AspNetCore.Mvc.ModelBinding.ModelValidationState.Invalid;

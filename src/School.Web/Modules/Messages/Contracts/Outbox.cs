@@ -38,6 +38,10 @@ internal sealed class Outbox(SchoolDb db, IClock clock)
         });
     }
 
+    /// <summary>Which of some keys are written already.</summary>
+    public async Task<IReadOnlySet<string>> WrittenAsync(IReadOnlyCollection<string> keys, CancellationToken cancel) =>
+        (await db.Set<Message>().Where(m => keys.Contains(m.Key)).Select(m => m.Key).ToListAsync(cancel)).ToHashSet(StringComparer.Ordinal);
+
     /// <summary>Withdraws what still waits about something, so that nothing outdated goes out.</summary>
     public Task WithdrawAsync(Guid aboutId, IReadOnlyCollection<string> kinds, CancellationToken cancel)
     {

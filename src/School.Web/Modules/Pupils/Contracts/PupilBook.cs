@@ -11,11 +11,15 @@ namespace School.Web.Modules.Pupils.Contracts;
 /// <summary>A pupil as the diary and the messages see them; nothing guarded.</summary>
 internal sealed record PupilCard(
     Guid Id, string Name, string Email, string Phone, Gearbox Gearbox, Place PickUp, Guid? UsualInstructorId, int LessonMinutes, string Need,
-    bool EyesightChecked, LocalDate BirthDate, bool MobilityAward, LocalDate? ProvisionalFrom, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn)
+    bool EyesightChecked, LocalDate BirthDate, bool MobilityAward, LocalDate? ProvisionalFrom, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn,
+    LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn)
 {
     public PupilFacts Facts(IReadOnlyList<PupilLesson> lessons) =>
         new(Id, BirthDate, MobilityAward, Gearbox, ProvisionalFrom, NeedsDualControls, WeeklyMinutes, lessons);
 }
+
+/// <summary>What to heed with a pupil on a date. Of health notes only that there are some.</summary>
+internal sealed record PupilCautions(IReadOnlyList<EligibilityBlock> Blocks, bool HasHealthNotes);
 
 internal sealed class PupilBook(SchoolDb db)
 {
@@ -29,6 +33,12 @@ internal sealed class PupilBook(SchoolDb db)
         var rows = await db.Set<Pupil>().AsNoTracking().Where(p => wanted.Contains(p.Id)).ToListAsync(cancel);
         return rows.ToDictionary(p => p.Id, Card);
     }
+
+    /// <summary>What stands between a pupil and a lesson, for who may see the pupil; null for others.</summary>
+    public async Task<PupilCautions?> CautionsAsync(Guid id, LocalDate on, Viewer viewer, CancellationToken cancel) =>
+        await Visible(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row
+            ? new(Eligibility.Of(row.LearnerFacts(), on), row.HealthNotesSealed is not null)
+            : null;
 
     public async Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel)
     {
@@ -45,5 +55,6 @@ internal sealed class PupilBook(SchoolDb db)
 
     private static PupilCard Card(Pupil row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Gearbox, row.PickUp, row.UsualInstructorId, row.LessonMinutes, row.Need,
-        row.EyesightCheckedOn is not null, row.BirthDate, row.MobilityAward, row.ProvisionalFrom, row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn);
+        row.EyesightCheckedOn is not null, row.BirthDate, row.MobilityAward, row.ProvisionalFrom, row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn,
+        row.TheoryPassedOn, row.LicenceCheckedOn);
 }

@@ -28,7 +28,7 @@ internal sealed record PlannedSkill(Skill Skill, PlanReason Reason, SkillStandin
 /// <summary>What a pupil brings to a lesson: all that was learned before it, the lesson before it, and what the syllabus suggests.</summary>
 internal sealed record LessonPlan(PupilLearning Learning, IReadOnlyList<PlannedSkill> Suggested)
 {
-    /// <summary>The lesson before this one that says something, or simply the one before it; null before the first.</summary>
+    /// <summary>The taught lesson before this one; null before the first.</summary>
     public LearnedLesson? Last => Learning.Lessons.Count > 0 ? Learning.Lessons[^1] : null;
 
     /// <summary>Where the pupil stood with a skill.</summary>

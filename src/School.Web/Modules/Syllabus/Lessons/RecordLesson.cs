@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>Records what was taught. A record may be put right; its history keeps what stood before.</summary>
-internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordRules rules, RecordHistory history, IClock clock)
+internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordRules rules, MotorwayCheck motorway, RecordHistory history, IClock clock)
 {
     public Task<Outcome<LessonSheet>> RunAsync(Guid lessonId, RecordRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
         db.InTransactionAsync<LessonSheet>(
@@ -25,6 +25,11 @@ internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordR
                 if (!read.Ok)
                 {
                     return read.Refusal;
+                }
+
+                if (await motorway.RefuseAsync(lesson.InstructorId, lesson.CarId, read.Value.RouteKind, read.Value.Levels, cancel) is { } refusal)
+                {
+                    return refusal;
                 }
 
                 // A press too many on a slow line is no quarrel with somebody else: RFC 9110, 13.1.1 lets what is done already succeed.

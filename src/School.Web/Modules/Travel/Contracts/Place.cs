@@ -8,7 +8,7 @@ internal sealed record Place
     public const int LongestLabel = 60;
     public const int LongestAddress = 200;
 
-    /// <summary>Short name on the day's strip, such as "Mill Lane".</summary>
+    /// <summary>Short name beside a lesson, such as "Mill Lane".</summary>
     public required string Label { get; init; }
 
     public required string Address { get; init; }

@@ -24,6 +24,8 @@ internal sealed record RoadPlace(RoadRow Row, bool First, bool Last, bool Short)
 
     public string Css => Row.Part switch
     {
+        RoadStretch => "stretch",
+        RoadStop { Level: not null } => "stop",
         RoadStop stop => $"stop {StateWord(stop.State)}",
         RoadLeg { LateMinutes: > 0 } => "leg late",
         RoadLeg => "leg",

@@ -1,3 +1,5 @@
+using System.Globalization;
+
 namespace School.Web.Platform.Layout.Strip;
 
 /// <summary>
@@ -12,6 +14,9 @@ internal abstract record RoadPart;
 
 /// <summary>Where the road begins or ends: home, or the school.</summary>
 internal sealed record RoadHome(string Words, string? Time = null) : RoadPart;
+
+/// <summary>The name of a stretch: what the stops after it have in common.</summary>
+internal sealed record RoadStretch(string Words) : RoadPart;
 
 /// <summary>A drive.</summary>
 /// <param name="Words">From where to where, such as “To Quarry Rise”.</param>
@@ -61,9 +66,36 @@ internal sealed record RoadStop(string Who, StopState State) : RoadPart
     /// <summary>From and to, in a sentence.</summary>
     public string? Where { get; init; }
 
+    /// <summary>In the short form: how far the stop is known, drawn as its marker and said in a word.</summary>
+    public StopLevel? Level { get; init; }
+
     public IReadOnlyList<string> Tags { get; init; } = [];
 
     public IReadOnlyList<RoadAction> Actions { get; init; } = [];
+}
+
+/// <param name="Fifths">Filled part of the marker, 0 to 5.</param>
+/// <param name="Word">The same said.</param>
+internal sealed record StopLevel(int Fifths, string Word)
+{
+    private const double Radius = 6.5;
+
+    /// <summary>The filled part of the marker, clockwise from the top.</summary>
+    public string Path
+    {
+        get
+        {
+            var angle = 2 * Math.PI * Fifths / 5;
+            return Fifths switch
+            {
+                <= 0 => "",
+                >= 5 => string.Create(CultureInfo.InvariantCulture, $"M0 -{Radius}a{Radius} {Radius} 0 1 1 0 {2 * Radius}a{Radius} {Radius} 0 1 1 0 -{2 * Radius}z"),
+                _ => string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"M0 0V-{Radius}A{Radius} {Radius} 0 {(Fifths > 2 ? 1 : 0)} 1 {Radius * Math.Sin(angle):0.##} {-Radius * Math.Cos(angle):0.##}z"),
+            };
+        }
+    }
 }
 
 internal enum StopState

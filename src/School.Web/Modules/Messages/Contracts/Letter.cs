@@ -1,9 +1,9 @@
 using System.Text;
 using System.Text.Encodings.Web;
 
-namespace School.Web.Modules.Diary.Mail;
+namespace School.Web.Modules.Messages.Contracts;
 
-/// <summary>A short letter: what has happened, the facts of the lesson, what can be done. Plain text and HTML say the same.</summary>
+/// <summary>A short letter: what it is about, the facts, what can be done. Plain text and HTML say the same.</summary>
 internal sealed record Letter(string Subject, string Greeting, string Opening, IReadOnlyList<(string Name, string Value)> Facts, IReadOnlyList<string> Closing, string SignOff)
 {
     public string ToText()

@@ -1,0 +1,146 @@
+using NodaTime;
+using NodaTime.Text;
+
+namespace School.Core.Pupils;
+
+/// <summary>What something about a pupil's papers stands in the way of.</summary>
+public enum PaperMatter
+{
+    /// <summary>No lesson on the road until it is put right.</summary>
+    BlocksLesson,
+
+    /// <summary>To be settled before driving off.</summary>
+    BeforeLesson,
+
+    /// <summary>No practical test until it is put right.</summary>
+    BlocksTest,
+
+    /// <summary>In order now, until its day.</summary>
+    WillLapse,
+}
+
+/// <summary>What is known of a pupil's papers.</summary>
+/// <param name="Learner">What the law asks about before a lesson.</param>
+/// <param name="TheoryPassedOn">The day the theory test was passed; null when no certificate was seen.</param>
+/// <param name="LicenceCheckedOn">The day the school last looked at the driving record; null when never.</param>
+/// <param name="TestOn">The day of the practical test ahead; null when none is entered.</param>
+public sealed record PaperFacts(LearnerFacts Learner, LocalDate? TheoryPassedOn = null, LocalDate? LicenceCheckedOn = null, LocalDate? TestOn = null);
+
+/// <summary>One line about a pupil's papers.</summary>
+/// <param name="Code">Stable: those of <see cref="EligibilityBlock"/>, and <c>theory-missing</c>, <c>theory-lapsed</c>, <c>theory-ends-before-test</c>,
+/// <c>theory-ends</c>, <c>too-young-for-test</c>, <c>no-provisional-for-test</c>, <c>licence-unchecked</c>, <c>licence-check-due</c> or <c>licence-check-ends</c>.</param>
+/// <param name="Matter">What it stands in the way of.</param>
+/// <param name="Sentence">What it is and what to do.</param>
+/// <param name="On">The day on which it lapses or lapsed, or from which it is in order; null where it has none.</param>
+/// <param name="Source">Where the rule is published, or that it is common practice.</param>
+/// <param name="SourceDate">The date of that text, or the day it was read or written down.</param>
+public sealed record PaperItem(string Code, PaperMatter Matter, string Sentence, LocalDate? On, string Source, LocalDate SourceDate);
+
+/// <summary>One list of what blocks a lesson, what blocks a test and what will lapse.</summary>
+public static class PupilPapers
+{
+    /// <summary>Months after which the school looks at the driving record again: common practice, no source.</summary>
+    public const int LicenceCheckMonths = 6;
+
+    private const string CommonPractice = "Common practice, no source";
+
+    private static readonly LocalDate WrittenDown = new(2026, 11, 25);
+
+    private static readonly LocalDatePattern Long = LocalDatePattern.CreateWithInvariantCulture("d MMMM yyyy");
+
+    /// <summary>The day on which the next look at the driving record is due.</summary>
+    public static LocalDate LicenceCheckDue(LocalDate checkedOn) => checkedOn.PlusMonths(LicenceCheckMonths);
+
+    /// <summary>Everything on a day: blocks of a lesson first, then what to settle before one, blocks of a test, and what will lapse, soonest first.</summary>
+    public static IReadOnlyList<PaperItem> Of(PaperFacts facts, LocalDate on)
+    {
+        ArgumentNullException.ThrowIfNull(facts);
+        return
+        [
+            .. Lesson(facts.Learner, on).Concat(LicenceCheck(facts.LicenceCheckedOn, on)).Concat(Test(facts, on)).Concat(Theory(facts, on))
+                .OrderBy(item => item.Matter).ThenBy(item => item.Matter == PaperMatter.WillLapse ? item.On : null),
+        ];
+    }
+
+    private static IEnumerable<PaperItem> Lesson(LearnerFacts learner, LocalDate on) =>
+        Eligibility.Of(learner, on).Select(block => new PaperItem(
+            block.Code, block.Stops ? PaperMatter.BlocksLesson : PaperMatter.BeforeLesson, block.Sentence, From(block.Code, learner), block.Source, block.SourceDate));
+
+    private static LocalDate? From(string code, LearnerFacts learner) => code switch
+    {
+        "too-young" => LearnerAge.EarliestLesson(learner.BirthDate, learner.HasMobilityAward),
+        "provisional-not-yet-valid" => learner.ProvisionalValidFrom,
+        "pupil-retired" => learner.RetiredOn,
+        _ => null,
+    };
+
+    private static IEnumerable<PaperItem> Test(PaperFacts facts, LocalDate on)
+    {
+        if (facts.TestOn is not { } test || test < on)
+        {
+            yield break;
+        }
+
+        foreach (var block in Eligibility.Of(facts.Learner with { RetiredOn = null }, test).Where(block => block.Stops))
+        {
+            var young = block.Code == "too-young";
+            yield return new(
+                young ? "too-young-for-test" : "no-provisional-for-test",
+                PaperMatter.BlocksTest,
+                young ? $"On the day of the test, {Long.Format(test)}, the pupil is still too young to drive."
+                    : $"No provisional licence valid on the day of the test, {Long.Format(test)}, is recorded. Without it no test is taken.",
+                From(block.Code, facts.Learner), block.Source, block.SourceDate);
+        }
+    }
+
+    private static IEnumerable<PaperItem> Theory(PaperFacts facts, LocalDate on)
+    {
+        if (facts.TheoryPassedOn is not { } passed || passed > on)
+        {
+            yield return Item(
+                "theory-missing", PaperMatter.BlocksTest, "No theory certificate is recorded. It comes before a practical test: look at it and enter the day it was passed.", null);
+            yield break;
+        }
+
+        var last = TheoryCertificate.LastDay(passed);
+        if (last < on)
+        {
+            yield return Item(
+                "theory-lapsed", PaperMatter.BlocksTest,
+                $"The theory certificate counted until {Long.Format(last)}. The theory test must be passed again before a practical test.", last);
+        }
+        else if (last < facts.TestOn)
+        {
+            yield return Item(
+                "theory-ends-before-test", PaperMatter.BlocksTest,
+                $"The theory certificate counts until {Long.Format(last)}, and the test is on {Long.Format(facts.TestOn.Value)}. The pupil needs an earlier test or a new theory test.",
+                last);
+        }
+        else
+        {
+            yield return Item("theory-ends", PaperMatter.WillLapse, $"The theory certificate counts until {Long.Format(last)}: the practical test must be passed by then.", last);
+        }
+
+        static PaperItem Item(string code, PaperMatter matter, string sentence, LocalDate? day) =>
+            new(code, matter, sentence, day, TheoryCertificate.Source, TheoryCertificate.SourceDate);
+    }
+
+    private static IEnumerable<PaperItem> LicenceCheck(LocalDate? checkedOn, LocalDate on)
+    {
+        if (checkedOn is not { } day || day > on)
+        {
+            yield return Item(
+                "licence-unchecked", PaperMatter.BeforeLesson, "The school has not looked at the driving record yet. Ask for the licence and a check code, then enter the day.", null);
+            yield break;
+        }
+
+        var due = LicenceCheckDue(day);
+        yield return due <= on
+            ? Item(
+                "licence-check-due", PaperMatter.BeforeLesson,
+                $"The driving record was last looked at on {Long.Format(day)}. Look again: a licence can be taken away in between.", due)
+            : Item("licence-check-ends", PaperMatter.WillLapse, $"The driving record is to be looked at again on {Long.Format(due)}.", due);
+
+        static PaperItem Item(string code, PaperMatter matter, string sentence, LocalDate? due) => new(code, matter, sentence, due, CommonPractice, WrittenDown);
+    }
+}

@@ -1,0 +1,30 @@
+using NodaTime;
+using School.Core.Diary;
+
+namespace School.Core.Syllabus;
+
+/// <summary>Who may take a learner on a motorway, and in what car.</summary>
+public static class MotorwayRule
+{
+    /// <summary>The skill that is taught on motorways only: its key in the syllabus as shipped.</summary>
+    public const string Skill = "motorways";
+
+    /// <summary>Where the rule stands.</summary>
+    public const string Source = "The Highway Code, rule 253";
+
+    /// <summary>What nobody but the instructor can see to.</summary>
+    public const string Plates = "On a motorway the car carries L plates (or D plates in Wales) at front and back.";
+
+    /// <summary>The date of that text.</summary>
+    public static LocalDate SourceDate { get; } = new(2024, 6, 20);
+
+    /// <summary>Why a learner must not be taken on a motorway; null when instructor and car are as the rule asks.</summary>
+    /// <param name="registration">On what ground the instructor teaches. A trainee licence is not enough.</param>
+    /// <param name="dualControls">Whether the car has dual controls.</param>
+    public static InputProblem? Of(RegistrationKind registration, bool dualControls) =>
+        registration != RegistrationKind.Approved ? new(
+            "motorway_needs_adi", $"A learner may drive on a motorway only with an approved driving instructor, not with a trainee. ({Source}.)")
+        : !dualControls ? new(
+            "motorway_needs_dual_controls", $"A learner may drive on a motorway only in a car with dual controls. ({Source}.)")
+        : null;
+}

@@ -1,0 +1,85 @@
+using Microsoft.AspNetCore.Mvc;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Waiting;
+
+/// <summary>Changes what a pupil waits for: their own, or anybody's for staff.</summary>
+[Needs(Permission.BookLessons)]
+internal sealed class ChangeModel(
+    WaitingReader reader, ChangeWaiting change, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors, viewer)
+{
+    private const string List = "/diary/waiting";
+
+    /// <summary>The version that was looked at.</summary>
+    [BindProperty]
+    public int Version { get; set; }
+
+    public WaitingEntry Entry { get; private set; } = null!;
+
+    public PupilCard Pupil { get; private set; } = null!;
+
+    public SchoolFacts School { get; private set; } = null!;
+
+    public bool Staff => Viewer.IsStaff;
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
+    {
+        if (await LoadAsync(id, cancel) is { } elsewhere)
+        {
+            return elsewhere;
+        }
+
+        (For, With, From, To, Version) = (Entry.For, Entry.InstructorId, Entry.From, Entry.To, Entry.Version);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken cancel)
+    {
+        if (await LoadAsync(id, cancel) is { } elsewhere)
+        {
+            return elsewhere;
+        }
+
+        if (For is null)
+        {
+            ModelState.AddModelError(nameof(For), "Choose what is wanted.");
+        }
+
+        if (!ModelState.IsValid)
+        {
+            return Page();
+        }
+
+        var changed = await change.RunAsync(id, Wish, Version, Viewer, cancel);
+        if (changed.Ok)
+        {
+            TempData["Done"] = $"Changed: {changed.Value.WantedInside()}. {(Staff ? "The" : "Your")} place on the list is the same.";
+            return LocalRedirect(List);
+        }
+
+        ModelState.AddRefusal(changed.Refusal.To(Viewer));
+        return Page();
+    }
+
+    private async Task<IActionResult?> LoadAsync(Guid id, CancellationToken cancel)
+    {
+        if (await reader.EntryAsync(id, Viewer, cancel) is not { } entry)
+        {
+            return NotFound();
+        }
+
+        if (entry.State != WaitingState.Waiting)
+        {
+            TempData["Done"] = "This entry is no longer on the waiting list.";
+            return LocalRedirect(List);
+        }
+
+        (Entry, School) = (entry, await school.GetAsync(cancel));
+        Pupil = (await pupils.CardsAsync([entry.PupilId], cancel))[entry.PupilId];
+        await LoadTeachersAsync(cancel);
+        return null;
+    }
+}

@@ -1,0 +1,60 @@
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>The day the theory test was passed, and the day the school last looked at the driving record; none where not seen.</summary>
+internal sealed record PapersInput(LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn)
+{
+    private const int YearsBack = 10;
+
+    public void Into(Pupil pupil, FieldErrors errors, LocalDate today)
+    {
+        var earliest = TheoryCertificate.Earliest(pupil.BirthDate, pupil.MobilityAward);
+        errors.When(TheoryPassedOn > today, nameof(TheoryPassedOn), "This day is still to come. Enter it once the theory test is passed.")
+            .When(TheoryPassedOn < today.PlusYears(-YearsBack), nameof(TheoryPassedOn), $"This is more than {YearsBack} years ago. Check the year.")
+            .When(
+                TheoryPassedOn < earliest && TheoryPassedOn >= today.PlusYears(-YearsBack), nameof(TheoryPassedOn),
+                "On this day the pupil was too young for the theory test (17; 16 with the mobility part of PIP). Check it, and the date of birth.")
+            .When(LicenceCheckedOn > today, nameof(LicenceCheckedOn), "This day is still to come. Enter it once you have looked.")
+            .When(LicenceCheckedOn < today.PlusYears(-YearsBack), nameof(LicenceCheckedOn), $"This is more than {YearsBack} years ago. Look again, then enter that day.");
+        (pupil.TheoryPassedOn, pupil.LicenceCheckedOn) = (TheoryPassedOn, LicenceCheckedOn);
+    }
+}
+
+internal sealed class ChangePapers(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+{
+    /// <param name="id">The pupil.</param>
+    /// <param name="version">The version that was looked at; null for any.</param>
+    /// <param name="input">What is entered, both at once.</param>
+    /// <param name="cancel">Stops.</param>
+    public Task<Outcome<Pupil>> RunAsync(Guid id, int? version, PapersInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    {
+        var taken = await db.Set<Pupil>().TakeAsync(id, version, "pupil", cancel);
+        if (!taken.Ok)
+        {
+            return taken;
+        }
+
+        var (pupil, errors) = (taken.Value, new FieldErrors());
+        var before = pupil.LicenceCheckedOn;
+        input.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
+        if (errors.ToRefusal() is { } refusal)
+        {
+            return refusal;
+        }
+
+        if (pupil.LicenceCheckedOn != before)
+        {
+            pupil.LicenceCheckedBy = pupil.LicenceCheckedOn is null ? null : viewer.PersonId;
+        }
+
+        audit.NoteFields(viewer, "pupil.papers.change", id, "Changed the papers", pupil);
+        return pupil;
+    }, cancel);
+}

@@ -1,0 +1,62 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+[Needs(Permission.SeePupils)]
+internal sealed class PapersModel(SchoolDb db, ChangePapers change) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    [BindProperty]
+    public int Version { get; set; }
+
+    [BindProperty]
+    public LocalDate? TheoryPassedOn { get; set; }
+
+    [BindProperty]
+    public LocalDate? LicenceCheckedOn { get; set; }
+
+    public string Name { get; private set; } = "";
+
+    public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(fill: true, cancel);
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (ModelState.IsValid)
+        {
+            var changed = await change.RunAsync(Id, Version, new(TheoryPassedOn, LicenceCheckedOn), cancel);
+            if (changed.Ok)
+            {
+                TempData["Done"] = "Theory test and licence check are kept.";
+                return LocalRedirect($"/pupils/{Id}");
+            }
+
+            ModelState.AddRefusal(changed.Refusal);
+        }
+
+        return await ShowAsync(fill: false, cancel);
+    }
+
+    private async Task<IActionResult> ShowAsync(bool fill, CancellationToken cancel)
+    {
+        if (await db.Set<Pupil>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == Id, cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        Name = pupil.Name;
+        if (fill)
+        {
+            (TheoryPassedOn, LicenceCheckedOn, Version) = (pupil.TheoryPassedOn, pupil.LicenceCheckedOn, pupil.Version);
+        }
+
+        return Page();
+    }
+}

@@ -1,0 +1,20 @@
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>Puts together what is known of a pupil's papers, with the next test ahead.</summary>
+internal sealed class PapersReader(TestBook tests, SchoolInfo school)
+{
+    public async Task<PaperFacts> FactsAsync(Pupil pupil, LocalDate on, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var ahead = (await tests.OfPupilsAsync([pupil.Id], cancel)).Where(test => test.Passed is null).Select(test => (LocalDate?)test.StartsAt.InZone(zone).Date);
+        return new(pupil.LearnerFacts(), pupil.TheoryPassedOn, pupil.LicenceCheckedOn, ahead.FirstOrDefault(day => day >= on));
+    }
+
+    public async Task<IReadOnlyList<PaperItem>> ListAsync(Pupil pupil, LocalDate on, CancellationToken cancel) =>
+        PupilPapers.Of(await FactsAsync(pupil, on, cancel), on);
+}

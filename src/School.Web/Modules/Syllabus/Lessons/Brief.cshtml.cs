@@ -1,0 +1,35 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Syllabus.Lessons;
+
+/// <summary>What to know before a lesson: the instructor's brief on one screen of a phone, or the pupil's plain version.</summary>
+[Needs(Permission.SeeLearning)]
+internal sealed class BriefModel(BriefReader reader, Viewer viewer, IClock clock) : PageModel
+{
+    public LessonBrief Brief { get; private set; } = null!;
+
+    public bool Staff => viewer.IsStaff;
+
+    public bool IsOff => Brief.Lesson.State is LessonState.Cancelled;
+
+    /// <summary>Recording waits until the lesson is over.</summary>
+    public bool MayRecord => viewer.May(Permission.RecordLessons) && Brief.Lesson.State is LessonState.Booked && Brief.Lesson.EndsAt <= clock.GetCurrentInstant();
+
+    /// <summary>The guarded read leaves a line in the audit; who may not go there is not told of it.</summary>
+    public bool TellsOfHealthNotes => Brief.Cautions.HasHealthNotes && viewer.May(Permission.SeePupils);
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
+    {
+        if (await reader.FindAsync(id, viewer, cancel) is not { } brief)
+        {
+            return NotFound();
+        }
+
+        Brief = brief;
+        return Page();
+    }
+}

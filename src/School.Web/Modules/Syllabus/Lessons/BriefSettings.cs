@@ -1,0 +1,76 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Syllabus.Lessons;
+
+/// <summary>When pupils are sent their brief; there is one row.</summary>
+internal sealed class BriefSettings : Versioned
+{
+    public static readonly Guid Only = new("00000000-0000-7000-8000-000000000005");
+
+    /// <summary>Six in the evening: common practice, no source.</summary>
+    public const int UsualHour = 18;
+
+    public const int EarliestHour = 12;
+    public const int LatestHour = 22;
+
+    /// <summary>The local hour of the evening before; null where no brief is sent.</summary>
+    public int? Hour { get; set; } = UsualHour;
+
+    internal sealed class Configuration : IEntityTypeConfiguration<BriefSettings>
+    {
+        public void Configure(EntityTypeBuilder<BriefSettings> entity)
+        {
+            entity.ToTable("brief_settings", "syllabus", t => t.HasCheckConstraint("brief_settings_hour", "hour BETWEEN 12 AND 22"));
+            entity.HasKey(s => s.Id).HasName("pk_brief_settings");
+        }
+    }
+}
+
+internal sealed class BriefDefaults : IModuleDefaults
+{
+    public async Task AddMissingAsync(SchoolDb db, CancellationToken cancel)
+    {
+        if (!await db.Set<BriefSettings>().AnyAsync(cancel))
+        {
+            db.Add(new BriefSettings { Id = BriefSettings.Only });
+        }
+    }
+}
+
+internal sealed record BriefSettingsBody
+{
+    public required int? Hour { get; init; }
+
+    public static BriefSettingsBody Of(BriefSettings row) => new() { Hour = row.Hour };
+}
+
+/// <summary>Reads and changes when pupils are sent their brief.</summary>
+internal sealed class BriefSettingsBook(SchoolDb db, Audit audit)
+{
+    public Task<BriefSettings> ReadAsync(CancellationToken cancel) => db.Set<BriefSettings>().AsNoTracking().SingleAsync(cancel);
+
+    public Task<Outcome<BriefSettings>> SaveAsync(BriefSettingsBody body, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
+        db.InTransactionAsync<BriefSettings>(
+            async cancel =>
+            {
+                if (body.Hour is < BriefSettings.EarliestHour or > BriefSettings.LatestHour)
+                {
+                    return Refusal.Invalid(nameof(body.Hour), $"Choose an hour from {BriefSettings.EarliestHour}:00 to {BriefSettings.LatestHour}:00.");
+                }
+
+                var taken = await db.Set<BriefSettings>().TakeAsync(BriefSettings.Only, expectedVersion, "setting", cancel);
+                if (taken is { Ok: true, Value: { } row })
+                {
+                    row.Hour = body.Hour;
+                    audit.NoteValues(viewer, "evening_briefs.change", null, "Changed when pupils are sent their brief", row);
+                }
+
+                return taken;
+            },
+            cancel);
+}

@@ -1,0 +1,80 @@
+using System.Globalization;
+using NodaTime;
+using School.Core.Cars;
+using School.Core.Pupils;
+using School.Core.Syllabus;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Syllabus.Lessons;
+
+/// <summary>What to know before a lesson.</summary>
+internal sealed record LessonBrief(
+    LessonSheet Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car, SchoolFacts School, LessonPlan Plan, PupilCautions Cautions)
+{
+    // What is read in a minute is read at all: common practice, no source.
+    private const int MostExplain = 3;
+    private const int MostGearbox = 4;
+    private const int MostSafety = 4;
+    private const int MostForPupil = 3;
+
+    /// <summary>A school that had the pupil for no lesson yet knows nothing of how they drive.</summary>
+    public bool IsFirst => Plan.Learning.Lessons.Count == 0;
+
+    /// <summary>The latest lesson before this one after which somebody wrote something; null where nobody ever did.</summary>
+    public LearnedLesson? Asked => Plan.Learning.Lessons.LastOrDefault(
+        lesson => lesson.Lesson.Note.Length > 0 || lesson.Record is { Aim.Length: > 0 } or { Reflection.Length: > 0 });
+
+    public IReadOnlyList<PlannedSkill> Suggested => Plan.Suggested;
+
+    /// <summary>As many as a pupil likes to think about in an evening.</summary>
+    public IEnumerable<PlannedSkill> ForPupil => Suggested.Take(MostForPupil);
+
+    public bool IsManual => Car.Facts.Gearbox == Gearbox.Manual;
+
+    /// <summary>What is particular in this car's gearbox about the suggested skills.</summary>
+    public IReadOnlyList<SkillPoint> GearboxPoints => FirstOfEach(skill => IsManual ? skill.Manual : skill.Automatic, MostGearbox);
+
+    public IReadOnlyList<SkillPoint> SafetyPoints => FirstOfEach(skill => skill.Safety, MostSafety);
+
+    public string When => School.When(Lesson.During);
+
+    /// <summary>RFC 5870: what a phone opens with whatever map its owner likes.</summary>
+    public string Geo => string.Create(CultureInfo.InvariantCulture, $"geo:{Lesson.PickUp.Latitude:0.######},{Lesson.PickUp.Longitude:0.######}");
+
+    /// <summary>The address, with the place's short name before it where that says something more.</summary>
+    public static string Where(Place place) =>
+        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : $"{place.Label}, {place.Address}";
+
+    public static IEnumerable<SkillPoint> KeyPoints(Skill skill) => skill.Explain.Take(MostExplain);
+
+    /// <summary>One point of every suggested skill in turn, then the second of each, until there are enough.</summary>
+    private SkillPoint[] FirstOfEach(Func<Skill, IReadOnlyList<SkillPoint>> points, int most) =>
+        [.. Suggested.SelectMany(planned => points(planned.Skill).Select((point, place) => (point, place))).OrderBy(each => each.place).Select(each => each.point).Distinct().Take(most)];
+}
+
+/// <summary>Reads the brief of a lesson that the viewer may see.</summary>
+internal sealed class BriefReader(
+    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school)
+{
+    public async Task<LessonBrief?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
+        await lessons.FindAsync(lessonId, viewer, cancel) is { } lesson ? await OfAsync(lesson, viewer, cancel) : null;
+
+    public async Task<LessonBrief> OfAsync(LessonSheet lesson, Viewer viewer, CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        var on = lesson.StartsAt.InZone(facts.Zone).Date;
+        return new(
+            lesson,
+            (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId],
+            (await instructors.FindAsync(lesson.InstructorId, cancel))!,
+            (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.Single(car => car.Id == lesson.CarId),
+            facts,
+            await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, cancel),
+            (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!);
+    }
+}

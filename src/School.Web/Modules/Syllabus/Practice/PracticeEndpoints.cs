@@ -1,0 +1,49 @@
+using NodaTime;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Syllabus.Practice;
+
+/// <summary>A drive between lessons. If-Match of a change is its version in quotation marks.</summary>
+internal sealed record PracticeJson(
+    Guid Id, LocalDate On, int Minutes, IReadOnlyList<PracticeCondition> Conditions, string Supervisor, IReadOnlyList<string> Skills, int Edition, string LoggedBy, int Version)
+{
+    public static PracticeJson Of(PracticeCard drive) => new(
+        drive.Id, drive.On, drive.Minutes, drive.Conditions, drive.Supervisor, drive.Skills, drive.Edition, drive.LoggedBy, drive.Version);
+
+    public static PracticeJson Of(PrivatePractice row) => Of(PracticeBook.Card(row));
+}
+
+internal static class PracticeEndpoints
+{
+    public static void MapPractice(this IEndpointRouteBuilder app)
+    {
+        var practice = app.MapApi("pupils/{id:guid}/practice").WithTags("pupils");
+        practice.MapGet("", ListAsync).Needs(Permission.SeeLearning).WithName("ListPractice")
+            .WithSummary("The pupil's drives between lessons, earliest first, all on one page.").Produces<Page<PracticeJson>>().ProducesProblem(404);
+        practice.MapPost("", AddAsync).Needs(Permission.LogPractice).WithIdempotency().WithName("AddPractice")
+            .WithSummary("Logs a drive between lessons, by the pupil or the staff for them.")
+            .Produces<PracticeJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
+        practice.MapPut("{practiceId:guid}", ChangeAsync).Needs(Permission.LogPractice).WithIdempotency().WithName("ChangePractice")
+            .WithSummary("Changes a logged drive; wants If-Match with its version.")
+            .Produces<PracticeJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
+        practice.MapDelete("{practiceId:guid}", RemoveAsync).Needs(Permission.LogPractice).WithIdempotency().WithName("RemovePractice")
+            .WithSummary("Removes a logged drive.").Produces(204).ProducesProblem(404).ProducesProblem(412);
+    }
+
+    private static async Task<IResult> ListAsync(Guid id, PupilBook pupils, PracticeBook book, Viewer viewer, CancellationToken cancel) =>
+        await pupils.FindAsync(id, viewer, cancel) is null
+            ? Refusal.NotFound("pupil").ToProblem()
+            : Results.Ok(new Page<PracticeJson>([.. (await book.OfPupilAsync(id, cancel)).Select(PracticeJson.Of)], null));
+
+    private static async Task<IResult> AddAsync(Guid id, PracticeInput input, HttpContext context, KeepPractice keep, CancellationToken cancel) =>
+        (await keep.AddAsync(id, input, cancel)).ToResult(made => ETags.Created(context, made, $"{ApiSetup.Prefix}/pupils/{id}/practice", PracticeJson.Of(made)));
+
+    private static async Task<IResult> ChangeAsync(Guid id, Guid practiceId, PracticeInput input, HttpContext context, KeepPractice keep, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await keep.ChangeAsync(id, practiceId, ETags.Wanted(context), input, cancel)).ToRow(context, PracticeJson.Of);
+
+    private static async Task<IResult> RemoveAsync(Guid id, Guid practiceId, HttpContext context, KeepPractice keep, CancellationToken cancel) =>
+        (await keep.RemoveAsync(id, practiceId, ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
+}

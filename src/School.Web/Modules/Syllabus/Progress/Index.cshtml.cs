@@ -1,0 +1,32 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Syllabus.Progress;
+
+/// <summary>How far a pupil has come: a pupil's own, or any pupil's for staff.</summary>
+[Needs(Permission.SeeLearning)]
+internal sealed class IndexModel(ProgressReader reader, Viewer viewer) : PageModel
+{
+    public PupilProgress Progress { get; private set; } = null!;
+
+    public bool Own => viewer.PupilId == Progress.Pupil.Id;
+
+    public string Base => $"/syllabus/progress/{Progress.Pupil.Id}";
+
+    public async Task<IActionResult> OnGetAsync(Guid? pupilId, CancellationToken cancel)
+    {
+        if ((pupilId ?? viewer.PupilId) is not { } id)
+        {
+            return Redirect("/pupils");
+        }
+
+        if (await reader.FindAsync(id, cancel) is not { } progress)
+        {
+            return NotFound();
+        }
+
+        Progress = progress;
+        return Page();
+    }
+}

@@ -1,0 +1,37 @@
+using System.Text;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Syllabus.Progress;
+
+internal static class ProgressEndpoints
+{
+    public static void MapProgress(this IEndpointRouteBuilder app) =>
+        app.MapApi("pupils").MapGet("{id:guid}/progress", GetAsync).Needs(Permission.SeeLearning).WithName("GetProgress")
+            .WithSummary("How far a pupil has come: level and moves of every skill, lessons, private practice. As a table (RFC 4180) with ?format=csv or Accept: text/csv.")
+            .Produces<ProgressJson>().Produces<string>(200, Csv.ContentType).ProducesProblem(400).ProducesProblem(404);
+
+    private static async Task<IResult> GetAsync(Guid id, string? format, HttpContext context, ProgressReader reader, CancellationToken cancel)
+    {
+        if (format is not (null or "json" or "csv"))
+        {
+            return Refusal.Invalid("format", "Ask for json or csv.").ToProblem();
+        }
+
+        if (await reader.FindAsync(id, cancel) is not { } progress)
+        {
+            return Refusal.NotFound("pupil").ToProblem();
+        }
+
+        context.Response.Headers.Vary = "Accept";
+        return format == "csv" || (format is null && WantsCsv(context.Request))
+            ? Results.Text(ProgressCsv.Of(progress), Csv.ContentType, Encoding.UTF8)
+            : Results.Ok(ProgressJson.Of(progress));
+    }
+
+    // The first that we can give wins; nobody who asks for a table lists JSON before it.
+    private static bool WantsCsv(HttpRequest request) =>
+        request.GetTypedHeaders().Accept.OrderByDescending(type => type.Quality ?? 1).Select(type => type.MediaType.Value)
+            .FirstOrDefault(type => type is Csv.ContentType or "application/json" or "*/*" or "application/*") == Csv.ContentType;
+}

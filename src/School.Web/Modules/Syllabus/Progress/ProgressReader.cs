@@ -1,0 +1,78 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Syllabus;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Modules.Syllabus.Practice;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Syllabus.Progress;
+
+/// <summary>Puts a pupil's progress together for pages, exports and the API.</summary>
+internal sealed class ProgressReader(
+    SchoolDb db, LearningReader learning, SyllabusBook syllabus, PracticeBook practice, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock)
+{
+    /// <summary>Null where there is no such pupil or the viewer may not see them.</summary>
+    public async Task<PupilProgress?> FindAsync(Guid pupilId, CancellationToken cancel)
+    {
+        if (await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
+        {
+            return null;
+        }
+
+        var learned = await learning.OfPupilAsync(pupilId, cancel);
+        var editions = new Dictionary<int, SyllabusEdition>();
+        foreach (var number in learned.Lessons.Select(lesson => lesson.Record?.Edition).OfType<int>().Distinct())
+        {
+            editions[number] = (await syllabus.FindAsync(number, cancel))!;
+        }
+
+        var names = await instructors.NamesAsync(cancel);
+        var recorders = await RecordersAsync(learned, cancel);
+        var lessons = learned.Lessons.Select(lesson => Line(lesson, editions, names, recorders)).ToList();
+        var moves = Moves(lessons);
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        var settings = await syllabus.SettingsAsync(cancel);
+        var stale = NextSkills.Of(learned.Edition, learned.Standings, today, settings.StaleDays).Stale.Select(standing => standing.Skill).ToHashSet(StringComparer.Ordinal);
+        var lines = learned.Edition.Groups.SelectMany(
+            group => group.Skills, (group, skill) => new SkillLine(skill, group.Name, [.. moves[skill.Key]], stale.Contains(skill.Key)));
+        var retired = (await syllabus.RetiredAsync(cancel)).Where(skill => moves.Contains(skill.Key)).Select(skill => new SkillLine(skill, null, [.. moves[skill.Key]], Stale: false));
+        return new(pupil, learned.Edition, [.. lines], [.. retired], lessons, await practice.OfPupilAsync(pupilId, cancel), today);
+    }
+
+    private static RecordedLesson Line(
+        LearnedLesson lesson, Dictionary<int, SyllabusEdition> editions, IReadOnlyDictionary<Guid, string> names, Dictionary<Guid, string> recorders)
+    {
+        var (card, record) = (lesson.Lesson, lesson.Record);
+        var levels = record?.Levels.Select(given => new NamedLevel(given.Skill, editions[record.Edition].Find(given.Skill)?.Name ?? given.Skill, given.Level)) ?? [];
+        return new(
+            card.Id, lesson.On, card.MinutesTaught, names.GetValueOrDefault(card.InstructorId, ""), recorders.GetValueOrDefault(card.Id), record?.Edition,
+            [.. levels], card.Note, record?.Aim ?? "", record?.Route, record?.Miles, record?.Reflection ?? "");
+    }
+
+    private static ILookup<string, LevelMove> Moves(List<RecordedLesson> lessons)
+    {
+        var minutes = 0;
+        var moves = new List<(string Key, LevelMove Move)>();
+        foreach (var lesson in lessons)
+        {
+            minutes += lesson.MinutesTaught;
+            moves.AddRange(lesson.Levels.Select(given => (given.Key, new LevelMove(lesson.Id, lesson.On, given.Level, minutes, lesson.Instructor, given.Name))));
+        }
+
+        return moves.ToLookup(move => move.Key, move => move.Move, StringComparer.Ordinal);
+    }
+
+    /// <summary>Who wrote each record last, by lesson.</summary>
+    private async Task<Dictionary<Guid, string>> RecordersAsync(PupilLearning learned, CancellationToken cancel)
+    {
+        var records = learned.Lessons.Select(lesson => lesson.Record).OfType<LessonRecord>().ToDictionary(record => record.LessonId);
+        var ids = records.Keys.ToArray();
+        var changes = await db.Set<LessonRecordChange>().AsNoTracking().Where(c => ids.Contains(c.LessonId))
+            .Select(c => new { c.LessonId, c.At, c.ByPersonId, c.ByName }).ToListAsync(cancel);
+        // What the pupil added of their own is a change too, and no record.
+        return changes.Where(c => c.ByPersonId == records[c.LessonId].RecordedBy).GroupBy(c => c.LessonId).ToDictionary(of => of.Key, of => of.MaxBy(c => c.At)!.ByName);
+    }
+}

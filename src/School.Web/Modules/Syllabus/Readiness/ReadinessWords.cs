@@ -1,0 +1,30 @@
+using System.Globalization;
+using School.Core.Syllabus.Readiness;
+
+namespace School.Web.Modules.Syllabus.Readiness;
+
+/// <summary>Forecasts as a person would say them: whole hours and weeks, halves where there are few.</summary>
+internal static class ReadinessWords
+{
+    private const double Few = 5;
+
+    public static string Hours(double hours) => Said(hours, "hour");
+
+    public static string Weeks(double weeks) => Said(weeks, "week");
+
+    public static string Share(double share) => string.Create(CultureInfo.InvariantCulture, $"{Math.Floor(share * 100):0} %");
+
+    /// <summary>Like “11 to 28”; no halves where the upper end has none.</summary>
+    public static string Between(ReadinessRange range) =>
+        $"{(range.High < Few ? Number(range.Low) : Whole(range.Low))} to {Number(range.High)}";
+
+    /// <summary>The number alone.</summary>
+    public static string Number(double number) =>
+        number < Few
+            ? (Math.Round(number * 2, MidpointRounding.AwayFromZero) / 2).ToString("0.#", CultureInfo.InvariantCulture)
+            : Whole(number);
+
+    private static string Whole(double number) => Math.Round(number, MidpointRounding.AwayFromZero).ToString("0", CultureInfo.InvariantCulture);
+
+    private static string Said(double number, string unit) => Number(number) is var said && said == "1" ? $"1 {unit}" : $"{said} {unit}s";
+}

@@ -1,0 +1,47 @@
+using System.Net;
+using Microsoft.EntityFrameworkCore;
+using School.Core.Diary;
+using School.Tests;
+using School.Web.Modules.Cars;
+using School.Web.Modules.People;
+using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Tests.Diary;
+using School.Web.Tests.Host;
+using static School.Web.Tests.Diary.DiaryApi;
+
+namespace School.Web.Tests.Syllabus.Lessons;
+
+/// <summary>Motorways (The Highway Code, rule 253): an approved instructor and dual controls, or no record of one.</summary>
+public sealed class MotorwayTests(TestPostgres postgres)
+{
+    [Theory]
+    [InlineData(RegistrationKind.Trainee, true, "motorway_needs_adi")]
+    [InlineData(RegistrationKind.Approved, false, "motorway_needs_dual_controls")]
+    public async Task A_motorway_lesson_against_the_rule_is_not_recorded(RegistrationKind registration, bool dualControls, string code)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = await LessonRecordTests.TaughtHourAsync(school);
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, registration)));
+        await school.Host.WithDbAsync(db => db.Set<Car>().ExecuteUpdateAsync(set => set.SetProperty(c => c.DualControls, dualControls)));
+        foreach (var body in new object[]
+        {
+            new { minutesTaught = 60, routeKind = "motorway" }, new { minutesTaught = 60, levels = new[] { new { skill = "motorways", level = "introduced" } } },
+        })
+        {
+            Assert.Equal(code, await (await LessonRecordTests.RecordAsync(school.Instructor, id, body)).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        }
+
+        Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<LessonRecord>().CountAsync()));
+        await (await LessonRecordTests.RecordAsync(school.Instructor, id, new { minutesTaught = 60, routeKind = "fastRoads" })).JsonAsync();
+    }
+
+    [Fact]
+    public async Task An_approved_instructor_with_dual_controls_records_a_motorway()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = await LessonRecordTests.TaughtHourAsync(school);
+        var body = new { minutesTaught = 60, routeKind = "motorway", levels = new[] { new { skill = "motorways", level = "introduced" } } };
+        await (await LessonRecordTests.RecordAsync(school.Instructor, id, body)).JsonAsync();
+        Assert.Equal(RouteKind.Motorway, (await school.Host.WithDbAsync(db => db.Set<LessonRecord>().SingleAsync())).Route);
+    }
+}
