@@ -102,7 +102,7 @@ internal sealed record EarlierRecord(Instant At, string By, IReadOnlyList<(strin
             ("For the pupil", content.Note),
             ("Aim", content.Aim),
             ("Private note", content.PrivateNote),
-            ("Route", content.RouteKind is { } route ? SyllabusWords.Route(route) : ""),
+            ("Route", content.RouteKind is { } route ? route.Words() : ""),
             ("Miles", content.Miles?.ToString("0.#", System.Globalization.CultureInfo.InvariantCulture) ?? ""),
             ("Pupil’s words", content.Reflection),
         };

@@ -39,7 +39,7 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
     /// <summary>All the others, by group.</summary>
     public IReadOnlyList<(string Group, IReadOnlyList<SkillRow> Rows)> Others { get; private set; } = [];
 
-    public static IReadOnlyList<SelectListItem> Routes { get; } = [.. Enum.GetValues<RouteKind>().Select(kind => new SelectListItem(SyllabusWords.Route(kind), kind.ToString()))];
+    public static IReadOnlyList<SelectListItem> Routes { get; } = [.. Enum.GetValues<RouteKind>().Select(kind => new SelectListItem(kind.Words(), kind.ToString()))];
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {
