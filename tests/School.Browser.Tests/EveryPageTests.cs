@@ -5,6 +5,7 @@ using School.Core.Syllabus;
 using School.Core.Syllabus.Mocks;
 using School.Tests;
 using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
 using School.Web.Modules.Syllabus.Practice;
@@ -36,6 +37,8 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             _ => await host.Data.OfficeAsync(),
         };
         var ids = await IdsAsync(host, monday);
+        await host.AddAsync(new WaitingEntry { Id = ids["/diary/waiting/{id"], PupilId = monday.Idris.Id, Since = host.Clock.GetCurrentInstant() }
+            .Take(new(WaitingFor.AnyLesson, null, new(2026, 3, 2), new(2026, 3, 8))));
         await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host), DriveOf(monday, ids["/syllabus/practice/{id"], host), LearnedBy(monday));
         await host.AddAsync(MockOf(monday, ids["/syllabus/mocks/{id"], host, finished: role == Role.Pupil));
         var pages = (await SweptRoute.AllAsync(host.Services))
@@ -136,6 +139,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         ["/diary/lessons/{id"] = monday.Tight.Id,
         ["/syllabus/lessons/{id"] = monday.OnNow.Id,
         ["/diary/test-days/{id"] = Web.Platform.Database.RowId.New(),
+        ["/diary/waiting/{id"] = Web.Platform.Database.RowId.New(),
         ["/syllabus/mocks/{id"] = Web.Platform.Database.RowId.New(),
         ["/cars/{id"] = monday.Car.Id,
         ["/pupils/{id"] = monday.Idris.Id,

@@ -1,3 +1,4 @@
+using System.Text.RegularExpressions;
 using Microsoft.Playwright;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
@@ -69,6 +70,8 @@ public sealed class QueueJourneyTests(TestPostgres postgres, Chromium chromium)
         await phone.Page.GotoAsync(phone.RecordPage);
         await phone.RecordAsync("99", Mine);
         await Assertions.Expect(phone.Page.Locator(".problems")).ToContainTextAsync("Minutes taught are between 1 and 75");
+        await Assertions.Expect(phone.Page.Locator("#Input_MinutesTaught-error")).ToContainTextAsync("Minutes taught are between 1 and 75");
+        await Assertions.Expect(phone.Page).ToHaveTitleAsync(new Regex("^Error: "));
         await phone.Walk.ExpectAccessibleAsync();
         await phone.RecordAsync("75", Mine);
         await phone.Page.WaitForURLAsync("**/diary/day?date=2026-03-02");

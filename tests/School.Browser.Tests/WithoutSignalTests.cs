@@ -23,6 +23,11 @@ public sealed class WithoutSignalTests(TestPostgres postgres, Chromium chromium)
         Assert.Matches(@"No connection\. As it stood at \d\d:\d\d\.", await phone.Page.Locator(".kept").InnerTextAsync());
         await phone.Walk.ExpectNoSidewaysScrollAsync();
         await phone.Page.GetByRole(AriaRole.Link, new() { Name = "Record once parked 10:15 Idris Bell" }).ClickAsync();
+        await phone.Page.GoBackAsync();
+        await phone.Page.GetByRole(AriaRole.Link, new() { Name = "Brief 11:45 Wren Castellan" }).ClickAsync();
+        await phone.SeeAsync("No connection. As it stood at");
+        await Assertions.Expect(phone.Page.GetByRole(AriaRole.Heading, new() { Level = 1 })).ToContainTextAsync("Wren Castellan");
+        await phone.Page.GotoAsync(phone.RecordPage);
         var skill = phone.Page.Locator("form > section > fieldset.skill").First;
         await skill.GetByText("Prompted", new() { Exact = true }).ClickAsync();
         await phone.RecordAsync("70", Sentence);

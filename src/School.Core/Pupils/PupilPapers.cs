@@ -24,7 +24,9 @@ public enum PaperMatter
 /// <param name="TheoryPassedOn">The day the theory test was passed; null when no certificate was seen.</param>
 /// <param name="LicenceCheckedOn">The day the school last looked at the driving record; null when never.</param>
 /// <param name="TestOn">The day of the practical test ahead; null when none is entered.</param>
-public sealed record PaperFacts(LearnerFacts Learner, LocalDate? TheoryPassedOn = null, LocalDate? LicenceCheckedOn = null, LocalDate? TestOn = null);
+/// <param name="HasPassed">Whether a practical test was passed: then no test is waited for.</param>
+public sealed record PaperFacts(
+    LearnerFacts Learner, LocalDate? TheoryPassedOn = null, LocalDate? LicenceCheckedOn = null, LocalDate? TestOn = null, bool HasPassed = false);
 
 /// <summary>One line about a pupil's papers.</summary>
 /// <param name="Code">Stable: those of <see cref="EligibilityBlock"/>, and <c>theory-missing</c>, <c>theory-lapsed</c>, <c>theory-ends-before-test</c>,
@@ -57,7 +59,7 @@ public static class PupilPapers
         ArgumentNullException.ThrowIfNull(facts);
         return
         [
-            .. Lesson(facts.Learner, on).Concat(LicenceCheck(facts.LicenceCheckedOn, on)).Concat(Test(facts, on)).Concat(Theory(facts, on))
+            .. Lesson(facts.Learner, on).Concat(LicenceCheck(facts.LicenceCheckedOn, on)).Concat(facts.HasPassed ? [] : Test(facts, on).Concat(Theory(facts, on)))
                 .OrderBy(item => item.Matter).ThenBy(item => item.Matter == PaperMatter.WillLapse ? item.On : null),
         ];
     }

@@ -60,6 +60,10 @@ public sealed class PupilPapersTests
         Assert.DoesNotContain(PupilPapers.Of(new(young, null, Today, new(2026, 7, 1)), Today), item => item.Code == "too-young-for-test");
     }
 
+    [Fact]
+    public void Whoever_has_passed_needs_no_theory_certificate_any_more() => Assert.Equal(
+        ["licence-unchecked"], PupilPapers.Of(new(InOrder, null, null, null, HasPassed: true), Today).Select(item => item.Code));
+
     // Six months: common practice, no source.
     [Theory]
     [InlineData("2025-09-02", "licence-check-due")]

@@ -22,10 +22,11 @@ public sealed class BacktestTests
     }
 
     [Fact]
-    public void A_forecast_knows_only_pupils_whose_course_had_ended_by_its_day()
+    public void A_forecast_knows_only_pupils_whose_course_had_ended_before_its_day()
     {
+        // The second pupil's first quarter ends on the very day of the other's last lesson.
         var points = Backtest.Of([Course(10, Start), Course(40, Start)], Terms);
-        Assert.Equal([0, 0, 0, 0, 0, 1, 1, 1], points.Select(point => point.Forecast.Finished));
+        Assert.Equal([0, 0, 0, 0, 0, 0, 1, 1], points.Select(point => point.Forecast.Finished));
     }
 
     [Fact]

@@ -1,5 +1,8 @@
 using System.Net;
+using Microsoft.EntityFrameworkCore;
 using School.Tests;
+using School.Web.Modules.Syllabus.Practice;
+using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Syllabus;
@@ -136,6 +139,23 @@ public sealed class SyllabusPagesTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.Redirect, (await office.PostFormAsync("/syllabus/settings", ("Version", "1"), ("StaleDays", "30"), ("PracticeWeight", "40"))).StatusCode);
         Assert.Contains("value=\"30\"", await office.GetStringAsync("/syllabus/settings"), StringComparison.Ordinal);
         Assert.Contains("Somebody changed this", await (await office.PostFormAsync("/syllabus/settings", ("Version", "1"), ("StaleDays", "31"), ("PracticeWeight", "40"))).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_press_too_many_logs_a_drive_once()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (pupil, other) = (await host.Data.PupilAsync(), await host.Data.PupilAsync("Bryony Vale"));
+        using var own = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        using var foreign = await host.PagesAsAsync(await host.Data.PersonAsync(other));
+        var id = RowId.New().ToString();
+        (string, string)[] drive = [("DriveId", id), ("Input.On", "2026-03-01"), ("Input.Minutes", "400"), ("Input.Supervisor", "Fern")];
+        await Task.WhenAll(Enumerable.Range(0, 3).Select(async _ =>
+            Assert.Equal(HttpStatusCode.Redirect, (await own.PostFormAsync($"/syllabus/progress/{pupil.Id}/practice/new", drive)).StatusCode)));
+        // The same id from somebody else's form is another drive.
+        await foreign.PostFormAsync($"/syllabus/progress/{other.Id}/practice/new", drive);
+        Assert.Equal(2, await host.WithDbAsync(db => db.Set<PrivatePractice>().CountAsync()));
+        Assert.Equal(1, await host.WithDbAsync(db => db.Set<PrivatePractice>().CountAsync(p => p.PupilId == pupil.Id)));
     }
 
     [Fact]

@@ -13,19 +13,18 @@ public static class MockMarking
     /// <remarks>Source: readytopass.campaign.gov.uk/driving-test/what-happens-during-driving-test, read 25 November 2026.</remarks>
     public const int SafetyQuestions = 2;
 
+    private static readonly string[] MostFailedCodes =
+    [
+        "21-observation", "14-change-direction", "13-safety", "21-turning-right", "12-steering", "17-traffic-lights", "17-traffic-signs",
+        "23-normal-driving", "17-road-markings", "13-control",
+    ];
+
     /// <summary>Headings under which most tests are failed, most often first.</summary>
     /// <remarks>
     /// The first seven in the order of readytopass.campaign.gov.uk, read 25 November 2026; the eighth stands there too, its place from
     /// memory; the last two from memory.
     /// </remarks>
-    public static IReadOnlyList<TestHeading> MostFailed { get; } =
-    [
-        .. new[]
-        {
-            "21-observation", "14-change-direction", "13-safety", "21-turning-right", "12-steering", "17-traffic-lights", "17-traffic-signs",
-            "23-normal-driving", "17-road-markings", "13-control",
-        }.Select(code => TestHeadings.Find(code)!),
-    ];
+    public static IReadOnlyList<TestHeading> MostFailed { get; } = [.. MostFailedCodes.Select(code => TestHeadings.Find(code)!)];
 
     /// <summary>The faults by heading, in the order of the marking sheet; headings without a fault are left out.</summary>
     /// <exception cref="ArgumentException">A heading is not on the sheet.</exception>

@@ -37,7 +37,7 @@ public static class Backtest
     /// <summary>Quarters at which forecasts are looked at, with the beginning.</summary>
     public const int Quarters = 4;
 
-    /// <summary>Forecasts of each course, knowing of other pupils only those whose course had ended by that day.</summary>
+    /// <summary>Forecasts of each course, knowing of other pupils only those whose course had ended before that day.</summary>
     /// <param name="courses">Of finished pupils; those without lessons are passed over.</param>
     /// <param name="terms">What counts.</param>
     /// <exception cref="ArgumentException">As <see cref="Course.Points"/>.</exception>

@@ -11,8 +11,9 @@ internal sealed class PapersReader(TestBook tests, SchoolInfo school)
     public async Task<PaperFacts> FactsAsync(Pupil pupil, LocalDate on, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
-        var ahead = (await tests.OfPupilsAsync([pupil.Id], cancel)).Where(test => test.Passed is null).Select(test => (LocalDate?)test.StartsAt.InZone(zone).Date);
-        return new(pupil.LearnerFacts(), pupil.TheoryPassedOn, pupil.LicenceCheckedOn, ahead.FirstOrDefault(day => day >= on));
+        var all = await tests.OfPupilsAsync([pupil.Id], cancel);
+        var ahead = all.Where(test => test.Passed is null).Select(test => (LocalDate?)test.StartsAt.InZone(zone).Date).FirstOrDefault(day => day >= on);
+        return new(pupil.LearnerFacts(), pupil.TheoryPassedOn, pupil.LicenceCheckedOn, ahead, all.Any(test => test.Passed == true));
     }
 
     public async Task<IReadOnlyList<PaperItem>> ListAsync(Pupil pupil, LocalDate on, CancellationToken cancel) =>

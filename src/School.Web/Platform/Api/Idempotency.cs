@@ -62,6 +62,7 @@ internal static class Idempotency
     public static IApplicationBuilder UseIdempotency(this IApplicationBuilder app) => app.Use(async (context, next) =>
     {
         if (context.GetEndpoint() is not { } endpoint || !Takes(endpoint.Metadata)
+            || HttpMethods.IsGet(context.Request.Method) || HttpMethods.IsHead(context.Request.Method)
             || context.Request.Headers[Header] is not [{ } raw]
             || Viewer.From(context.User) is not { } viewer)
         {

@@ -26,7 +26,7 @@ internal static class ConstraintRefusals
         ["legs_arrived_after_left"] = Refusal.Invalid("Arrived", "The drive ends after it begins."),
         ["legs_instructor_once"] = Refusal.Conflict("drive_overlaps", "A drive in that time is recorded already. Delete it first if it is wrong."),
         ["legs_one_under_way"] = Refusal.Conflict("drive_under_way", "A drive is under way already."),
-        ["waiting_once"] = Refusal.Conflict("already_waiting", "This pupil is on the waiting list for that already. Leave it first to change what is wanted."),
+        ["waiting_once"] = Refusal.Conflict("already_waiting", "This pupil is on the waiting list for that already. Change or leave that entry."),
         ["offers_one_accepted"] = Refusal.Conflict("offer_gone", "This time has gone to somebody else. You keep your place on the waiting list."),
         ["messages_once"] = Refusal.Conflict("message_exists", "This message was already written."),
     };

@@ -123,12 +123,35 @@
     }
   };
 
-  const problems = record => {
+  const TITLE = document.title.replace(/^Error: /, '');
+  const clearProblems = () => {
     document.querySelector('.problems')?.remove();
+    document.title = TITLE;
+    for (const field of form.querySelectorAll('.field.wrong')) {
+      field.classList.remove('wrong');
+      field.querySelector('.error')?.remove();
+      const control = field.querySelector('[aria-invalid]');
+      control?.removeAttribute('aria-invalid');
+      control?.setAttribute('aria-describedby', (control.getAttribute('aria-describedby') ?? '').replace(`${control.id}-error`, '').trim());
+    }
+  };
+  /** The same words beside the field as in the summary, as the server's own page has them. */
+  const besideField = (control, sentence) => {
+    const field = control?.closest?.('.field');
+    if (!field) return;
+    field.classList.add('wrong');
+    const words = make('p', { className: 'error', id: `${control.id}-error` }, sentence);
+    (field.querySelector('.hint') ?? field.querySelector('label')).after(words);
+    control.setAttribute('aria-invalid', 'true');
+    control.setAttribute('aria-describedby', [control.getAttribute('aria-describedby'), words.id].filter(Boolean).join(' '));
+  };
+  const problems = record => {
+    clearProblems();
     const errors = Object.entries(record.errors ?? {}).flatMap(([name, sentences]) => sentences.map(sentence => [name, sentence]));
     const items = (errors.length ? errors : [['', record.sentence]]).map(([name, sentence]) => {
       const control = name && form.elements[name];
       const at = control?.id ?? control?.[0]?.id;
+      besideField(control, sentence);
       return make('li', {}, at ? make('a', { href: `#${at}` }, sentence) : sentence);
     });
     const summary = make('section', { className: 'problems', tabIndex: -1 },
@@ -136,6 +159,7 @@
     summary.setAttribute('aria-labelledby', 'problems-heading');
     document.getElementById('main').prepend(summary);
     summary.focus();
+    document.title = `Error: ${TITLE}`;
   };
 
   const keep = async submitter => {

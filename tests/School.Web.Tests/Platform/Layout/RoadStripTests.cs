@@ -49,6 +49,16 @@ public sealed class RoadStripTests
             });
 
     [Fact]
+    public void A_level_fills_so_many_fifths_of_its_marker()
+    {
+        Assert.Equal("", new StopLevel(0, "Not started").Path);
+        // A fifth clockwise from the top: sine and cosine of 72 degrees times the radius of 6.5.
+        Assert.Equal("M0 0V-6.5A6.5 6.5 0 0 1 6.18 -2.01z", new StopLevel(1, "Introduced").Path);
+        Assert.Contains(" 0 1 1 -6.18 -2.01z", new StopLevel(4, "Independent").Path, StringComparison.Ordinal);
+        Assert.Equal(6, Enumerable.Range(0, 6).Select(fifths => new StopLevel(fifths, "").Path).Distinct().Count());
+    }
+
+    [Fact]
     public async Task The_state_of_a_stop_is_a_word_and_a_shape_not_only_a_colour()
     {
         await using var host = await PageHost.Start();

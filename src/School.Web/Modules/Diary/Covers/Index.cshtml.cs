@@ -100,7 +100,7 @@ internal sealed class IndexModel(SchoolDb db, PlanCover plan, InstructorBook ins
         Recent = [.. plans.Select(c => new RecentPlan(
             c.Id,
             c.InstructorId is { } id ? names[id] : $"The {park.Cars.First(car => car.Id == c.CarId).Label}",
-            $"{facts.Moment(c.StartsAt)} to {facts.Moment(c.EndsAt)}",
+            facts.Period(c.During),
             c.State))];
     }
 

@@ -187,7 +187,7 @@ internal static class MockDifference
         }
     }
 
-    private static IEnumerable<MockFaultBody> Missing(IReadOnlyList<MockFaultBody> from, IReadOnlyList<MockFaultBody> among)
+    private static List<MockFaultBody> Missing(IReadOnlyList<MockFaultBody> from, IReadOnlyList<MockFaultBody> among)
     {
         var left = among.ToList();
         return from.Where(fault => !left.Remove(fault)).ToList();

@@ -12,16 +12,28 @@ namespace School.Web.Modules.Syllabus.Practice;
 /// <summary>Adds, changes and removes private practice: a pupil's own, or any pupil's by the staff for them.</summary>
 internal sealed class KeepPractice(SchoolDb db, PupilBook pupils, SyllabusBook syllabus, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
 {
-    public Task<Outcome<PrivatePractice>> AddAsync(Guid pupilId, PracticeInput input, CancellationToken cancel) => db.InTransactionAsync<PrivatePractice>(
+    /// <param name="pupilId">Who drove.</param>
+    /// <param name="input">The drive.</param>
+    /// <param name="cancel">Stops.</param>
+    /// <param name="id">The id that the form gave it, so that a press too many adds nothing.</param>
+    public Task<Outcome<PrivatePractice>> AddAsync(Guid pupilId, PracticeInput input, CancellationToken cancel, Guid? id = null) => db.InTransactionAsync<PrivatePractice>(
         async cancel =>
         {
+            // Two drives that are logged at once are counted one after the other.
+            await db.LockAsync([$"practice:{pupilId}"], cancel);
+            var known = id is null ? null : await db.Set<PrivatePractice>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, cancel);
+            if (known?.PupilId == pupilId && (viewer.IsStaff || viewer.PupilId == pupilId))
+            {
+                return known;
+            }
+
             var read = await ReadAsync(pupilId, null, input, cancel);
             if (!read.Ok)
             {
                 return read.Refusal;
             }
 
-            var drive = new PrivatePractice { PupilId = pupilId, On = default, Minutes = 0, Supervisor = "", Edition = 0, LoggedAt = default, LoggedBy = "" };
+            var drive = new PrivatePractice { Id = known is null && id is { } given ? given : RowId.New(), PupilId = pupilId, On = default, Minutes = 0, Supervisor = "", Edition = 0, LoggedAt = default, LoggedBy = "" };
             await TakeAsync(drive, read.Value, cancel);
             return db.Add(drive).Entity;
         },
@@ -41,6 +53,7 @@ internal sealed class KeepPractice(SchoolDb db, PupilBook pupils, SyllabusBook s
                 return taken;
             }
 
+            await db.LockAsync([$"practice:{taken.Value.PupilId}"], cancel);
             var read = await ReadAsync(taken.Value.PupilId, id, input, cancel);
             if (!read.Ok)
             {
@@ -88,8 +101,6 @@ internal sealed class KeepPractice(SchoolDb db, PupilBook pupils, SyllabusBook s
             return read;
         }
 
-        // Two drives that are logged at once are counted one after the other.
-        await db.LockAsync([$"practice:{pupilId}"], cancel);
         var others = await db.Set<PrivatePractice>().Where(p => p.PupilId == pupilId && p.On == read.Value.On && p.Id != id).SumAsync(p => p.Minutes, cancel);
         return others + read.Value.Minutes > PrivatePractice.MostMinutes
             ? Refusal.Invalid(nameof(input.Minutes), $"With what is logged for that day already ({others} minutes) this is more than {PrivatePractice.MostMinutes} minutes. Is it logged twice?")

@@ -5,6 +5,7 @@ using School.Core.Syllabus;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Layout;
 
@@ -14,6 +15,10 @@ namespace School.Web.Modules.Syllabus.Practice;
 [Needs(Permission.LogPractice)]
 internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, PracticeBook book, KeepPractice keep, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
+    /// <summary>The drive's id, given with the form.</summary>
+    [BindProperty]
+    public Guid? DriveId { get; set; }
+
     [BindProperty]
     public DriveForm Input { get; set; } = new();
 
@@ -31,8 +36,9 @@ internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, Practice
         }
 
         // Most learners drive with the same person each time.
-        var last = (await book.OfPupilAsync(pupilId, cancel)).LastOrDefault();
-        Input = new() { On = (await school.GetAsync(cancel)).Today(clock), Supervisor = last?.Supervisor };
+        var drives = await book.OfPupilAsync(pupilId, cancel);
+        DriveId = RowId.New();
+        Input = new() { On = (await school.GetAsync(cancel)).Today(clock), Supervisor = drives is [.., var last] ? last.Supervisor : null };
         return Page();
     }
 
@@ -48,7 +54,7 @@ internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, Practice
             return Page();
         }
 
-        var added = await keep.AddAsync(pupilId, Input.Sent, cancel);
+        var added = await keep.AddAsync(pupilId, Input.Sent, cancel, DriveId);
         if (added.Ok)
         {
             TempData["Done"] = $"Logged: {ScreenWords.Length(added.Value.Minutes)} on {ScreenWords.Day(added.Value.On)}.";
