@@ -114,7 +114,7 @@ public sealed class KeptOfflineTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var desk = await DeskAsync(host);
-        var without = await desk.Browser.SendAsync(desk.Request("key-1", Taught, desk.Owner.Id.ToString(), desk.Day.OnNow.Id, token: "old"));
+        var without = await desk.Browser.SendAsync(Desk.Request("key-1", Taught, desk.Owner.Id.ToString(), desk.Day.OnNow.Id, token: "old"));
         Assert.Equal(HttpStatusCode.BadRequest, without.StatusCode);
         var answer = await desk.SendAsync("key-1", Taught);
         Assert.Equal(("sent", false), (answer.Outcome, answer.Replayed));
@@ -185,7 +185,7 @@ public sealed class KeptOfflineTests(TestPostgres postgres)
             return new(answer.StatusCode, JsonDocument.Parse(await answer.Content.ReadAsStringAsync()).RootElement, answer.Headers.Contains("Idempotency-Replayed"));
         }
 
-        public HttpRequestMessage Request(string key, (string Name, string Value)[] fields, string? writer, Guid lesson, string token)
+        public static HttpRequestMessage Request(string key, (string Name, string Value)[] fields, string? writer, Guid lesson, string token)
         {
             var request = new HttpRequestMessage(HttpMethod.Post, $"/syllabus/lessons/{lesson}/record")
             {

@@ -8,6 +8,7 @@ using School.Tests;
 using School.Web.Modules.Diary;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Syllabus.Mocks;
@@ -55,8 +56,8 @@ public sealed class MockTestTests(TestPostgres postgres)
         await WrongAsync("on", new { on = "2026-03-03" });
         await WrongAsync("on", new { on = "2016-03-03" });
         await WrongAsync("etaVerbal", new { etaVerbal = -1 });
-        await WrongAsync("lessonId", new { lessonId = Guid.CreateVersion7() });
-        Assert.Equal(HttpStatusCode.NotFound, (await school.Instructor.PostAsJsonAsync($"/api/v1/pupils/{Guid.CreateVersion7()}/mock-tests", new { })).StatusCode);
+        await WrongAsync("lessonId", new { lessonId = RowId.New() });
+        Assert.Equal(HttpStatusCode.NotFound, (await school.Instructor.PostAsJsonAsync($"/api/v1/pupils/{RowId.New()}/mock-tests", new { })).StatusCode);
         Assert.Equal(HttpStatusCode.Forbidden, (await school.Own.PostAsJsonAsync(school.Path, new { })).StatusCode);
         Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<MockTest>().CountAsync()));
     }
