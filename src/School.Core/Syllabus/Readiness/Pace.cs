@@ -16,8 +16,10 @@ internal sealed record Pace(double? HoursPerWeek, double LessonShare)
     // Where little is known of a pupil's practice, the published averages stand in for so many hours of lessons.
     private const double PriorLessonHours = 3;
 
-    // Pace to come over pace lately, as the spread of its logarithm: common practice, no source.
-    private const double Spread = 0.5;
+    // Pace to come over pace lately, as the variance of its logarithm: one part that stays, and one by the weeks ahead, for a week
+    // without a lesson matters more the fewer are left. Common practice, no source.
+    private const double LastingVariance = 0.155;
+    private const double VarianceOfOneWeek = 1.96;
 
     // Middles of nine equally likely parts of a standard normal: Φ⁻¹((2k − 1) ÷ 18).
     private static readonly double[] Normal = [-1.5932, -0.9674, -0.5895, -0.2822, 0, 0.2822, 0.5895, 0.9674, 1.5932];
@@ -42,7 +44,9 @@ internal sealed record Pace(double? HoursPerWeek, double LessonShare)
     /// <summary>The 80 % range of weeks, when both the hours left and the pace to come are uncertain.</summary>
     public ReadinessRange Weeks(HoursLeft left)
     {
-        double[] paces = [.. Normal.Select(z => HoursPerWeek!.Value / LessonShare * Math.Exp(Spread * z))];
+        var pace = HoursPerWeek!.Value / LessonShare;
+        var spread = Math.Sqrt(LastingVariance + (VarianceOfOneWeek / Math.Max(1, left.Range(1).Median / pace)));
+        double[] paces = [.. Normal.Select(z => pace * Math.Exp(spread * z))];
         return new(Quantile(0.1), Quantile(0.5), Quantile(0.9));
 
         double Quantile(double chance)
@@ -51,7 +55,7 @@ internal sealed record Pace(double? HoursPerWeek, double LessonShare)
             while (high - low > 1e-3)
             {
                 var middle = (low + high) / 2;
-                (low, high) = paces.Average(pace => left.Chance(middle * pace)) < chance ? (middle, high) : (low, middle);
+                (low, high) = paces.Average(one => left.Chance(middle * one)) < chance ? (middle, high) : (low, middle);
             }
 
             return high;
