@@ -1,7 +1,9 @@
 using Microsoft.Playwright;
 using NodaTime;
+using School.Core.Syllabus;
 using School.Tests;
 using School.Web.Modules.Diary;
+using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;
@@ -80,9 +82,22 @@ public sealed class LessonRecordJourneyTests(TestPostgres postgres, Chromium chr
         await using var host = await SchoolHost.StartAsync(postgres);
         var url = host.Listen();
         var day = await LarkfieldMonday.SeedAsync(host);
+        await host.AddAsync(new LessonRecord
+        {
+            LessonId = day.LastWeek.Id,
+            PupilId = day.Idris.Id,
+            Edition = 1,
+            Levels = [new() { Skill = "junctions", Level = SkillLevel.Helped }, new() { Skill = "roundabouts", Level = SkillLevel.Introduced }],
+            Aim = "Right turns out of side roads: look, decide, go or wait.",
+            Reflection = "The big roundabout scares me a bit.",
+            RecordedAt = day.LastWeek.EndsAt,
+            RecordedBy = day.Marigold.Id,
+        });
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Desk);
         await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));
         await walk.Page.GotoAsync($"/syllabus/lessons/{day.OnNow.Id}/brief");
+        await walk.Page.EmulateMediaAsync(new() { Media = Media.Print });
+        Assert.True(await walk.Page.Locator(".skill-brief li").First.IsVisibleAsync());
         var pdf = System.Text.Encoding.Latin1.GetString(await walk.Page.PdfAsync(new() { Format = "A4" }));
         Assert.Single(System.Text.RegularExpressions.Regex.Matches(pdf, @"/Type\s*/Page\b"));
     }

@@ -39,8 +39,8 @@ internal sealed record LessonPlan(PupilLearning Learning, IReadOnlyList<PlannedS
 internal sealed class LessonPlanner(LearningReader learning, SyllabusBook syllabus, SchoolInfo school)
 {
     // More than can be taught in a lesson helps nobody to choose: common practice, no source.
-    private const int MostWorking = 3;
-    private const int MostStale = 2;
+    private const int MostWorking = 2;
+    private const int MostStale = 1;
 
     public async Task<LessonPlan> BeforeAsync(Guid pupilId, Instant startsAt, CancellationToken cancel)
     {
