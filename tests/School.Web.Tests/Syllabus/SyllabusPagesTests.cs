@@ -47,7 +47,11 @@ public sealed class SyllabusPagesTests(TestPostgres postgres)
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
         var fields = new Dictionary<string, string>
         {
-            ["Edition"] = "1", ["Input.Name"] = "Signals", ["Input.Group"] = "Observation, signalling and planning", ["Input.Aim"] = "Kept as typed.", [field] = value,
+            ["Edition"] = "1",
+            ["Input.Name"] = "Signals",
+            ["Input.Group"] = "Observation, signalling and planning",
+            ["Input.Aim"] = "Kept as typed.",
+            [field] = value,
         };
         var page = await (await office.PostFormAsync("/syllabus/skills/signals/change", [.. fields.Select(f => (f.Key, f.Value))])).TextAsync();
         Assert.Contains(sentence, page, StringComparison.Ordinal);
