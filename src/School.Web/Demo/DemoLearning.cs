@@ -9,10 +9,13 @@ namespace School.Web.Demo;
 internal sealed class DemoLearning
 {
     private const int Seed = 20_050;
-    private const int MostUnderWay = 4;
+    private const int MostUnderWay = 6;
 
     /// <summary>Every third pupil came from another school and began with a drive through all that they could.</summary>
     private const int Before = 14;
+
+    /// <summary>Those with a test day came to the school late in their course.</summary>
+    private const int BeforeTest = 24;
 
     private readonly SyllabusEdition _syllabus = SyllabusDefaults.GreatBritain();
     private readonly Dictionary<int, Dictionary<string, SkillLevel>> _levels = [];
@@ -26,9 +29,14 @@ internal sealed class DemoLearning
         if (!_levels.TryGetValue(pupil.Number, out var levels))
         {
             _levels[pupil.Number] = levels = [];
+            if (DemoTests.HasTest(pupil.Number))
+            {
+                return Transfer(levels, minutes, BeforeTest, SkillLevel.Prompted);
+            }
+
             if (pupil.Number % 3 == 1)
             {
-                return Transfer(levels, minutes);
+                return Transfer(levels, minutes, Before, SkillLevel.Helped);
             }
         }
 
@@ -58,11 +66,11 @@ internal sealed class DemoLearning
     /// <summary>What the pupil says about it, if anything.</summary>
     public string? Reflection() => _chance.Next(3) == 0 ? DemoWords.Reflections[_chance.Next(DemoWords.Reflections.Length)] : null;
 
-    private RecordRequest Transfer(Dictionary<string, SkillLevel> levels, int minutes)
+    private RecordRequest Transfer(Dictionary<string, SkillLevel> levels, int minutes, int skills, SkillLevel least)
     {
-        foreach (var skill in _syllabus.Skills.Take(Before))
+        foreach (var skill in _syllabus.Skills.Where(skill => skill.Key != MotorwayRule.Skill).Take(skills))
         {
-            levels[skill.Key] = (SkillLevel)(2 + _chance.Next(3));
+            levels[skill.Key] = (SkillLevel)Math.Min((int)SkillLevel.Independent, (int)least + _chance.Next(3));
         }
 
         return new(
@@ -70,15 +78,15 @@ internal sealed class DemoLearning
             "Roundabouts, starting with the quiet ones.", "Came from another school; levels as seen today.", RouteKind.Town, null);
     }
 
-    /// <summary>One or two skills under way and, where few are, the next one of the syllabus.</summary>
+    /// <summary>Some skills under way and, where few are, the next one of the syllabus.</summary>
     private List<(Skill Skill, SkillLevel Level, SkillLevel? Before)> Cover(Dictionary<string, SkillLevel> levels, int minutes, bool mayTeachMotorways)
     {
         var covered = new List<(Skill, SkillLevel, SkillLevel?)>();
         var underWay = _syllabus.Skills.Where(skill => levels.TryGetValue(skill.Key, out var level) && level < SkillLevel.Independent).ToList();
-        foreach (var skill in underWay.OrderBy(_ => _chance.Next()).Take(minutes > 60 ? 3 : 2))
+        foreach (var skill in underWay.OrderBy(_ => _chance.Next()).Take(minutes > 60 ? 4 : 3))
         {
             var before = levels[skill.Key];
-            var step = _chance.Next(100) switch { < 62 => 1, < 90 => 0, _ => -1 };
+            var step = _chance.Next(100) switch { < 72 => 1, < 93 => 0, _ => -1 };
             covered.Add((skill, levels[skill.Key] = (SkillLevel)Math.Clamp((int)before + step, 1, 5), before));
         }
 

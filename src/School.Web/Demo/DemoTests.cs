@@ -10,29 +10,35 @@ namespace School.Web.Demo;
 /// <summary>A handful of test days: some past with their results, two ahead with instructor and car, one that a pupil entered.</summary>
 internal sealed class DemoTests(IServiceProvider services, DemoClock clock, Instant now, DateTimeZone zone)
 {
+    // Pupils with a test ahead; the last entered it without the school.
+    private const int First = 1, Second = 16, Own = 9;
+
     private static readonly LocalTime[] Times = [new(10, 14), new(8, 10), new(13, 35), new(9, 7), new(11, 11), new(14, 32), new(15, 29), new(12, 38)];
 
+    private static readonly (int Pupil, int WeeksAgo, TestResultRequest Result)[] Taken =
+    [
+        (5, 7, new(true, 4, 0, 0, [new("21-observation", 2), new("18", 1), new("12-steering", 1)])),
+        (14, 5, new(false, 9, 1, 0, [new("21-observation", 3, 1), new("14-change-direction", 4), new("23-lane-discipline", 2)], EtaVerbal: 1)),
+        (26, 3, new(true, 11, 0, 0)),
+        (35, 2, new(false, 3, 0, 1, Note: "Roundabout at the ring road: entered in front of a van. Two lessons there first.")),
+    ];
+
     private readonly LocalDate _today = now.InZone(zone).Date;
+
+    public static bool HasTest(int pupil) => pupil is First or Second or Own || Array.Exists(Taken, test => test.Pupil == pupil);
 
     public async Task FillAsync(IReadOnlyList<DemoPupil> pupils)
     {
         clock.Now = now - Duration.FromMinutes(30);
-        (int Pupil, int WeeksAgo, TestResultRequest Result)[] taken =
-        [
-            (5, 7, new(true, 4, 0, 0, [new("21-observation", 2), new("18", 1), new("12-steering", 1)])),
-            (14, 5, new(false, 9, 1, 0, [new("21-observation", 3, 1), new("14-change-direction", 4), new("23-lane-discipline", 2)], EtaVerbal: 1)),
-            (26, 3, new(true, 11, 0, 0)),
-            (35, 2, new(false, 3, 0, 1, Note: "Roundabout at the ring road: entered in front of a van. Two lessons there first.")),
-        ];
-        foreach (var (number, weeks, result) in taken)
+        foreach (var (number, weeks, result) in Taken)
         {
             await EnterAsync(pupils[number], _today.PlusWeeks(-weeks), days: 12, Viewer.Service, withSchool: false, result);
         }
 
-        await EnterAsync(pupils[1], _today.PlusDays(19), days: 20, Viewer.Service, withSchool: true);
-        await EnterAsync(pupils[16], _today.PlusDays(8), days: 20, Viewer.Service, withSchool: true);
-        var own = pupils[9].Pupil;
-        await EnterAsync(pupils[9], _today.PlusDays(33), days: 20, new(own.Id, Role.Pupil, null, own.Id, own.Name), withSchool: false);
+        await EnterAsync(pupils[First], _today.PlusDays(19), days: 20, Viewer.Service, withSchool: true);
+        await EnterAsync(pupils[Second], _today.PlusDays(8), days: 20, Viewer.Service, withSchool: true);
+        var own = pupils[Own].Pupil;
+        await EnterAsync(pupils[Own], _today.PlusDays(33), days: 20, new(own.Id, Role.Pupil, null, own.Id, own.Name), withSchool: false);
     }
 
     /// <summary>Tries days and times one after the other until the diary has room.</summary>
@@ -45,7 +51,7 @@ internal sealed class DemoTests(IServiceProvider services, DemoClock clock, Inst
             var outcome = await DemoVerbs.TryAsync<SaveTestDay, TestDay>(services, viewer, (verb, cancel) => verb.EnterAsync(
                 new(
                     pupil.Pupil.Id, start, PlaceInput.Of(Larkfield.TestCentre), "england-and-wales", $"{41_000_000 + (pupil.Number * 7919)}",
-                    InstructorId: withSchool ? pupil.Instructor.Id : null, CarId: car, InsuredForTest: withSchool && pupil.Number == 1)
+                    InstructorId: withSchool ? pupil.Instructor.Id : null, CarId: car, InsuredForTest: withSchool && pupil.Number == First)
                 { Result = result },
                 viewer, cancel));
             if (outcome.Ok)

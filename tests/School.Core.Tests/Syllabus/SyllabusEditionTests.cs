@@ -11,7 +11,11 @@ public sealed class SyllabusEditionTests
 
     [Fact]
     public void A_syllabus_without_skills_is_refused() =>
-        Assert.Equal(["A syllabus has between 1 and 100 skills."], Edition().Problems());
+        Assert.Equal(["A syllabus has between 1 and 100 skills."], new SyllabusEdition(1, []).Problems());
+
+    [Fact]
+    public void A_group_without_skills_is_refused() =>
+        Assert.Equal(["Every group has at least one skill."], new SyllabusEdition(1, [new("All", [Skill("a")]), new("None", [])]).Problems());
 
     [Fact]
     public void Keys_and_names_stand_once_and_names_do_not_differ_by_case_alone() => Assert.Equal(

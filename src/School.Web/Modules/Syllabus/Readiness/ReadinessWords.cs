@@ -6,6 +6,9 @@ namespace School.Web.Modules.Syllabus.Readiness;
 /// <summary>Forecasts as a person would say them: whole hours and weeks, halves where there are few.</summary>
 internal static class ReadinessWords
 {
+    /// <summary>Below so many lesson hours a forecast goes mostly by other pupils.</summary>
+    public const double FewHours = 10;
+
     private const double Few = 5;
 
     public static string Hours(double hours) => Said(hours, "hour");
