@@ -18,6 +18,14 @@ public sealed class ReadinessCalibrationTests
     }
 
     [Fact]
+    public void Weeks_hold_four_in_five_as_well_once_a_course_has_begun()
+    {
+        var weeks = Simulation.Value.WeeksCoverage().ToList();
+        Assert.Equal([1, 2, 3], weeks.Select(quarter => quarter.Quarter));
+        Assert.All(weeks, quarter => Assert.InRange(quarter.Coverage, 0.75, 0.85));
+    }
+
+    [Fact]
     public void The_median_error_falls_from_quarter_to_quarter()
     {
         var errors = Simulation.Value.Quarters.Select(quarter => quarter.MedianError).ToList();
