@@ -115,6 +115,29 @@ public sealed class WithoutSignalTests(TestPostgres postgres, Chromium chromium)
     }
 
     [Fact]
+    public async Task What_two_tabs_make_of_one_kept_record_is_compared_and_neither_is_lost()
+    {
+        await using var phone = await PhoneAsync();
+        await phone.WriteWithoutSignalAsync("70", Sentence);
+        var second = await phone.Page.Context.NewPageAsync();
+        await second.GotoAsync(phone.RecordPage);
+        await Assertions.Expect(second.GetByLabel("One sentence for the pupil")).ToHaveValueAsync(Sentence);
+
+        await phone.RecordAsync("70", "From the first tab.");
+        await phone.SeeAsync("Not yet sent (1).");
+        await second.GetByLabel("One sentence for the pupil").FillAsync("From the second tab.");
+        await second.GetByRole(AriaRole.Button, new() { Name = "Record as taught" }).ClickAsync();
+        await Assertions.Expect(second.Locator(".top .unsent")).ToHaveTextAsync("Not yet sent (2)");
+
+        await phone.SignalAsync(true);
+        await phone.UntilAsync("async person => (await Keep.records(person)).some(record => record.state === 'stale')", phone.Owner.Id.ToString(), second);
+        await second.GotoAsync("/syllabus/queue");
+        await Assertions.Expect(second.Locator("main")).ToContainTextAsync("From the first tab.");
+        await Assertions.Expect(second.Locator("main")).ToContainTextAsync("From the second tab.");
+        Assert.Equal([phone.Owner.Id], await phone.RecordedByAsync());
+    }
+
+    [Fact]
     public async Task Another_person_who_signs_in_on_the_phone_neither_sees_nor_sends_what_waits_there()
     {
         await using var phone = await PhoneAsync();

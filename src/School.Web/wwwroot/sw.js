@@ -32,7 +32,9 @@ const navigate = async (request, url) => {
     }
     const shell = person && await Keep.page(person, SHELL).catch(() => null);
     if (!shell) return Response.error();
-    return shown(shell, request.method === 'GET'
+    return shown(shell, url.pathname === '/people/sign-out'
+      ? '<b>No connection, so you are still signed in.</b> Keep this phone locked, and sign out when there is signal.'
+      : request.method === 'GET'
       ? '<b>No connection.</b> That page is not kept on this phone. The pages below work without it.'
       : '<b>No connection, so that was not saved.</b> Go back, and do it again when there is signal.');
   }

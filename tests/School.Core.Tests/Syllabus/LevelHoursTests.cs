@@ -21,6 +21,10 @@ public sealed class LevelHoursTests
     [Fact]
     public void A_skill_in_which_nobody_got_there_is_left_out() => Assert.Empty(LevelHours.Of([Pupil((60, SkillLevel.Prompted))], SkillLevel.Independent));
 
+    [Fact]
+    public void Who_had_the_level_when_the_skill_was_first_marked_is_left_out() =>
+        Assert.Empty(LevelHours.Of([Pupil((60, SkillLevel.Independent), (60, SkillLevel.Reflection))], SkillLevel.Independent));
+
     private static IReadOnlyDictionary<string, SkillStanding> Pupil(params (int Minutes, SkillLevel Level)[] lessons) =>
         SkillStanding.Of(lessons.Select((lesson, n) => new TaughtLesson(Monday.PlusWeeks(n), lesson.Minutes, [new("signals", lesson.Level)])));
 }

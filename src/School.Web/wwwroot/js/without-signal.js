@@ -94,6 +94,8 @@
   const form = document.querySelector('form[data-keep-offline]');
   const note = document.getElementById('said');
   const action = form && path(form.action);
+  /** What is kept of this form as far as this tab has shown it; another tab may have kept something else since. */
+  let seen = null;
   const mine = async () => form.dataset.record
     ? Keep.record(me, form.dataset.record)
     : (await Keep.records(me)).findLast(record => record.action === action);
@@ -110,7 +112,10 @@
       }
       return;
     }
-    if (!form.dataset.record) Send.fill(form, record);
+    if (!form.dataset.record) {
+      Send.fill(form, record);
+      seen = record.body;
+    }
     form.dataset.record = record.id;
     const day = make('a', { className: 'button', href: '/diary/day' }, 'The day');
     if (record.state === 'stale') {
@@ -164,7 +169,10 @@
 
   const keep = async submitter => {
     const said = Send.read(form, submitter);
-    const before = await mine();
+    const found = await mine();
+    // What another tab kept meanwhile is not written over: both go, and the one that comes second is compared with the first.
+    const before = found && [seen, said.body].includes(found.body) ? found : null;
+    seen = said.body;
     return Keep.putRecord({
       id: before?.id ?? crypto.randomUUID(),
       // The same words again are the same record; other words are another question to the school.

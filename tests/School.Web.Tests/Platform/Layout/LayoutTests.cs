@@ -46,7 +46,7 @@ public sealed partial class LayoutTests
 
         Assert.Contains($"href=\"{own}\"", page, StringComparison.Ordinal);
         Assert.DoesNotContain($"href=\"{foreign}\"", page, StringComparison.Ordinal);
-        Assert.Matches("<form method=\"post\" action=\"/people/sign-out\"><button[^>]*>Sign out</button><input name=\"__RequestVerificationToken\"", page);
+        Assert.Matches("<form method=\"post\" action=\"/people/sign-out\"[^>]*><button[^>]*>Sign out</button><input name=\"__RequestVerificationToken\"", page);
     }
 
     [Fact]

@@ -124,6 +124,19 @@ public sealed class LessonRecordTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_colleague_reads_what_a_lesson_left_behind_and_cannot_change_it()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        school.Host.Clock.Reset(Thursday10 + Duration.FromHours(1));
+        await (await RecordAsync(school.Instructor, id, new { minutesTaught = 60, privateNote = "Tires after an hour." })).JsonAsync();
+        using var colleague = await school.Host.ApiAsAsync(await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Basil Thornby")));
+        var read = await (await colleague.GetAsync($"/api/v1/lessons/{id}/record")).JsonAsync();
+        Assert.Equal("Tires after an hour.", read.GetProperty("privateNote").GetString());
+        Assert.Equal(HttpStatusCode.NotFound, (await RecordAsync(colleague, id, new { minutesTaught = 30 })).StatusCode);
+    }
+
+    [Fact]
     public async Task A_lesson_not_begun_or_cancelled_or_of_another_instructor_takes_no_record()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
@@ -132,7 +145,6 @@ public sealed class LessonRecordTests(TestPostgres postgres)
         school.Host.Clock.Reset(Thursday10 + Duration.FromHours(1));
         using var foreign = await school.Host.ApiAsAsync(await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Basil Thornby")));
         Assert.Equal(HttpStatusCode.NotFound, (await RecordAsync(foreign, id, new { minutesTaught = 60 })).StatusCode);
-        Assert.Equal(HttpStatusCode.NotFound, (await foreign.GetAsync($"/api/v1/lessons/{id}/record")).StatusCode);
         Assert.Equal(HttpStatusCode.NotFound, (await foreign.GetAsync($"/api/v1/lessons/{id}/record/changes")).StatusCode);
         await (await school.Office.CancelAsync(id, "weather")).JsonAsync();
         Assert.Equal("lesson_cancelled", await (await RecordAsync(school.Instructor, id, new { minutesTaught = 60 })).CodeAsync(HttpStatusCode.UnprocessableEntity));

@@ -19,7 +19,9 @@ internal sealed class DetailsModel(RecordReader reader, ReflectOnLesson reflect,
 
     public bool Staff => viewer.IsStaff;
 
-    public bool MayRecord => viewer.May(Permission.RecordLessons);
+    public bool OwnDiary => !viewer.IsStaff || viewer.IsOffice || viewer.InstructorId == Sheet.Lesson.InstructorId;
+
+    public bool MayRecord => OwnDiary && viewer.May(Permission.RecordLessons);
 
     /// <summary>How the record stood before, latest first.</summary>
     public IReadOnlyList<EarlierRecord> Before { get; private set; } = [];
@@ -62,7 +64,7 @@ internal sealed class DetailsModel(RecordReader reader, ReflectOnLesson reflect,
 
     private async Task<bool> LoadAsync(Guid id, CancellationToken cancel)
     {
-        if (await reader.FindAsync(id, viewer, cancel) is not { } sheet)
+        if (await reader.FindToReadAsync(id, viewer, cancel) is not { } sheet)
         {
             return false;
         }

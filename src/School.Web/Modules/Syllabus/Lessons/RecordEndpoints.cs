@@ -54,7 +54,7 @@ internal static class RecordEndpoints
             lesson => ETags.Ok(context, lesson.Version, lesson.Json));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, RecordReader reader, Viewer viewer, CancellationToken cancel) =>
-        await reader.FindAsync(id, viewer, cancel) is { } sheet
+        await reader.FindToReadAsync(id, viewer, cancel) is { } sheet
             ? ETags.Ok(context, sheet.Lesson.Version, LessonRecordJson.Of(sheet, viewer))
             : Refusal.NotFound("lesson").ToProblem();
 

@@ -24,9 +24,14 @@ internal sealed record RecordSheet(
     public string When => School.When(Lesson.During);
 }
 
-/// <summary>Reads the record of a lesson that the viewer may see.</summary>
+/// <summary>Reads the record of a lesson.</summary>
 internal sealed class RecordReader(SchoolDb db, LessonRecording lessons, LessonPlanner planner, SyllabusBook syllabus, PupilBook pupils, SchoolInfo school)
 {
+    /// <summary>To be read: staff read what every pupil of the school learned, so that a new instructor goes on without loss.</summary>
+    public Task<RecordSheet?> FindToReadAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
+        FindAsync(lessonId, viewer.IsStaff ? Viewer.Service : viewer, cancel);
+
+    /// <summary>To be written: only a lesson of the viewer's own diary.</summary>
     public async Task<RecordSheet?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel)
     {
         if (await lessons.FindAsync(lessonId, viewer, cancel) is not { } lesson)

@@ -5,6 +5,9 @@ namespace School.Web.Modules.Syllabus.Mocks;
 
 internal static class MockWords
 {
+    /// <summary>From so many under one heading: common practice, no source.</summary>
+    private const int ManyTimes = 4;
+
     public static string Word(this FaultKind kind) => kind switch
     {
         FaultKind.Driving => "driving fault",
@@ -25,6 +28,13 @@ internal static class MockWords
             : marks.Serious > 0 ? $"{no}: a serious fault"
             : $"{no}: more than {PracticalTest.MostDrivingFaults} driving faults";
     }
+
+    /// <summary>A word where the same driving fault comes again and again; null where none does.</summary>
+    public static string? Repeated(MockTest mock) =>
+        mock.Faults.Where(fault => fault.Kind is FaultKind.Driving).GroupBy(fault => fault.Heading).Where(same => same.Count() >= ManyTimes)
+            .Select(same => same.Key).ToList() is { Count: > 0 } headings
+            ? $"The same driving fault again and again can count as a serious one ({MockMarking.Source}): look at {string.Join("; ", headings.Select(code => TestHeadings.Find(code)!.Words))}."
+            : null;
 
     public static string Address(Guid id) => $"/syllabus/mocks/{id}";
 }

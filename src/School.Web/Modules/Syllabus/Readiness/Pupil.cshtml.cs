@@ -1,25 +1,19 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Syllabus.Readiness;
 
 /// <summary>What the record says of the way still to go; a pupil sees their own, staff everybody's.</summary>
 [Needs(Permission.SeeLearning)]
-internal sealed class PupilModel(ReadinessReader reader, MockBook mocks, PupilBook pupils, Viewer viewer) : PageModel
+internal sealed class PupilModel(ReadinessReader reader, PupilBook pupils, Viewer viewer) : PageModel
 {
-    private const int MocksShown = 3;
-
     public string Name { get; private set; } = "";
 
     public bool Staff => viewer.IsStaff;
 
     public bool Office => viewer.IsOffice;
-
-    /// <summary>The last few mock tests, latest first.</summary>
-    public IReadOnlyList<MockCard> Mocks { get; private set; } = [];
 
     public PupilReadiness Readiness { get; private set; } = null!;
 
@@ -31,7 +25,6 @@ internal sealed class PupilModel(ReadinessReader reader, MockBook mocks, PupilBo
         }
 
         Name = pupil.Name;
-        Mocks = [.. (await mocks.OfPupilAsync(id, cancel)).TakeLast(MocksShown).Reverse()];
         Readiness = await reader.OfPupilAsync(id, cancel);
         return Page();
     }

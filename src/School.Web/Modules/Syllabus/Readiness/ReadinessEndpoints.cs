@@ -26,9 +26,9 @@ internal sealed record MockFaultsJson(Guid Id, LocalDate On, int Driving, int Se
 /// <summary>After a lesson with marks; progress is the mean over all skills that count, 1 when each stands at Independent or better.</summary>
 internal sealed record ProgressPointJson(LocalDate On, int MinutesTaught, double Progress);
 
-/// <summary>Weeks are null, with the reason, where there was no lesson lately. Skills that the test does not wait for are left out of all but the stale ones.</summary>
+/// <summary>Weeks are null, with the reason, where there was no lesson lately. Who began elsewhere had hours that are not known, so the forecast is too short. Skills that the test does not wait for are left out of all but the stale ones.</summary>
 internal sealed record ReadinessJson(
-    Guid PupilId, LocalDate On, RangeJson LessonMinutesToGo, RangeJson? WeeksToGo, string? WhyNoWeeks, bool ReadyOnRecord, double? Progress, int SkillsThere, int SkillsCounted,
+    Guid PupilId, LocalDate On, RangeJson LessonMinutesToGo, RangeJson? WeeksToGo, string? WhyNoWeeks, bool BeganElsewhere, bool ReadyOnRecord, double? Progress, int SkillsThere, int SkillsCounted,
     int MinutesTaught, int PracticeMinutes, double PracticeWeight, int? MinutesPerWeek, int FinishedPupils, LocalDate? PassedOn,
     IReadOnlyList<OpenSkillJson> Open, IReadOnlyList<StaleSkillJson> Stale, IReadOnlyList<MockFaultsJson> Mocks, IReadOnlyList<ProgressPointJson> History, string Caution)
 {
@@ -37,7 +37,7 @@ internal sealed record ReadinessJson(
         var forecast = readiness.Forecast;
         return new(
             readiness.PupilId, readiness.On, RangeJson.Minutes(forecast.LessonHours), forecast.Weeks is { } weeks ? RangeJson.Weeks(weeks) : null, forecast.NoWeeks,
-            forecast.Ready, forecast.Score is { } score ? Math.Round(score, 3) : null, readiness.SkillsThere, readiness.Terms.Skills.Count,
+            readiness.BeganElsewhere, forecast.Ready, forecast.Score is { } score ? Math.Round(score, 3) : null, readiness.SkillsThere, readiness.Terms.Skills.Count,
             (int)Math.Round(forecast.Taught * 60), (int)Math.Round(forecast.Practised * 60), readiness.Terms.PracticeWeight,
             forecast.HoursPerWeek is { } pace ? (int)Math.Round(pace * 60) : null, forecast.Finished, readiness.PassedOn,
             [.. readiness.Open.Select(open => new OpenSkillJson(open.Skill.Key, open.Skill.Name, open.Level))],

@@ -29,6 +29,13 @@ internal sealed record PupilReadiness(
 {
     public const string Caution = "This is arithmetic. The instructor decides.";
 
+    /// <summary>So far at the first marks, in the first lessons: nobody comes in so few hours. Common practice, no source.</summary>
+    private const double FarAtFirst = 0.2;
+    private const double FirstHours = 3;
+
+    /// <summary>Whether the pupil came with hours of which this record knows nothing, so that the forecast is too short.</summary>
+    public bool BeganElsewhere => Points.FirstOrDefault(point => point.Marked) is { Score: >= FarAtFirst, LessonHours: <= FirstHours };
+
     public int SkillsThere => Terms.Skills.Count - Open.Count;
 }
 

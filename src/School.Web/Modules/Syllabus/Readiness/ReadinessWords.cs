@@ -1,5 +1,6 @@
 using System.Globalization;
 using School.Core.Syllabus.Readiness;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Syllabus.Readiness;
 
@@ -10,6 +11,12 @@ internal static class ReadinessWords
     public const double FewHours = 10;
 
     private const double Few = 5;
+
+    /// <summary>To the minute, as every page writes lengths.</summary>
+    public static string Exactly(double hours) => ScreenWords.Length((int)Math.Round(hours * 60));
+
+    /// <summary>A pace to the quarter of an hour.</summary>
+    public static string Pace(double hoursPerWeek) => ScreenWords.Length(Math.Max(1, (int)Math.Round(hoursPerWeek * 4)) * 15);
 
     public static string Hours(double hours) => Said(hours, "hour");
 
