@@ -66,7 +66,7 @@ self.Send = (() => {
 
   const TOKEN = '__RequestVerificationToken';
   const groupLabel = control => control.closest('fieldset')?.querySelector('legend')?.firstChild?.textContent.trim();
-  const ownLabel = control => (control.labels?.[0]?.textContent ?? control.getAttribute('aria-label') ?? '').trim();
+  const ownLabel = control => (control.labels?.[0]?.textContent ?? control.getAttribute('aria-label') ?? '').replace(/ \(optional\)\s*$/, '').trim();
 
   /** What a form says: the body to send, and for reading each field with its label in words. */
   const read = (form, submitter) => {

@@ -261,7 +261,10 @@
     if (form) takeOver();
     await draw();
     document.addEventListener('records-changed', draw);
-    addEventListener('online', () => send());
+    addEventListener('online', () => {
+      if (kept) kept.querySelector('p').replaceChildren('There is a connection again. ', make('a', { href: location.href }, 'Load this page anew'));
+      send();
+    });
     document.addEventListener('visibilitychange', () => { if (document.visibilityState === 'visible') send(); });
     const out = document.querySelector('main form[data-signs-out]');
     const records = await Keep.records(me);
