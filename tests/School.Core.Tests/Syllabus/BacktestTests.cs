@@ -45,6 +45,17 @@ public sealed class BacktestTests
         Assert.Empty(Backtest.Summarise(Backtest.Of([], Terms)));
     }
 
+    [Theory]
+    [InlineData(1, new[] { 0 })]
+    [InlineData(2, new[] { 0, 1, 2 })]
+    [InlineData(3, new[] { 0, 1, 2 })]
+    public void A_quarter_at_which_no_lesson_was_to_come_is_passed_over(int lessons, int[] quarters)
+    {
+        // Fifty minutes are no exact number of hours.
+        var course = new Course([.. Course(lessons, Start).Lessons.Select(lesson => lesson with { Minutes = 50 })], []);
+        Assert.Equal(quarters, Backtest.Of([course], Terms).Select(point => point.Quarter));
+    }
+
     [Fact]
     public void The_summary_counts_those_inside_and_takes_the_middle_and_the_mean_of_the_errors()
     {
