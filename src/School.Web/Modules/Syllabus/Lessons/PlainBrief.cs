@@ -14,10 +14,10 @@ internal static class PlainBrief
     /// <summary>The rules speak of “the pupil”; to the pupil they say “you”.</summary>
     public static string ToPupil(EligibilityBlock block) => block.Code switch
     {
-        "eyesight-unchecked" => "Before you drive your instructor asks you to read a number plate from 20 metres.",
-        "no-provisional" => "The school has not seen your provisional licence yet. Show it before you drive.",
-        "too-young" => "You are too young to drive on this date. Call the school.",
-        "provisional-not-yet-valid" => "Your provisional licence is not valid yet on this date. Call the school.",
+        "eyesight_unchecked" => "Before you drive your instructor asks you to read a number plate from 20 metres.",
+        "no_provisional_licence" => "The school has not seen your provisional licence yet. Show it before you drive.",
+        "pupil_too_young" => "You are too young to drive on this date. Call the school.",
+        "no_provisional_licence" => "Your provisional licence is not valid yet on this date. Call the school.",
         _ => block.Sentence,
     };
 
