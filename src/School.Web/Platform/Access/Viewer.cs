@@ -1,4 +1,5 @@
 using System.Security.Claims;
+using School.Core;
 
 namespace School.Web.Platform.Access;
 
@@ -9,6 +10,9 @@ internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid
     public static Viewer Service { get; } = new(Guid.Empty, Role.Office, null, null, "The service");
 
     public bool IsOffice => Role == Role.Office;
+
+    /// <summary>How sentences are worded for them.</summary>
+    public Reader Reader => IsStaff ? Reader.Staff : Reader.Pupil;
 
     public bool IsStaff => Role is Role.Office or Role.Instructor;
 

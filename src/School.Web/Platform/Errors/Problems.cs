@@ -1,4 +1,6 @@
 using Microsoft.AspNetCore.Mvc.ModelBinding;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Platform.Access;
 
 namespace School.Web.Platform.Errors;
 
@@ -18,7 +20,9 @@ internal static class Problems
         _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 
-    public static IResult ToProblem(this Refusal refusal)
+    public static IResult ToProblem(this Refusal refusal) => new Answer(refusal);
+
+    private static IResult Document(Refusal refusal, Viewer? reader)
     {
         var extensions = new Dictionary<string, object?>(refusal.More) { ["code"] = refusal.Code };
         if (refusal.Fields.Count > 0)
@@ -26,19 +30,20 @@ internal static class Problems
             extensions["errors"] = refusal.Fields.ToDictionary(f => CamelPath(f.Key), f => f.Value);
         }
 
-        return Results.Problem(detail: refusal.Sentence, statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
+        return Results.Problem(detail: refusal.For(reader), statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
     }
 
     private const string RefusalKey = "‹refusal›";
 
     /// <summary>Puts the refusal on a form: beside its fields where it names them, else in the summary.</summary>
-    public static void AddRefusal(this ModelStateDictionary state, Refusal refusal, string prefix = "")
+    public static void AddRefusal(this PageModel page, Refusal refusal, string prefix = "")
     {
+        var state = page.ModelState;
         // Beside the sentences, for what answers with the code.
         state.SetModelValue(RefusalKey, refusal, null);
         if (refusal.Fields.Count == 0)
         {
-            state.AddModelError(string.Empty, refusal.Sentence);
+            state.AddModelError(string.Empty, refusal.For(Viewer.From(page.User)));
         }
 
         foreach (var (field, sentences) in refusal.Fields)
@@ -52,6 +57,12 @@ internal static class Problems
 
     /// <summary>The refusal that was put on the form, if one was.</summary>
     public static Refusal? Refusal(this ModelStateDictionary state) => state.TryGetValue(RefusalKey, out var entry) ? entry.RawValue as Refusal : null;
+
+    /// <summary>Worded when it is written, for who asked.</summary>
+    private sealed class Answer(Refusal refusal) : IResult
+    {
+        public Task ExecuteAsync(HttpContext httpContext) => Document(refusal, Viewer.From(httpContext.User)).ExecuteAsync(httpContext);
+    }
 
     private static string TitleOf(RefusalKind kind) => kind switch
     {

@@ -1,3 +1,6 @@
+using School.Core;
+using School.Web.Platform.Access;
+
 namespace School.Web.Platform.Errors;
 
 internal enum RefusalKind
@@ -27,17 +30,20 @@ internal enum RefusalKind
     TooMany,
 }
 
-/// <summary>A "no" with a stable code and a sentence that a person can act on.</summary>
-internal sealed record Refusal(RefusalKind Kind, string Code, string Sentence)
+/// <summary>A "no" with a stable code and a sentence, worded for its reader, that a person can act on.</summary>
+internal sealed record Refusal(RefusalKind Kind, string Code, Telling Telling)
 {
     public IReadOnlyDictionary<string, string[]> Fields { get; init; } = new Dictionary<string, string[]>();
 
     /// <summary>Extra members for the problem document, such as other times that are free.</summary>
     public IReadOnlyDictionary<string, object?> More { get; init; } = new Dictionary<string, object?>();
 
-    public static Refusal Rule(string code, string sentence) => new(RefusalKind.Rule, code, sentence);
+    public static Refusal Rule(string code, Telling telling) => new(RefusalKind.Rule, code, telling);
 
-    public static Refusal Conflict(string code, string sentence) => new(RefusalKind.Conflict, code, sentence);
+    public static Refusal Conflict(string code, Telling telling) => new(RefusalKind.Conflict, code, telling);
+
+    /// <summary>The sentence for who asked. Who is not signed in came by a link of their own, as the pupil that it speaks of.</summary>
+    public string For(Viewer? viewer) => Telling.For(viewer?.Reader ?? Reader.Pupil);
 
     public static Refusal NotFound(string what) => new(RefusalKind.NotFound, "not_found", $"There is no such {what}, or it is not yours to see.");
 
