@@ -1,9 +1,8 @@
 using System.Diagnostics;
 using System.Globalization;
 using School.Core.Cars;
-using School.Core.Diary;
 using School.Core.Tests.Cars;
-using School.Core.Tests.Diary;
+using School.Core.Tests.Diary.Cover;
 using School.Core.Travel;
 
 namespace School.Benchmarks;
