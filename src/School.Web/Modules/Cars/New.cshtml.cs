@@ -21,7 +21,7 @@ internal sealed class NewModel(AddCar add) : PageModel
         var added = await add.RunAsync(Input, cancel);
         if (!added.Ok)
         {
-            ModelState.AddRefusal(added.Refusal, nameof(Input));
+            this.AddRefusal(added.Refusal, nameof(Input));
             return Page();
         }
 

@@ -54,7 +54,7 @@ internal sealed class AttentionList(
             .. from lesson in await check.FindAsync(null, cancel)
                select new AttentionItem(
                    ImpossibleLesson,
-                   $"{lesson.PupilName} with {lesson.InstructorName}, {facts.Moment(lesson.StartsAt)}: {lesson.Refusal.Sentence}",
+                   $"{lesson.PupilName} with {lesson.InstructorName}, {facts.Moment(lesson.StartsAt)}: {lesson.Refusal.Telling.ToStaff}",
                    LessonLinks.Of(lesson.LessonId),
                    lesson.StartsAt.InZone(facts.Zone).Date),
             .. await UnrecordedAsync(facts, teachers, cancel),
@@ -62,7 +62,7 @@ internal sealed class AttentionList(
                where card.Warnings.Count > 0
                select new AttentionItem(
                    TestDay,
-                   $"Test of {card.Pupil.Name}, {facts.Moment(card.Test.StartsAt)}: {string.Join(" ", card.Warnings.Select(w => w.Sentence))}",
+                   $"Test of {card.Pupil.Name}, {facts.Moment(card.Test.StartsAt)}: {string.Join(" ", card.Warnings.Select(w => w.Telling.ToStaff))}",
                    TestDayWords.Address(card.Test.Id),
                    card.Test.StartsAt.InZone(facts.Zone).Date),
             .. await PupilPapersAsync(today, cancel),

@@ -1,5 +1,4 @@
 using School.Web.Platform.Access;
-using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary;
 
@@ -22,6 +21,4 @@ internal static class YourWords
     public static string To(this string sentence, Viewer viewer) => viewer.IsStaff
         ? sentence
         : Turns.Aggregate(sentence, (words, turn) => words.Replace(turn.Theirs, turn.Yours, StringComparison.Ordinal));
-
-    public static Refusal To(this Refusal refusal, Viewer viewer) => refusal with { Sentence = refusal.Sentence.To(viewer) };
 }

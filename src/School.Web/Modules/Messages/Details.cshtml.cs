@@ -34,7 +34,7 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
             return Redirect($"/messages/{Id}");
         }
 
-        ModelState.AddRefusal(again.Refusal);
+        this.AddRefusal(again.Refusal);
         return await FillAsync(cancel) ? Page() : NotFound();
     }
 

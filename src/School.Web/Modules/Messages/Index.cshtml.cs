@@ -34,7 +34,7 @@ internal sealed class IndexModel(MessageList list, MailSettings settings, MailFo
         var page = await list.ReadAsync(State, null, Cursor, row => MessageLine.Of(row, facts), cancel);
         if (!page.Ok)
         {
-            ModelState.AddRefusal(page.Refusal);
+            this.AddRefusal(page.Refusal);
             return;
         }
 

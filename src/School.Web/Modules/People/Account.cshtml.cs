@@ -85,7 +85,7 @@ internal sealed class AccountModel(
 
     private async Task<PageResult> AgainAsync(Refusal refusal, CancellationToken cancel)
     {
-        ModelState.AddRefusal(refusal);
+        this.AddRefusal(refusal);
         await FillAsync(cancel);
         return Page();
     }

@@ -21,7 +21,7 @@ internal sealed class ForgottenModel(AskForNewPassword ask) : PageModel
 
         if (await ask.RunAsync(Email, HttpContext.Connection.RemoteIpAddress?.ToString() ?? "", cancel) is { } refusal)
         {
-            ModelState.AddRefusal(refusal);
+            this.AddRefusal(refusal);
             return Page();
         }
 

@@ -32,7 +32,7 @@ internal sealed class ResetModel(ChooseNewPassword choose) : PageModel
         }
 
         await OnGetAsync();
-        ModelState.AddRefusal(chosen.Refusal);
+        this.AddRefusal(chosen.Refusal);
         return Page();
     }
 }

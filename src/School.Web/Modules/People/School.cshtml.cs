@@ -47,7 +47,7 @@ internal sealed class SchoolModel(SchoolDb db, SaveSchool save) : PageModel
                 return RedirectToPage();
             }
 
-            ModelState.AddRefusal(saved.Refusal, nameof(Input));
+            this.AddRefusal(saved.Refusal, nameof(Input));
         }
 
         return Page();

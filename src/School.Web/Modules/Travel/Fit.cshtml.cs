@@ -33,7 +33,7 @@ internal sealed class FitModel(FitTravel fit, SchoolInfo school, InstructorBook 
             return RedirectToPage("Settings");
         }
 
-        ModelState.AddRefusal(used.Refusal);
+        this.AddRefusal(used.Refusal);
         ModelState.Remove(nameof(Version));
         await LoadAsync(cancel);
         return Page();

@@ -50,7 +50,7 @@ internal sealed class IndexModel(
                 return Redirect($"/cars/allocation?from={Text(from)}&to={Text(to)}");
             }
 
-            ModelState.AddRefusal(applied.Refusal);
+            this.AddRefusal(applied.Refusal);
         }
 
         await ShowAsync(cancel);
@@ -70,7 +70,7 @@ internal sealed class IndexModel(
         var proposed = await give.ProposeAsync(new(From.Value, To.Value), cancel);
         if (!proposed.Ok)
         {
-            ModelState.AddRefusal(proposed.Refusal);
+            this.AddRefusal(proposed.Refusal);
             return;
         }
 

@@ -18,7 +18,7 @@ internal sealed record CoverAnswer(IReadOnlyList<CoverAnswerLine> Lines, CoverCo
     public static CoverAnswer Of(CoverProposal proposal) => new(
         [.. proposal.Lines.Select(line => new CoverAnswerLine(
             line.LessonId, line.Place?.InstructorId, line.Place?.CarId, line.Place?.Start,
-            [.. line.WhyNot.Select(obstacle => new CoverWhyNot(obstacle.InstructorId, obstacle.Refusal.Code, obstacle.Refusal.Sentence))]))],
+            [.. line.WhyNot.Select(obstacle => new CoverWhyNot(obstacle.InstructorId, obstacle.Refusal.Code, obstacle.Refusal.Telling.ToStaff))]))],
         proposal.Cost,
         proposal.Bound);
 

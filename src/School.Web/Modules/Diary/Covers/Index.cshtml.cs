@@ -85,7 +85,7 @@ internal sealed class IndexModel(SchoolDb db, PlanCover plan, InstructorBook ins
         var fields = refusal.Fields.ToDictionary(
             f => f.Key switch { "Start" => nameof(Input.FirstDay), "End" => nameof(Input.LastDay), "InstructorId" or "CarId" => nameof(Input.Who), "MayMoveMinutes" => nameof(Input.MayMove), _ => f.Key },
             f => f.Value);
-        ModelState.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
     }
 
     private async Task ShowAsync(CancellationToken cancel)

@@ -55,7 +55,7 @@ internal sealed class PlanModel(
         }
 
         ticked = applied.Refusal.Code == "cover_stale" ? null : take;
-        ModelState.AddModelError("", applied.Refusal.Sentence);
+        ModelState.AddModelError("", applied.Refusal.For(Viewer.From(User)));
         return await ShowAsync(id, cancel) ? Page() : NotFound();
     }
 
@@ -68,7 +68,7 @@ internal sealed class PlanModel(
             return Redirect("/diary/covers");
         }
 
-        ModelState.AddModelError("", stopped.Refusal.Sentence);
+        ModelState.AddModelError("", stopped.Refusal.For(Viewer.From(User)));
         return await ShowAsync(id, cancel) ? Page() : NotFound();
     }
 

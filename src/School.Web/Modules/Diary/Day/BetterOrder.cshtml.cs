@@ -69,7 +69,7 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
     public string Why => Answer switch
     {
         { Movable: 0 } => "No pupil of a lesson ahead has said when they can come, so every lesson stays where it is.",
-        _ => OrderDay.NothingBetter.Sentence,
+        _ => OrderDay.NothingBetter.Telling.ToStaff,
     };
 
     private string Query => Whose is null ? "" : $"&instructorId={instructor.Id}";
@@ -106,11 +106,11 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
 
         if (applied.Refusal.Code == "pupils_not_asked")
         {
-            ModelState.AddModelError(nameof(Asked), applied.Refusal.Sentence);
+            ModelState.AddModelError(nameof(Asked), applied.Refusal.For(Viewer.From(User)));
         }
         else
         {
-            ModelState.AddRefusal(applied.Refusal);
+            this.AddRefusal(applied.Refusal);
         }
 
         return await ShowAsync(cancel);
@@ -125,7 +125,7 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
         }
         else
         {
-            ModelState.AddModelError("", found.Refusal.Sentence);
+            ModelState.AddModelError("", found.Refusal.For(Viewer.From(User)));
         }
 
         return Page();

@@ -79,7 +79,7 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
         var told = await tell.RunAsync(await QuestionAsync(minutes, at, cancel), viewer, cancel);
         if (!told.Ok)
         {
-            ModelState.AddRefusal(told.Refusal);
+            this.AddRefusal(told.Refusal);
             return await ShowAsync(cancel);
         }
 
@@ -99,7 +99,7 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
             }
             else
             {
-                ModelState.AddModelError("", answer.Refusal.Sentence);
+                ModelState.AddModelError("", answer.Refusal.For(Viewer.From(User)));
             }
         }
 

@@ -116,7 +116,7 @@ internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, ChangeHours 
 
     private PageResult Refuse(Refusal refusal)
     {
-        ModelState.AddRefusal(refusal, refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(refusal, refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

@@ -102,7 +102,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
             return Cancelled(id, lesson.Chargeable == true);
         }
 
-        ModelState.AddRefusal(outcome.Refusal.To(viewer));
+        this.AddRefusal(outcome.Refusal);
         return Page();
     }
 
@@ -138,7 +138,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
         }
         else
         {
-            ModelState.AddRefusal(preview.Refusal.To(viewer));
+            this.AddRefusal(preview.Refusal);
         }
 
         return preview.Ok;

@@ -49,7 +49,7 @@ internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer v
                 return LocalRedirect(sheet.DayAddress(viewer));
             }
 
-            ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+            this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
             if (outcome.Refusal.Kind is RefusalKind.Stale)
             {
                 ModelState.Remove("Input.Version");

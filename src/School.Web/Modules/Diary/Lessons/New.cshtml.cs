@@ -121,7 +121,7 @@ internal sealed class NewModel(
         var question = Places.Into(wanted, pupil.PickUp, errors);
         if (errors.ToRefusal() is { } nowhere)
         {
-            ModelState.AddRefusal(nowhere);
+            this.AddRefusal(nowhere);
             return;
         }
 
@@ -133,7 +133,7 @@ internal sealed class NewModel(
         }
         else
         {
-            ModelState.AddRefusal(answer.Refusal);
+            this.AddRefusal(answer.Refusal);
         }
     }
 }

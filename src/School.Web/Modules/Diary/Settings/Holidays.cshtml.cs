@@ -48,7 +48,7 @@ internal sealed class HolidaysModel(SchoolDb db, EditHolidays holidays, SchoolIn
         var outcome = await holidays.AddAsync(new(Nation, Input.Date!.Value, Input.Name), cancel);
         if (!outcome.Ok)
         {
-            ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+            this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
             return Page();
         }
 

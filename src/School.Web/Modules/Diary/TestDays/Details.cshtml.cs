@@ -22,6 +22,8 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
 
     public bool Staff => viewer.IsStaff;
 
+    public School.Core.Reader Reader => viewer.Reader;
+
     public bool HasBegun => Card.Test.StartsAt <= clock.GetCurrentInstant();
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await LoadAsync(id, cancel) ? Page() : NotFound();
@@ -40,7 +42,7 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
             return NotFound();
         }
 
-        ModelState.AddRefusal(outcome.Refusal);
+        this.AddRefusal(outcome.Refusal);
         return Page();
     }
 

@@ -54,7 +54,7 @@ internal sealed class BookWeekly(BookLesson book, LessonLocks locks, WeeklyMail 
                     var added = await book.AddAsync(asked, start, series.SeriesId, viewer, cancel);
                     if (!added.Ok)
                     {
-                        return added.Refusal with { Sentence = $"Nothing was booked. {facts.Moment(start)}: {added.Refusal.Sentence}" };
+                        return added.Refusal with { Telling = added.Refusal.Telling.Map(why => $"Nothing was booked. {facts.Moment(start)}: {why}") };
                     }
 
                     lessons.Add(added.Value);

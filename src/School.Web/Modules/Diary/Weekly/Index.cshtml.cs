@@ -104,7 +104,7 @@ internal sealed class IndexModel(
             return NotFound();
         }
 
-        ModelState.AddRefusal(booked.Refusal.To(viewer));
+        this.AddRefusal(booked.Refusal);
         return await LookAsync(cancel) ? Page() : NotFound();
     }
 
@@ -127,7 +127,7 @@ internal sealed class IndexModel(
         }
         else
         {
-            ModelState.AddRefusal(found.Refusal.To(viewer));
+            this.AddRefusal(found.Refusal);
         }
 
         return true;
@@ -151,7 +151,7 @@ internal sealed class IndexModel(
 
         if (errors.ToRefusal() is { } refusal)
         {
-            ModelState.AddRefusal(refusal);
+            this.AddRefusal(refusal);
         }
 
         if (!ModelState.IsValid)

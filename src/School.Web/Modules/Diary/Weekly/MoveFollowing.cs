@@ -88,7 +88,7 @@ internal sealed class MoveFollowing(
                 {
                     var (before, to) = (lesson.StartsAt, goes[lesson.Id]);
                     var (former, outcome) = (lesson.InstructorId, await ApplyAsync(lesson, pupil, instructor, to, viewer, cancel));
-                    preview?.Add(new(lesson.Id, before, to.Date, to.Start, outcome.Ok, outcome.Refusal?.Code, outcome.Refusal?.Sentence));
+                    preview?.Add(new(lesson.Id, before, to.Date, to.Start, outcome.Ok, outcome.Refusal?.Code, outcome.Refusal?.For(viewer)));
                     if (outcome.Ok)
                     {
                         moved.Add(new(lesson, outcome.Value, former));
@@ -97,7 +97,7 @@ internal sealed class MoveFollowing(
                     else if (preview is null)
                     {
                         var when = (await school.GetAsync(cancel)).Moment(before);
-                        return outcome.Refusal with { Sentence = $"Nothing was moved. The lesson of {when}: {outcome.Refusal.Sentence}" };
+                        return outcome.Refusal with { Telling = outcome.Refusal.Telling.Map(why => $"Nothing was moved. The lesson of {when}: {why}") };
                     }
                 }
 

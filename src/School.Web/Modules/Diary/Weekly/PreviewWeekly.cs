@@ -73,7 +73,7 @@ internal sealed class PreviewWeekly(BookLesson book, SlotFinder slots, SchoolInf
                 : start is not { } moment ? Refusal.Rule(SkippedByClock, "The clocks go forward and skip this time.")
                 : byStart[moment].Refusal;
             var nearest = refusal is null || refusal.Code == LeftOut ? null : await NearestAsync(asked, date, start ?? request.Start, viewer, cancel);
-            lines.Add(new(date, start, refusal is null, holiday, refusal?.Code, refusal?.Sentence, nearest));
+            lines.Add(new(date, start, refusal is null, holiday, refusal?.Code, refusal?.For(viewer), nearest));
         }
 
         return new WeeklyPreview(asked, lines);

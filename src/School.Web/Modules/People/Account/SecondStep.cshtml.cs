@@ -60,7 +60,7 @@ internal sealed class SecondStepModel(
         var right = await check.RunAsync(person, Code ?? "", cancel);
         if (!right.Ok)
         {
-            return await AgainAsync(person, Refusal.Invalid(nameof(Code), right.Refusal.Sentence), cancel);
+            return await AgainAsync(person, Refusal.Invalid(nameof(Code), right.Refusal.For(Viewer.From(User))), cancel);
         }
 
         await people.SetTwoFactorEnabledAsync(person, true);
@@ -105,7 +105,7 @@ internal sealed class SecondStepModel(
 
     private async Task<PageResult> AgainAsync(Person person, Refusal refusal, CancellationToken cancel)
     {
-        ModelState.AddRefusal(refusal);
+        this.AddRefusal(refusal);
         await FillAsync(person, cancel);
         return Page();
     }

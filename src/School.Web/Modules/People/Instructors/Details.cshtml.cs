@@ -98,7 +98,7 @@ internal sealed class DetailsModel(SchoolDb db, SaveInstructor save, RetireInstr
                 return RedirectToPage(new { Id });
             }
 
-            ModelState.AddRefusal(changed.Refusal, prefix);
+            this.AddRefusal(changed.Refusal, prefix);
         }
 
         return await ShowAsync(row, cancel);
@@ -113,7 +113,7 @@ internal sealed class DetailsModel(SchoolDb db, SaveInstructor save, RetireInstr
         }
 
         ModelState.Clear();
-        ModelState.AddModelError("", outcome.Refusal.Sentence);
+        ModelState.AddModelError("", outcome.Refusal.For(Viewer.From(User)));
         Input = InstructorForm.Of(row);
         return await ShowAsync(row, cancel);
     }

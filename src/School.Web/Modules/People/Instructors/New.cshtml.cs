@@ -21,7 +21,7 @@ internal sealed class NewModel(SaveInstructor save) : PageModel
         var saved = await save.RunAsync(null, Input.ToInput(), cancel);
         if (!saved.Ok)
         {
-            ModelState.AddRefusal(saved.Refusal, nameof(Input));
+            this.AddRefusal(saved.Refusal, nameof(Input));
             return Page();
         }
 

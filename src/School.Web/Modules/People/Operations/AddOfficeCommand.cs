@@ -21,7 +21,7 @@ internal static class AddOfficeCommand
             .RunAsync(new(string.Join(' ', name), email, Role.Office), CancellationToken.None);
         if (!invited.Ok)
         {
-            await Console.Error.WriteLineAsync(invited.Refusal.Sentence);
+            await Console.Error.WriteLineAsync(invited.Refusal.For(Viewer.Service));
             return 1;
         }
 

@@ -1,4 +1,3 @@
-using School.Core.Pupils;
 using School.Web.Modules.Messages.Contracts;
 
 namespace School.Web.Modules.Syllabus.Lessons;
@@ -10,16 +9,6 @@ internal static class PlainBrief
     public const string Bring = "Bring your provisional licence, and glasses or lenses if you need them to read a number plate. Wear shoes with thin, flat soles.";
 
     public const string Decides = "What you will do is for you and your instructor to decide on the day.";
-
-    /// <summary>The rules speak of “the pupil”; to the pupil they say “you”.</summary>
-    public static string ToPupil(EligibilityBlock block) => block.Code switch
-    {
-        "eyesight_unchecked" => "Before you drive your instructor asks you to read a number plate from 20 metres.",
-        "no_provisional_licence" => "The school has not seen your provisional licence yet. Show it before you drive.",
-        "pupil_too_young" => "You are too young to drive on this date. Call the school.",
-        "no_provisional_licence" => "Your provisional licence is not valid yet on this date. Call the school.",
-        _ => block.Sentence,
-    };
 
     public static Letter Letter(LessonBrief brief, string address)
     {

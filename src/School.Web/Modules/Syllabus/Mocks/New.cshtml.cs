@@ -56,7 +56,7 @@ internal sealed class NewModel(SaveMockTest save, PupilBook pupils, LessonBook l
                 return LocalRedirect(MockWords.Address(made.Value.Id));
             }
 
-            ModelState.AddRefusal(made.Refusal);
+            this.AddRefusal(made.Refusal);
         }
 
         return await ShowAsync(LessonId, cancel);

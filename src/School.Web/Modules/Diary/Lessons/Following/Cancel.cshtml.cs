@@ -69,7 +69,7 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, PupilLessons 
             return Redirect(LessonLinks.Of(id));
         }
 
-        ModelState.AddRefusal(cancelled.Refusal.To(viewer));
+        this.AddRefusal(cancelled.Refusal);
         await LookAsync(id, reason, cancel);
         return Page();
     }
@@ -83,7 +83,7 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, PupilLessons 
         }
         else
         {
-            ModelState.AddRefusal(found.Refusal.To(viewer));
+            this.AddRefusal(found.Refusal);
         }
     }
 

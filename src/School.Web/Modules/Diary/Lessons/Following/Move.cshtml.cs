@@ -69,7 +69,7 @@ internal sealed class MoveModel(MoveFollowing move, PupilLessons lessons, School
             return Redirect(LessonLinks.Of(id));
         }
 
-        ModelState.AddRefusal(moved.Refusal.To(viewer));
+        this.AddRefusal(moved.Refusal);
         await LookAsync(id, start, cancel);
         return Page();
     }
@@ -83,7 +83,7 @@ internal sealed class MoveModel(MoveFollowing move, PupilLessons lessons, School
         }
         else
         {
-            ModelState.AddRefusal(found.Refusal.To(viewer));
+            this.AddRefusal(found.Refusal);
         }
     }
 
@@ -101,7 +101,7 @@ internal sealed class MoveModel(MoveFollowing move, PupilLessons lessons, School
         var start = errors.Any ? default : errors.ReadStart(nameof(Time), First!.Value + Time!.Value, School.Zone);
         if (errors.ToRefusal() is { } refusal)
         {
-            ModelState.AddRefusal(refusal);
+            this.AddRefusal(refusal);
             return null;
         }
 
