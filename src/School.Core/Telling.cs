@@ -25,7 +25,6 @@ public sealed record Telling(string ToStaff, string ToPupil)
     {
         Reader.Staff => ToStaff,
         Reader.Pupil => ToPupil,
-        _ => throw new ArgumentOutOfRangeException(nameof(reader)),
     };
 
     /// <summary>Both wordings with the same change made to each, such as words before them.</summary>

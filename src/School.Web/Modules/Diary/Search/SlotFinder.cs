@@ -129,7 +129,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
     {
         if (pupil.RetiredOn is not null)
         {
-            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+            return PupilRefusals.Left;
         }
 
         var loaded = await pictures.LoadAsync(question.From, question.To, [instructorId], cancel, PlacesOf(question, pupil));

@@ -92,7 +92,7 @@ internal sealed class KeepPractice(SchoolDb db, PupilBook pupils, SyllabusBook s
 
         if (pupil.RetiredOn is not null)
         {
-            return Refusal.Rule("pupil_left", "This pupil has left the school. What was logged stays as it is.");
+            return PupilRefusals.Left;
         }
 
         var read = input.Check(pupil, await syllabus.CurrentAsync(cancel), (await school.GetAsync(cancel)).Today(clock));
