@@ -25,7 +25,7 @@ try
     var migrate = args is ["migrate", ..];
     if (migrate || app.Configuration.GetValue("School:MigrateAtStart", localDatabase is not null))
     {
-        await app.Services.MigrateAsync(CancellationToken.None);
+        await app.Services.MigrateAsync(connectionString, CancellationToken.None);
     }
 
     if (migrate)

@@ -33,7 +33,7 @@ internal static class BeforeMigrating
     public static async Task RefuseHalfwayAsync(SchoolDb db, CancellationToken cancel)
     {
         var known = db.Database.GetMigrations().ToList();
-        var applied = await AppliedAsync(db.Database.GetConnectionString()!, cancel);
+        var applied = (await db.Database.GetAppliedMigrationsAsync(cancel)).Order(StringComparer.Ordinal).ToList();
         if (applied.Count > 0 && !applied.Contains(known[0], StringComparer.Ordinal))
         {
             throw new CannotStartException(
@@ -60,25 +60,5 @@ internal static class BeforeMigrating
         {
             throw new CannotStartException($"There is no database {wanted.Database}, and it could not be made: {problem.Message}");
         }
-    }
-
-    /// <summary>The migrations that the database has, oldest first; none where it has no list of them.</summary>
-    private static async Task<List<string>> AppliedAsync(string connectionString, CancellationToken cancel)
-    {
-        await using var connection = new NpgsqlConnection(connectionString);
-        await connection.OpenAsync(cancel);
-        await using var listed = new NpgsqlCommand("SELECT to_regclass('platform.migrations') IS NOT NULL", connection);
-        var applied = new List<string>();
-        if (await listed.ExecuteScalarAsync(cancel) is true)
-        {
-            await using var list = new NpgsqlCommand("SELECT migration_id FROM platform.migrations ORDER BY migration_id", connection);
-            await using var reader = await list.ExecuteReaderAsync(cancel);
-            while (await reader.ReadAsync(cancel))
-            {
-                applied.Add(reader.GetString(0));
-            }
-        }
-
-        return applied;
     }
 }

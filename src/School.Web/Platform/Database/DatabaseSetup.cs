@@ -9,11 +9,11 @@ internal static class DatabaseSetup
 
     /// <summary>Brings the schema up to date and fills in the defaults that a module needs before its first page.</summary>
     /// <exception cref="CannotStartException">It cannot, and nothing was changed.</exception>
-    public static async Task MigrateAsync(this IServiceProvider services, CancellationToken cancel)
+    public static async Task MigrateAsync(this IServiceProvider services, string connectionString, CancellationToken cancel)
     {
         await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<SchoolDb>();
-        await BeforeMigrating.EnsureDatabaseAsync(db.Database.GetConnectionString()!, cancel);
+        await BeforeMigrating.EnsureDatabaseAsync(connectionString, cancel);
         await BeforeMigrating.RefuseHalfwayAsync(db, cancel);
         await db.Database.MigrateAsync(cancel);
         foreach (var defaults in scope.ServiceProvider.GetServices<IModuleDefaults>())

@@ -74,7 +74,7 @@ public sealed class MigrationTests(TestPostgres postgres)
 
     [Theory]
     [InlineData("Host=127.0.0.1;Port=1;Username=nobody;Database=school", "The database cannot be reached: ")]
-    [InlineData("Username=nobody_at_all", "The database cannot be reached: 28")]
+    [InlineData("Username=nobody_at_all", "The database cannot be reached: 28P01: ")]
     public async Task A_server_that_does_not_let_us_in_is_a_sentence(string changes, string begins)
     {
         var there = await postgres.CreateDatabaseAsync();
