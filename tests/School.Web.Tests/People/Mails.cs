@@ -8,8 +8,8 @@ namespace School.Web.Tests.People;
 /// <summary>Reads the mails that were written, as their recipient would.</summary>
 internal static partial class Mails
 {
-    public static async Task<IReadOnlyList<Message>> OfAsync(SchoolHost host, string address, string kind) => await host.WithDbAsync(
-        db => db.Set<Message>().Where(m => m.ToAddress == address && m.Kind == kind).OrderBy(m => m.Id).ToListAsync());
+    public static async Task<IReadOnlyList<Said>> OfAsync(SchoolHost host, string address, string kind) =>
+        await host.SaidAsync(all => all.Where(m => m.ToAddress == address && m.Kind == kind).OrderBy(m => m.Id));
 
     /// <summary>Path and query of the newest mail's only link.</summary>
     public static async Task<string> LinkAsync(SchoolHost host, string address, string kind)

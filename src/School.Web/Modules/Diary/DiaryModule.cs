@@ -1,3 +1,4 @@
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
@@ -35,6 +36,8 @@ internal static class DiaryModule
         services.AddScoped<LessonLocks>();
         services.AddScoped<LessonHistory>();
         services.AddScoped<LessonMail>();
+        services.AddSingleton<ILetterWording, LessonWording>();
+        services.AddSingleton<ILetterWording, WeeklyWording>();
         services.AddScoped<DayReader>();
         services.AddScoped<DriveTaps>();
         services.AddScoped<PupilNotesReader>();
@@ -66,6 +69,7 @@ internal static class DiaryModule
         services.AddScoped<TestDayHistory>();
         services.AddScoped<TestDayWarnings>();
         services.AddScoped<TestDayMail>();
+        services.AddSingleton<ILetterWording, TestDayWording>();
         services.AddScoped<TestDayReader>();
         services.AddScoped<SaveTestDay>();
         services.AddScoped<TakeOffTestDay>();

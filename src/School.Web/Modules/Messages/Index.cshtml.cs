@@ -31,7 +31,7 @@ internal sealed class IndexModel(MessageList list, MailSettings settings, MailFo
     {
         State = State?.ToLowerInvariant();
         var facts = await school.GetAsync(cancel);
-        var page = await list.ReadAsync(State, null, Cursor, row => MessageLine.Of(row, facts), cancel);
+        var page = await list.ReadAsync(State, null, Cursor, (row, subject) => MessageLine.Of(row, subject, facts), cancel);
         if (!page.Ok)
         {
             this.AddRefusal(page.Refusal);
@@ -49,8 +49,8 @@ internal sealed class IndexModel(MessageList list, MailSettings settings, MailFo
 
     internal sealed record MessageLine(Guid Id, string Subject, string To, string State, bool Failed, string When)
     {
-        public static MessageLine Of(Message row, SchoolFacts school) => new(
-            row.Id, row.Subject, row.ToName, MessageWords.Of(row.State), row.State == MessageState.Failed,
+        public static MessageLine Of(Message row, string subject, SchoolFacts school) => new(
+            row.Id, subject, row.ToName, MessageWords.Of(row.State), row.State == MessageState.Failed,
             row.State == MessageState.Waiting ? $"due {MessageWords.Moment(school, row.DueAt)}" : MessageWords.Moment(school, row.ClosedAt ?? row.WrittenAt));
     }
 }

@@ -1,4 +1,5 @@
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Messages.Writing;
 using School.Web.Platform.Jobs;
 
 namespace School.Web.Modules.Messages;
@@ -11,6 +12,8 @@ internal static class MessagesModule
     public static IServiceCollection AddMessages(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddScoped<Outbox>();
+        services.AddScoped<AddressBooks>();
+        services.AddScoped<LetterMaker>();
         services.AddScoped<MessageQueries>();
         services.AddScoped<MessageList>();
         services.AddScoped<SendAgain>();

@@ -1,3 +1,4 @@
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform;
@@ -17,6 +18,9 @@ internal static class PeopleModule
         services.AddScoped<SignIns>();
         services.AddSingleton<PublicUrl>();
         services.AddScoped<InvitePerson>();
+        services.AddScoped<IAddressBook, PersonAddresses>();
+        services.AddScoped<IAddressBook, InstructorAddresses>();
+        services.AddSingleton<ILetterWording, SignInWording>();
         services.AddScoped<AcceptInvitation>();
         services.AddScoped<AskForNewPassword>();
         services.AddScoped<CloseSignIn>();

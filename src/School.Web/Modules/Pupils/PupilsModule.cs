@@ -1,3 +1,4 @@
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 
 namespace School.Web.Modules.Pupils;
@@ -10,6 +11,7 @@ internal static class PupilsModule
         services.AddScoped<PupilBook>();
         services.AddScoped<PupilTimes>();
         services.AddScoped<AddPupil>();
+        services.AddScoped<IAddressBook, PupilAddresses>();
         services.AddScoped<ChangePupil>();
         services.AddScoped<ChangeContact>();
         services.AddScoped<ChangeTeaching>();

@@ -1,3 +1,4 @@
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Lessons;
@@ -33,6 +34,7 @@ internal static class SyllabusModule
         services.AddScoped<IModuleDefaults, BriefDefaults>();
         services.AddScoped<BriefSettingsBook>();
         services.AddScoped<EveningBriefs>();
+        services.AddSingleton<ILetterWording, BriefWording>();
         services.AddRecurringJob<EveningBriefs>(EveningBriefs.Job, EveryFiveMinutes, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<ChangeSyllabus>();
         services.AddScoped<ChangeSettings>();

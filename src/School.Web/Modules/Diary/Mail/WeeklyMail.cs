@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Mail;
@@ -14,27 +15,41 @@ internal sealed class WeeklyMail(LessonMail mail)
     public const string Moved = "weekly_moved";
     public const string Cancelled = "weekly_cancelled";
 
+    private static readonly Act OpenAll = new(LessonFact.Open, "/diary/lessons");
+
     public async Task BookedAsync(IReadOnlyList<Lesson> lessons, Viewer by, CancellationToken cancel)
     {
         var all = await mail.AboutAllAsync(lessons, cancel);
-        mail.SendAbout(all[0], Booked, WeeklyLetters.BookedForPupil(all), WeeklyLetters.BookedForInstructor(all), by);
-        all.ForEach(mail.Remind);
+        await mail.TellAsync(all[0], Booked, [.. Times(all), .. all[0].Common()], [], by, uselessAt: null, cancel, OpenAll);
+        await RemindAsync(all, cancel);
     }
 
     public async Task MovedAsync(IReadOnlyList<MovedLesson> moved, Viewer by, CancellationToken cancel)
     {
         var all = await mail.AboutAllAsync([.. moved.Select(m => m.Lesson)], cancel);
-        var from = moved.Select(m => m.From).ToList();
         await mail.WithdrawRemindersAsync(all, cancel);
-        mail.SendAbout(all[0], Moved, WeeklyLetters.MovedForPupil(all, from), WeeklyLetters.MovedForInstructor(all, from), by);
-        await mail.SendToFormerAsync(all[0], Moved, moved[0].FormerInstructorId, former => WeeklyLetters.HandedOver(all, former, from), by, cancel);
-        all.ForEach(mail.Remind);
+        List<Fact> facts = [.. Times(all), .. moved.Select(m => Fact.Of(LessonFact.Before, m.From)), .. all[0].Common()];
+        await mail.TellAsync(all[0], Moved, facts, [], by, uselessAt: null, cancel, OpenAll);
+        await mail.TellFormerAsync(all[0], Moved, moved[0].FormerInstructorId, facts, by, cancel);
+        await RemindAsync(all, cancel);
     }
 
     public async Task CancelledAsync(IReadOnlyList<Lesson> lessons, Viewer by, CancellationToken cancel)
     {
         var all = await mail.AboutAllAsync(lessons, cancel);
         await mail.WithdrawRemindersAsync(all, cancel);
-        mail.SendAbout(all[0], Cancelled, WeeklyLetters.CancelledForPupil(all), WeeklyLetters.CancelledForInstructor(all), by);
+        await mail.TellAsync(all[0], Cancelled, [.. Times(all), .. all[0].Common()], [], by, uselessAt: null, cancel, LessonMail.BookAnother);
     }
+
+    private async Task RemindAsync(List<LetterFacts> all, CancellationToken cancel)
+    {
+        foreach (var about in all)
+        {
+            await mail.RemindAsync(about, cancel);
+        }
+    }
+
+    /// <summary>Each lesson's time, with 1 where it is charged.</summary>
+    private static IEnumerable<Fact> Times(IEnumerable<LetterFacts> all) =>
+        all.Select(about => Fact.Of(LessonFact.Lesson, about.Lesson.During) with { Number = about.Lesson.Chargeable == true ? 1 : null });
 }

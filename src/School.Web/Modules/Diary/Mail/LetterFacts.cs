@@ -1,0 +1,42 @@
+using NodaTime;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Travel.Contracts;
+
+namespace School.Web.Modules.Diary.Mail;
+
+/// <summary>What the letters about one lesson are made of.</summary>
+internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, SchoolFacts School, int FreeHours, Instant Now)
+{
+    public Act Open => new(LessonFact.Open, $"/diary/lessons/{Lesson.Id}");
+
+    /// <summary>The lesson's time, who and where, then what is told besides.</summary>
+    public List<Fact> With(params Fact[] more)
+    {
+        List<Fact> facts = [Fact.Of(LessonFact.Lesson, Lesson.During), .. Common()];
+        return [.. facts, .. more];
+    }
+
+    /// <summary>What is the same in every lesson of a series.</summary>
+    public IEnumerable<Fact> Common()
+    {
+        yield return Fact.Of(LessonFact.Pupil, Pupil.Name);
+        yield return Fact.Of(LessonFact.Instructor, Instructor.Name);
+        if (Instructor.Phone.Length > 0)
+        {
+            yield return Fact.Of(LessonFact.InstructorPhone, Instructor.Phone);
+        }
+
+        yield return Fact.Of(LessonFact.PickUp, Where(Lesson.PickUp));
+        if (Lesson.DropOff != Lesson.PickUp)
+        {
+            yield return Fact.Of(LessonFact.DropOff, Where(Lesson.DropOff));
+        }
+
+        yield return Fact.Of(LessonFact.FreeHours, FreeHours);
+    }
+
+    private static string Where(Place place) => string.Join(", ", new[] { place.Label, place.Address, place.Postcode }.Where(part => part.Length > 0).Distinct());
+}
