@@ -37,6 +37,8 @@ internal static class DiaryModule
         services.AddScoped<TellLate>();
         services.AddScoped<OrderDay>();
         services.AddScoped<CancelLesson>();
+        services.AddScoped<ChangeLessons>();
+        services.AddScoped<TellCharge>();
         services.AddScoped<MissLesson>();
         services.AddWeekly();
         services.AddWaiting();

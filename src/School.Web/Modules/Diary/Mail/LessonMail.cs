@@ -44,8 +44,9 @@ internal sealed class LessonMail(
         Remind(about);
     }
 
-    public async Task MovedAsync(Lesson lesson, Interval from, Guid formerInstructorId, Viewer by, CancellationToken cancel)
+    public async Task MovedAsync(MovedLesson moved, Viewer by, CancellationToken cancel)
     {
+        var (lesson, from, formerInstructorId) = moved;
         await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
         Send(about, Moved, ToPupil, LessonLetters.MovedForPupil(about, from), lesson.StartsAt);
@@ -139,7 +140,7 @@ internal sealed class LessonMail(
         var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
         var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
         var rules = await pictures.RulesAsync(cancel);
-        return new(lesson, pupil, instructor, await school.GetAsync(cancel), url.Of("/"), rules.NoticeToMoveHours, clock.GetCurrentInstant());
+        return new(lesson, pupil, instructor, await school.GetAsync(cancel), url.Of("/"), rules.Charges(), clock.GetCurrentInstant());
     }
 
     private void Send(
