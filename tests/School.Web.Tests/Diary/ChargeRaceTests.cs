@@ -39,6 +39,27 @@ public sealed partial class ChargeRaceTests(TestPostgres postgres)
         Assert.False(await host.WithDbAsync(db => db.Set<Message>().AnyAsync(m => m.AboutId == id && m.Kind == "lesson_cancelled")));
     }
 
+    [Theory]
+    [InlineData("cancel", "charge_changed")]
+    [InlineData("move", "inside_move_notice")]
+    public async Task Nor_by_a_call_that_gave_what_it_was_told(string act, string code)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        var messages = (await school.MessagesAsync(id)).Count;
+        school.Host.Clock.Reset(LastFree - Duration.FromSeconds(1));
+        var told = (await school.Pupil.GetJsonAsync($"/api/v1/lessons/{id}/charge?act={act}")).Word("code");
+        object body = act == "cancel" ? new { reason = "pupil", charge = told } : new { start = Text(London(2026, 3, 6, 14)), charge = told };
+
+        var answer = await WhileLockedAsync(
+            school.Host, school.PupilId, () => school.Pupil.SendJsonAsync(HttpMethod.Post, $"/api/v1/lessons/{id}/{act}", body));
+
+        Assert.Equal(code, await answer.CodeAsync(HttpStatusCode.UnprocessableEntity));
+        var stands = await school.Office.GetJsonAsync($"/api/v1/lessons/{id}");
+        Assert.Equal(("booked", Thursday10), (stands.Word("state"), stands.Moment("start")));
+        Assert.Equal(messages, (await school.MessagesAsync(id)).Count);
+    }
+
     /// <summary>Sends it while another transaction holds the pupil's lock, which lets go when the free time is over.</summary>
     private static async Task<HttpResponseMessage> WhileLockedAsync(SchoolHost host, Guid pupil, Func<Task<HttpResponseMessage>> send) =>
         await host.WithDbAsync(async db =>
