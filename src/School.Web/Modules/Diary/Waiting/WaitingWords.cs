@@ -17,6 +17,5 @@ internal static class WaitingWords
         OfferState.Declined => "Declined",
         OfferState.Lapsed => "No answer in time",
         OfferState.Gone => "Gone",
-        _ => throw new ArgumentOutOfRangeException(nameof(state)),
     };
 }
