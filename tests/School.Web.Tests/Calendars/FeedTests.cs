@@ -2,8 +2,7 @@ using System.Text;
 using NodaTime;
 using School.Core.Diary.Charges;
 using School.Tests;
-using School.Web.Modules.Calendars;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Calendars;

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Diary.Charges;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Contracts;

@@ -1,3 +1,4 @@
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Platform.Access;

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Diary.Charges;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
