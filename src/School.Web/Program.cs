@@ -10,7 +10,7 @@ try
 {
     var builder = WebApplication.CreateBuilder(args);
     builder.UseDemoSettings();
-    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "migrate" or "add-office", ..]);
+    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "migrate" or "add-office" or "check", ..]);
     var connectionString = builder.Configuration.GetConnectionString(LocalPostgresSetup.ConnectionName)!;
 
     if (args is ["backup" or "restore", ..] && !OperatingSystem.IsWindows())
@@ -18,10 +18,22 @@ try
         return await BackupCommand.RunAsync(args, connectionString, Console.Out, Console.Error);
     }
 
+    var check = args is ["check", ..];
+    if (check)
+    {
+        connectionString = CheckCommand.ReadOnly(connectionString);
+        CheckCommand.Quieten(builder);
+    }
+
     builder.Services.AddPlatform(builder.Configuration, connectionString);
     builder.Services.AddModules(builder.Configuration);
 
     await using var app = builder.Build();
+    if (check)
+    {
+        return await CheckCommand.RunAsync(app.Services, connectionString, Console.Out, CancellationToken.None);
+    }
+
     var migrate = args is ["migrate", ..];
     if (migrate || app.Configuration.GetValue("School:MigrateAtStart", localDatabase is not null))
     {

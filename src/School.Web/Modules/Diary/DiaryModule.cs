@@ -17,6 +17,7 @@ internal static class DiaryModule
     public static IServiceCollection AddDiary(this IServiceCollection services)
     {
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
+        services.AddDiaryInvariants();
         services.AddScoped<LessonBook>();
         services.AddScoped<LessonCars>();
         services.AddScoped<LessonRecording>();
