@@ -24,6 +24,7 @@ internal static class DiaryModule
     {
         services.Configure<PageRooms>(rooms => rooms.Add("Diary", "Day", "Hours", "Search", "Settings"));
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
+        services.AddDiaryInvariants();
         services.AddScoped<LessonBook>();
         services.AddScoped<LessonCars>();
         services.AddScoped<LessonRecording>();
