@@ -44,7 +44,7 @@ public sealed class MigrationTests(TestPostgres postgres)
     [Fact]
     public async Task What_a_charge_was_told_in_is_said_by_its_code_now_and_stands_in_the_history()
     {
-        var database = await RestoredAsync("20261125182925_LessonBriefs.backup");
+        var database = await KeptBackups.RestoredAsync(postgres, "20261125182925_LessonBriefs.backup");
         var told = new Dictionary<Guid, (bool Chargeable, string Words)>();
         await using (var source = NpgsqlDataSource.Create(database))
         {
