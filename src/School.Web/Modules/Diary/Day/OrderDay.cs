@@ -3,6 +3,7 @@ using System.Security.Cryptography;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Core.Diary.Order;
 using School.Core.Pupils;
