@@ -1,4 +1,5 @@
 using Microsoft.Playwright;
+using School.Browser.Tests;
 
 [assembly: AssemblyFixture(typeof(Chromium))]
 

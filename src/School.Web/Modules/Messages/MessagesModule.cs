@@ -1,6 +1,7 @@
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Messages;
 
@@ -14,6 +15,7 @@ internal static class MessagesModule
         services.AddScoped<Outbox>();
         services.AddScoped<AddressBooks>();
         services.AddScoped<LetterMaker>();
+        services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();
         services.AddScoped<MessageList>();
         services.AddScoped<SendAgain>();

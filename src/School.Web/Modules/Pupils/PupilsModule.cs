@@ -1,5 +1,6 @@
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Pupils;
 
@@ -22,6 +23,7 @@ internal static class PupilsModule
         services.AddScoped<RetirePupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
+        services.AddScoped<IInvariant, GuardedColumnsOpen>();
         return services;
     }
 

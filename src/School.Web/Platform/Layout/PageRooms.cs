@@ -18,10 +18,10 @@ internal sealed class PageRooms
         }
     }
 
-    /// <summary><c>Diary/Day/Board</c> without the room: <c>Diary/Board</c>.</summary>
+    /// <summary><c>/Diary/Day/Board</c> without the room: <c>Diary/Board</c>.</summary>
     public string Without(string page)
     {
-        var parts = page.Split('/');
+        var parts = page.TrimStart('/').Split('/');
         return parts.Length > 2 && rooms.Contains($"{parts[0]}/{parts[1]}") ? string.Join('/', [parts[0], .. parts[2..]]) : page;
     }
 }

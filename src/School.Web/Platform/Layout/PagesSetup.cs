@@ -25,13 +25,15 @@ internal static partial class PagesSetup
             }
         });
         services.PostConfigure<MvcOptions>(FormSetup.Apply);
-        services.AddOptions<RazorPagesOptions>().Configure<IOptions<PageRooms>>((options, rooms) =>
-            options.Conventions.Add(new RoomlessAddresses(rooms.Value)));
-        return services.AddRazorPages(options =>
+        var pages = services.AddRazorPages(options =>
         {
             options.RootDirectory = "/Modules";
             options.Conventions.Add(new PageRouteTransformerConvention(new Dashes()));
         });
+        // After the framework's own setup, which begins the list of conventions anew.
+        services.AddOptions<RazorPagesOptions>().Configure<IOptions<PageRooms>>((options, rooms) =>
+            options.Conventions.Add(new RoomlessAddresses(rooms.Value)));
+        return pages;
     }
 
     /// <summary><c>Diary/RunningLate.cshtml</c> is <c>/diary/running-late</c>.</summary>

@@ -12,7 +12,10 @@ internal static class LessonFact
     public const string DropOff = "drop_off";
     public const string Reason = "reason";
     public const string Charge = "charge";
-    public const string Charged = "charged";
+    public const string ChargeAct = "charge_act";
+    public const string ChargeStart = "charge_start";
+    public const string ChargeFreeUntil = "charge_free_until";
+    public const string ChargedAt = "charged_at";
 
     /// <summary>The pupil stands on the waiting list now.</summary>
     public const string Waits = "waits";

@@ -41,11 +41,12 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
         await RemindAsync(about, cancel);
     }
 
-    public async Task MovedAsync(Lesson lesson, Interval from, Guid formerInstructorId, Viewer by, CancellationToken cancel)
+    public async Task MovedAsync(MovedLesson moved, Viewer by, CancellationToken cancel)
     {
+        var (lesson, from, formerInstructorId) = moved;
         await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
-        var facts = about.With(Fact.Of(LessonFact.Before, from));
+        var facts = about.With([Fact.Of(LessonFact.Before, from), .. about.Charge()]);
         Fact[] part = formerInstructorId == lesson.InstructorId ? [] : [Fact.Of(LessonFact.Part, LessonFact.New)];
         await TellAsync(about, Moved, facts, part, by, lesson.StartsAt, cancel);
         await TellFormerAsync(about, Moved, formerInstructorId, facts, by, cancel);
@@ -57,7 +58,7 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     {
         await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
-        List<Fact> facts = about.With(Fact.Of(LessonFact.Reason, lesson.CancelledBecause!.Value.ToString()), .. ChargeOf(lesson));
+        List<Fact> facts = about.With(Fact.Of(LessonFact.Reason, lesson.CancelledBecause!.Value.ToString()), .. about.Charge());
         if (waits)
         {
             facts.Add(Fact.Of(LessonFact.Waits, 1));
@@ -153,14 +154,11 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
 
     private static string KeyOf(LetterFacts about, string kind, string to) => $"{kind}:{about.Lesson.Id}:{about.Lesson.Sequence}:{to}";
 
-    private static Fact[] ChargeOf(Lesson lesson) =>
-        [Fact.Of(LessonFact.Charged, lesson.Chargeable == true ? 1 : 0), Fact.Of(LessonFact.Charge, lesson.ChargePolicy ?? "")];
-
     private async Task<LetterFacts> AboutAsync(Lesson lesson, CancellationToken cancel)
     {
         var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
         var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
         var rules = await pictures.RulesAsync(cancel);
-        return new(lesson, pupil, instructor, await school.GetAsync(cancel), rules.NoticeToMoveHours, clock.GetCurrentInstant());
+        return new(lesson, pupil, instructor, await school.GetAsync(cancel), rules.Charges(), clock.GetCurrentInstant());
     }
 }

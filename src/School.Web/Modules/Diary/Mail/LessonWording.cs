@@ -1,4 +1,4 @@
-using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 
@@ -49,17 +49,22 @@ internal sealed class LessonWording : ILetterWording
         Words(letter, $"Lesson booked: {When(letter)}", "Your lesson is booked.", Facts(letter), [HowToChange(letter), .. Terms(letter)]);
 
     private static LetterWords Moved(LetterReading letter) =>
-        Words(letter, $"Lesson moved: now {When(letter)}", "Your lesson has a new time.", [Was(letter), .. Facts(letter)], [HowToChange(letter)]);
+        Words(letter, $"Lesson moved: now {When(letter)}", "Your lesson has a new time.", [Was(letter), .. Facts(letter)],
+            [.. ChargeOf(letter) is { Chargeable: true } charge ? [charge.DoneToPupil()] : Array.Empty<string>(), HowToChange(letter)]);
 
     private static LetterWords Cancelled(LetterReading letter) => Words(
-        letter, $"Lesson cancelled: {When(letter)}", "This lesson is cancelled.", CancelledFacts(letter), [.. Waits(letter), Charge(letter)]);
+        letter, $"Lesson cancelled: {When(letter)}", "This lesson is cancelled.", CancelledFacts(letter), [.. Waits(letter), .. Charge(letter)]);
 
     private static string[] Waits(LetterReading letter) =>
         letter.Has(LessonFact.Waits) ? ["You are on the waiting list now: you get an e-mail when a time comes free."] : [];
 
-    private static string Charge(LetterReading letter) => letter.Number(LessonFact.Charged) == 1
-        ? $"By the school's terms it is charged. {letter.Text(LessonFact.Charge)}"
-        : $"It is not charged. {letter.Text(LessonFact.Charge)}";
+    private static string[] Charge(LetterReading letter) => ChargeOf(letter) is not { } charge ? []
+        : charge.Chargeable ? [$"By the school's terms it is charged. {charge.DoneToPupil()}"]
+        : [$"It is not charged. {charge.DoneToPupil()}"];
+
+    private static LessonCharge? ChargeOf(LetterReading letter) => !letter.Has(LessonFact.Charge) ? null : new(
+        Enum.Parse<ChargeCode>(letter.Text(LessonFact.Charge)), letter.Number(LessonFact.Charge) == 1, Enum.Parse<ChargeAct>(letter.Text(LessonFact.ChargeAct)),
+        letter.Moment(LessonFact.ChargeStart), letter.Moment(LessonFact.ChargeFreeUntil), letter.Moment(LessonFact.ChargedAt));
 
     private static LetterWords ToInstructor(LetterReading letter) => letter.Letter.Kind == LessonMail.Booked || letter.Text(LessonFact.Part) == LessonFact.New
         ? Words(letter, $"New lesson: {Pupil(letter)}, {When(letter)}", $"A lesson with {Pupil(letter)} is now in your diary.", Facts(letter), [])
@@ -104,11 +109,11 @@ internal sealed class LessonWording : ILetterWording
 
     private static string HowToChange(LetterReading letter)
     {
-        var hours = letter.Number(LessonFact.FreeHours);
-        var freeUntil = letter.Time(LessonFact.Lesson).Start - Duration.FromHours(hours);
+        var terms = new ChargeTerms(letter.Number(LessonFact.FreeHours));
+        var start = letter.Time(LessonFact.Lesson).Start;
         var how = $"To move or cancel it, open it below{letter.OrCall}.";
-        return letter.AsOf <= freeUntil
-            ? $"{how} That is free of charge until {letter.School.Moment(freeUntil)}."
-            : $"{how} It begins in less than {Diary.Words.Count(hours, "hour")}, so cancelling it yourself is charged.";
+        return terms.IsFree(start, letter.AsOf)
+            ? $"{how} That is free of charge until {letter.School.Moment(terms.FreeUntil(start))}."
+            : $"{how} It begins in less than {Diary.Words.Count(terms.FreeHours, "hour")}, so cancelling it yourself is charged.";
     }
 }

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
@@ -8,7 +9,7 @@ using School.Web.Modules.Travel.Contracts;
 namespace School.Web.Modules.Diary.Mail;
 
 /// <summary>What the letters about one lesson are made of.</summary>
-internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, SchoolFacts School, int FreeHours, Instant Now)
+internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, SchoolFacts School, ChargeTerms Charges, Instant Now)
 {
     public Act Open => new(LessonFact.Open, $"/diary/lessons/{Lesson.Id}");
 
@@ -35,8 +36,15 @@ internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCar
             yield return Fact.Of(LessonFact.DropOff, Where(Lesson.DropOff));
         }
 
-        yield return Fact.Of(LessonFact.FreeHours, FreeHours);
+        yield return Fact.Of(LessonFact.FreeHours, Charges.FreeHours);
     }
+
+    /// <summary>What was decided about the charge, as code and facts; nothing where nothing was to decide.</summary>
+    public Fact[] Charge() => Lesson.Charge is not { } charge ? [] :
+    [
+        Fact.Of(LessonFact.Charge, charge.Code.ToString()) with { Number = charge.Chargeable ? 1 : 0 }, Fact.Of(LessonFact.ChargeAct, charge.Act.ToString()),
+        Fact.Of(LessonFact.ChargeStart, charge.Start), Fact.Of(LessonFact.ChargeFreeUntil, charge.FreeUntil), Fact.Of(LessonFact.ChargedAt, charge.At),
+    ];
 
     private static string Where(Place place) => string.Join(", ", new[] { place.Label, place.Address, place.Postcode }.Where(part => part.Length > 0).Distinct());
 }

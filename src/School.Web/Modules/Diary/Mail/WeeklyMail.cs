@@ -5,9 +5,6 @@ using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Mail;
 
-/// <summary>A lesson that was moved, with what it was before.</summary>
-internal sealed record MovedLesson(Lesson Lesson, Interval From, Guid FormerInstructorId);
-
 /// <summary>One letter about several lessons of one pupil, where single letters would be a flood. Reminders stay one for each lesson.</summary>
 internal sealed class WeeklyMail(LessonMail mail)
 {

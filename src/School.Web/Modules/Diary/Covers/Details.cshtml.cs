@@ -13,7 +13,7 @@ namespace School.Web.Modules.Diary.Covers;
 
 /// <summary>A plan for cover: how far it has come, then who takes what; carried out or dropped from here.</summary>
 [Needs(Permission.ArrangeCover)]
-internal sealed class PlanModel(
+internal sealed class DetailsModel(
     SchoolDb db, ApplyCover apply, StopCover stop, InstructorBook instructors, PupilBook pupils, CarPark cars, SchoolInfo school, Viewer viewer) : PageModel
 {
     private IReadOnlyList<Guid>? ticked;
