@@ -1,4 +1,6 @@
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
+using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
@@ -39,8 +41,11 @@ internal static class MessageEndpoints
             .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in and a mail server carries it.")
             .Produces<MessageItem>().ProducesProblem(404);
 
-        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, CancellationToken cancel) =>
-                (await again.RunAsync(id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row))))
+        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, LetterMaker maker, SchoolInfo school, CancellationToken cancel) =>
+            {
+                var facts = await school.GetAsync(cancel);
+                return (await again.RunAsync(id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row, maker.SubjectOf(row, facts))));
+            })
             .WithIdempotency()
             .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")
             .Produces<MessageItem>().ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);

@@ -11,7 +11,7 @@ using School.Web.Platform.Security;
 namespace School.Web.Modules.People;
 
 /// <summary>Sends a link for a new password. Whoever asks learns nothing about which addresses are known here.</summary>
-internal sealed class AskForNewPassword(SchoolDb db, UserManager<Person> people, Outbox outbox, SchoolInfo school, PublicUrl url, Attempts attempts, IClock clock)
+internal sealed class AskForNewPassword(SchoolDb db, UserManager<Person> people, Outbox outbox, Attempts attempts, IClock clock)
 {
     public const string MessageKind = SignInMessages.NewPassword;
     public const int MostPerAccount = 5;
@@ -28,13 +28,13 @@ internal sealed class AskForNewPassword(SchoolDb db, UserManager<Person> people,
         if (within && await people.FindByEmailAsync(email) is { Closed: false } person)
         {
             var token = await people.GeneratePasswordResetTokenAsync(person);
-            var link = url.Of($"/people/reset?person={person.Id}&token={Uri.EscapeDataString(token)}");
-            var mail = SignInMails.NewPassword(person, await school.GetAsync(cancel), link);
-            outbox.Write(new($"{MessageKind}:{RowId.New()}", person.Id, MessageKind, person.Name, person.Email!, mail.Subject, mail.Text, mail.Html)
-            {
-                ToPersonId = person.Id,
-                UselessAt = clock.GetCurrentInstant() + LinkTokens.ResetLifetime,
-            });
+            await outbox.WriteAsync(
+                new(MessageKind, $"{MessageKind}:{RowId.New()}", person.Id, Receiver.Person(person.Id), [])
+                {
+                    Acts = [new(SignInWording.Open, $"/people/reset?person={person.Id}&token={Uri.EscapeDataString(token)}")],
+                    UselessAt = clock.GetCurrentInstant() + LinkTokens.ResetLifetime,
+                },
+                cancel);
             await db.SaveChangesAsync(cancel);
         }
 

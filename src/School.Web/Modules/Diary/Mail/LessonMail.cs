@@ -58,7 +58,7 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     {
         await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
-        List<Fact> facts = about.With(Fact.Of(LessonFact.Reason, lesson.CancelledBecause!.Value.ToString()), .. about.Charge());
+        List<Fact> facts = about.With([Fact.Of(LessonFact.Reason, lesson.CancelledBecause!.Value.ToString()), .. about.Charge()]);
         if (waits)
         {
             facts.Add(Fact.Of(LessonFact.Waits, 1));
