@@ -10,6 +10,8 @@ internal sealed record Said(Message Row, string Subject, string Text, string Htm
 {
     public string Key => Row.Key;
 
+    public Guid AboutId => Row.AboutId;
+
     public string Kind => Row.Kind;
 
     public string ToName => Row.ToName;
