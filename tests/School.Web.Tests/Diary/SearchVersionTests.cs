@@ -1,4 +1,3 @@
-using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using Npgsql;
@@ -38,7 +37,12 @@ public sealed class SearchVersionTests(TestPostgres postgres)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         var remembered = await RememberedAsync(school.Host);
-        await school.Host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync($"DROP TRIGGER {trigger} ON {table}"));
+        await using (var source = NpgsqlDataSource.Create(school.Host.ConnectionString))
+        {
+            await using var drop = source.CreateCommand($"DROP TRIGGER {trigger} ON {table}");
+            await drop.ExecuteNonQueryAsync();
+        }
+
         Assert.Equal([table], await SilentAsync(school.Host, remembered));
     }
 
