@@ -2,7 +2,7 @@ using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 using NodaTime;
 using School.Tests;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
@@ -38,7 +38,7 @@ public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium
             await walk.ExpectAccessibleAsync();
         }
 
-        await office.ServiceProvider.GetRequiredService<CancelLesson>().RunAsync(lesson.Value!.Id, new(CancelReason.Pupil), null, Viewer.Service, cancel);
+        await office.ServiceProvider.GetRequiredService<CancelLesson>().RunAsync(Viewer.Service, lesson.Value!.Id, new(CancelReason.Pupil), null, cancel);
         await office.ServiceProvider.GetRequiredService<OfferFreedSlots>().RunAsync(cancel);
 
         foreach (var walk in new[] { first, second })

@@ -12,7 +12,6 @@ using NodaTime.Testing;
 using Npgsql;
 using School.Tests;
 using School.Web.Modules.People;
-using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Host;
@@ -62,6 +61,13 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null, Settings = settings };
     }
 
+    /// <summary>With services of the test's own beside the usual ones.</summary>
+    public static async Task<SchoolHost> StartWithAsync(TestPostgres postgres, Action<IServiceCollection> also)
+    {
+        var plain = await StartAsync(postgres);
+        return new SchoolHost(postgres, plain.ConnectionString) { Also = also };
+    }
+
     /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
     /// <param name="postgres">The server of the test run.</param>
     /// <param name="connectionString">The owner's.</param>
@@ -75,6 +81,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     /// <summary>A second node on the same database with the same clock.</summary>
     public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
+
+    private Action<IServiceCollection> Also { get; init; } = _ => { };
 
     private IClock? ClockOverride { get; init; }
 
@@ -167,7 +175,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         }
 
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
-        builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
+        builder.ConfigureTestServices(services =>
+        {
+            services.AddSingleton<IClock>(ClockOverride ?? Clock);
+            Also(services);
+        });
     }
 
 #pragma warning disable RS0030 // Real nodes live by the wall clock.

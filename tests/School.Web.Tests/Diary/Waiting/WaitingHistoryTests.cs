@@ -3,8 +3,8 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Tests;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
@@ -78,7 +78,7 @@ public sealed class WaitingHistoryTests(TestPostgres postgres)
                     Assert.Equal(has.ContainsKey(start), lesson is not null);
                     if (lesson is not null)
                     {
-                        Assert.True((await Verb<CancelLesson>().RunAsync(lesson.Id, new(CancelReason.Pupil), null, Viewer.Service, default)).Ok);
+                        Assert.True((await Verb<CancelLesson>().RunAsync(Viewer.Service, lesson.Id, new(CancelReason.Pupil), null, default)).Ok);
                         has.Remove(start);
                     }
 

@@ -4,6 +4,7 @@ using Microsoft.EntityFrameworkCore;
 using Npgsql;
 using School.Tests;
 using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -38,6 +39,35 @@ public sealed class MigrationTests(TestPostgres postgres)
         Assert.Equal(5, lessons.GetProperty("items").GetArrayLength());
         using var browser = await host.PagesAsAsync(office);
         Assert.True((await browser.GetAsync("/diary/board")).IsSuccessStatusCode);
+    }
+
+    [Fact]
+    public async Task What_a_charge_was_told_in_is_said_by_its_code_now_and_stands_in_the_history()
+    {
+        var database = await KeptBackups.RestoredAsync(postgres, "20261125182925_LessonBriefs.backup");
+        var told = new Dictionary<Guid, (bool Chargeable, string Words)>();
+        await using (var source = NpgsqlDataSource.Create(database))
+        {
+            await using var command = source.CreateCommand("SELECT id, chargeable, charge_policy FROM diary.lessons WHERE chargeable IS NOT NULL");
+            await using var reader = await command.ExecuteReaderAsync();
+            while (await reader.ReadAsync())
+            {
+                told[reader.GetGuid(0)] = (reader.GetBoolean(1), reader.GetString(2));
+            }
+        }
+
+        // One whose sentence no history holds, as a person might have put it.
+        var odd = told.First(pair => pair.Value.Words.Contains("free until", StringComparison.Ordinal)).Key;
+        await RunAsync(database, $"UPDATE diary.lessons SET charge_policy = 'Agreed by telephone; free until 12 hours before.' WHERE id = '{odd}'");
+        await using var host = await SchoolHost.OnAsync(postgres, database);
+
+        var lessons = await host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().Where(l => l.Charge != null).ToDictionaryAsync(l => l.Id));
+        Assert.Equal(told.Keys.Order(), lessons.Keys.Order());
+        Assert.True(told.Values.Distinct().Count() > 3, "The backup holds few kinds of charge.");
+        Assert.All(told.Where(pair => pair.Key != odd), pair =>
+            Assert.Equal(pair.Value, (lessons[pair.Key].Charge!.Chargeable, lessons[pair.Key].Charge!.DoneToAnybody())));
+        Assert.Equal(12, lessons[odd].Charge!.Notice.TotalHours);
+        Assert.True(await host.WithDbAsync(db => db.Set<LessonChange>().AnyAsync(c => c.LessonId == odd && c.Words == "Agreed by telephone; free until 12 hours before.")));
     }
 
     [Fact]

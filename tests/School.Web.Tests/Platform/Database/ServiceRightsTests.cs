@@ -25,7 +25,7 @@ public sealed class ServiceRightsTests(TestPostgres postgres)
         var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, DiaryApi.London(2026, 3, 5, 10))).Id();
         await (await school.Instructor.MoveAsync(lesson, DiaryApi.London(2026, 3, 5, 14))).JsonAsync();
         await (await school.Pupil.CancelAsync(lesson)).JsonAsync();
-        Assert.Equal(3, await school.Host.WithDbAsync(db => db.Set<School.Web.Modules.Diary.LessonChange>().CountAsync(c => c.LessonId == lesson)));
+        Assert.Equal(3, await school.Host.WithDbAsync(db => db.Set<School.Web.Modules.Diary.Lessons.LessonChange>().CountAsync(c => c.LessonId == lesson)));
     }
 
     [Theory]

@@ -1,6 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -106,7 +106,7 @@ internal static class WaitingEndpoints
     private static async Task<IResult> AcceptAsync(Guid id, WaitingReader reader, AnswerOffer answer, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is null
             ? Refusal.NotFound("offer").ToProblem()
-            : (await answer.AcceptAsync(id, cancel)).ToResult(lesson => Results.Ok(LessonJson.Of(lesson)));
+            : (await answer.AcceptAsync(id, cancel)).ToResult(lesson => Results.Ok(LessonJson.Of(lesson, viewer)));
 
     private static async Task<IResult> DeclineAsync(Guid id, WaitingReader reader, AnswerOffer answer, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is null

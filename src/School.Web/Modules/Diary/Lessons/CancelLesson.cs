@@ -1,0 +1,63 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary.Charges;
+using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>Why; and, where it was told, what it comes to: refused when that has changed.</summary>
+internal sealed record CancelRequest(CancelReason Reason, ChargeCode? Charge = null);
+
+/// <summary>Cancels a booked lesson and decides, by the terms of the day, whether it is charged.</summary>
+internal sealed class CancelLesson(
+    SchoolDb db, ChangeLessons changes, LessonLocks locks, LessonMail mail, SchoolInfo school, IClock clock)
+{
+    public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, Guid id, CancelRequest request, int? expected, CancellationToken cancel)
+    {
+        if (request.Reason.NotYours(viewer) is { } notYours)
+        {
+            return notYours;
+        }
+
+        return await db.InTransactionAsync<Lesson>(
+            async cancel =>
+            {
+                if (await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } before)
+                {
+                    return Refusal.NotFound("lesson");
+                }
+
+                var day = new DiaryDay(before.InstructorId, before.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date);
+                await locks.TakeAsync(before.PupilId, [day], [before.CarId], cancel);
+                var taken = await db.Set<Lesson>().VisibleTo(viewer).TakeAsync(id, expected, "lesson", cancel);
+                if (taken is not { Ok: true, Value: { } lesson })
+                {
+                    return taken;
+                }
+
+                if (await ApplyAsync(viewer, lesson, request, cancel) is { } refusal)
+                {
+                    return refusal;
+                }
+
+                await mail.CancelledAsync(lesson, viewer, cancel);
+                return lesson;
+            },
+            cancel);
+    }
+
+    /// <summary>Cancels it in the caller's transaction, under its locks. The caller writes the message.</summary>
+    public async Task<Refusal?> ApplyAsync(Viewer viewer, Lesson lesson, CancelRequest request, CancellationToken cancel) =>
+        NotNow(viewer, lesson) is { } refusal ? refusal : (await changes.CancelAsync(viewer, lesson, request.Reason, cancel, request.Charge)).Refusal;
+
+    /// <summary>Why it cannot be cancelled now; null when it can.</summary>
+    public Refusal? NotNow(Viewer viewer, Lesson lesson) =>
+        lesson.NotOpen("cancelled") is { } closed ? closed
+        : !viewer.IsStaff && lesson.StartsAt <= clock.GetCurrentInstant()
+            ? Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be cancelled here. Call the office.")
+        : null;
+}
