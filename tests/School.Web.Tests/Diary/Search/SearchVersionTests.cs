@@ -6,7 +6,7 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Search;
 using School.Web.Tests.Host;
 
-namespace School.Web.Tests.Diary;
+namespace School.Web.Tests.Diary.Search;
 
 /// <summary>Whatever a search may remember counts its changes, so that no node offers times from what is no longer so.</summary>
 public sealed class SearchVersionTests(TestPostgres postgres)
