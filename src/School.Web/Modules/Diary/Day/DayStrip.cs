@@ -8,8 +8,7 @@ using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.Syllabus.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Strip;
 

@@ -5,7 +5,7 @@ using School.Core.Diary.Slots;
 using School.Core.Diary.Time;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Diary.Lessons;
 

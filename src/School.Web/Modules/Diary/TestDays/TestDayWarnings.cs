@@ -7,8 +7,8 @@ using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.TestDays;
