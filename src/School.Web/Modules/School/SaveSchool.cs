@@ -1,6 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -27,7 +27,7 @@ internal sealed class SchoolForm
 }
 
 /// <summary>Changes the school's profile, unless somebody changed it since it was opened.</summary>
-internal sealed class SaveSchool(SchoolDb db, Audit audit, Viewer viewer)
+internal sealed class SaveSchool(SchoolDb db, INoteChanges changes, Viewer viewer)
 {
     private const int LongestName = 80;
     private const int LongestTerms = 5000;
@@ -56,7 +56,7 @@ internal sealed class SaveSchool(SchoolDb db, Audit audit, Viewer viewer)
 
             (row.Name, row.Phone, row.Email, row.Zone) = (name, phone, email, zone);
             (row.TwelveHourClock, row.Nation, row.Terms) = (form.TwelveHourClock, form.Nation!, terms);
-            audit.NoteFields(viewer, "school.change", null, "Changed the school's details", row);
+            changes.NoteFields(viewer, "school.change", null, "Changed the school's details", row);
             return row;
         },
         cancel);

@@ -127,9 +127,10 @@ public sealed class DayTests(TestPostgres postgres)
         var book = scope.ServiceProvider.GetRequiredService<LessonBook>();
         var none = CancellationToken.None;
         var car = (await school.Office.GetJsonAsync($"/api/v1/lessons/{ahead}")).Id("carId");
-        Assert.Equal(new(1, 0), await book.AheadAsync(none, pupilId: school.PupilId));
-        Assert.Equal(new(1, 0), await book.AheadAsync(none, carId: car));
-        Assert.Equal(new(0, 0), await book.AheadAsync(none, instructorId: Guid.NewGuid()));
+        var asked = scope.ServiceProvider.GetRequiredService<Ahead>();
+        Assert.Equal(new(1, 0), await asked.AskAsync(new(PupilId: school.PupilId), none));
+        Assert.Equal(new(1, 0), await asked.AskAsync(new(CarId: car), none));
+        Assert.Equal(new(0, 0), await asked.AskAsync(new(InstructorId: Guid.NewGuid()), none));
 
         var now = school.Host.Clock.GetCurrentInstant();
         var feed = await book.LessonsForFeedAsync(now, now - Duration.FromDays(30), none, instructorId: school.InstructorId);

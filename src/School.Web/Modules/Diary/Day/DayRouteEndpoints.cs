@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Travel;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -9,7 +10,7 @@ namespace School.Web.Modules.Diary.Day;
 
 internal sealed record LegJson(int Minutes, double Miles)
 {
-    public static LegJson Of(School.Core.Travel.Leg leg) => new(leg.Minutes, Math.Round(leg.Miles, 2));
+    public static LegJson Of(Leg leg) => new(leg.Minutes, Math.Round(leg.Miles, 2));
 }
 
 internal sealed record StopJson(

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
 using School.Core.Diary.TestDays;
@@ -172,7 +173,7 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
         }
     }
 
-    private static string Article(TestDay test) => test.Gearbox == School.Core.Cars.Gearbox.Manual ? "a manual" : "an automatic";
+    private static string Article(TestDay test) => test.Gearbox == Gearbox.Manual ? "a manual" : "an automatic";
 
     private sealed record About(TestDay Test, PupilCard Pupil, LocalDate Date, SchoolFacts School, LoadedPicture Loaded);
 }
