@@ -41,7 +41,6 @@ internal static class DiaryModule
         services.AddScoped<DayReader>();
         services.AddScoped<DriveTaps>();
         services.AddScoped<PupilNotesReader>();
-        services.AddScoped<LessonReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
         services.AddScoped<TellLate>();
@@ -51,7 +50,6 @@ internal static class DiaryModule
         services.AddWeekly();
         services.AddWaiting();
         services.AddScoped<DiaryCheck>();
-        services.AddScoped<DiaryQueries>();
         services.AddScoped<INeedAttention, ImpossibleLessons>();
         services.AddScoped<INeedAttention, UnrecordedLessons>();
         services.AddScoped<INeedAttention, TestsToHeed>();

@@ -65,6 +65,30 @@ public sealed class DayTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Page_and_api_say_the_same_of_a_days_first_lessons_and_last_notes()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var noted = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        var silent = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 10))).Id();
+        var fresh = await school.Host.Data.PupilAsync("Corin Vale");
+        await school.Office.BookedAsync(fresh.Id, school.InstructorId, London(2026, 3, 7, 9));
+        await school.Office.BookedAsync(fresh.Id, school.InstructorId, London(2026, 3, 7, 13));
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 7, 11));
+        school.Host.Clock.Reset(London(2026, 3, 6, 12));
+        await school.Instructor.RecordAsync(noted, 60, "Bay parking next");
+        await school.Instructor.RecordAsync(silent, 60, "");
+
+        var stops = (await school.Instructor.GetJsonAsync($"/api/v1/instructors/{school.InstructorId}/day/2026-03-07")).GetProperty("stops").EnumerateArray().ToList();
+        Assert.Equal([true, false, false], stops.Select(stop => stop.GetProperty("firstLesson").GetBoolean()));
+        // A lesson recorded without words leaves the words of the one before.
+        Assert.Equal(["", "Bay parking next", ""], stops.Select(stop => stop.Word("lastNote")));
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Linden Marsh"));
+        var page = await (await browser.GetAsync($"/diary/day?date=2026-03-07&instructorId={school.InstructorId}")).TextAsync();
+        Assert.Equal(1, page.Split("first lesson").Length - 1);
+        Assert.Contains("Last note: Bay parking next", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_colleagues_day_and_lessons_are_not_an_instructors_to_see()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
