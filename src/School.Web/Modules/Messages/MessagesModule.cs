@@ -2,6 +2,7 @@ using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Messages;
 
@@ -13,6 +14,7 @@ internal static class MessagesModule
     public static IServiceCollection AddMessages(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddScoped<Outbox>();
+        services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();
         services.AddScoped<INeedAttention, FailedMessages>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("message", "the message", "/messages/"));

@@ -1,6 +1,7 @@
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Pupils;
 
@@ -24,6 +25,7 @@ internal static class PupilsModule
         services.AddScoped<RetirePupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
+        services.AddScoped<IInvariant, GuardedColumnsOpen>();
         return services;
     }
 

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -13,7 +14,7 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>The pupil was not there: said once more with its consequence before it is written down.</summary>
 [Needs(Permission.RecordLessons)]
-internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo school, MissLesson miss, Viewer viewer, IClock clock) : PageModel
+internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo school, MissLesson miss, TellCharge tell, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]
     public MissInput Input { get; set; } = new();
@@ -25,7 +26,8 @@ internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo scho
     /// <summary>"Tuesday 3 March, 10:00 to 11:00".</summary>
     public string When { get; private set; } = "";
 
-    public ChargeDecision Decision { get; } = CancelPolicy.OfMissed;
+    /// <summary>What it comes to, unless the charge is let pass.</summary>
+    public string? Charge { get; private set; }
 
     public bool TooEarly => Lesson.StartsAt > clock.GetCurrentInstant();
 
@@ -37,6 +39,7 @@ internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo scho
         }
 
         Input.Version = Lesson.Version;
+        await TellAsync(id, cancel);
         return Page();
     }
 
@@ -49,7 +52,7 @@ internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo scho
 
         if (ModelState.IsValid)
         {
-            var outcome = await miss.RunAsync(id, new(Input.Note, Input.Waive), Input.Version, viewer, cancel);
+            var outcome = await miss.RunAsync(viewer, id, new(Input.Note, Input.Waive, Input.Waive ? ChargeCode.Waived : ChargeCode.Missed), Input.Version, cancel);
             if (outcome.Ok || (outcome.Refusal.Kind is RefusalKind.Stale && Lesson.State is LessonState.Missed))
             {
                 TempData["Done"] = $"Recorded: {Pupil.Name} was not there.";
@@ -64,6 +67,7 @@ internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo scho
             }
         }
 
+        await TellAsync(id, cancel);
         return Page();
     }
 
@@ -79,6 +83,9 @@ internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo scho
         When = (await school.GetAsync(cancel)).When(lesson.During);
         return true;
     }
+
+    private async Task TellAsync(Guid id, CancellationToken cancel) =>
+        Charge = (await tell.RunAsync(viewer, id, new(ChargeAct.Missed), cancel)).Value?.Charge.Beforehand(viewer);
 
     internal sealed class MissInput
     {
