@@ -1,5 +1,6 @@
 using System.Net;
 using System.Net.Http.Headers;
+using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.AspNetCore.Mvc.Testing;
@@ -24,6 +25,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     private const string Template = "school_template";
     private readonly TestPostgres _postgres;
     private readonly string _connection;
+    private IReadOnlyList<ServiceDescriptor> _remembering = [];
 
     private SchoolHost(TestPostgres postgres, string connection)
     {
@@ -33,7 +35,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     }
 
     /// <summary>Monday 2 March 2026, 08:00 in London.</summary>
-    public FakeClock Clock { get; } = new(Instant.FromUtc(2026, 3, 2, 8, 0));
+    public FakeClock Clock { get; } = new(Begin);
+
+    private static Instant Begin { get; } = Instant.FromUtc(2026, 3, 2, 8, 0);
 
     public static DateTimeZone London { get; } = DateTimeZoneProviders.Tzdb["Europe/London"];
 
@@ -43,19 +47,43 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public static LocalDate WallDate => Wall().GetCurrentInstant().InZone(London).Date;
 
     /// <summary>Makes instructors, cars, pupils and people to sign in as.</summary>
-    public TestData Data { get; }
+    public TestData Data { get; private set; }
 
     /// <summary>Settings of this host that differ from the usual ones.</summary>
     public IReadOnlyList<(string Key, string Value)> Settings { get; private init; } = [];
 
-    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false, params (string Key, string Value)[] settings)
+    /// <summary>
+    /// A service on a database of its own, as it is after its first start. One with the usual settings may have served an earlier test:
+    /// it is put back first (<see cref="IdleHosts"/>).
+    /// </summary>
+    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false, params (string Key, string Value)[] settings) =>
+        wallClock || settings.Length > 0
+            ? await NewAsync(postgres, wallClock ? Wall() : null, settings)
+            : await IdleHosts.TakeAsync(postgres, listening: false) ?? await NewAsync(postgres, null, []);
+
+    /// <summary>One with the usual settings that listens on a free port of the loopback, for a browser.</summary>
+    public static async Task<SchoolHost> ListeningAsync(TestPostgres postgres)
+    {
+        if (await IdleHosts.TakeAsync(postgres, listening: true) is { } idle)
+        {
+            return idle;
+        }
+
+        var host = await NewAsync(postgres, null, []);
+        host.Listen();
+        return host;
+    }
+
+    private static async Task<SchoolHost> NewAsync(TestPostgres postgres, IClock? clock, IReadOnlyList<(string Key, string Value)> settings)
     {
         await postgres.PrepareTemplateAsync(Template, async connection =>
         {
             await using var maker = new SchoolHost(postgres, connection) { Migrates = true };
-            _ = maker.Services;
+            // Makes the first key, so that every copy has it and no host remembers one that its database does not hold.
+            maker.Services.GetRequiredService<IDataProtectionProvider>().CreateProtector("first").Protect("use");
         });
-        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null, Settings = settings };
+        var usual = clock is null && settings.Count == 0;
+        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = clock, Settings = settings, MayServeAgain = usual };
     }
 
     /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
@@ -69,7 +97,16 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>A second node on the same database with the same clock.</summary>
     public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
 
+    /// <summary>The service's own singletons, which may remember things in the process.</summary>
+    public IEnumerable<Type> OwnSingletons => _remembering.Select(service => service.ImplementationType ?? service.ServiceType).Distinct();
+
+    /// <summary>Whether it listens on the loopback.</summary>
+    public bool Listens { get; private set; }
+
     private IClock? ClockOverride { get; init; }
+
+    /// <summary>The usual settings and clock: a later test may have it.</summary>
+    private bool MayServeAgain { get; init; }
 
     /// <summary>Brings the schema up to date when it starts, as the service does on its private database.</summary>
     private bool Migrates { get; init; }
@@ -121,16 +158,44 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>Listens on a free port of the loopback, for a browser; returns the address.</summary>
     public string Listen()
     {
-        PlainHttp = true;
-        UseKestrel(0);
-        StartServer();
+        if (!Listens)
+        {
+            PlainHttp = true;
+            UseKestrel(0);
+            StartServer();
+            Listens = true;
+        }
+
         return ClientOptions.BaseAddress.ToString().TrimEnd('/');
     }
 
     /// <summary>A client without cookies or tokens.</summary>
     public HttpClient Anonymous() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
 
+    /// <summary>As after its first start: the template's rows, the first clock, nothing remembered.</summary>
+    public async Task PutBackAsync()
+    {
+        await WithDbAsync(db =>
+        {
+            db.CloseIdleConnections();
+            return Task.FromResult(true);
+        });
+        await _postgres.CreateAnewAsync(_connection, Template);
+        Clock.Reset(Begin);
+        Clock.AutoAdvance = Duration.Zero;
+        Data = new TestData(this);
+        RememberedInProcess.Forget(Services);
+    }
+
     public override async ValueTask DisposeAsync()
+    {
+        if (!MayServeAgain || !IdleHosts.Keep(_postgres, this))
+        {
+            await StopAsync();
+        }
+    }
+
+    public async ValueTask StopAsync()
     {
         await base.DisposeAsync();
         await using var connection = new NpgsqlConnection(_connection);
@@ -153,7 +218,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         }
 
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
-        builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
+        builder.ConfigureTestServices(services =>
+        {
+            _remembering = [.. services.Where(s => s.Lifetime == ServiceLifetime.Singleton && RememberedInProcess.IsOwn(s))];
+            services.AddSingleton<IClock>(ClockOverride ?? Clock);
+        });
     }
 
 #pragma warning disable RS0030 // Real nodes live by the wall clock.
