@@ -60,15 +60,15 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
             ? await NewAsync(postgres, wallClock ? Wall() : null, settings)
             : await IdleHosts.TakeAsync(postgres, listening: false) ?? await NewAsync(postgres, null, []);
 
-    /// <summary>One with the usual settings that listens on a free port of the loopback, for a browser.</summary>
-    public static async Task<SchoolHost> ListeningAsync(TestPostgres postgres)
+    /// <summary>The same, listening on a free port of the loopback, for a browser.</summary>
+    public static async Task<SchoolHost> ListeningAsync(TestPostgres postgres, params (string Key, string Value)[] settings)
     {
-        if (await IdleHosts.TakeAsync(postgres, listening: true) is { } idle)
+        if (settings.Length == 0 && await IdleHosts.TakeAsync(postgres, listening: true) is { } idle)
         {
             return idle;
         }
 
-        var host = await NewAsync(postgres, null, []);
+        var host = await NewAsync(postgres, null, settings);
         host.Listen();
         return host;
     }
@@ -99,8 +99,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>The service's own singletons, which may remember things in the process.</summary>
     public IEnumerable<Type> OwnSingletons => _remembering.Select(service => service.ImplementationType ?? service.ServiceType).Distinct();
 
+    /// <summary>The address of one that listens.</summary>
+    public string Url => Listens ? ClientOptions.BaseAddress.ToString().TrimEnd('/') : throw new InvalidOperationException("Ask SchoolHost.ListeningAsync for a host that listens.");
+
     /// <summary>Whether it listens on the loopback.</summary>
-    public bool Listens { get; private set; }
+    public bool Listens => PlainHttp;
 
     private IClock? ClockOverride { get; init; }
 
@@ -154,20 +157,6 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>A browser with its own cookies in which nobody is signed in.</summary>
     public HttpClient Browser() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false, HandleCookies = true });
 
-    /// <summary>Listens on a free port of the loopback, for a browser; returns the address.</summary>
-    public string Listen()
-    {
-        if (!Listens)
-        {
-            PlainHttp = true;
-            UseKestrel(0);
-            StartServer();
-            Listens = true;
-        }
-
-        return ClientOptions.BaseAddress.ToString().TrimEnd('/');
-    }
-
     /// <summary>A client without cookies or tokens.</summary>
     public HttpClient Anonymous() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
 
@@ -200,6 +189,13 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         await using var connection = new NpgsqlConnection(_connection);
         NpgsqlConnection.ClearPool(connection);
         GC.SuppressFinalize(this);
+    }
+
+    private void Listen()
+    {
+        PlainHttp = true;
+        UseKestrel(0);
+        StartServer();
     }
 
     protected override void ConfigureWebHost(IWebHostBuilder builder)
