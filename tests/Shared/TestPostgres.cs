@@ -19,6 +19,7 @@ public sealed class TestPostgres : IAsyncLifetime
     private readonly HashSet<string> templates = [];
     private readonly List<Func<ValueTask>> cleanUp = [];
     private volatile string? server;
+    private NpgsqlConnectionStringBuilder? service;
     private int created;
     private int copied;
 
@@ -45,6 +46,13 @@ public sealed class TestPostgres : IAsyncLifetime
 
     /// <summary>Done when the run ends, before the server stops.</summary>
     public void AtEnd(Func<ValueTask> work) => cleanUp.Insert(0, work);
+
+    /// <summary>The same database as the role that the service works as; the connection strings given out are the owner's.</summary>
+    public string AsService(string connectionString) => new NpgsqlConnectionStringBuilder(connectionString)
+    {
+        Username = service!.Username,
+        Password = service.Password,
+    }.ConnectionString;
 
     /// <summary>Makes a template once per run; later calls with the same name return at once.</summary>
     public async Task PrepareTemplateAsync(string name, Func<string, Task> fill)
@@ -139,6 +147,10 @@ public sealed class TestPostgres : IAsyncLifetime
                 .Build();
             await container.StartAsync();
             cleanUp.Add(container.DisposeAsync);
+            service = new(container.GetConnectionString()) { Username = LocalCluster.ServiceRole };
+            await using var source = NpgsqlDataSource.Create(container.GetConnectionString());
+            await using var role = source.CreateCommand($"CREATE ROLE {LocalCluster.ServiceRole} LOGIN PASSWORD '{service.Password}'");
+            await role.ExecuteNonQueryAsync();
             return container.GetConnectionString();
         }
         if (OperatingSystem.IsWindows()) throw new PlatformNotSupportedException("Tests on Windows need a Docker engine.");
@@ -150,7 +162,8 @@ public sealed class TestPostgres : IAsyncLifetime
             folder.Delete(recursive: true);
             return ValueTask.CompletedTask;
         });
-        return cluster.ConnectionString;
+        service = new(cluster.ConnectionString);
+        return cluster.OwnerConnectionString;
     }
 
     private static async Task<bool> DockerAnswersAsync()

@@ -40,7 +40,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     public static DateTimeZone London { get; } = DateTimeZoneProviders.Tzdb["Europe/London"];
 
+    /// <summary>The owner's, for tests that lay hands on the database themselves.</summary>
     public string ConnectionString => _connection;
+
+    /// <summary>As the service reaches it: with the rights of the service and no more.</summary>
+    public string ServiceConnectionString => ServiceOverride ?? _postgres.AsService(_connection);
 
     /// <summary>Today, for tests that start real nodes.</summary>
     public static LocalDate WallDate => Wall().GetCurrentInstant().InZone(London).Date;
@@ -73,7 +77,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return host;
     }
 
-    private static async Task<SchoolHost> NewAsync(TestPostgres postgres, IClock? clock, IReadOnlyList<(string Key, string Value)> settings)
+    private static async Task<SchoolHost> NewAsync(
+        TestPostgres postgres, IClock? clock, IReadOnlyList<(string Key, string Value)> settings, Action<IServiceCollection>? also = null)
     {
         await postgres.PrepareTemplateAsync(Template, async connection =>
         {
@@ -81,14 +86,25 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
             // Makes the first key, so that every copy has it and no host remembers one that its database does not hold.
             maker.Services.GetRequiredService<IDataProtectionProvider>().CreateProtector("first").Protect("use");
         });
-        var usual = clock is null && settings.Count == 0;
-        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = clock, Settings = settings, MayServeAgain = usual };
+        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template))
+        {
+            ClockOverride = clock,
+            Settings = settings,
+            Also = also ?? (_ => { }),
+            MayServeAgain = clock is null && settings.Count == 0 && also is null,
+        };
     }
 
+    /// <summary>With services of the test's own beside the usual ones.</summary>
+    public static Task<SchoolHost> StartWithAsync(TestPostgres postgres, Action<IServiceCollection> also) => NewAsync(postgres, null, [], also);
+
     /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
-    public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString)
+    /// <param name="postgres">The server of the test run.</param>
+    /// <param name="connectionString">The owner's.</param>
+    /// <param name="service">The service's, where the database is on another server.</param>
+    public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString, string? service = null)
     {
-        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall(), Migrates = true };
+        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall(), Migrates = true, ServiceOverride = service };
         await Task.Run(() => host.Services);
         return host;
     }
@@ -109,6 +125,10 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     /// <summary>The usual settings and clock: a later test may have it.</summary>
     private bool MayServeAgain { get; init; }
+
+    private Action<IServiceCollection> Also { get; init; } = _ => { };
+
+    private string? ServiceOverride { get; init; }
 
     /// <summary>Brings the schema up to date when it starts, as the service does on its private database.</summary>
     private bool Migrates { get; init; }
@@ -186,8 +206,12 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public async ValueTask StopAsync()
     {
         await base.DisposeAsync();
-        await using var connection = new NpgsqlConnection(_connection);
-        NpgsqlConnection.ClearPool(connection);
+        foreach (var used in (string[])[_connection, ServiceConnectionString])
+        {
+            await using var connection = new NpgsqlConnection(used);
+            NpgsqlConnection.ClearPool(connection);
+        }
+
         GC.SuppressFinalize(this);
     }
 
@@ -200,7 +224,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
-        builder.UseSetting("ConnectionStrings:School", _connection);
+        builder.UseSetting("ConnectionStrings:School", ServiceConnectionString);
+        builder.UseSetting("ConnectionStrings:SchoolOwner", _connection);
         builder.UseSetting("School:MigrateAtStart", Migrates ? "true" : "false");
         builder.UseSetting("School:PasswordIterations", "1000");
         builder.UseSetting("School:RunJobs", "false");
@@ -217,6 +242,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         {
             _remembering = [.. services.Where(s => s.Lifetime == ServiceLifetime.Singleton && RememberedInProcess.IsOwn(s))];
             services.AddSingleton<IClock>(ClockOverride ?? Clock);
+            Also(services);
         });
     }
 
