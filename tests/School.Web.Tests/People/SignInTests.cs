@@ -37,7 +37,7 @@ public sealed class SignInTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var office = await host.Data.OfficeAsync();
         using var browser = host.Browser();
-        var sent = (await browser.GetAsync("/people/office")).Headers.Location!.PathAndQuery;
+        var sent = (await browser.GetAsync("/people/office")).Headers.Location!.OriginalString;
         Assert.Equal("/people/sign-in?next=%2Fpeople%2Foffice", sent);
         var answer = await browser.PostFormAsync(sent, ("Input.Email", office.Email!), ("Input.Password", SchoolHost.Password));
         Assert.Equal("/people/office", answer.Headers.Location?.OriginalString);
@@ -157,7 +157,7 @@ public sealed class SignInTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         using var pupil = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.PupilAsync()));
-        var to = (await pupil.GetAsync("/people/office")).Headers.Location!.PathAndQuery;
+        var to = (await pupil.GetAsync("/people/office")).Headers.Location!.OriginalString;
         var told = await pupil.GetAsync(to);
         Assert.Equal(HttpStatusCode.Forbidden, told.StatusCode);
         Assert.Contains("do not have access to this page", await told.TextAsync(), StringComparison.Ordinal);
