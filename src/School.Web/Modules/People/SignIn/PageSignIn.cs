@@ -22,7 +22,6 @@ internal sealed class PageSignIn(OpenSession open, Sessions sessions, KnownDevic
         { Role: Role.Pupil } => "/diary/home",
         { Role: Role.Instructor } => "/diary/day",
         { Role: Role.Office } => "/diary/board",
-        _ => throw new ArgumentOutOfRangeException(nameof(viewer)),
     };
 
     /// <summary>Remembers for five minutes, in a cookie of its own, who may go on to the second step.</summary>
