@@ -13,6 +13,7 @@ namespace School.Web.Tests.People;
 public sealed partial class AccountTests(TestPostgres postgres)
 {
     private const string Account = "/people/account";
+    private const string Sessions = "/people/account/sessions";
     private const string Step = "/people/account/second-step";
     private const string Chosen = "four winds over larkfield";
 
@@ -53,9 +54,10 @@ public sealed partial class AccountTests(TestPostgres postgres)
         using var browser = await host.PagesAsAsync(office);
         using var program = await host.ApiAsAsync(office);
         var token = await host.WithDbAsync(db => db.Set<ApiToken>().SingleAsync());
-        Assert.Contains("2 March 2026", await (await browser.GetAsync(Account)).TextAsync(), StringComparison.Ordinal);
-        Assert.Equal(HttpStatusCode.NotFound, (await browser.PostFormAsync(Account, $"{Account}?handler=End&id={Guid.NewGuid()}")).StatusCode);
-        await browser.PostFormAsync(Account, $"{Account}?handler=End&id={token.Id}");
+        Assert.Contains("one program uses a token", await (await browser.GetAsync(Account)).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("9 March 2026", await (await browser.GetAsync(Sessions)).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.NotFound, (await browser.PostFormAsync(Sessions, $"{Sessions}?handler=EndToken&id={Guid.NewGuid()}")).StatusCode);
+        await browser.PostFormAsync(Sessions, $"{Sessions}?handler=EndToken&id={token.Id}");
         Assert.Equal(HttpStatusCode.Unauthorized, (await program.GetAsync("/api/v1/tokens")).StatusCode);
     }
 

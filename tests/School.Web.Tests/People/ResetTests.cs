@@ -3,7 +3,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Tests;
 using School.Web.Modules.Messages;
-using School.Web.Modules.People.SignIn;
+using School.Web.Modules.People;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.People;

@@ -1,14 +1,18 @@
+using School.Web.Modules.People.Account;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
+using School.Web.Platform.Jobs;
 
 namespace School.Web.Modules.People;
 
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
 internal static class PeopleModule
 {
+    private const string EveryFiveSeconds = "*/5 * * * * *";
+
     public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddSignIn(configuration);
@@ -22,11 +26,21 @@ internal static class PeopleModule
         services.AddScoped<CloseSignIn>();
         services.AddScoped<ChooseNewPassword>();
         services.AddScoped<ChangePassword>();
+        services.AddScoped<ChangeOwnName>();
         services.AddScoped<SignOutEverywhere>();
+        services.AddScoped<ApiTokens>();
+        services.AddScoped<IssueToken>();
+        services.AddScoped<EndToken>();
+        services.AddScoped<StartSecondStep>();
+        services.AddScoped<TurnOnSecondStep>();
+        services.AddScoped<MakeRecoveryCodes>();
+        services.AddScoped<TurnOffSecondStep>();
+        services.AddScoped<WriteResetLetters>();
         services.AddScoped<SaveInstructor>();
         services.AddScoped<SaveSchool>();
         services.AddScoped<RetireInstructor>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
+        services.AddRecurringJob<WriteResetLetters>(WriteResetLetters.Job, EveryFiveSeconds, job => job.RunAsync(CancellationToken.None));
         return services;
     }
 

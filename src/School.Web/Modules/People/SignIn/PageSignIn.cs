@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Security.Claims;
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.AspNetCore.Authentication.Cookies;
@@ -63,7 +64,15 @@ internal sealed class PageSignIn(OpenSession open, Sessions sessions, KnownDevic
         devices.Remember(context, who.Viewer.PersonId);
         // Nothing else is in the cookie: who they are and what they may is read anew each time.
         var cookie = new ClaimsIdentity([new(Secret, opened.Value.Secret)], IdentityConstants.ApplicationScheme);
-        await context.SignInAsync(IdentityConstants.ApplicationScheme, new(cookie), new() { Items = { [nameof(CookieBuilder.MaxAge)] = OpenSession.LongestFor(who.Viewer).ToString() } });
+        var longest = OpenSession.LongestFor(who.Viewer).ToTimeSpan().ToString("c", CultureInfo.InvariantCulture);
+        await context.SignInAsync(IdentityConstants.ApplicationScheme, new(cookie), new() { Items = { [nameof(CookieBuilder.MaxAge)] = longest } });
+    }
+
+    /// <summary>The browser forgets the cookie when the session ends.</summary>
+    public static Task LimitAsync(CookieSigningInContext context)
+    {
+        context.CookieOptions.MaxAge = TimeSpan.Parse(context.Properties.Items[nameof(CookieBuilder.MaxAge)]!, CultureInfo.InvariantCulture);
+        return Task.CompletedTask;
     }
 
     /// <summary>Fills in the principal of a cookie, or turns the cookie away.</summary>
