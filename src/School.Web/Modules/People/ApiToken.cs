@@ -45,6 +45,9 @@ internal sealed class ApiToken
         public void Configure(EntityTypeBuilder<ApiToken> entity)
         {
             entity.ToTable("api_tokens", "people");
+            // Written by the database where a node of the release before makes a token.
+            entity.Property(t => t.Name).HasDefaultValue("");
+            entity.Property(t => t.Scope).HasDefaultValue(TokenScope.Full);
             entity.HasIndex(t => t.Hash).IsUnique();
             entity.HasIndex(t => t.PersonId);
         }
