@@ -32,7 +32,7 @@ internal sealed class ApiTokens(SchoolDb db, IClock clock)
 
         if (found.LastUsedAt is null || now - found.LastUsedAt > UseNoted)
         {
-            await db.Set<ApiToken>().Where(t => t.Id == found.Id).ExecuteUpdateAsync(set => set.SetProperty(t => t.LastUsedAt, now), cancel);
+            await db.AloneAsync(() => db.Set<ApiToken>().Where(t => t.Id == found.Id).ExecuteUpdateAsync(set => set.SetProperty(t => t.LastUsedAt, now), cancel), cancel);
         }
 
         return new(found.Scope, found.person);

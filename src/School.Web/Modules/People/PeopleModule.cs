@@ -36,7 +36,8 @@ internal static class PeopleModule
         services.AddScoped<MakeRecoveryCodes>();
         services.AddScoped<TurnOffSecondStep>();
         services.AddScoped<WriteResetLetters>();
-        services.AddScoped<SaveInstructor>();
+        services.AddScoped<AddInstructor>();
+        services.AddScoped<ChangeInstructor>();
         services.AddScoped<SaveSchool>();
         services.AddScoped<RetireInstructor>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();

@@ -34,7 +34,7 @@ internal sealed class Sessions(SchoolDb db, IClock clock)
 
         if (now - found.LastUsedAt > UseNoted)
         {
-            await db.Set<Session>().Where(s => s.Id == found.Id).ExecuteUpdateAsync(set => set.SetProperty(s => s.LastUsedAt, now), cancel);
+            await db.AloneAsync(() => db.Set<Session>().Where(s => s.Id == found.Id).ExecuteUpdateAsync(set => set.SetProperty(s => s.LastUsedAt, now), cancel), cancel);
         }
 
         return new(found.Id, found.ProvedAt, found.Person);
