@@ -36,7 +36,8 @@ internal sealed class Statements : IObserver<DiagnosticListener>, IObserver<KeyV
 
     public void OnNext(KeyValuePair<string, object?> value)
     {
-        if (value.Value is CommandEndEventData { Command: { Connection.Database: { } database } command } && database == _database)
+        if (value.Key == RelationalEventId.CommandExecuted.Name
+            && value.Value is CommandExecutedEventData { Command: { Connection.Database: { } database } command } && database == _database)
         {
             _heard.Enqueue(command.CommandText);
         }

@@ -148,6 +148,21 @@ public sealed class GuessingTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.Created, (await TryAsync(api, office.Email!, SchoolHost.Password)).StatusCode);
     }
 
+    [Fact]
+    public async Task A_wrong_try_makes_the_same_work_whether_the_name_is_known_or_not()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var office = await host.Data.OfficeAsync();
+        using var api = host.Anonymous();
+        await WrongAsync(api, office.Email!, 1);
+        using var statements = new Statements(host);
+        await WrongAsync(api, office.Email!, 1);
+        var known = statements.Take();
+        await WrongAsync(api, "nobody@larkfield.example", 1);
+        Assert.NotEmpty(known);
+        Assert.Equal(known, statements.Take());
+    }
+
     private static async Task WrongAsync(HttpClient api, string email, int times)
     {
         for (var n = 0; n < times; n++)

@@ -12,6 +12,7 @@ namespace School.Web.Modules.People;
 internal static class PeopleModule
 {
     private const string EveryFiveSeconds = "*/5 * * * * *";
+    private const string EveryHalfMinute = "*/30 * * * * *";
 
     public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
     {
@@ -41,6 +42,7 @@ internal static class PeopleModule
         services.AddScoped<SaveSchool>();
         services.AddScoped<RetireInstructor>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
+        services.AddRecurringJob<NoteWrongTries>(NoteWrongTries.Job, EveryHalfMinute, job => job.RunAsync(CancellationToken.None));
         services.AddRecurringJob<WriteResetLetters>(WriteResetLetters.Job, EveryFiveSeconds, job => job.RunAsync(CancellationToken.None));
         return services;
     }

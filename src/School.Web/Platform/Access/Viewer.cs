@@ -8,6 +8,9 @@ internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid
     /// <summary>The service itself, for jobs and the demo generator.</summary>
     public static Viewer Service { get; } = new(Guid.Empty, Role.Office, null, null, "The service");
 
+    /// <summary>Whoever is at the door and has not shown who they are, for the audit.</summary>
+    public static Viewer Nobody { get; } = new(Guid.Empty, Role.Pupil, null, null, "Somebody not signed in");
+
     public bool IsOffice => Role == Role.Office;
 
     public bool IsStaff => Role is Role.Office or Role.Instructor;

@@ -63,6 +63,7 @@ internal static class SignInSetup
         services.AddSingleton<StaffSecondStep>();
         services.AddSingleton<KnownDevices>();
         services.AddScoped<SignInEvents>();
+        services.AddScoped<NoteWrongTries>();
         services.AddScoped<Sessions>();
         services.AddScoped<OpenSession>();
         services.AddScoped<EndSession>();

@@ -1860,6 +1860,35 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("sessions", "people");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.People.SignIn.WrongTry", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<bool>("Locked")
+                        .HasColumnType("boolean")
+                        .HasColumnName("locked");
+
+                    b.Property<Guid?>("PersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("person_id");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("what");
+
+                    b.HasKey("Id")
+                        .HasName("pk_wrong_tries");
+
+                    b.ToTable("wrong_tries", "people");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Pupils.Pupil", b =>
                 {
                     b.Property<Guid>("Id")

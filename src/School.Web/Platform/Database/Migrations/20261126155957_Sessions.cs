@@ -77,6 +77,22 @@ namespace School.Web.Platform.Database.Migrations
                         onDelete: ReferentialAction.Cascade);
                 });
 
+            migrationBuilder.CreateTable(
+                name: "wrong_tries",
+                schema: "people",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    person_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    what = table.Column<string>(type: "text", nullable: false),
+                    locked = table.Column<bool>(type: "boolean", nullable: false),
+                    at = table.Column<Instant>(type: "timestamp with time zone", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_wrong_tries", x => x.id);
+                });
+
             migrationBuilder.CreateIndex(
                 name: "ix_sessions_hash",
                 schema: "people",
@@ -100,6 +116,10 @@ namespace School.Web.Platform.Database.Migrations
 
             migrationBuilder.DropTable(
                 name: "sessions",
+                schema: "people");
+
+            migrationBuilder.DropTable(
+                name: "wrong_tries",
                 schema: "people");
 
             migrationBuilder.DropColumn(
