@@ -13,7 +13,6 @@ using Npgsql;
 using School.Tests;
 using School.Web.Modules.People;
 using School.Web.Modules.People.SignIn;
-using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Host;
