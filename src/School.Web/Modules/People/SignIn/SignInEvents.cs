@@ -58,7 +58,7 @@ internal sealed class SignInEvents(SchoolDb db, Audit audit, Attempts attempts, 
     }
 
     /// <summary>One statement, the same for every name, so that its time tells nothing; a job looks whose it was.</summary>
-    private Task TryAsync(Guid? person, string what, bool locked, CancellationToken cancel)
+    private Task<int> TryAsync(Guid? person, string what, bool locked, CancellationToken cancel)
     {
         var (id, now) = (RowId.New(), clock.GetCurrentInstant());
         return db.AloneAsync(
