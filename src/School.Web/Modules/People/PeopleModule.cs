@@ -1,10 +1,12 @@
 using School.Web.Modules.People.Account;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.People;
 
@@ -44,8 +46,13 @@ internal static class PeopleModule
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
         services.AddRecurringJob<NoteWrongTries>(NoteWrongTries.Job, EveryHalfMinute, job => job.RunAsync(CancellationToken.None));
         services.AddRecurringJob<WriteResetLetters>(WriteResetLetters.Job, EveryFiveSeconds, job => job.RunAsync(CancellationToken.None));
+        services.AddScoped<IInvariant, SecondStepsOpen>();
+        services.AddSingleton(AboutPerson(InvitePerson.MessageKind));
+        services.AddSingleton(AboutPerson(WriteResetLetters.MessageKind));
         return services;
     }
+
+    private static LetterKind AboutPerson(string kind) => new(kind, "EXISTS (SELECT FROM people.people p WHERE p.id = m.about_id)");
 
     public static void MapPeople(this IEndpointRouteBuilder app)
     {
