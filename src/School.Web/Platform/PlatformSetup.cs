@@ -6,6 +6,7 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Health;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Map;
@@ -18,6 +19,7 @@ internal static class PlatformSetup
     public static IServiceCollection AddPlatform(this IServiceCollection services, IConfiguration configuration, string connectionString)
     {
         services.AddSingleton<IClock>(WallClock());
+        connectionString = ConnectionLimits.Of(connectionString);
         services.AddDatabase(connectionString);
         services.AddJobs(configuration, connectionString);
         services.AddKeys(configuration);
@@ -50,7 +52,10 @@ internal static class PlatformSetup
                 options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(proxy.Contains('/', StringComparison.Ordinal) ? proxy : $"{proxy}/{(proxy.Contains(':', StringComparison.Ordinal) ? 128 : 32)}"));
             }
         });
-        services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database").AddCheck<NotStopping>("not-stopping");
+        services.AddSingleton<FullDisk>();
+        services.AddSingleton<Readiness>();
+        services.AddLogging(CalmConsole.Use);
+        services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database").AddCheck<RoomToWrite>("room").AddCheck<NotStopping>("not-stopping");
         return services;
     }
 
@@ -75,7 +80,7 @@ internal static class PlatformSetup
     public static void MapPlatform(this WebApplication app)
     {
         app.MapHealthChecks("/health/live", new() { Predicate = _ => false }).AllowAnonymous();
-        app.MapHealthChecks("/health/ready").AllowAnonymous();
+        app.Map("/health/ready", Readiness.AnswerAsync).AllowAnonymous();
         app.MapOpenApi("/openapi/{documentName}.json").AllowAnonymous();
         app.MapJobs();
         app.MapRazorPages();

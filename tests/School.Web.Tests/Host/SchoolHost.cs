@@ -133,8 +133,13 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public override async ValueTask DisposeAsync()
     {
         await base.DisposeAsync();
-        await using var connection = new NpgsqlConnection(_connection);
-        NpgsqlConnection.ClearPool(connection);
+        // The service has a pool of its own: it adds its limits to the connection string.
+        foreach (var used in new[] { _connection, ConnectionLimits.Of(_connection) })
+        {
+            await using var connection = new NpgsqlConnection(used);
+            NpgsqlConnection.ClearPool(connection);
+        }
+
         GC.SuppressFinalize(this);
     }
 

@@ -12,6 +12,8 @@ internal static class DatabaseSetup
     {
         await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<SchoolDb>();
+        // A migration may rewrite whole tables, and waits for another node's.
+        db.Database.SetCommandTimeout(TimeSpan.FromMinutes(30));
         await db.Database.MigrateAsync(cancel);
         foreach (var defaults in scope.ServiceProvider.GetServices<IModuleDefaults>())
         {

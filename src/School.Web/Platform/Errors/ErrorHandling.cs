@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Diagnostics;
 using Npgsql;
 using School.Web.Platform.Api;
+using School.Web.Platform.Health;
 
 namespace School.Web.Platform.Errors;
 
@@ -8,6 +9,7 @@ namespace School.Web.Platform.Errors;
 internal static class ErrorHandling
 {
     private const string RetryAfterSeconds = "10";
+    private const string RetryAfterFullSeconds = "300";
 
     public static void UseErrors(this WebApplication app)
     {
@@ -21,14 +23,34 @@ internal static class ErrorHandling
             pages.UseExceptionHandler(new ExceptionHandlerOptions
             {
                 ExceptionHandlingPath = "/error/500",
-                StatusCodeSelector = exception => IsDatabaseAway(exception) ? StatusCodes.Status503ServiceUnavailable
+                StatusCodeSelector = exception => IsDatabaseAway(exception) || IsDatabaseFull(exception) ? StatusCodes.Status503ServiceUnavailable
                     : exception is BadHttpRequestException bad ? bad.StatusCode
                     : StatusCodes.Status500InternalServerError,
                 SuppressDiagnosticsCallback = Expected,
             });
             pages.UseStatusCodePagesWithReExecute("/error/{0}");
         });
+        app.Use(async (context, next) =>
+        {
+            var disk = context.RequestServices.GetRequiredService<FullDisk>();
+            try
+            {
+                await next(context);
+            }
+            catch (Exception exception) when (disk.Heard(exception))
+            {
+                throw;
+            }
+        });
     }
+
+    /// <summary>The database had no room for a write.</summary>
+    public static bool IsDatabaseFull(Exception? exception) => exception switch
+    {
+        null => false,
+        PostgresException problem => problem.SqlState == PostgresErrorCodes.DiskFull,
+        _ => IsDatabaseFull(exception.InnerException),
+    };
 
     public static bool IsDatabaseAway(Exception? exception) => exception switch
     {
@@ -53,6 +75,12 @@ internal static class ErrorHandling
         {
             context.Response.Headers.RetryAfter = RetryAfterSeconds;
             return Problem(context, 503, "The diary is not answering", "The database is away for a moment. Nothing was changed. Try again shortly.", "database_away");
+        }
+
+        if (IsDatabaseFull(exception))
+        {
+            context.Response.Headers.RetryAfter = RetryAfterFullSeconds;
+            return Problem(context, 503, "There is no room left", "The disk of the database is full. Nothing was changed. Whoever runs the service has to make room.", "database_full");
         }
 
         return Problem(

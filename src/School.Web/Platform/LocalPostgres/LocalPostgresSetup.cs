@@ -5,6 +5,9 @@ internal static class LocalPostgresSetup
     public const string ConnectionName = "School";
     private const string Database = "school";
 
+    /// <summary>Set by the program for itself; not a setting.</summary>
+    private const string Private = "School:PrivateDatabase";
+
     /// <summary>
     /// Where no connection string is configured, starts the private cluster of the data folder (setting Data or SCHOOL_DATA,
     /// else .data beside the program's content) and configures its connection string. Null where one is configured.
@@ -19,7 +22,8 @@ internal static class LocalPostgresSetup
         {
             throw new LocalPostgresException("The private database runs on Linux and macOS. Here, set ConnectionStrings__School to a PostgreSQL server.");
         }
-        var dataFolder = DataFolder(builder);
+        var dataFolder = DataFolder(builder.Configuration, builder.Environment);
+        builder.Configuration[Private] = "true";
         if (joinRunning && ClusterFolder.RunningElsewhere(dataFolder, LocalCluster.Role, Database) is { } running)
         {
             builder.Configuration[$"ConnectionStrings:{ConnectionName}"] = running;
@@ -32,6 +36,9 @@ internal static class LocalPostgresSetup
         return cluster;
     }
 
-    public static string DataFolder(IHostApplicationBuilder builder) => Path.Combine(builder.Environment.ContentRootPath,
-        builder.Configuration["Data"] ?? builder.Configuration["SCHOOL_DATA"] ?? ".data");
+    /// <summary>Whether the database is our own, in the data folder.</summary>
+    public static bool IsPrivate(IConfiguration configuration) => configuration.GetValue(Private, false);
+
+    public static string DataFolder(IConfiguration configuration, IHostEnvironment host) =>
+        Path.Combine(host.ContentRootPath, configuration["Data"] ?? configuration["SCHOOL_DATA"] ?? ".data");
 }
