@@ -3,6 +3,7 @@ using School.Web.Modules;
 using School.Web.Modules.People.Operations;
 using School.Web.Platform;
 using School.Web.Platform.Database;
+using School.Web.Platform.Keys;
 using School.Web.Platform.LocalPostgres;
 using School.Web.Platform.Operations;
 
@@ -10,27 +11,26 @@ try
 {
     var builder = WebApplication.CreateBuilder(args);
     builder.UseDemoSettings();
-    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "migrate" or "add-office", ..]);
+    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "renew" or "migrate" or "add-office", ..]);
     var connectionString = builder.Configuration.GetConnectionString(LocalPostgresSetup.ConnectionName)!;
-
-    if (args is ["backup" or "restore", ..] && !OperatingSystem.IsWindows())
-    {
-        return await BackupCommand.RunAsync(args, connectionString, Console.Out, Console.Error);
-    }
 
     builder.Services.AddPlatform(builder.Configuration, connectionString);
     builder.Services.AddModules(builder.Configuration);
 
     await using var app = builder.Build();
+    if (args is ["backup" or "restore" or "renew", ..] && !OperatingSystem.IsWindows())
+    {
+        return await BackupCommand.RunAsync(args, connectionString, Console.Out, Console.Error, app.Services, Console.IsInputRedirected ? null : Console.In);
+    }
+
     var migrate = args is ["migrate", ..];
     if (migrate || app.Configuration.GetValue("School:MigrateAtStart", localDatabase is not null))
     {
-        await app.Services.MigrateAsync(connectionString, CancellationToken.None);
-    }
-
-    if (migrate)
-    {
-        return 0;
+        var keys = await app.Services.MigrateAsync(connectionString, CancellationToken.None);
+        if (migrate)
+        {
+            return keys.Are == KeysAre.Locked ? 1 : 0;
+        }
     }
 
     if (args is ["add-office", ..])

@@ -1,5 +1,3 @@
-using System.Security.Cryptography.X509Certificates;
-using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.HttpOverrides;
 using NodaTime;
 using School.Web.Platform.Access;
@@ -8,8 +6,10 @@ using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Health;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Keys;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Map;
+using School.Web.Platform.Operations;
 using School.Web.Platform.Security;
 
 namespace School.Web.Platform;
@@ -22,8 +22,9 @@ internal static class PlatformSetup
         connectionString = ConnectionLimits.Of(connectionString);
         services.AddDatabase(connectionString);
         services.AddJobs(configuration, connectionString);
-        services.AddKeys(configuration);
-        services.AddScoped<Sealer>();
+        services.AddKeys(configuration, connectionString);
+        services.AddSingleton(Renewal.CookieKeys);
+        services.AddSingleton(Renewal.KeptAnswers);
         services.AddScoped<Attempts>();
         services.AddAccess();
         services.AddApi();
@@ -84,15 +85,6 @@ internal static class PlatformSetup
         app.MapOpenApi("/openapi/{documentName}.json").AllowAnonymous();
         app.MapJobs();
         app.MapRazorPages();
-    }
-
-    private static void AddKeys(this IServiceCollection services, IConfiguration configuration)
-    {
-        var protection = services.AddDataProtection().SetApplicationName("School").PersistKeysToDbContext<SchoolDb>();
-        if (configuration["DataProtection:CertificatePath"] is { Length: > 0 } path)
-        {
-            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:Password"]));
-        }
     }
 
 #pragma warning disable RS0030 // The one place that names the wall clock.

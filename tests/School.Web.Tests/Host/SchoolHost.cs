@@ -67,7 +67,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     }
 
     /// <summary>A second node on the same database with the same clock.</summary>
-    public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
+    public SchoolHost SecondNode(params (string Key, string Value)[] settings) => NodeOn(_connection, settings);
+
+    /// <summary>A node with the same clock on another database, one that was restored, say.</summary>
+    public SchoolHost NodeOn(string connectionString, params (string Key, string Value)[] settings) =>
+        new(_postgres, connectionString) { ClockOverride = ClockOverride ?? Clock, Settings = [.. Settings, .. settings] };
 
     private IClock? ClockOverride { get; init; }
 
@@ -151,6 +155,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         builder.UseSetting("School:RunJobs", "false");
         builder.UseSetting("School:PublicUrl", "https://localhost");
         builder.UseSetting("School:StaffSecondStep", "offered");
+        builder.UseSetting("School:KeyFile", TestKeyFile.Path);
         builder.UseSetting("School:PlainHttp", PlainHttp ? "true" : "false");
         foreach (var (key, value) in Settings)
         {

@@ -1,3 +1,4 @@
+using School.Web.Platform.Operations;
 namespace School.Web.Modules.Calendars;
 
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
@@ -5,6 +6,7 @@ internal static class CalendarsModule
 {
     public static IServiceCollection AddCalendars(this IServiceCollection services)
     {
+        services.AddSingleton(new EndedByRenewal("calendars.feeds", "UPDATE calendars.feeds SET revoked_at = now() WHERE revoked_at IS NULL"));
         services.AddScoped<FeedContent>();
         services.AddScoped<ReadFeed>();
         services.AddScoped<MakeFeed>();

@@ -3,6 +3,8 @@ using School.Web.Modules.People.SignIn;
 using School.Web.Platform;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
+using School.Web.Platform.Keys;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.People;
 
@@ -12,6 +14,10 @@ internal static class PeopleModule
     public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddSignIn(configuration);
+        services.AddSealedColumn("people.person_tokens", "value", "name = 'AuthenticatorKey'");
+        services.AddSingleton(new EndedByRenewal(
+            "people.people", "UPDATE people.people SET security_stamp = upper(replace(gen_random_uuid()::text, '-', '')), concurrency_stamp = gen_random_uuid()::text"));
+        services.AddSingleton(new EndedByRenewal("people.api_tokens", "UPDATE people.api_tokens SET revoked_at = now() WHERE revoked_at IS NULL"));
         services.AddScoped<SchoolInfo>();
         services.AddScoped<InstructorBook>();
         services.AddScoped<SignIns>();

@@ -1,4 +1,5 @@
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Keys;
 
 namespace School.Web.Modules.Pupils;
 
@@ -20,6 +21,9 @@ internal static class PupilsModule
         services.AddScoped<RetirePupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
+        services.AddSealedColumn("pupils.pupils", "driver_number_sealed");
+        services.AddSealedColumn("pupils.pupils", "theory_certificate_sealed");
+        services.AddSealedColumn("pupils.pupils", "health_notes_sealed");
         return services;
     }
 

@@ -1,4 +1,5 @@
 using Microsoft.EntityFrameworkCore;
+using School.Web.Platform.Keys;
 
 namespace School.Web.Platform.Database;
 
@@ -7,9 +8,10 @@ internal static class DatabaseSetup
     public static IServiceCollection AddDatabase(this IServiceCollection services, string connectionString) =>
         services.AddDbContext<SchoolDb>(options => SchoolDbFactory.Configure(options, connectionString));
 
-    /// <summary>Brings the schema up to date and fills in the defaults that a module needs before its first page.</summary>
+    /// <summary>Brings the schema up to date, fills in the defaults that a module needs before its first page, and sees to the keys.</summary>
+    /// <returns>How it stands with the keys: a schema can be brought up to date without them, a school cannot work.</returns>
     /// <exception cref="CannotStartException">It cannot, and nothing was changed.</exception>
-    public static async Task MigrateAsync(this IServiceProvider services, string connectionString, CancellationToken cancel)
+    public static async Task<KeysState> MigrateAsync(this IServiceProvider services, string connectionString, CancellationToken cancel)
     {
         await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<SchoolDb>();
@@ -24,6 +26,7 @@ internal static class DatabaseSetup
         }
 
         await db.SaveChangesAsync(cancel);
+        return await scope.ServiceProvider.BringKeysUpToDateAsync(cancel);
     }
 }
 

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Diagnostics;
 using Npgsql;
 using School.Web.Platform.Api;
 using School.Web.Platform.Health;
+using School.Web.Platform.Keys;
 
 namespace School.Web.Platform.Errors;
 
@@ -23,7 +24,7 @@ internal static class ErrorHandling
             pages.UseExceptionHandler(new ExceptionHandlerOptions
             {
                 ExceptionHandlingPath = "/error/500",
-                StatusCodeSelector = exception => IsDatabaseAway(exception) || IsDatabaseFull(exception) ? StatusCodes.Status503ServiceUnavailable
+                StatusCodeSelector = exception => IsDatabaseAway(exception) || IsDatabaseFull(exception) || IsKeysLocked(exception) ? StatusCodes.Status503ServiceUnavailable
                     : exception is BadHttpRequestException bad ? bad.StatusCode
                     : StatusCodes.Status500InternalServerError,
                 SuppressDiagnosticsCallback = Expected,
@@ -43,6 +44,9 @@ internal static class ErrorHandling
             }
         });
     }
+
+    /// <summary>This node has not the key file that opens the keys; another may have.</summary>
+    public static bool IsKeysLocked(Exception? exception) => exception is KeysLockedException || (exception is not null && IsKeysLocked(exception.InnerException));
 
     /// <summary>The database had no room for a write.</summary>
     public static bool IsDatabaseFull(Exception? exception) => exception switch
@@ -83,6 +87,13 @@ internal static class ErrorHandling
         {
             context.Response.Headers.RetryAfter = RetryAfterFullSeconds;
             await Problem(context, 503, "There is no room left", "The disk of the database is full. Nothing was changed. Whoever runs the service has to make room.", "database_full");
+            return;
+        }
+
+        if (IsKeysLocked(fault.Error))
+        {
+            context.Response.Headers.RetryAfter = RetryAfterSeconds;
+            await Problem(context, 503, "This node is not set up", "It cannot open the keys of the service. Nothing was changed. Whoever runs the service has to give it the right key file.", "keys_locked");
             return;
         }
 
