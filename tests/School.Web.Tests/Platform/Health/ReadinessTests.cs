@@ -70,21 +70,26 @@ public sealed class ReadinessTests(TestPostgres postgres)
         using var anybody = host.Anonymous();
         var person = await host.Data.OfficeAsync();
         using var api = await host.ApiAsAsync(person);
-        using var pages = await host.PagesAsAsync(person);
+        var car = await host.Data.CarAsync();
         await host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync(
             """
             CREATE FUNCTION platform.no_room() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE 'could not extend file' USING ERRCODE = 'disk_full'; END $$;
-            CREATE TRIGGER no_room BEFORE INSERT OR UPDATE ON platform.idempotent_answers FOR EACH ROW EXECUTE FUNCTION platform.no_room();
-            CREATE TRIGGER no_room BEFORE INSERT OR UPDATE ON people.instructors FOR EACH ROW EXECUTE FUNCTION platform.no_room();
-            CREATE TRIGGER no_room BEFORE INSERT OR UPDATE ON calendars.feeds FOR EACH ROW EXECUTE FUNCTION platform.no_room();
+            DO $$ DECLARE each regclass; BEGIN
+                FOR each IN SELECT c.oid FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
+                    WHERE c.relkind = 'r' AND n.nspname IN ('platform', 'people', 'calendars', 'records') AND c.relname <> 'data_protection_keys'
+                LOOP
+                    EXECUTE format('CREATE TRIGGER no_room BEFORE INSERT OR UPDATE ON %s FOR EACH ROW EXECUTE FUNCTION platform.no_room()', each);
+                END LOOP;
+            END $$;
             """));
         Assert.Equal("Healthy\n", await anybody.GetStringAsync("/health/ready"));
-        var car = await host.Data.CarAsync();
-
         var answer = await api.PostAsJsonAsync("/api/v1/feeds", new { carId = car.Id, detail = "busy" });
 
         Assert.Equal((HttpStatusCode.ServiceUnavailable, "database_full"), (answer.StatusCode, await answer.CodeAsync()));
         Assert.NotNull(answer.Headers.RetryAfter);
+        using var browser = host.Browser();
+        var page = await browser.PostFormAsync("/people/sign-in", ("Input.Email", person.Email!), ("Input.Password", SchoolHost.Password));
+        Assert.Equal(HttpStatusCode.ServiceUnavailable, page.StatusCode);
         var ready = await anybody.GetAsync("/health/ready");
         Assert.Equal((HttpStatusCode.ServiceUnavailable, "Unhealthy\nroom: The disk of the database is full.\n"), (ready.StatusCode, await ready.Content.ReadAsStringAsync()));
 

@@ -20,6 +20,8 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
 {
     private const string Note = "Insulin; a snack every ninety minutes.";
     private static readonly string ThiefsKey = new('7', 64);
+    private static readonly bool[] EverythingOpens = [true, true, true, true];
+    private static readonly bool[] NothingOpens = [false, false, false, false];
     private readonly DirectoryInfo folder = Directory.CreateTempSubdirectory("school-restore-");
     private readonly StringWriter said = new();
 
@@ -83,7 +85,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
         Assert.Equal(0, await RestoreAsync(old, target, "--moves"));
 
         await using var moved = old.NodeOn(target);
-        Assert.Equal([true, true, true, true], await OpensAsync(moved, held));
+        Assert.Equal(EverythingOpens, await OpensAsync(moved, held));
         Assert.Equal(Note, await NoteAsync(moved, held.Pupil));
     }
 
@@ -99,12 +101,12 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
 
         Assert.Contains("Everybody signs in anew", said.ToString(), StringComparison.Ordinal);
         await using var copy = live.NodeOn(target);
-        Assert.Equal([false, false, false, false], await OpensAsync(copy, held));
+        Assert.Equal(NothingOpens, await OpensAsync(copy, held));
         Assert.Equal(Note, await NoteAsync(copy, held.Pupil));
         var there = await CookieOf.SignedInAsync(copy, held.Office);
         Assert.Equal(HttpStatusCode.OK, (await CookieOf.AskAsync(copy, "/people/office", there)).StatusCode);
         Assert.Equal(HttpStatusCode.Redirect, (await CookieOf.AskAsync(live, "/people/office", there)).StatusCode);
-        Assert.Equal([true, true, true, true], await OpensAsync(live, held));
+        Assert.Equal(EverythingOpens, await OpensAsync(live, held));
     }
 
     [Fact]
@@ -116,7 +118,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
         Assert.Equal(0, await BackupCommand.RunAsync(["renew"], live.ConnectionString, said, said, live.Services));
 
         await using var restarted = live.SecondNode();
-        Assert.Equal([false, false, false, false], await OpensAsync(restarted, held));
+        Assert.Equal(NothingOpens, await OpensAsync(restarted, held));
         Assert.Equal(Note, await NoteAsync(restarted, held.Pupil));
         var anew = await CookieOf.SignedInAsync(restarted, held.Office);
         Assert.Equal(HttpStatusCode.OK, (await CookieOf.AskAsync(restarted, "/people/office", anew)).StatusCode);
@@ -140,7 +142,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
         Assert.Equal(0, await RestoreAsync(other, target, "--moves", "--key", TestKeyFile.Path));
 
         await using var moved = old.NodeOn(target, ("School:KeyFile", own));
-        Assert.Equal([true, true, true, true], await OpensAsync(moved, held));
+        Assert.Equal(EverythingOpens, await OpensAsync(moved, held));
         Assert.Equal(Note, await NoteAsync(moved, held.Pupil));
     }
 
