@@ -27,7 +27,11 @@ internal sealed class KeyRing(string connectionString, KeyFile file)
 
     /// <summary>The key that seals, and its box.</summary>
     /// <exception cref="KeysLockedException">This node does not open it.</exception>
-    public (Guid Id, AesBox Box) Newest() => Opened() is var (newest, boxes) ? (newest, boxes[newest]) : default;
+    public (Guid Id, AesBox Box) Newest()
+    {
+        var (newest, boxes) = Opened();
+        return (newest, boxes[newest]);
+    }
 
     /// <summary>The box of a key; null where there is none of that name.</summary>
     public AesBox? Find(Guid id)

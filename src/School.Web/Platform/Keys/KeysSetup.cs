@@ -24,7 +24,7 @@ internal static class KeysSetup
         services.AddScoped<Sealer>();
         services.AddScoped<SealedColumns>();
         services.AddHostedService<KeyUpkeepAtStart>();
-        services.AddHealthChecks().AddCheck<KeysOpen>("keys");
+        services.AddHealthChecks().AddCheck<KeysFit>("keys");
         var protection = services.AddDataProtection().SetApplicationName("School").PersistKeysToDbContext<SchoolDb>();
         services.AddSingleton<IConfigureOptions<KeyManagementOptions>>(provider => new ConfigureOptions<KeyManagementOptions>(
             options => options.XmlEncryptor = new CookieKeyEncryptor(provider.GetRequiredService<KeyRing>())));

@@ -4,7 +4,7 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Platform.Keys;
 
-/// <summary>A column whose values are sealed. Its module names it, so that they can be sealed anew and looked at.</summary>
+/// <summary>A column whose values are sealed. Its module names it, so that they can be sealed anew.</summary>
 /// <param name="Table">With its schema.</param>
 /// <param name="Column">A text column.</param>
 /// <param name="Where">Which of its rows, where not all.</param>
@@ -38,26 +38,6 @@ internal sealed class SealedColumns(IEnumerable<SealedColumn> columns, Sealer se
         }
 
         return anew;
-    }
-
-    /// <summary>How many sealed values there are, and where some do not open.</summary>
-    public async Task<(int Values, IReadOnlyList<string> Shut)> LookAsync(string connectionString, CancellationToken cancel)
-    {
-        await using var connection = new NpgsqlConnection(connectionString);
-        await connection.OpenAsync(cancel);
-        var values = 0;
-        List<string> shut = [];
-        foreach (var column in columns)
-        {
-            var sealedValues = await ValuesAsync(connection, column, cancel);
-            values += sealedValues.Count;
-            if (sealedValues.Count(value => Opened(value) is null) is var broken and > 0)
-            {
-                shut.Add($"{column.Table}.{column.Column}: {broken}");
-            }
-        }
-
-        return (values, shut);
     }
 
     private string? Opened(string value)
