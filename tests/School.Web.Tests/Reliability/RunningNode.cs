@@ -1,7 +1,6 @@
 using System.Diagnostics;
 using System.Net.Http.Headers;
 using School.Tests;
-using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Reliability;
 
