@@ -11,8 +11,16 @@ try
 {
     var builder = WebApplication.CreateBuilder(args);
     builder.UseDemoSettings();
-    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "renew" or "migrate" or "add-office", ..]);
-    var connectionString = builder.Configuration.GetConnectionString(LocalPostgresSetup.ConnectionName)!;
+    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "renew" or "migrate" or "add-office" or "check", ..]);
+    var connections = DatabaseConnections.Of(builder.Configuration);
+    var connectionString = connections.Service;
+
+    var check = args is ["check", ..];
+    if (check)
+    {
+        connectionString = CheckCommand.ReadOnly(connectionString);
+        CheckCommand.Quieten(builder);
+    }
 
     builder.Services.AddPlatform(builder.Configuration, connectionString);
     builder.Services.AddModules(builder.Configuration);
@@ -20,15 +28,31 @@ try
     await using var app = builder.Build();
     if (args is ["backup" or "restore" or "renew", ..] && !OperatingSystem.IsWindows())
     {
-        return await BackupCommand.RunAsync(args, connectionString, Console.Out, Console.Error, app.Services, Console.IsInputRedirected ? null : Console.In);
+        var done = await BackupCommand.RunAsync(args, connections.Owner, Console.Out, Console.Error, app.Services, Console.IsInputRedirected ? null : Console.In);
+        if (done == 0 && args is ["restore", ..])
+        {
+            await ServiceRights.GrantAsync(connections, CancellationToken.None);
+        }
+
+        return done;
+    }
+
+    if (check)
+    {
+        return await CheckCommand.RunAsync(app.Services, connectionString, Console.Out, CancellationToken.None);
     }
 
     var migrate = args is ["migrate", ..];
     if (migrate || app.Configuration.GetValue("School:MigrateAtStart", localDatabase is not null))
     {
-        var keys = await app.Services.MigrateAsync(connectionString, CancellationToken.None);
+        var keys = await app.Services.MigrateAsync(connections, CancellationToken.None);
         if (migrate)
         {
+            if (!connections.Parted)
+            {
+                Console.WriteLine("One database role owns the schema and runs the service. docs/operations.md, “Two database roles”, tells how to part them.");
+            }
+
             return keys.Are == KeysAre.Locked ? 1 : 0;
         }
     }

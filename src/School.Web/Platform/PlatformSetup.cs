@@ -25,6 +25,9 @@ internal static class PlatformSetup
         services.AddKeys(configuration, connectionString);
         services.AddSingleton(Renewal.CookieKeys);
         services.AddSingleton(Renewal.KeptAnswers);
+        services.AddScoped<IInvariant, KeysOpen>();
+        services.AddScoped<IInvariant, SealingKeysOpen>();
+        services.AddSingleton(GuardsAreOn.Invariant);
         services.AddScoped<Attempts>();
         services.AddAccess();
         services.AddApi();

@@ -36,7 +36,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     public static DateTimeZone London { get; } = DateTimeZoneProviders.Tzdb["Europe/London"];
 
+    /// <summary>The owner's, for tests that lay hands on the database themselves.</summary>
     public string ConnectionString => _connection;
+
+    /// <summary>As the service reaches it: with the rights of the service and no more.</summary>
+    public string ServiceConnectionString => ServiceOverride ?? _postgres.AsService(_connection);
 
     /// <summary>Today, for tests that start real nodes.</summary>
     public static LocalDate WallDate => Wall().GetCurrentInstant().InZone(London).Date;
@@ -57,10 +61,20 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null, Settings = settings };
     }
 
-    /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
-    public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString)
+    /// <summary>With services of the test's own beside the usual ones.</summary>
+    public static async Task<SchoolHost> StartWithAsync(TestPostgres postgres, Action<IServiceCollection> also)
     {
-        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall(), Migrates = true };
+        var plain = await StartAsync(postgres);
+        return new SchoolHost(postgres, plain.ConnectionString) { Also = also };
+    }
+
+    /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
+    /// <param name="postgres">The server of the test run.</param>
+    /// <param name="connectionString">The owner's.</param>
+    /// <param name="service">The service's, where the database is on another server.</param>
+    public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString, string? service = null)
+    {
+        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall(), Migrates = true, ServiceOverride = service };
         await Task.Run(() => host.Services);
         return host;
     }
@@ -72,7 +86,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public SchoolHost NodeOn(string connectionString, params (string Key, string Value)[] settings) =>
         new(_postgres, connectionString) { ClockOverride = ClockOverride ?? Clock, Settings = [.. Settings, .. settings] };
 
+    private Action<IServiceCollection> Also { get; init; } = _ => { };
+
     private IClock? ClockOverride { get; init; }
+
+    private string? ServiceOverride { get; init; }
 
     /// <summary>Brings the schema up to date when it starts, as the service does on its private database.</summary>
     private bool Migrates { get; init; }
@@ -136,8 +154,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public override async ValueTask DisposeAsync()
     {
         await base.DisposeAsync();
-        // The service has a pool of its own: it adds its limits to the connection string.
-        foreach (var used in new[] { _connection, ConnectionLimits.Of(_connection) })
+        // The service has pools of its own: it adds its limits to the connection string.
+        foreach (var used in (string[])[_connection, ServiceConnectionString, ConnectionLimits.Of(_connection), ConnectionLimits.Of(ServiceConnectionString)])
         {
             await using var connection = new NpgsqlConnection(used);
             NpgsqlConnection.ClearPool(connection);
@@ -148,7 +166,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
-        builder.UseSetting("ConnectionStrings:School", _connection);
+        builder.UseSetting("ConnectionStrings:School", ServiceConnectionString);
+        builder.UseSetting("ConnectionStrings:SchoolOwner", _connection);
         builder.UseSetting("School:MigrateAtStart", Migrates ? "true" : "false");
         builder.UseSetting("School:PasswordIterations", "1000");
         builder.UseSetting("School:RunJobs", "false");
@@ -162,7 +181,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         }
 
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
-        builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
+        builder.ConfigureTestServices(services =>
+        {
+            services.AddSingleton<IClock>(ClockOverride ?? Clock);
+            Also(services);
+        });
     }
 
 #pragma warning disable RS0030 // Real nodes live by the wall clock.

@@ -1,5 +1,6 @@
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Keys;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Pupils;
 
@@ -24,6 +25,7 @@ internal static class PupilsModule
         services.AddSealedColumn("pupils.pupils", "driver_number_sealed");
         services.AddSealedColumn("pupils.pupils", "theory_certificate_sealed");
         services.AddSealedColumn("pupils.pupils", "health_notes_sealed");
+        services.AddScoped<IInvariant, GuardedColumnsOpen>();
         return services;
     }
 

@@ -96,7 +96,8 @@ internal sealed class KeyRing(string connectionString, KeyFile file)
         using var connection = new NpgsqlConnection(connectionString);
         connection.Open();
         var rows = KeyRows.Read(connection);
-        if (Look(rows) is { Are: KeysAre.Locked } locked)
+        // A spoilt key of cookies is no reason to keep health notes shut.
+        if (Look(rows with { Cookies = [] }) is { Are: KeysAre.Locked } locked)
         {
             throw new KeysLockedException(locked.Sentence);
         }

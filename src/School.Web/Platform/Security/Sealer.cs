@@ -47,6 +47,20 @@ internal sealed class Sealer(KeyRing ring, IDataProtectionProvider protection)
         return Encoding.UTF8.GetString(box.Open(octets.AsSpan(IdOctets), Purpose));
     }
 
+    /// <summary>Whether it can be decrypted with the keys that there are.</summary>
+    public bool Opens(string? cipher)
+    {
+        try
+        {
+            Open(cipher);
+            return true;
+        }
+        catch (Exception shut) when (shut is CryptographicException or KeysLockedException)
+        {
+            return false;
+        }
+    }
+
     /// <summary>Whether it is sealed with the key that seals now.</summary>
     public bool IsPresent(string cipher) =>
         cipher.StartsWith(Mark, StringComparison.Ordinal) && new Guid(Octets(cipher).AsSpan(0, IdOctets)) == ring.Newest().Id;

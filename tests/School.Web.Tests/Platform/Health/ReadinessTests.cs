@@ -24,7 +24,7 @@ public sealed class ReadinessTests(TestPostgres postgres)
         try
         {
             await using var cluster = await LocalCluster.StartAsync(folder.FullName, new() { Durable = false });
-            await using var host = await SchoolHost.OnAsync(postgres, cluster.ConnectionString + ";Timeout=3;Command Timeout=3");
+            await using var host = await SchoolHost.OnAsync(postgres, cluster.OwnerConnectionString, cluster.ConnectionString + ";Timeout=3;Command Timeout=3");
             using var anybody = host.Anonymous();
             using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
             var car = new { label = "Corsa", plate = "LK20 ABC" };
@@ -71,7 +71,8 @@ public sealed class ReadinessTests(TestPostgres postgres)
         var person = await host.Data.OfficeAsync();
         using var api = await host.ApiAsAsync(person);
         var car = await host.Data.CarAsync();
-        await host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync(
+        await using var owner = NpgsqlDataSource.Create(host.ConnectionString);
+        await using var fill = owner.CreateCommand(
             """
             CREATE FUNCTION platform.no_room() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE 'could not extend file' USING ERRCODE = 'disk_full'; END $$;
             DO $$ DECLARE each regclass; BEGIN
@@ -81,7 +82,8 @@ public sealed class ReadinessTests(TestPostgres postgres)
                     EXECUTE format('CREATE TRIGGER no_room BEFORE INSERT OR UPDATE ON %s FOR EACH ROW EXECUTE FUNCTION platform.no_room()', each);
                 END LOOP;
             END $$;
-            """));
+            """);
+        await fill.ExecuteNonQueryAsync();
         Assert.Equal("Healthy\n", await anybody.GetStringAsync("/health/ready"));
         var answer = await api.PostAsJsonAsync("/api/v1/feeds", new { carId = car.Id, detail = "busy" });
 
@@ -93,7 +95,8 @@ public sealed class ReadinessTests(TestPostgres postgres)
         var ready = await anybody.GetAsync("/health/ready");
         Assert.Equal((HttpStatusCode.ServiceUnavailable, "Unhealthy\nroom: The disk of the database is full.\n"), (ready.StatusCode, await ready.Content.ReadAsStringAsync()));
 
-        await host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync("DROP FUNCTION platform.no_room() CASCADE"));
+        await using var room = owner.CreateCommand("DROP FUNCTION platform.no_room() CASCADE");
+        await room.ExecuteNonQueryAsync();
         Assert.Equal("Healthy\n", await anybody.GetStringAsync("/health/ready"));
         Assert.Equal(HttpStatusCode.Created, (await api.PostAsJsonAsync("/api/v1/feeds", new { carId = car.Id, detail = "busy" })).StatusCode);
         Assert.Equal(0, await host.WithDbAsync(db => db.Set<School.Web.Platform.Api.IdempotentAnswer>().CountAsync()));

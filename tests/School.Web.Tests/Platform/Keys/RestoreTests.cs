@@ -8,6 +8,7 @@ using Microsoft.Extensions.DependencyInjection;
 using School.Tests;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Platform.Database;
 using School.Web.Platform.Operations;
 using School.Web.Platform.Security;
 using School.Web.Tests.Host;
@@ -47,6 +48,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
         Assert.Equal(0, await BackUpAsync(live));
         var stolen = await postgres.CreateDatabaseAsync();
         Assert.Equal(0, await BackupCommand.RunAsync(["restore", BackupFile, "--moves"], stolen, said, said));
+        await GrantAsync(stolen);
         await using var thief = live.NodeOn(stolen, ("School:KeyFile", newKeys ? TestKeyFile.Make(ThiefsKey) : ""));
         if (newKeys)
         {
@@ -162,8 +164,15 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
 
     private Task<int> BackUpAsync(SchoolHost host) => BackupCommand.RunAsync(["backup", BackupFile], host.ConnectionString, said, said, host.Services);
 
-    private Task<int> RestoreAsync(SchoolHost service, string target, params string[] more) =>
-        BackupCommand.RunAsync(["restore", BackupFile, .. more], target, said, said, service.Services);
+    private async Task<int> RestoreAsync(SchoolHost service, string target, params string[] more)
+    {
+        var done = await BackupCommand.RunAsync(["restore", BackupFile, .. more], target, said, said, service.Services);
+        await (done == 0 ? GrantAsync(target) : Task.CompletedTask);
+        return done;
+    }
+
+    /// <summary>As the program does after a restore.</summary>
+    private Task GrantAsync(string target) => ServiceRights.GrantAsync(new(postgres.AsService(target), target), CancellationToken.None);
 
     private sealed record Held(Person Office, Guid Pupil, string Cookie, string Token, string Feed, string Link);
 
