@@ -40,6 +40,7 @@ internal static class PlatformSetup
         services.Configure<Microsoft.AspNetCore.Server.Kestrel.Core.KestrelServerOptions>(options =>
         {
             options.AddServerHeader = false;
+            AddressLimit.Configure(options.Limits);
             options.Limits.MaxRequestBodySize = BodyLimit.Largest;
         });
         services.Configure<ForwardedHeadersOptions>(options =>
@@ -58,13 +59,17 @@ internal static class PlatformSetup
     {
         app.UseForwardedHeaders();
         app.UseSecurityHeaders();
+        app.UseChallenge();
         app.UseErrors();
+        app.UseAddressLimit();
         app.UseBodyLimit();
+        app.UseConditionalReads();
         app.UseStaticFiles();
         app.UseRouting();
         app.UseAuthentication();
         app.UseAuthorization();
         app.UseIdempotency();
+        app.UseWhatWasRead();
         app.DrainBeforeStopping();
         if (app.Configuration["School:PublicUrl"] is null)
         {
@@ -77,6 +82,9 @@ internal static class PlatformSetup
         app.MapHealthChecks("/health/live", new() { Predicate = _ => false }).AllowAnonymous();
         app.MapHealthChecks("/health/ready").AllowAnonymous();
         app.MapOpenApi("/openapi/{documentName}.json").AllowAnonymous();
+        // Programs ask for these before anybody has signed in; a page to sign in on would be taken for an answer.
+        app.MapMethods("/robots.txt", [HttpMethods.Get, HttpMethods.Head], () => Results.Text("User-agent: *\nDisallow: /\n")).AllowAnonymous();
+        app.Map("/.well-known/{**rest}", () => Results.Text("There is nothing at this address.", statusCode: StatusCodes.Status404NotFound)).AllowAnonymous();
         app.MapJobs();
         app.MapRazorPages();
     }

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
@@ -17,7 +18,10 @@ internal static class TokenEndpoints
             .Produces<TokenIssued>(StatusCodes.Status201Created).ProducesProblem(400).ProducesProblem(401).ProducesProblem(429);
         tokens.MapGet("", ListAsync).Needs(Permission.OwnSignIn)
             .WithName("ListTokens").WithSummary("Your own living tokens, newest first; the token itself is told only once")
-            .Produces<Page<TokenView>>();
+            .Produces<Page<TokenView>>().ProducesProblem(400);
+        tokens.MapGet("/{id:guid}", GetAsync).Needs(Permission.OwnSignIn)
+            .WithName("GetToken").WithSummary("One of your own living tokens, without the token itself")
+            .Produces<TokenView>().ProducesProblem(404);
         tokens.MapDelete("/{id:guid}", RevokeAsync).Needs(Permission.OwnSignIn).WithIdempotency()
             .WithName("RevokeToken").WithSummary("End one of your own tokens")
             .Produces(StatusCodes.Status204NoContent).ProducesProblem(404);
@@ -63,18 +67,21 @@ internal static class TokenEndpoints
         return Results.Created($"{ApiSetup.Prefix}/tokens/{row.Id}", new TokenIssued(token, row.ExpiresAt));
     }
 
-    private static async Task<Page<TokenView>> ListAsync(Viewer viewer, ApiTokens tokens, CancellationToken cancel)
-    {
-        var rows = await tokens.Living(viewer.PersonId).OrderByDescending(t => t.Id).Take(PageRequest.Most).ToListAsync(cancel);
-        return new(rows.ConvertAll(t => new TokenView(t.Id, t.CreatedAt, t.ExpiresAt, t.LastUsedAt)), null);
-    }
+    private static async Task<IResult> ListAsync(Viewer viewer, int? limit, string? cursor, ApiTokens tokens, CancellationToken cancel) =>
+        (await tokens.Living(viewer.PersonId).PageNewestAsync(limit, cursor, t => t.Id, TokenView.Of, cancel)).ToResult();
+
+    private static async Task<IResult> GetAsync(Guid id, Viewer viewer, ApiTokens tokens, CancellationToken cancel) =>
+        await tokens.Living(viewer.PersonId).SingleOrDefaultAsync(t => t.Id == id, cancel) is { } row ? Results.Ok(TokenView.Of(row)) : Refusal.NotFound("token").ToProblem();
 
     private static async Task<IResult> RevokeAsync(Guid id, Viewer viewer, ApiTokens tokens, CancellationToken cancel) =>
         await tokens.RevokeAsync(viewer, id, cancel) ? Results.NoContent() : Refusal.NotFound("token").ToProblem();
 
-    internal sealed record TokenWish(string? Email, string? Password, string? Code);
+    internal sealed record TokenWish([property: Needed] string? Email, [property: Needed] string? Password, string? Code = null);
 
     internal sealed record TokenIssued(string Token, Instant ExpiresAt);
 
-    internal sealed record TokenView(Guid Id, Instant CreatedAt, Instant ExpiresAt, Instant? LastUsedAt);
+    internal sealed record TokenView(Guid Id, Instant CreatedAt, Instant ExpiresAt, Instant? LastUsedAt)
+    {
+        public static TokenView Of(ApiToken row) => new(row.Id, row.CreatedAt, row.ExpiresAt, row.LastUsedAt);
+    }
 }

@@ -1,4 +1,5 @@
 using System.Buffers.Text;
+using System.Globalization;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Platform.Database;
@@ -31,15 +32,44 @@ internal sealed record PageRequest(int Limit, string? Cursor)
         }
         catch (FormatException)
         {
-            return Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
+            return WrongCursor;
         }
     }
+
+    public static Refusal WrongCursor => Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
 
     public static string Wrap(string cursor) => Base64Url.EncodeToString(Encoding.UTF8.GetBytes(cursor));
 }
 
 internal static class Paging
 {
+    /// <summary>One page of a list that is at hand as a whole. The cursor is the last item's key and place, so that a page follows also when that item is gone.</summary>
+    public static Outcome<Page<T>> PageOf<T>(this IReadOnlyList<T> all, int? limit, string? cursor, Func<T, string> key)
+    {
+        var request = PageRequest.Of(limit, cursor);
+        var after = request.Ok ? request.Value.Unwrap() : request.Refusal;
+        if (!request.Ok || !after.Ok)
+        {
+            return after.Refusal!;
+        }
+
+        var start = 0;
+        if (after.Value.Length > 0)
+        {
+            if (after.Value.Split(' ', 2) is not [var place, var last] || !int.TryParse(place, NumberStyles.None, CultureInfo.InvariantCulture, out var passed))
+            {
+                return PageRequest.WrongCursor;
+            }
+
+            var at = all.Select((item, index) => (item, index)).Where(one => key(one.item) == last).Select(one => (int?)one.index).FirstOrDefault();
+            start = at + 1 ?? Math.Min(passed, all.Count);
+        }
+
+        var items = all.Skip(start).Take(request.Value.Limit).ToList();
+        var end = start + items.Count;
+        return new Page<T>(items, end < all.Count ? PageRequest.Wrap(string.Create(CultureInfo.InvariantCulture, $"{end} {key(items[^1])}")) : null);
+    }
+
     private const string Id = nameof(Versioned.Id);
 
     /// <summary>Rows in the order they were made (ids rise with time), one page at a time.</summary>
@@ -72,7 +102,7 @@ internal static class Paging
         {
             if (!Guid.TryParse(after.Value, out var last))
             {
-                return Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
+                return PageRequest.WrongCursor;
             }
 
             rows = newestFirst ? rows.Where(row => EF.Property<Guid>(row, Id) < last) : rows.Where(row => EF.Property<Guid>(row, Id) > last);
