@@ -44,7 +44,6 @@ public sealed record FeedText(string Summary, string? Description, string? Locat
         FeedDetail.Full => new(Title(subject.Kind, subject.Person), subject.Description, subject.Address, subject.Geo),
         FeedDetail.Area => new(Title(subject.Kind, Initials(subject.Person)), null, subject.Area, null),
         FeedDetail.Busy => new("Busy", null, null, null),
-        _ => throw new ArgumentOutOfRangeException(nameof(detail), detail, null),
     };
 
     /// <summary>The first letter, as a reader sees letters, of each word of a name: “TO” for “Tamsin Oakley”. Empty without a name.</summary>

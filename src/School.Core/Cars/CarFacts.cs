@@ -86,6 +86,5 @@ public static class CarProblemText
         CarProblem.NoTax => "is not taxed on that date",
         CarProblem.NoInsurance => "is not insured on that date",
         CarProblem.ServiceOverdue => "is overdue for its service on that date",
-        _ => throw new ArgumentOutOfRangeException(nameof(problem)),
     };
 }

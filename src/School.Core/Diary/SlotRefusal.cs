@@ -97,6 +97,5 @@ public static class SlotRuleCodes
         SlotRule.RestNeeded => "rest_needed",
         SlotRule.NoSuitableCar => "no_suitable_car",
         SlotRule.CarBusy => "car_busy",
-        _ => throw new ArgumentOutOfRangeException(nameof(rule)),
     };
 }

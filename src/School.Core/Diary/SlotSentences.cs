@@ -44,7 +44,6 @@ internal static class SlotSentences
             SlotRule.RestNeeded => Rest(rules),
             SlotRule.NoSuitableCar => $"The instructor has no {CarWords(wish)} that may be used at that time. Choose another time or another instructor.",
             SlotRule.CarBusy => $"Every {CarWords(wish)} of this instructor is taken at that time. Choose another time or another instructor.",
-            _ => throw new ArgumentOutOfRangeException(nameof(rule)),
         };
     }
 
@@ -54,7 +53,11 @@ internal static class SlotSentences
         SlotRule.NoProvisionalLicence => pupil.ProvisionalFrom is { } from
             ? $"The pupil's provisional licence is valid from {Date(from)}. Choose that date or later."
             : "No provisional licence is recorded for the pupil. Ask the office to record it first.",
-        _ => throw new ArgumentOutOfRangeException(nameof(rule)),
+        SlotRule.InThePast or SlotRule.OffTheGrid or SlotRule.LengthNotOffered or SlotRule.InsideNotice or SlotRule.BeyondHorizon
+            or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered or SlotRule.OutsideWorkingHours or SlotRule.TimeOff
+            or SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.WeeklyLimit or SlotRule.DailyLimit
+            or SlotRule.NoTimeToGetThere or SlotRule.RestNeeded or SlotRule.NoSuitableCar or SlotRule.CarBusy
+            => throw new ArgumentOutOfRangeException(nameof(rule), rule, "This rule is not about the pupil alone."),
     };
 
     public static string WrongGearbox(Gearbox gearbox) =>

@@ -58,7 +58,6 @@ public static class WaitingList
     {
         FairOrder.LongestWaiting => [.. waiting.OrderBy(w => w.Since).ThenBy(w => w.LessonsLately).ThenBy(w => w.Id)],
         FairOrder.FewestLessons => [.. waiting.OrderBy(w => w.LessonsLately).ThenBy(w => w.Since).ThenBy(w => w.Id)],
-        _ => throw new ArgumentOutOfRangeException(nameof(order)),
     };
 
     /// <summary>The last moment at which a time that starts then is offered or accepted.</summary>

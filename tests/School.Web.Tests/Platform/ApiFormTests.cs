@@ -44,6 +44,37 @@ public sealed class ApiFormTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Everything_that_cannot_be_read_is_told_in_one_round_with_the_form_that_each_value_wants()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        using var content = new StringContent(
+            """{"pupilId":"nobody","start":"soon","minutes":"60","note":"x","pickUp":{"latitude":"far"}}""", System.Text.Encoding.UTF8, "application/json");
+        using var answer = await office.PostAsync("/api/v1/lessons", content);
+        Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
+        var errors = (await answer.Content.ReadFromJsonAsync<JsonObject>())!["errors"]!.AsObject().ToDictionary(e => e.Key, e => e.Value![0]!.GetValue<string>());
+        Assert.StartsWith("Give an id as it was told", errors["pupilId"], StringComparison.Ordinal);
+        Assert.StartsWith("Give the moment with its offset", errors["start"], StringComparison.Ordinal);
+        Assert.Equal("Give a whole number.", errors["minutes"]);
+        Assert.StartsWith("There is no such member here.", errors["note"], StringComparison.Ordinal);
+        Assert.Equal("Give a number.", errors["pickUp.latitude"]);
+        Assert.Equal("This is missing.", errors["instructorId"]);
+    }
+
+    [Theory]
+    [InlineData("{\"minutes\":60,\n\"start\": 20", "line 2")]
+    [InlineData("[]", "Send a JSON object")]
+    public async Task A_body_that_is_not_whole_says_where_it_breaks_off(string body, string words)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        using var content = new StringContent(body, System.Text.Encoding.UTF8, "application/json");
+        using var answer = await office.PostAsync("/api/v1/lessons", content);
+        Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
+        Assert.Contains(words, (await answer.Content.ReadFromJsonAsync<JsonObject>())!["errors"]!["body"]![0]!.GetValue<string>(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task What_was_read_can_be_sent_back_changed_and_a_stale_version_may_try_again_with_its_key()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -27,6 +27,5 @@ public readonly record struct MockFault(string Heading, FaultKind Kind)
         FaultKind.Driving => new(1, 0, 0),
         FaultKind.Serious => new(0, 1, 0),
         FaultKind.Dangerous => new(0, 0, 1),
-        _ => throw new ArgumentOutOfRangeException(nameof(Kind), Kind, "No such kind of fault."),
     };
 }

@@ -90,7 +90,6 @@ internal sealed class IndexModel(
         FeedDetail.Full => "Names and places",
         FeedDetail.Area => "Initials and area only",
         FeedDetail.Busy => "Busy times only",
-        _ => throw new ArgumentOutOfRangeException(nameof(detail)),
     };
 
     private static FeedDetail? Known(string? detail) => Enum.TryParse<FeedDetail>(detail, ignoreCase: true, out var known) && Enum.IsDefined(known) ? known : null;

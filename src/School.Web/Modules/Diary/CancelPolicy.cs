@@ -28,7 +28,6 @@ internal static class CancelPolicy
         CancelReason.Other when viewer.IsStaff => new(false, "Cancelled by the school, so it is not charged.", "The school calls it off, so it is not charged."),
         CancelReason.Other or CancelReason.Pupil => new(
             now > FreeUntil(lesson.StartsAt, rules), $"{Done(lesson.StartsAt - now)}; {FreeWords(rules)}.", $"{ToDo(lesson.StartsAt - now)}; it is {FreeWords(rules)}."),
-        _ => throw new ArgumentOutOfRangeException(nameof(reason)),
     };
 
     private static string FreeWords(DiaryRules rules) =>

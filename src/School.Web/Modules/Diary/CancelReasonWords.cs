@@ -12,6 +12,5 @@ internal static class CancelReasonWords
         CancelReason.Weather => "the weather",
         CancelReason.Car => "the car",
         CancelReason.Other => "another reason",
-        _ => throw new ArgumentOutOfRangeException(nameof(reason)),
     };
 }

@@ -10,7 +10,6 @@ internal static class LessonAccess
         Role.Office => lessons,
         Role.Instructor => lessons.Where(lesson => lesson.InstructorId == viewer.InstructorId),
         Role.Pupil => lessons.Where(lesson => lesson.PupilId == viewer.PupilId),
-        _ => throw new ArgumentOutOfRangeException(nameof(viewer)),
     };
 
     /// <summary>Whether the viewer may write into this instructor's diary. Pupils may book with anybody.</summary>

@@ -16,7 +16,6 @@ internal sealed record LessonStateWords(LessonState State, string Words, bool He
             LessonState.Taught => "Taught",
             LessonState.Missed => lesson.Chargeable == true ? "Missed, charged" : "Missed",
             LessonState.Cancelled => lesson.Chargeable == true ? "Cancelled, charged" : "Cancelled, free of charge",
-            _ => throw new ArgumentOutOfRangeException(nameof(lesson)),
         },
         lesson.State is LessonState.Missed || lesson.Chargeable == true);
 }

@@ -9,19 +9,23 @@ internal static class SlotRefusals
     /// <summary>Member of the problem document that holds the nearest free times, a list of <see cref="SlotItem"/>.</summary>
     public const string AlternativesMember = "alternatives";
 
-    // Other lessons stand in the way: somebody was first. The rest are rules that hold whoever comes.
-    private static readonly HashSet<SlotRule> Taken =
-    [
-        SlotRule.InstructorBusy, SlotRule.PupilBusy, SlotRule.CarBusy, SlotRule.NoTimeToGetThere, SlotRule.RestNeeded, SlotRule.DailyLimit,
-    ];
-
     private static readonly HashSet<string> Codes = [.. Enum.GetValues<SlotRule>().Select(rule => rule.Code())];
 
-    public static Refusal Of(SlotRefusal refusal) => Taken.Contains(refusal.Rule)
+    public static Refusal Of(SlotRefusal refusal) => Taken(refusal.Rule)
         ? Refusal.Conflict(refusal.Code, refusal.Sentence)
         : Refusal.Rule(refusal.Code, refusal.Sentence);
 
     public static bool IsAboutTime(Refusal refusal) => Codes.Contains(refusal.Code);
+
+    /// <summary>Whether other lessons stand in the way: somebody was first. The rest are rules that hold whoever comes.</summary>
+    private static bool Taken(SlotRule rule) => rule switch
+    {
+        SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.CarBusy
+            or SlotRule.NoTimeToGetThere or SlotRule.RestNeeded or SlotRule.DailyLimit => true,
+        SlotRule.InThePast or SlotRule.OffTheGrid or SlotRule.LengthNotOffered or SlotRule.InsideNotice or SlotRule.BeyondHorizon
+            or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered
+            or SlotRule.OutsideWorkingHours or SlotRule.TimeOff or SlotRule.WeeklyLimit or SlotRule.NoSuitableCar => false,
+    };
 
     /// <summary>The free times that a refusal carries; empty when it carries none.</summary>
     public static IReadOnlyList<SlotItem> AlternativesOf(Refusal refusal) =>
@@ -52,6 +56,5 @@ internal static class ObstacleWords
         SlotRule.RestNeeded => "The instructor would not get the rest that is due.",
         SlotRule.NoSuitableCar => "No suitable car is with the instructor and in date at these times.",
         SlotRule.CarBusy => "The suitable car is taken at these times.",
-        _ => throw new ArgumentOutOfRangeException(nameof(rule)),
     };
 }

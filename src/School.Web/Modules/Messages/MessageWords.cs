@@ -12,7 +12,6 @@ internal static class MessageWords
         MessageState.Sent => "Sent",
         MessageState.Withdrawn => "Withdrawn",
         MessageState.Failed => "Failed",
-        _ => throw new ArgumentOutOfRangeException(nameof(state)),
     };
 
     /// <summary>“Thursday 14 January, 10:15”.</summary>

@@ -10,6 +10,5 @@ internal static class SignInWords
         SignInState.Invited => "invited",
         SignInState.SignsIn => "signs in",
         SignInState.Closed => "closed",
-        _ => throw new ArgumentOutOfRangeException(nameof(state)),
     };
 }

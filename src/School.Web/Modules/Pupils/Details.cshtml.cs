@@ -93,7 +93,6 @@ internal sealed class DetailsModel(
             SignInState.Invited => $"Invited as {card.Email}; no password chosen yet.",
             SignInState.SignsIn => $"Signs in as {card.Email}.",
             SignInState.Closed => "Closed. A new invitation opens it again.",
-            _ => throw new InvalidOperationException(),
         };
         return Page();
     }

@@ -15,7 +15,6 @@ internal static class LevelWords
         SkillLevel.Prompted => "a prompt now and then",
         SkillLevel.Independent => "without help, every time",
         SkillLevel.Reflection => "sees how it could have gone otherwise",
-        _ => throw new ArgumentOutOfRangeException(nameof(level)),
     };
 
     /// <summary>How a level came from the one before: “up from Helped”.</summary>

@@ -23,6 +23,12 @@ internal static class BodyLimit
         }
 
         context.Request.Body = new Counted(context.Request.Body);
+        if (context.IsApi())
+        {
+            // In memory as a whole: what could not be read is looked at again, to say what was wrong.
+            context.Request.EnableBuffering(bufferThreshold: (int)Largest);
+        }
+
         return next(context);
     });
 

@@ -41,21 +41,23 @@ internal static class ErrorHandling
 
     private static bool Expected(ExceptionHandlerSuppressDiagnosticsContext context) => context.Exception is BadHttpRequestException;
 
-    private static Task AnswerApiAsync(HttpContext context)
+    private static async Task AnswerApiAsync(HttpContext context)
     {
-        var exception = context.Features.Get<IExceptionHandlerFeature>()?.Error;
-        if (exception is BadHttpRequestException bad)
+        var fault = context.Features.Get<IExceptionHandlerFeature>()!;
+        if (fault.Error is BadHttpRequestException bad)
         {
-            return Unreadable.Explain(bad).ToProblem().ExecuteAsync(context);
+            await (await Unreadable.ExplainAsync(context, fault, bad)).ToProblem().ExecuteAsync(context);
+            return;
         }
 
-        if (IsDatabaseAway(exception))
+        if (IsDatabaseAway(fault.Error))
         {
             context.Response.Headers.RetryAfter = RetryAfterSeconds;
-            return Problem(context, 503, "The diary is not answering", "The database is away for a moment. Nothing was changed. Try again shortly.", "database_away");
+            await Problem(context, 503, "The diary is not answering", "The database is away for a moment. Nothing was changed. Try again shortly.", "database_away");
+            return;
         }
 
-        return Problem(
+        await Problem(
             context, 500, "Something went wrong on our side",
             $"Nothing was changed. Try again; if it happens again, tell the office this number: {context.TraceIdentifier}.", "our_fault");
     }

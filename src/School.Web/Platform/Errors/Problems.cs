@@ -16,7 +16,6 @@ internal static class Problems
         RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
         RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
         RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
-        _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 
     public static IResult ToProblem(this Refusal refusal)
@@ -65,7 +64,6 @@ internal static class Problems
         RefusalKind.TooMany => "Too many tries",
         RefusalKind.Rule => "A rule says no",
         RefusalKind.NotSignedIn => "Not signed in",
-        _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 
     private static string CamelPath(string path) =>

@@ -83,5 +83,15 @@ internal sealed class FieldErrors
         return this;
     }
 
+    public FieldErrors AddAll(Refusal refusal)
+    {
+        foreach (var (field, sentences) in refusal.Fields)
+        {
+            Array.ForEach(sentences, sentence => Add(field, sentence));
+        }
+
+        return this;
+    }
+
     public Refusal? ToRefusal() => Any ? Refusal.Invalid(_byField.ToDictionary(p => p.Key, p => p.Value.ToArray())) : null;
 }

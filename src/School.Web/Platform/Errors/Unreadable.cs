@@ -1,58 +1,59 @@
 using System.Text.Json;
-using System.Text.RegularExpressions;
+using Microsoft.AspNetCore.Diagnostics;
+using Microsoft.AspNetCore.Http.Metadata;
+using Microsoft.Extensions.Options;
+using School.Web.Platform.Api;
 
 namespace School.Web.Platform.Errors;
 
-/// <summary>Explains a request that could not be read.</summary>
-internal static partial class Unreadable
+/// <summary>Explains a request that could not be read, all faults in one round, from what the endpoint says it takes.</summary>
+internal static class Unreadable
 {
-    private static readonly string[] Missing = ["This is missing."];
-    private const string SeeReference = "Look at its form in the API reference at /api.";
-
     public static readonly Refusal TooLarge = new(RefusalKind.TooLarge, "too_large", "That is more than this takes at once. Send 1 MiB at the most.");
 
-    public static Refusal Explain(BadHttpRequestException exception)
+    private static readonly Refusal NoBody = Refusal.Invalid("body", "Send a JSON object as the body. Look at its form in the API reference at /api.");
+
+    public static async Task<Refusal> ExplainAsync(HttpContext context, IExceptionHandlerFeature fault, BadHttpRequestException exception)
     {
         if (exception.StatusCode == StatusCodes.Status413PayloadTooLarge)
         {
             return TooLarge;
         }
 
-        if (exception.InnerException is not JsonException json)
+        var faults = fault.Endpoint is { } endpoint ? UnreadableAddress.FaultsOf(context.Request, fault.RouteValues, endpoint) : new();
+        if (fault.Endpoint?.Metadata.GetMetadata<IAcceptsMetadata>()?.RequestType is { } body)
         {
-            return OfParameter(exception.Message);
+            faults.AddAll(await BodyFaultsAsync(context, body));
         }
 
-        var missing = json.Message.Contains("missing required", StringComparison.Ordinal) ? Quoted().Matches(json.Message[json.Message.LastIndexOf(':')..]) : null;
-        if (missing is { Count: > 0 })
-        {
-            return Refusal.Invalid(missing.ToDictionary(name => name.Groups[1].Value, _ => Missing));
-        }
-
-        var path = json.Path?.TrimStart('$').TrimStart('.');
-        return Refusal.Invalid(string.IsNullOrEmpty(path) ? "body" : path, Sentence(json));
+        return faults.ToRefusal() ?? OfPath(exception);
     }
 
-    /// <summary>A part of the address or the body as a whole, from the framework's sentence about it.</summary>
-    private static Refusal OfParameter(string message) =>
-        Parameter().Match(message) is { Success: true } named
-            ? Refusal.Invalid(named.Groups[1].Value, message.StartsWith("Required", StringComparison.Ordinal) ? "This is missing." : $"This value cannot be read. {SeeReference}")
-            : Refusal.Invalid("body", "Send a JSON object as the body. Look at its form in the API reference at /api.");
-
-    [GeneratedRegex("""parameter "[^"]*?(\w+)" (?:from|was not provided from (?:query|route|header))""")]
-    private static partial Regex Parameter();
-
-    [GeneratedRegex("'([^']+)'")]
-    private static partial Regex Quoted();
-
-    private static string Sentence(JsonException json)
+    private static async Task<FieldErrors> BodyFaultsAsync(HttpContext context, Type type)
     {
-        var message = json.Message.Split(" Path:")[0];
-        return message switch
+        if (!context.Request.Body.CanSeek)
         {
-            _ when message.StartsWith("Give ", StringComparison.Ordinal) => message,
-            _ when message.Contains("could not be mapped", StringComparison.Ordinal) => "There is no such member here. Look at the API reference at /api.",
-            _ => $"This value cannot be read. {SeeReference}",
-        };
+            return new();
+        }
+
+        context.Request.Body.Position = 0;
+        var options = context.RequestServices.GetRequiredService<IOptions<Microsoft.AspNetCore.Http.Json.JsonOptions>>().Value.SerializerOptions;
+        try
+        {
+            using var document = await JsonDocument.ParseAsync(context.Request.Body, cancellationToken: context.RequestAborted);
+            return UnreadableJson.FaultsOf(document.RootElement, type, options);
+        }
+        catch (JsonException broken)
+        {
+            return context.Request.Body.Length == 0
+                ? new FieldErrors().AddAll(NoBody)
+                : new FieldErrors().Add("body", $"This is not JSON: it breaks off or goes wrong in line {broken.LineNumber + 1}, byte {broken.BytePositionInLine + 1}.");
+        }
     }
+
+    /// <summary>What the reading above does not find: the place that the reader names, or the body as a whole.</summary>
+    private static Refusal OfPath(BadHttpRequestException exception) =>
+        exception.InnerException is JsonException { Path: { } path } && path.TrimStart('$', '.') is { Length: > 0 } member
+            ? Refusal.Invalid(member, UnreadableJson.NoForm)
+            : NoBody;
 }

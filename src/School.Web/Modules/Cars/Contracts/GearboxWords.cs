@@ -13,6 +13,5 @@ internal static class GearboxWords
     {
         Gearbox.Manual => "Manual",
         Gearbox.Automatic => "Automatic",
-        _ => throw new ArgumentOutOfRangeException(nameof(gearbox)),
     };
 }

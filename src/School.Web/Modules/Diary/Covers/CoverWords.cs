@@ -13,7 +13,6 @@ internal static class CoverWords
         CoverState.Proposed => "ready to look at",
         CoverState.Applied => "carried out",
         CoverState.Stopped => "dropped",
-        _ => throw new ArgumentOutOfRangeException(nameof(state)),
     };
 
     /// <summary>"7 of 8 lessons can be covered, 1 of them at another time, with 24 minutes' more driving in all."</summary>

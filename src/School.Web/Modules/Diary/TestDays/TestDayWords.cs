@@ -9,7 +9,6 @@ internal static class TestDayWords
         TestDayState.Passed => "Passed",
         TestDayState.Failed => "Failed",
         TestDayState.TakenOff => "Off the diary",
-        _ => throw new ArgumentOutOfRangeException(nameof(test)),
     };
 
     public static string Address(Guid id) => $"/diary/test-days/{id}";

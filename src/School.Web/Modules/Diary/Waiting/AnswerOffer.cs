@@ -110,7 +110,6 @@ internal sealed class AnswerOffer(
             OfferState.Open when freed.State == FreedState.Taken || entry.State != WaitingState.Waiting => Gone,
             OfferState.Open when offer.HeldUntil <= now || WaitingList.LastMoment(freed.StartsAt, rules) <= now => Lapsed,
             OfferState.Open => null,
-            _ => throw new InvalidOperationException(),
         };
     }
 

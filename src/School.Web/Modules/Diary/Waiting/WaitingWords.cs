@@ -15,6 +15,5 @@ internal static class WaitingWords
         OfferState.Declined => "Declined",
         OfferState.Lapsed => "No answer in time",
         OfferState.Gone => "Gone",
-        _ => throw new ArgumentOutOfRangeException(nameof(state)),
     };
 }

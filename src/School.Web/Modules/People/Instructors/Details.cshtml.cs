@@ -133,7 +133,6 @@ internal sealed class DetailsModel(SchoolDb db, SaveInstructor save, RetireInstr
             SignInState.SignsIn when Standing.LastSignIn is { } last => $"Signs in as {Standing.Email}, last on {ScreenWords.DayAndYear(last.InZone(zone).Date)}.",
             SignInState.SignsIn => $"Signs in as {Standing.Email}.",
             SignInState.Closed => "Closed. A new invitation opens it again.",
-            _ => throw new InvalidOperationException(),
         };
         return Page();
     }

@@ -20,7 +20,6 @@ internal sealed class PageSignIn(SignInManager<Person> signIn, UserManager<Perso
         { Role: Role.Pupil } => "/diary/home",
         { Role: Role.Instructor } => "/diary/day",
         { Role: Role.Office } => "/diary/board",
-        _ => throw new ArgumentOutOfRangeException(nameof(viewer)),
     };
 
     /// <summary>Remembers for five minutes, in a cookie of its own, who may go on to the second step.</summary>

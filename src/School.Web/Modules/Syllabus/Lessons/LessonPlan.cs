@@ -15,13 +15,12 @@ internal enum PlanReason
 /// <summary>A skill that the syllabus suggests; no standing where it was never started.</summary>
 internal sealed record PlannedSkill(Skill Skill, PlanReason Reason, SkillStanding? Standing)
 {
-    public string Why => (Reason, Standing) switch
+    public string Why => Standing switch
     {
-        (PlanReason.Next, _) => "not started yet",
-        (PlanReason.Stale, { } standing) => $"{standing.Level}, last on {Platform.Layout.ScreenWords.Day(standing.LastOn)}",
-        (_, { WentDown: true } standing) => $"{standing.Level}, down from {standing.Before}",
-        (_, { } standing) => $"{standing.Level}",
-        _ => throw new InvalidOperationException("A started skill has a standing."),
+        null => "not started yet",
+        var standing when Reason == PlanReason.Stale => $"{standing.Level}, last on {Platform.Layout.ScreenWords.Day(standing.LastOn)}",
+        { WentDown: true } standing => $"{standing.Level}, down from {standing.Before}",
+        { } standing => $"{standing.Level}",
     };
 }
 

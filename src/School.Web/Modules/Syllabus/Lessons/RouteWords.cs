@@ -12,6 +12,5 @@ internal static class RouteWords
         RouteKind.FastRoads => "Fast roads",
         RouteKind.Motorway => "Motorway",
         RouteKind.TestRoutes => "Roads near the test centre",
-        _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 }

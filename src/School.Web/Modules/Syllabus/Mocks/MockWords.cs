@@ -13,7 +13,6 @@ internal static class MockWords
         FaultKind.Driving => "driving fault",
         FaultKind.Serious => "serious fault",
         FaultKind.Dangerous => "dangerous fault",
-        _ => throw new ArgumentOutOfRangeException(nameof(kind)),
     };
 
     /// <summary>"4 driving, 0 serious, 0 dangerous".</summary>

@@ -13,7 +13,6 @@ internal static class PracticeWords
         PracticeCondition.Rain => "in the rain",
         PracticeCondition.IceOrFog => "ice, snow or fog",
         PracticeCondition.Passengers => "passengers aboard",
-        _ => throw new ArgumentOutOfRangeException(nameof(condition)),
     };
 
     public static string Capital(PracticeCondition condition) => Of(condition) is [var first, .. var rest] ? char.ToUpperInvariant(first) + rest : "";
