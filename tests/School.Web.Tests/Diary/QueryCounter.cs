@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Diagnostics;
 using Npgsql;
 
@@ -7,6 +8,7 @@ namespace School.Web.Tests.Diary;
 internal sealed class QueryCounter : IDisposable
 {
     private readonly ActivityListener _listener;
+    private readonly ConcurrentQueue<string> _texts = new();
     private int _count;
 
     public QueryCounter(string connectionString)
@@ -21,6 +23,10 @@ internal sealed class QueryCounter : IDisposable
                 if (activity.TagObjects.Any(tag => tag.Value as string == database))
                 {
                     Interlocked.Increment(ref _count);
+                    if (activity.GetTagItem("db.query.text") is string text)
+                    {
+                        _texts.Enqueue(text);
+                    }
                 }
             },
         };
@@ -28,6 +34,9 @@ internal sealed class QueryCounter : IDisposable
     }
 
     public int Count => _count;
+
+    /// <summary>What the commands said, in the order of their ends.</summary>
+    public IReadOnlyCollection<string> Texts => _texts;
 
     public void Dispose() => _listener.Dispose();
 }

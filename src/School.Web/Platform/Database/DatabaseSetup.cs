@@ -8,10 +8,13 @@ internal static class DatabaseSetup
         services.AddDbContext<SchoolDb>(options => SchoolDbFactory.Configure(options, connectionString));
 
     /// <summary>Brings the schema up to date and fills in the defaults that a module needs before its first page.</summary>
-    public static async Task MigrateAsync(this IServiceProvider services, CancellationToken cancel)
+    /// <exception cref="CannotStartException">It cannot, and nothing was changed.</exception>
+    public static async Task MigrateAsync(this IServiceProvider services, string connectionString, CancellationToken cancel)
     {
         await using var scope = services.CreateAsyncScope();
         var db = scope.ServiceProvider.GetRequiredService<SchoolDb>();
+        await BeforeMigrating.EnsureDatabaseAsync(connectionString, cancel);
+        await BeforeMigrating.RefuseHalfwayAsync(db, cancel);
         await db.Database.MigrateAsync(cancel);
         foreach (var defaults in scope.ServiceProvider.GetServices<IModuleDefaults>())
         {

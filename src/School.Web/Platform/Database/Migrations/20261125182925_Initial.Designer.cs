@@ -14,8 +14,8 @@ using School.Web.Platform.Database;
 namespace School.Web.Platform.Database.Migrations
 {
     [DbContext(typeof(SchoolDb))]
-    [Migration("20261125174712_PrivatePractice")]
-    partial class PrivatePractice
+    [Migration("20261125182925_LessonBriefs")]
+    partial class Initial
     {
         /// <inheritdoc />
         protected override void BuildTargetModel(ModelBuilder modelBuilder)
@@ -341,6 +341,11 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Instant>("StartsAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("starts_at");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
 
                     b.HasKey("Id")
                         .HasName("pk_off_road");
@@ -1808,6 +1813,14 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("integer")
                         .HasColumnName("lesson_minutes");
 
+                    b.Property<Guid?>("LicenceCheckedBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("licence_checked_by");
+
+                    b.Property<LocalDate?>("LicenceCheckedOn")
+                        .HasColumnType("date")
+                        .HasColumnName("licence_checked_on");
+
                     b.Property<bool>("MobilityAward")
                         .HasColumnType("boolean")
                         .HasColumnName("mobility_award");
@@ -1843,6 +1856,14 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<LocalDate?>("RetiredOn")
                         .HasColumnType("date")
                         .HasColumnName("retired_on");
+
+                    b.Property<string>("TheoryCertificateSealed")
+                        .HasColumnType("text")
+                        .HasColumnName("theory_certificate_sealed");
+
+                    b.Property<LocalDate?>("TheoryPassedOn")
+                        .HasColumnType("date")
+                        .HasColumnName("theory_passed_on");
 
                     b.Property<Guid?>("UsualInstructorId")
                         .HasColumnType("uuid")
@@ -2008,6 +2029,30 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("editions", "syllabus");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.BriefSettings", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<int?>("Hour")
+                        .HasColumnType("integer")
+                        .HasColumnName("hour");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_brief_settings");
+
+                    b.ToTable("brief_settings", "syllabus", t =>
+                        {
+                            t.HasCheckConstraint("brief_settings_hour", "hour BETWEEN 12 AND 22");
+                        });
+                });
+
             modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.LessonRecord", b =>
                 {
                     b.Property<Guid>("LessonId")
@@ -2105,6 +2150,105 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_lesson_record_changes_lesson_id");
 
                     b.ToTable("lesson_record_changes", "syllabus");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Syllabus.Mocks.MockTest", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<int>("EtaPhysical")
+                        .HasColumnType("integer")
+                        .HasColumnName("eta_physical");
+
+                    b.Property<int>("EtaVerbal")
+                        .HasColumnType("integer")
+                        .HasColumnName("eta_verbal");
+
+                    b.Property<Instant?>("FinishedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("finished_at");
+
+                    b.Property<Guid?>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("note");
+
+                    b.Property<LocalDate>("On")
+                        .HasColumnType("date")
+                        .HasColumnName("on");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<Guid>("RecordedBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("recorded_by");
+
+                    b.Property<string>("RecordedByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("recorded_by_name");
+
+                    b.Property<Instant>("StartedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("started_at");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_mock_tests");
+
+                    b.HasIndex("PupilId", "On")
+                        .HasDatabaseName("ix_mock_tests_pupil_id_on");
+
+                    b.ToTable("mock_tests", "syllabus");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Syllabus.Mocks.MockTestChange", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid>("ByPersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("by_person_id");
+
+                    b.Property<Guid>("MockTestId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("mock_test_id");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("words");
+
+                    b.HasKey("Id")
+                        .HasName("pk_mock_test_changes");
+
+                    b.HasIndex("MockTestId")
+                        .HasDatabaseName("ix_mock_test_changes_mock_test_id");
+
+                    b.ToTable("mock_test_changes", "syllabus");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Syllabus.Practice.PrivatePractice", b =>
@@ -2613,6 +2757,43 @@ namespace School.Web.Platform.Database.Migrations
                         });
 
                     b.Navigation("Levels");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Syllabus.Mocks.MockTest", b =>
+                {
+                    b.OwnsMany("School.Web.Modules.Syllabus.Mocks.NotedFault", "Faults", b1 =>
+                        {
+                            b1.Property<Guid>("MockTestId");
+
+                            b1.Property<int>("__synthesizedOrdinal")
+                                .ValueGeneratedOnAdd();
+
+                            b1.Property<string>("Heading")
+                                .IsRequired();
+
+                            b1.Property<string>("Kind")
+                                .IsRequired();
+
+                            b1.Property<string>("Note")
+                                .IsRequired();
+
+                            b1.Property<int>("Number");
+
+                            b1.HasKey("MockTestId", "__synthesizedOrdinal")
+                                .HasName("pk_mock_tests");
+
+                            b1.ToTable("mock_tests", "syllabus");
+
+                            b1
+                                .ToJson("faults")
+                                .HasColumnType("jsonb");
+
+                            b1.WithOwner()
+                                .HasForeignKey("MockTestId")
+                                .HasConstraintName("fk_mock_tests_mock_tests_mock_test_id");
+                        });
+
+                    b.Navigation("Faults");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Cars.Car", b =>

@@ -1,5 +1,6 @@
-﻿using System;
+using System;
 using System.Collections.Generic;
+using System.IO;
 using Microsoft.EntityFrameworkCore.Migrations;
 using NodaTime;
 using Npgsql.EntityFrameworkCore.PostgreSQL.Metadata;
@@ -40,6 +41,9 @@ namespace School.Web.Platform.Database.Migrations
 
             migrationBuilder.EnsureSchema(
                 name: "travel");
+
+            migrationBuilder.EnsureSchema(
+                name: "syllabus");
 
             migrationBuilder.AlterDatabase()
                 .Annotation("Npgsql:PostgresExtension:btree_gist", ",,");
@@ -270,7 +274,8 @@ namespace School.Web.Platform.Database.Migrations
                     pick_up_latitude = table.Column<double>(type: "double precision", nullable: false),
                     pick_up_longitude = table.Column<double>(type: "double precision", nullable: false),
                     pick_up_postcode = table.Column<string>(type: "text", nullable: false),
-                    version = table.Column<int>(type: "integer", nullable: false)
+                    version = table.Column<int>(type: "integer", nullable: false),
+                    series_id = table.Column<Guid>(type: "uuid", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -430,7 +435,11 @@ namespace School.Web.Platform.Database.Migrations
                     pick_up_latitude = table.Column<double>(type: "double precision", nullable: false),
                     pick_up_longitude = table.Column<double>(type: "double precision", nullable: false),
                     pick_up_postcode = table.Column<string>(type: "text", nullable: false),
-                    version = table.Column<int>(type: "integer", nullable: false)
+                    version = table.Column<int>(type: "integer", nullable: false),
+                    licence_checked_by = table.Column<Guid>(type: "uuid", nullable: true),
+                    licence_checked_on = table.Column<LocalDate>(type: "date", nullable: true),
+                    theory_certificate_sealed = table.Column<string>(type: "text", nullable: true),
+                    theory_passed_on = table.Column<LocalDate>(type: "date", nullable: true)
                 },
                 constraints: table =>
                 {
@@ -574,7 +583,8 @@ namespace School.Web.Platform.Database.Migrations
                     car_id = table.Column<Guid>(type: "uuid", nullable: false),
                     starts_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
                     ends_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
-                    reason = table.Column<string>(type: "text", nullable: false)
+                    reason = table.Column<string>(type: "text", nullable: false),
+                    version = table.Column<int>(type: "integer", nullable: false, defaultValue: 1)
                 },
                 constraints: table =>
                 {
@@ -587,6 +597,483 @@ namespace School.Web.Platform.Database.Migrations
                         principalTable: "cars",
                         principalColumn: "id",
                         onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "freed_slots",
+                schema: "diary",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    instructor_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    starts_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    ends_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    freed_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    freed_by_pupil_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    state = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_freed_slots", x => x.id);
+                    table.CheckConstraint("freed_slots_end_after_start", "ends_at > starts_at");
+                });
+
+            migrationBuilder.CreateTable(
+                name: "waiting",
+                schema: "diary",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    pupil_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    @for = table.Column<string>(name: "for", type: "text", nullable: false),
+                    instructor_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    from = table.Column<LocalDate>(type: "date", nullable: true),
+                    to = table.Column<LocalDate>(type: "date", nullable: true),
+                    since = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    state = table.Column<string>(type: "text", nullable: false),
+                    closed_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
+                    version = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_waiting", x => x.id);
+                    table.CheckConstraint("waiting_days", "(\"for\" = 'AnyLesson') = (\"from\" IS NOT NULL) AND \"from\" <= \"to\"");
+                });
+
+            migrationBuilder.CreateTable(
+                name: "waiting_settings",
+                schema: "diary",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    held_minutes = table.Column<int>(type: "integer", nullable: false),
+                    at_once = table.Column<int>(type: "integer", nullable: false),
+                    lead_minutes = table.Column<int>(type: "integer", nullable: false),
+                    lately_days = table.Column<int>(type: "integer", nullable: false),
+                    order = table.Column<string>(type: "text", nullable: false),
+                    version = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_waiting_settings", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "offers",
+                schema: "diary",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    freed_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    waiting_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    pupil_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    instructor_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    starts_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    minutes = table.Column<int>(type: "integer", nullable: false),
+                    instead_of_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    offered_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    held_until = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    state = table.Column<string>(type: "text", nullable: false),
+                    answered_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
+                    lesson_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    secret_hash = table.Column<byte[]>(type: "bytea", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_offers", x => x.id);
+                    table.ForeignKey(
+                        name: "fk_offers_freed_slots_freed_id",
+                        column: x => x.freed_id,
+                        principalSchema: "diary",
+                        principalTable: "freed_slots",
+                        principalColumn: "id",
+                        onDelete: ReferentialAction.Cascade);
+                    table.ForeignKey(
+                        name: "fk_offers_waiting_entry_waiting_id",
+                        column: x => x.waiting_id,
+                        principalSchema: "diary",
+                        principalTable: "waiting",
+                        principalColumn: "id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "test_day_changes",
+                schema: "diary",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    test_day_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    by_person_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    by_name = table.Column<string>(type: "text", nullable: false),
+                    words = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_test_day_changes", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "test_day_settings",
+                schema: "diary",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    lead_minutes = table.Column<int>(type: "integer", nullable: false),
+                    test_minutes = table.Column<int>(type: "integer", nullable: false),
+                    tail_minutes = table.Column<int>(type: "integer", nullable: false),
+                    notice_days = table.Column<int>(type: "integer", nullable: false),
+                    retest_days = table.Column<int>(type: "integer", nullable: false),
+                    version = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_test_day_settings", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "test_days",
+                schema: "diary",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    pupil_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    instructor_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    car_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    own_car = table.Column<bool>(type: "boolean", nullable: false),
+                    starts_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    ends_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    blocked_from = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    blocked_until = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    nation = table.Column<string>(type: "text", nullable: false),
+                    ends_at_pick_up = table.Column<bool>(type: "boolean", nullable: false),
+                    reference = table.Column<string>(type: "text", nullable: false),
+                    gearbox = table.Column<string>(type: "text", nullable: false),
+                    insured_seen_on = table.Column<LocalDate>(type: "date", nullable: true),
+                    state = table.Column<string>(type: "text", nullable: false),
+                    driving = table.Column<int>(type: "integer", nullable: false),
+                    serious = table.Column<int>(type: "integer", nullable: false),
+                    dangerous = table.Column<int>(type: "integer", nullable: false),
+                    eta_verbal = table.Column<int>(type: "integer", nullable: false),
+                    eta_physical = table.Column<int>(type: "integer", nullable: false),
+                    note = table.Column<string>(type: "text", nullable: false),
+                    entered_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    changed_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    sequence = table.Column<int>(type: "integer", nullable: false),
+                    centre_address = table.Column<string>(type: "text", nullable: false),
+                    centre_label = table.Column<string>(type: "text", nullable: false),
+                    centre_latitude = table.Column<double>(type: "double precision", nullable: false),
+                    centre_longitude = table.Column<double>(type: "double precision", nullable: false),
+                    centre_postcode = table.Column<string>(type: "text", nullable: false),
+                    pick_up_address = table.Column<string>(type: "text", nullable: false),
+                    pick_up_label = table.Column<string>(type: "text", nullable: false),
+                    pick_up_latitude = table.Column<double>(type: "double precision", nullable: false),
+                    pick_up_longitude = table.Column<double>(type: "double precision", nullable: false),
+                    pick_up_postcode = table.Column<string>(type: "text", nullable: false),
+                    version = table.Column<int>(type: "integer", nullable: false),
+                    marks = table.Column<string>(type: "jsonb", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_test_days", x => x.id);
+                    table.CheckConstraint("test_days_times", "blocked_from <= starts_at AND starts_at < ends_at AND ends_at <= blocked_until");
+                });
+
+            migrationBuilder.CreateTable(
+                name: "availability",
+                schema: "pupils",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    pupil_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    day = table.Column<string>(type: "text", nullable: false),
+                    from = table.Column<LocalTime>(type: "time", nullable: false),
+                    to = table.Column<LocalTime>(type: "time", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_availability", x => x.id);
+                    table.CheckConstraint("availability_end_after_start", "\"to\" > \"from\"");
+                    table.ForeignKey(
+                        name: "fk_availability_pupils_pupil_id",
+                        column: x => x.pupil_id,
+                        principalSchema: "pupils",
+                        principalTable: "pupils",
+                        principalColumn: "id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "late_notes",
+                schema: "diary",
+                columns: table => new
+                {
+                    lesson_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    starts_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    minutes = table.Column<int>(type: "integer", nullable: false),
+                    told_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    times = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_late_notes", x => x.lesson_id);
+                    table.CheckConstraint("late_notes_minutes", "minutes >= 0");
+                    table.ForeignKey(
+                        name: "fk_late_notes_lesson_lesson_id",
+                        column: x => x.lesson_id,
+                        principalSchema: "diary",
+                        principalTable: "lessons",
+                        principalColumn: "id",
+                        onDelete: ReferentialAction.Cascade);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "covers",
+                schema: "diary",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    instructor_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    car_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    starts_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    ends_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    reason = table.Column<string>(type: "text", nullable: false),
+                    may_move_minutes = table.Column<int>(type: "integer", nullable: false),
+                    asked_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    state = table.Column<string>(type: "text", nullable: false),
+                    done = table.Column<int>(type: "integer", nullable: false),
+                    of = table.Column<int>(type: "integer", nullable: false),
+                    answer = table.Column<string>(type: "text", nullable: true),
+                    seen = table.Column<string>(type: "text", nullable: false),
+                    version = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_covers", x => x.id);
+                    table.CheckConstraint("covers_end_after_start", "ends_at > starts_at");
+                    table.CheckConstraint("covers_for_one", "(instructor_id IS NULL) <> (car_id IS NULL)");
+                });
+
+            migrationBuilder.CreateTable(
+                name: "drives",
+                schema: "travel",
+                columns: table => new
+                {
+                    from_cell = table.Column<long>(type: "bigint", nullable: false),
+                    to_cell = table.Column<long>(type: "bigint", nullable: false),
+                    seconds = table.Column<double>(type: "double precision", nullable: true),
+                    metres = table.Column<double>(type: "double precision", nullable: true),
+                    asked_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_drives", x => new { x.from_cell, x.to_cell });
+                });
+
+            migrationBuilder.CreateTable(
+                name: "legs",
+                schema: "travel",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    instructor_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    from_label = table.Column<string>(type: "text", nullable: false),
+                    from_latitude = table.Column<double>(type: "double precision", nullable: false),
+                    from_longitude = table.Column<double>(type: "double precision", nullable: false),
+                    to_label = table.Column<string>(type: "text", nullable: false),
+                    to_latitude = table.Column<double>(type: "double precision", nullable: false),
+                    to_longitude = table.Column<double>(type: "double precision", nullable: false),
+                    left_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    arrived_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
+                    version = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_legs", x => x.id);
+                    table.CheckConstraint("legs_arrived_after_left", "arrived_at > left_at");
+                });
+
+            migrationBuilder.CreateTable(
+                name: "routing_health",
+                schema: "travel",
+                columns: table => new
+                {
+                    id = table.Column<int>(type: "integer", nullable: false),
+                    failures = table.Column<int>(type: "integer", nullable: false),
+                    failing_since = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
+                    reason = table.Column<string>(type: "text", nullable: false),
+                    paused_until = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
+                    trial_from = table.Column<long>(type: "bigint", nullable: false),
+                    trial_to = table.Column<long>(type: "bigint", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_routing_health", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "day_versions",
+                schema: "diary",
+                columns: table => new
+                {
+                    subject = table.Column<Guid>(type: "uuid", nullable: false),
+                    day = table.Column<LocalDate>(type: "date", nullable: false),
+                    version = table.Column<long>(type: "bigint", nullable: false),
+                },
+                constraints: table => table.PrimaryKey("pk_day_versions", x => new { x.day, x.subject }));
+
+            migrationBuilder.CreateTable(
+                name: "editions",
+                schema: "syllabus",
+                columns: table => new
+                {
+                    number = table.Column<int>(type: "integer", nullable: false),
+                    made_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    made_by = table.Column<string>(type: "text", nullable: false),
+                    words = table.Column<string>(type: "text", nullable: false),
+                    content = table.Column<string>(type: "jsonb", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_editions", x => x.number);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "lesson_record_changes",
+                schema: "syllabus",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    lesson_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    by_person_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    by_name = table.Column<string>(type: "text", nullable: false),
+                    content = table.Column<string>(type: "jsonb", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_lesson_record_changes", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "lesson_records",
+                schema: "syllabus",
+                columns: table => new
+                {
+                    lesson_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    pupil_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    edition = table.Column<int>(type: "integer", nullable: false),
+                    aim = table.Column<string>(type: "text", nullable: false),
+                    private_note = table.Column<string>(type: "text", nullable: false),
+                    route = table.Column<string>(type: "text", nullable: true),
+                    miles = table.Column<decimal>(type: "numeric(5,1)", precision: 5, scale: 1, nullable: true),
+                    recorded_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    recorded_by = table.Column<Guid>(type: "uuid", nullable: false),
+                    reflection = table.Column<string>(type: "text", nullable: false),
+                    reflected_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
+                    levels = table.Column<string>(type: "jsonb", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_lesson_records", x => x.lesson_id);
+                    table.CheckConstraint("lesson_records_miles", "miles BETWEEN 0 AND 300");
+                });
+
+            migrationBuilder.CreateTable(
+                name: "settings",
+                schema: "syllabus",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    stale_days = table.Column<int>(type: "integer", nullable: false),
+                    practice_weight = table.Column<int>(type: "integer", nullable: false),
+                    version = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_syllabus_settings", x => x.id);
+                    table.CheckConstraint("syllabus_practice_weight", "practice_weight BETWEEN 0 AND 100");
+                    table.CheckConstraint("syllabus_stale_days", "stale_days BETWEEN 7 AND 365");
+                });
+
+            migrationBuilder.CreateTable(
+                name: "private_practice",
+                schema: "syllabus",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    pupil_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    on = table.Column<LocalDate>(type: "date", nullable: false),
+                    minutes = table.Column<int>(type: "integer", nullable: false),
+                    conditions = table.Column<string[]>(type: "text[]", nullable: false),
+                    supervisor = table.Column<string>(type: "text", nullable: false),
+                    skills = table.Column<List<string>>(type: "text[]", nullable: false),
+                    edition = table.Column<int>(type: "integer", nullable: false),
+                    logged_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    logged_by = table.Column<string>(type: "text", nullable: false),
+                    version = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_private_practice", x => x.id);
+                    table.CheckConstraint("private_practice_minutes", "minutes BETWEEN 1 AND 600");
+                });
+
+            migrationBuilder.CreateTable(
+                name: "mock_test_changes",
+                schema: "syllabus",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    mock_test_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    by_person_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    by_name = table.Column<string>(type: "text", nullable: false),
+                    words = table.Column<string>(type: "text", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_mock_test_changes", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "mock_tests",
+                schema: "syllabus",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    pupil_id = table.Column<Guid>(type: "uuid", nullable: false),
+                    on = table.Column<LocalDate>(type: "date", nullable: false),
+                    lesson_id = table.Column<Guid>(type: "uuid", nullable: true),
+                    eta_verbal = table.Column<int>(type: "integer", nullable: false),
+                    eta_physical = table.Column<int>(type: "integer", nullable: false),
+                    note = table.Column<string>(type: "text", nullable: false),
+                    started_at = table.Column<Instant>(type: "timestamp with time zone", nullable: false),
+                    recorded_by = table.Column<Guid>(type: "uuid", nullable: false),
+                    recorded_by_name = table.Column<string>(type: "text", nullable: false),
+                    finished_at = table.Column<Instant>(type: "timestamp with time zone", nullable: true),
+                    version = table.Column<int>(type: "integer", nullable: false),
+                    faults = table.Column<string>(type: "jsonb", nullable: true)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_mock_tests", x => x.id);
+                });
+
+            migrationBuilder.CreateTable(
+                name: "brief_settings",
+                schema: "syllabus",
+                columns: table => new
+                {
+                    id = table.Column<Guid>(type: "uuid", nullable: false),
+                    hour = table.Column<int>(type: "integer", nullable: true),
+                    version = table.Column<int>(type: "integer", nullable: false)
+                },
+                constraints: table =>
+                {
+                    table.PrimaryKey("pk_brief_settings", x => x.id);
+                    table.CheckConstraint("brief_settings_hour", "hour BETWEEN 12 AND 22");
                 });
 
             migrationBuilder.CreateIndex(
@@ -764,110 +1251,157 @@ namespace School.Web.Platform.Database.Migrations
                 schema: "diary",
                 table: "working_hours",
                 column: "instructor_id");
-        }
 
-        /// <inheritdoc />
-        protected override void Down(MigrationBuilder migrationBuilder)
-        {
-            migrationBuilder.DropTable(
-                name: "api_tokens",
-                schema: "people");
+            migrationBuilder.CreateIndex(
+                name: "ix_lessons_series_id_starts_at",
+                schema: "diary",
+                table: "lessons",
+                columns: new[] { "series_id", "starts_at" },
+                filter: "series_id IS NOT NULL");
 
-            migrationBuilder.DropTable(
-                name: "attempt_counts",
-                schema: "platform");
+            migrationBuilder.CreateIndex(
+                name: "ix_freed_slots_starts_at",
+                schema: "diary",
+                table: "freed_slots",
+                column: "starts_at",
+                filter: "state = 'Offering'");
 
-            migrationBuilder.DropTable(
-                name: "audit",
-                schema: "records");
+            migrationBuilder.CreateIndex(
+                name: "ix_offers_pupil_id",
+                schema: "diary",
+                table: "offers",
+                column: "pupil_id");
 
-            migrationBuilder.DropTable(
-                name: "data_protection_keys",
-                schema: "platform");
+            migrationBuilder.CreateIndex(
+                name: "ix_offers_waiting_id",
+                schema: "diary",
+                table: "offers",
+                column: "waiting_id");
 
-            migrationBuilder.DropTable(
-                name: "feeds",
-                schema: "calendars");
+            migrationBuilder.CreateIndex(
+                name: "offers_once",
+                schema: "diary",
+                table: "offers",
+                columns: new[] { "freed_id", "waiting_id" },
+                unique: true);
 
-            migrationBuilder.DropTable(
-                name: "holdings",
-                schema: "cars");
+            migrationBuilder.CreateIndex(
+                name: "offers_one_accepted",
+                schema: "diary",
+                table: "offers",
+                column: "freed_id",
+                unique: true,
+                filter: "state = 'Accepted'");
 
-            migrationBuilder.DropTable(
-                name: "holidays",
-                schema: "diary");
+            migrationBuilder.CreateIndex(
+                name: "waiting_once",
+                schema: "diary",
+                table: "waiting",
+                columns: new[] { "pupil_id", "for" },
+                unique: true,
+                filter: "state = 'Waiting'");
 
-            migrationBuilder.DropTable(
-                name: "idempotent_answers",
-                schema: "platform");
+            migrationBuilder.CreateIndex(
+                name: "ix_test_day_changes_test_day_id",
+                schema: "diary",
+                table: "test_day_changes",
+                column: "test_day_id");
 
-            migrationBuilder.DropTable(
-                name: "instructors",
-                schema: "people");
+            migrationBuilder.CreateIndex(
+                name: "ix_test_days_car_id",
+                schema: "diary",
+                table: "test_days",
+                column: "car_id");
 
-            migrationBuilder.DropTable(
-                name: "lesson_changes",
-                schema: "diary");
+            migrationBuilder.CreateIndex(
+                name: "ix_test_days_instructor_id",
+                schema: "diary",
+                table: "test_days",
+                column: "instructor_id");
 
-            migrationBuilder.DropTable(
-                name: "lessons",
-                schema: "diary");
+            migrationBuilder.CreateIndex(
+                name: "ix_test_days_pupil_id",
+                schema: "diary",
+                table: "test_days",
+                column: "pupil_id");
 
-            migrationBuilder.DropTable(
-                name: "messages",
-                schema: "messages");
+            migrationBuilder.CreateIndex(
+                name: "ix_test_days_starts_at",
+                schema: "diary",
+                table: "test_days",
+                column: "starts_at");
 
-            migrationBuilder.DropTable(
-                name: "off_road",
-                schema: "cars");
+            migrationBuilder.CreateIndex(
+                name: "ix_availability_pupil_id",
+                schema: "pupils",
+                table: "availability",
+                column: "pupil_id");
 
-            migrationBuilder.DropTable(
-                name: "people",
-                schema: "people");
+            migrationBuilder.CreateIndex(
+                name: "ix_covers_asked_at",
+                schema: "diary",
+                table: "covers",
+                column: "asked_at");
 
-            migrationBuilder.DropTable(
-                name: "person_claims",
-                schema: "people");
+            migrationBuilder.CreateIndex(
+                name: "ix_drives_asked_at",
+                schema: "travel",
+                table: "drives",
+                column: "asked_at");
 
-            migrationBuilder.DropTable(
-                name: "person_logins",
-                schema: "people");
+            migrationBuilder.CreateIndex(
+                name: "ix_legs_instructor_id_left_at",
+                schema: "travel",
+                table: "legs",
+                columns: new[] { "instructor_id", "left_at" });
 
-            migrationBuilder.DropTable(
-                name: "person_passkeys",
-                schema: "people");
+            migrationBuilder.CreateIndex(
+                name: "ix_legs_left_at",
+                schema: "travel",
+                table: "legs",
+                column: "left_at");
 
-            migrationBuilder.DropTable(
-                name: "person_tokens",
-                schema: "people");
+            migrationBuilder.CreateIndex(
+                name: "legs_one_under_way",
+                schema: "travel",
+                table: "legs",
+                column: "instructor_id",
+                unique: true,
+                filter: "arrived_at IS NULL");
 
-            migrationBuilder.DropTable(
-                name: "pupils",
-                schema: "pupils");
+            migrationBuilder.CreateIndex(
+                name: "ix_lesson_record_changes_lesson_id",
+                schema: "syllabus",
+                table: "lesson_record_changes",
+                column: "lesson_id");
 
-            migrationBuilder.DropTable(
-                name: "school",
-                schema: "people");
+            migrationBuilder.CreateIndex(
+                name: "ix_lesson_records_pupil_id",
+                schema: "syllabus",
+                table: "lesson_records",
+                column: "pupil_id");
 
-            migrationBuilder.DropTable(
-                name: "settings",
-                schema: "diary");
+            migrationBuilder.CreateIndex(
+                name: "ix_private_practice_pupil_id_on",
+                schema: "syllabus",
+                table: "private_practice",
+                columns: new[] { "pupil_id", "on" });
 
-            migrationBuilder.DropTable(
-                name: "settings",
-                schema: "travel");
+            migrationBuilder.CreateIndex(
+                name: "ix_mock_test_changes_mock_test_id",
+                schema: "syllabus",
+                table: "mock_test_changes",
+                column: "mock_test_id");
 
-            migrationBuilder.DropTable(
-                name: "time_off",
-                schema: "diary");
+            migrationBuilder.CreateIndex(
+                name: "ix_mock_tests_pupil_id_on",
+                schema: "syllabus",
+                table: "mock_tests",
+                columns: new[] { "pupil_id", "on" });
 
-            migrationBuilder.DropTable(
-                name: "working_hours",
-                schema: "diary");
-
-            migrationBuilder.DropTable(
-                name: "cars",
-                schema: "cars");
+            using var stream = typeof(Initial).Assembly.GetManifestResourceStream("20261125182925_Initial.sql");
+            using var reader = new StreamReader(stream);
+            migrationBuilder.Sql(reader.ReadToEnd());
         }
     }
 }

@@ -3,10 +3,6 @@
 -- The constraints are checked at the end of each statement. Who swaps lessons in one transaction says first:
 -- SET CONSTRAINTS diary.lessons_instructor_once, diary.lessons_car_once, diary.lessons_pupil_once DEFERRED.
 
-ALTER TABLE diary.lessons DROP CONSTRAINT lessons_instructor_once;
-ALTER TABLE diary.lessons DROP CONSTRAINT lessons_pupil_once;
-ALTER TABLE diary.lessons DROP CONSTRAINT lessons_car_once;
-
 CREATE TABLE diary.occupied (
     entry_id uuid PRIMARY KEY,
     kind text NOT NULL CHECK (kind IN ('lesson', 'test')),
@@ -51,16 +47,3 @@ BEGIN
 END $$;
 CREATE TRIGGER test_days_occupy AFTER INSERT OR DELETE OR UPDATE OF state, instructor_id, car_id, pupil_id, blocked_from, blocked_until ON diary.test_days
     FOR EACH ROW EXECUTE FUNCTION diary.occupy_test_day();
-
-INSERT INTO diary.occupied (entry_id, kind, instructor_id, car_id, pupil_id, during)
-SELECT id, 'lesson', instructor_id, car_id, pupil_id, tstzrange(starts_at, ends_at) FROM diary.lessons WHERE state <> 'Cancelled';
-
-ALTER TABLE diary.test_days ADD CONSTRAINT test_days_pupil_fk FOREIGN KEY (pupil_id) REFERENCES pupils.pupils (id);
-ALTER TABLE diary.test_days ADD CONSTRAINT test_days_instructor_fk FOREIGN KEY (instructor_id) REFERENCES people.instructors (id);
-ALTER TABLE diary.test_days ADD CONSTRAINT test_days_car_fk FOREIGN KEY (car_id) REFERENCES cars.cars (id);
-ALTER TABLE diary.test_days ADD CONSTRAINT test_days_one_car CHECK (NOT (own_car AND car_id IS NOT NULL));
--- Deferred, since a test day and the first line of its history are added together.
-ALTER TABLE diary.test_day_changes ADD CONSTRAINT test_day_changes_test_day_fk
-    FOREIGN KEY (test_day_id) REFERENCES diary.test_days (id) DEFERRABLE INITIALLY DEFERRED;
-CREATE TRIGGER test_day_changes_only_added BEFORE UPDATE OR DELETE ON diary.test_day_changes
-    FOR EACH ROW EXECUTE FUNCTION records.refuse_change();

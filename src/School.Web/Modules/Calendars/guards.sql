@@ -1,0 +1,3 @@
+-- What the model cannot say.
+
+ALTER TABLE calendars.feeds ADD CONSTRAINT feeds_owner_fk FOREIGN KEY (owner_person_id) REFERENCES people.people (id);

@@ -1,0 +1,138 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.Versioning;
+using Microsoft.EntityFrameworkCore;
+using Npgsql;
+using School.Tests;
+using School.Web.Modules.Diary;
+using School.Web.Modules.People;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Operations;
+using School.Web.Tests.Host;
+
+namespace School.Web.Tests.Platform.Database;
+
+/// <summary>Every state that a school may have left its database in is taken on, or refused with a sentence.</summary>
+[UnsupportedOSPlatform("windows")]
+public sealed class MigrationTests(TestPostgres postgres)
+{
+    /// <summary>Files of <c>School.Web backup</c>, each named after the newest migration that it had.</summary>
+    public static TheoryData<string> Backups => [.. Directory.GetFiles(Folder(), "*.backup").Select(file => Path.GetFileName(file)).Order(StringComparer.Ordinal)];
+
+    [Theory]
+    [MemberData(nameof(Backups))]
+    public async Task A_backup_of_a_former_release_is_restored_and_brought_up_to_date(string file)
+    {
+        var database = await RestoredAsync(file);
+        var had = await HistoryAsync(database);
+        await using var host = await SchoolHost.OnAsync(postgres, database);
+
+        Assert.Equal([], await host.WithDbAsync(db => db.Database.GetPendingMigrationsAsync()));
+        // A node of the release before goes on reading its own rows.
+        Assert.Superset(had.ToHashSet(), (await HistoryAsync(database)).ToHashSet());
+        await using var fresh = await SchoolHost.StartAsync(postgres);
+        Assert.Equal(await SchemaDump.OfAsync(fresh.ConnectionString), await SchemaDump.OfAsync(database));
+
+        Assert.True(await host.WithDbAsync(db => db.Set<Lesson>().CountAsync()) > 0);
+        var office = await host.WithDbAsync(db => db.Set<Person>().FirstAsync(person => person.Role == Role.Office));
+        using var api = await host.ApiAsAsync(office);
+        var lessons = await (await api.GetAsync("/api/v1/lessons?limit=5")).JsonAsync();
+        Assert.Equal(5, lessons.GetProperty("items").GetArrayLength());
+        using var browser = await host.PagesAsAsync(office);
+        Assert.True((await browser.GetAsync("/diary/board")).IsSuccessStatusCode);
+    }
+
+    [Fact]
+    public async Task A_database_with_only_some_of_the_former_migrations_is_refused_with_a_sentence()
+    {
+        var database = await RestoredAsync("20261125182925_LessonBriefs.backup");
+        await RunAsync(database, "DELETE FROM platform.migrations WHERE migration_id = '20261125182925_LessonBriefs'");
+        var before = await SchemaDump.OfAsync(database);
+
+        var (exitCode, said) = await SchoolCommand.RunAsync(database, "migrate");
+
+        Assert.Equal(1, exitCode);
+        Assert.Equal(
+            "This database was left by an older program at 20261125182449_MocksAndPapers; this program takes over from 20261125182925_LessonBriefs. "
+            + "Run migrate of the release between them first, then this one. Nothing was changed.",
+            said.Trim());
+        Assert.Equal(before, await SchemaDump.OfAsync(database));
+    }
+
+    [Fact]
+    public async Task A_database_that_is_not_there_is_made_without_a_word()
+    {
+        var there = await postgres.CreateDatabaseAsync();
+        var missing = new NpgsqlConnectionStringBuilder(there);
+        missing.Database += "_made";
+
+        Assert.Equal((0, ""), await SchoolCommand.RunAsync(missing.ConnectionString, "migrate"));
+        Assert.Equal((0, ""), await SchoolCommand.RunAsync(missing.ConnectionString, "migrate"));
+        Assert.NotEmpty(await HistoryAsync(missing.ConnectionString));
+        await postgres.DropDatabaseAsync(missing.ConnectionString);
+    }
+
+    [Theory]
+    [InlineData("Host=127.0.0.1;Port=1;Username=nobody;Database=school", "The database cannot be reached: ")]
+    [InlineData("Username=nobody_at_all", "The database cannot be reached: 28P01: ")]
+    public async Task A_server_that_does_not_let_us_in_is_a_sentence(string changes, string begins)
+    {
+        var there = await postgres.CreateDatabaseAsync();
+        var (exitCode, said) = await SchoolCommand.RunAsync(changes.StartsWith("Host", StringComparison.Ordinal) ? changes : $"{there};{changes}", "migrate");
+        Assert.Equal(1, exitCode);
+        Assert.StartsWith(begins, said, StringComparison.Ordinal);
+        Assert.DoesNotContain("   at ", said, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task What_the_model_cannot_say_stands_beside_its_module_as_it_is_now()
+    {
+        // Names of tables and columns may come in another order than history gave them; what they are may not differ.
+        string[] options = ["--exclude-table=platform.migrations", "--exclude-schema=hangfire"];
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var said = await postgres.CreateDatabaseAsync();
+        await RunAsync(said, await host.WithDbAsync(db => Task.FromResult(db.Database.GenerateCreateScript())));
+        var files = Directory.GetFiles(Path.Combine(Folder(), "../../../src/School.Web/Modules"), "*.sql", SearchOption.AllDirectories);
+        Assert.Contains(files, file => file.EndsWith("Diary/occupied.sql", StringComparison.Ordinal));
+        // Its function guards the histories of the others.
+        foreach (var file in files.OrderByDescending(file => file.Contains("/Records/", StringComparison.Ordinal)).ThenBy(file => file, StringComparer.Ordinal))
+        {
+            await RunAsync(said, await File.ReadAllTextAsync(file));
+        }
+
+        Assert.Equal(Sorted(await SchemaDump.OfAsync(host.ConnectionString, options)), Sorted(await SchemaDump.OfAsync(said, options)));
+    }
+
+    private static string[] Sorted(string[] dump) => [.. dump.Select(line => line.TrimEnd(',')).Order(StringComparer.Ordinal)];
+
+    private static string Folder([CallerFilePath] string here = "") => Path.GetFullPath(Path.Combine(Path.GetDirectoryName(here)!, "../../Backups"));
+
+    private async Task<string> RestoredAsync(string file)
+    {
+        var database = await postgres.CreateDatabaseAsync();
+        await using var said = new StringWriter();
+        Assert.True(await BackupCommand.RunAsync(["restore", Path.Combine(Folder(), file)], database, said, said) == 0, said.ToString());
+        return database;
+    }
+
+    private static async Task RunAsync(string connectionString, string sql)
+    {
+        await using var source = NpgsqlDataSource.Create(connectionString);
+        await using var command = source.CreateCommand(sql);
+        await command.ExecuteNonQueryAsync();
+    }
+
+    private static async Task<List<string>> HistoryAsync(string connectionString)
+    {
+        await using var source = NpgsqlDataSource.Create(connectionString);
+        await using var command = source.CreateCommand("SELECT migration_id FROM platform.migrations ORDER BY 1");
+        await using var reader = await command.ExecuteReaderAsync();
+        var ids = new List<string>();
+        while (await reader.ReadAsync())
+        {
+            ids.Add(reader.GetString(0));
+        }
+
+        return ids;
+    }
+}
