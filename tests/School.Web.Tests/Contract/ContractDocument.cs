@@ -65,9 +65,8 @@ internal sealed class ContractDocument(JsonObject document)
             var whole = Close(schema.DeepClone()).AsObject();
             whole["$schema"] = "https://json-schema.org/draft/2020-12/schema";
             whole["$defs"] = _closed.DeepClone();
-            // Each has an address of its own, since the validator keeps one registry.
-            whole["$id"] = $"https://larkfield.example/contract/{Guid.NewGuid()}";
-            _built[text] = built = JsonSchema.FromText(whole.ToJsonString().Replace(Components, "#/$defs/", StringComparison.Ordinal));
+            var alone = new BuildOptions { SchemaRegistry = new SchemaRegistry() };
+            _built[text] = built = JsonSchema.FromText(whole.ToJsonString().Replace(Components, "#/$defs/", StringComparison.Ordinal), alone);
         }
 
         return built;

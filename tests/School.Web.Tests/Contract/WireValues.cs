@@ -61,7 +61,7 @@ internal sealed class WireValues(ContractDocument document, Dictionary<string, L
         }
 
         var types = TypesOf(of);
-        if (types.Contains("null") && random.Next(4) == 0)
+        if (types is ["null"] || (types.Contains("null") && random.Next(4) == 0))
         {
             return null;
         }

@@ -12,29 +12,38 @@ internal sealed record LegJson(int Minutes, double Miles)
     public static LegJson Of(School.Core.Travel.Leg leg) => new(leg.Minutes, Math.Round(leg.Miles, 2));
 }
 
-internal sealed record StopJson(
-    Guid LessonId, Guid PupilId, string PupilName, Guid CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson Leg,
-    Instant Arrives, int SlackMinutes, bool InTimeOff, string Need, string LastNote, bool FirstLesson);
+internal enum StopKind
+{
+    Lesson,
+    Test,
+}
 
-/// <summary>A test day on the route: the time kept, within it the test.</summary>
-internal sealed record TestStopJson(
-    Guid TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, Instant TestStart, PlaceView PickUp, PlaceView Centre, bool EndsAtPickUp,
-    LegJson Leg, Instant Arrives, int SlackMinutes);
+/// <summary>
+/// A stop in order of the day. Of a test it is the time kept, within it the test, and the way ends at the pick-up or the centre; what only a
+/// lesson or only a test has is null for the other.
+/// </summary>
+internal sealed record StopJson(
+    StopKind Kind, Guid? LessonId, Guid? TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson Leg,
+    Instant Arrives, int SlackMinutes, bool? InTimeOff, string? Need, string? LastNote, bool? FirstLesson, Instant? TestStart, PlaceView? Centre, bool? EndsAtPickUp)
+{
+    public static StopJson Of(DayStop s) => new(
+        StopKind.Lesson, s.Lesson.Id, null, s.Pupil.Id, s.Pupil.Name, s.Lesson.CarId, s.Lesson.StartsAt, s.Lesson.EndsAt, PlaceView.Of(s.Lesson.PickUp),
+        PlaceView.Of(s.Lesson.DropOff), LegJson.Of(s.Stop.Leg), s.Stop.Arrives, s.Stop.SlackMinutes, s.Stop.InTimeOff, s.Pupil.Need, s.LastNote, s.IsFirstLesson, null, null, null);
+
+    public static StopJson Of(DayTest t) => new(
+        StopKind.Test, null, t.Test.Id, t.Test.PupilId, t.PupilName, t.Test.CarId, t.Test.BlockedFrom, t.Test.BlockedUntil, PlaceView.Of(t.Test.PickUp),
+        PlaceView.Of(t.Test.EndsAtPickUp ? t.Test.PickUp : t.Test.Centre), LegJson.Of(t.Stop.Leg), t.Stop.Arrives, t.Stop.SlackMinutes, null, null, null, null,
+        t.Test.StartsAt, PlaceView.Of(t.Test.Centre), t.Test.EndsAtPickUp);
+}
 
 internal sealed record DayRouteJson(
     Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
-    int DrivingMinutes, double Miles, int TaughtMinutes, IReadOnlyList<TestStopJson> Tests)
+    int DrivingMinutes, double Miles, int TaughtMinutes)
 {
     public static DayRouteJson Of(DayDetail day) => new(
-        day.InstructorId, day.Date, PlaceView.Of(day.Base),
-        [.. day.Stops.Select(s => new StopJson(
-            s.Lesson.Id, s.Pupil.Id, s.Pupil.Name, s.Lesson.CarId, s.Lesson.StartsAt, s.Lesson.EndsAt, PlaceView.Of(s.Lesson.PickUp),
-            PlaceView.Of(s.Lesson.DropOff), LegJson.Of(s.Stop.Leg), s.Stop.Arrives, s.Stop.SlackMinutes, s.Stop.InTimeOff, s.Pupil.Need, s.LastNote, s.IsFirstLesson))],
-        day.Route.LatestDeparture, day.Route.LegHome is { } home ? LegJson.Of(home) : null, day.Route.HomeAt,
-        day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2), day.Route.TaughtMinutes,
-        [.. day.Tests.Select(t => new TestStopJson(
-            t.Test.Id, t.Test.PupilId, t.PupilName, t.Test.CarId, t.Test.BlockedFrom, t.Test.BlockedUntil, t.Test.StartsAt, PlaceView.Of(t.Test.PickUp),
-            PlaceView.Of(t.Test.Centre), t.Test.EndsAtPickUp, LegJson.Of(t.Stop.Leg), t.Stop.Arrives, t.Stop.SlackMinutes))]);
+        day.InstructorId, day.Date, PlaceView.Of(day.Base), [.. day.Stops.Select(StopJson.Of).Concat(day.Tests.Select(StopJson.Of)).OrderBy(stop => stop.Start)],
+        day.Route.LatestDeparture, day.Route.LegHome is { } home ? LegJson.Of(home) : null, day.Route.HomeAt, day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2),
+        day.Route.TaughtMinutes);
 }
 
 internal static class DayRouteEndpoints

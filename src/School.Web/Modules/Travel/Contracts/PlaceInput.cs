@@ -30,6 +30,19 @@ internal sealed record PlaceView(string Label, string Address, string Postcode, 
 
 internal static class PlaceReading
 {
+    /// <summary>A position alone, from two numbers of a query such as pickUpLatitude and pickUpLongitude; null when neither was sent.</summary>
+    public static Place? ReadPosition(this FieldErrors errors, string field, double? latitude, double? longitude)
+    {
+        if (latitude is null && longitude is null)
+        {
+            return null;
+        }
+
+        errors.When(latitude is not (>= -90 and <= 90), $"{field}Latitude", "Latitude is a number from -90 to 90; send longitude with it.");
+        errors.When(longitude is not (>= -180 and <= 180), $"{field}Longitude", "Longitude is a number from -180 to 180; send latitude with it.");
+        return errors.Any ? null : new() { Label = "", Address = "", Postcode = "", Latitude = latitude!.Value, Longitude = longitude!.Value };
+    }
+
     private const int Decimals = 6; // about a tenth of a metre
     private const string OnlyTheAddress =
         "The address changed but the position did not. Enter the new position, or tick “The position is still right”.";
