@@ -30,7 +30,7 @@ internal sealed class DrivenSchool : IAsyncDisposable
         var host = await FuzzedSchool.StartAsync(postgres);
         var address = host.Listen();
         var office = await host.Data.OfficeAsync();
-        var lesson = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Lesson>().AsNoTracking().Where(l => l.State == Core.Diary.LessonState.Taught).OrderBy(l => l.StartsAt).FirstAsync());
+        var lesson = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Lessons.Lesson>().AsNoTracking().Where(l => l.State == Web.Modules.Diary.Contracts.LessonState.Taught).OrderBy(l => l.StartsAt).FirstAsync());
         var folder = Directory.CreateTempSubdirectory("school-client-");
         var school = new DrivenSchool(host, folder) { Arguments = [address, office.Email!, SchoolHost.Password, lesson.PupilId.ToString(), lesson.Id.ToString()] };
         using var client = new HttpClient();

@@ -4,8 +4,9 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Web.Modules.Cars;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Hours;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
@@ -59,7 +60,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         {
             var trainee = someone.Registration == RegistrationKind.Trainee;
             var email = $"instructor{Suffix(n)}@larkfield.example";
-            var instructor = await DoAsync<SaveInstructor, Instructor>((verb, cancel) => verb.RunAsync(null, new(
+            var instructor = await DoAsync<AddInstructor, Instructor>((verb, cancel) => verb.RunAsync(Viewer.Service, new(
                 someone.Name, email, $"01632 9602{n:00}", someone.Teaches, someone.Registration, someone.Number,
                 trainee ? _today.PlusMonths(-5) : null, trainee ? _today.PlusDays(24) : _today.PlusMonths(14 + (7 * n)),
                 PlaceInput.Of(Larkfield.PlaceOf(someone.Home))), cancel));

@@ -1,7 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
 using School.Core.Diary.TestDays;
+using School.Core.Diary.Time;
 using School.Core.Syllabus;
 using School.Core.Syllabus.Mocks;
 using School.Tests;

@@ -76,36 +76,3 @@ internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, ICloc
             return period;
         }, cancel);
 }
-
-/// <summary>Drops a period to come, or ends the one that runs; what is over stays as history.</summary>
-internal sealed class PutBackOnRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
-{
-    public static readonly Refusal Over = Refusal.Rule("off_road_over", "This is over already; it stays as history.");
-
-    public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, Guid offRoadId, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
-    {
-        var period = await db.Set<OffRoadPeriod>().SingleOrDefaultAsync(o => o.Id == offRoadId && o.CarId == carId, cancel);
-        if (period is null)
-        {
-            return Refusal.NotFound("period off the road");
-        }
-
-        var now = clock.GetCurrentInstant();
-        if (period.EndsAt <= now)
-        {
-            return Over;
-        }
-
-        if (period.StartsAt >= now)
-        {
-            db.Remove(period);
-        }
-        else
-        {
-            period.EndsAt = now;
-        }
-
-        audit.Note(viewer, "car.back_on_road", carId, $"Put back on the road what was off it: {period.Reason}.");
-        return period;
-    }, cancel);
-}

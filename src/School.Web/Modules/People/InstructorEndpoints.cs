@@ -41,22 +41,18 @@ internal static class InstructorEndpoints
             ? ETags.Ok(context, row, InstructorView.Of(row, viewer))
             : NotFound();
 
-    private static async Task<IResult> AddAsync(InstructorInput input, SaveInstructor save, Viewer viewer, HttpContext context, CancellationToken cancel) =>
-        (await save.RunAsync(null, input, cancel)).ToResult(
+    private static async Task<IResult> AddAsync(InstructorInput input, AddInstructor add, Viewer viewer, HttpContext context, CancellationToken cancel) =>
+        (await add.RunAsync(viewer, input, cancel)).ToResult(
             row => ETags.Created(context, row, $"{ApiSetup.Prefix}/instructors/{row.Id}", InstructorView.Of(row, viewer)));
 
-    private static Task<IResult> ChangeAsync(
-        Guid id, InstructorInput input, SaveInstructor save, SchoolDb db, Viewer viewer, HttpContext context, CancellationToken cancel) =>
-        OnAsync(id, db, viewer, context, row => save.RunAsync(row, input, cancel), cancel);
+    private static async Task<IResult> ChangeAsync(
+        Guid id, InstructorInput input, ChangeInstructor change, Viewer viewer, HttpContext context, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, id, input, ETags.Wanted(context), cancel)).ToRow(context, row => InstructorView.Of(row, viewer));
 
-    private static Task<IResult> RetireAsync(
-        Guid id, Retirement retirement, RetireInstructor retire, SchoolDb db, Viewer viewer, HttpContext context, CancellationToken cancel) =>
-        OnAsync(id, db, viewer, context, row => retire.RunAsync(row, retirement.On, cancel), cancel);
-
-    private static async Task<IResult> OnAsync(
-        Guid id, SchoolDb db, Viewer viewer, HttpContext context, Func<Instructor, Task<Outcome<Instructor>>> change, CancellationToken cancel) =>
-        await db.Set<Instructor>().SingleOrDefaultAsync(i => i.Id == id, cancel) is not { } row ? NotFound()
-        : ETags.Mismatch(context, row) ?? (await change(row)).ToRow(context, changed => InstructorView.Of(changed, viewer));
+    private static async Task<IResult> RetireAsync(
+        Guid id, Retirement retirement, RetireInstructor retire, Viewer viewer, HttpContext context, CancellationToken cancel) =>
+        ETags.Missing(context)
+        ?? (await retire.RunAsync(viewer, id, retirement.On, ETags.Wanted(context), cancel)).ToRow(context, row => InstructorView.Of(row, viewer));
 
     private static IResult NotFound() => Refusal.NotFound("instructor").ToProblem();
 

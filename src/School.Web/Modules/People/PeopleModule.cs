@@ -23,7 +23,8 @@ internal static class PeopleModule
         services.AddScoped<ChooseNewPassword>();
         services.AddScoped<ChangePassword>();
         services.AddScoped<SignOutEverywhere>();
-        services.AddScoped<SaveInstructor>();
+        services.AddScoped<AddInstructor>();
+        services.AddScoped<ChangeInstructor>();
         services.AddScoped<SaveSchool>();
         services.AddScoped<RetireInstructor>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();

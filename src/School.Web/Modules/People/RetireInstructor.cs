@@ -13,11 +13,18 @@ namespace School.Web.Modules.People;
 /// <summary>
 /// Sets or takes back the day from which an instructor teaches no more. Nothing is deleted; from that day on there is no sign-in.
 /// </summary>
-internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, LessonBook lessons, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, LessonBook lessons, SchoolInfo school, Audit audit, IClock clock)
 {
-    public Task<Outcome<Instructor>> RunAsync(Instructor row, LocalDate? on, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
+    public Task<Outcome<Instructor>> RunAsync(Viewer viewer, Guid id, LocalDate? on, int? expected, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
         async cancel =>
         {
+            var taken = await db.Set<Instructor>().TakeAsync(id, expected, "instructor", cancel);
+            if (!taken.Ok)
+            {
+                return taken;
+            }
+
+            var row = taken.Value;
             if (on is { Year: < 2000 or > 2099 })
             {
                 return Refusal.Invalid("On", "Enter a year from 2000 to 2099.");
@@ -42,9 +49,8 @@ internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, LessonBoo
             }
 
             row.RetiredOn = on;
-            await db.SaveChangesAsync(cancel);
             var person = await db.Set<Person>().Where(p => p.InstructorId == row.Id && !p.Closed).Select(p => (Guid?)p.Id).SingleOrDefaultAsync(cancel);
-            if (on is not null && person is { } id && await close.RunAsync(id, cancel) is { Ok: false } refused)
+            if (on is not null && person is { } theirs && await close.RunAsync(theirs, cancel) is { Ok: false } refused)
             {
                 return refused.Refusal;
             }

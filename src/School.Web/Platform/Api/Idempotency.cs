@@ -78,54 +78,64 @@ internal static class Idempotency
             return;
         }
 
-        var db = context.RequestServices.GetRequiredService<SchoolDb>();
         var cancel = context.RequestAborted;
-        var hash = await HashAsync(context.Request, cancel);
-        await using var transaction = await db.Database.BeginTransactionAsync(cancel);
-        await db.LockAsync([$"idempotency:{viewer.PersonId}:{key}"], cancel);
-        var known = await db.Set<IdempotentAnswer>().AsNoTracking().SingleOrDefaultAsync(a => a.PersonId == viewer.PersonId && a.Key == key, cancel);
-        if (known is not null)
-        {
-            await (known.RequestHash == hash
-                ? ReplayAsync(context, known)
-                : Refusal.Rule("key_used_before", "This idempotency key was used for a different request. Use a new one.").ToProblem().ExecuteAsync(context));
-            return;
-        }
+        var (body, hash) = await ReadAsync(context.Request, cancel);
+        await using var answer = await Clashes.TryAgainAsync(() => RunAsync(context, next, new(viewer.PersonId, key, hash), body, cancel), cancel);
+        await answer.SendAsync();
+    });
 
-        var original = context.Response.Body;
-        using var copy = new MemoryStream();
-        context.Response.Body = copy;
+    /// <summary>
+    /// The whole endpoint in one transaction, together with the kept answer. Nothing of the answer has left when that commits, so
+    /// after a clash the endpoint may run again from the body that was kept.
+    /// </summary>
+    private static async Task<HeldAnswer> RunAsync(HttpContext context, RequestDelegate next, Asked asked, byte[] body, CancellationToken cancel)
+    {
+        var held = new HeldAnswer(context, body);
         try
         {
-            await next(context);
-        }
-        finally
-        {
-            context.Response.Body = original;
-        }
-
-        if (IsAnswer(context))
-        {
-            db.ChangeTracker.Clear();
-            db.Add(new IdempotentAnswer
+            var db = held.Context.RequestServices.GetRequiredService<SchoolDb>();
+            await using var transaction = await db.Database.BeginTransactionAsync(cancel);
+            await db.LockAsync([$"idempotency:{asked.PersonId}:{asked.Key}"], cancel);
+            var known = await db.Set<IdempotentAnswer>().AsNoTracking().SingleOrDefaultAsync(a => a.PersonId == asked.PersonId && a.Key == asked.Key, cancel);
+            if (known is not null)
             {
-                PersonId = viewer.PersonId,
-                Key = key,
-                RequestHash = hash,
-                Status = context.Response.StatusCode,
-                ContentType = context.Response.ContentType,
-                Location = context.Response.Headers.Location,
-                ETag = context.Response.Headers.ETag,
-                Body = Protector(context).Protect(copy.ToArray()),
-                At = context.RequestServices.GetRequiredService<IClock>().GetCurrentInstant(),
-            });
-            await db.SaveChangesAsync(cancel);
-            await transaction.CommitAsync(cancel);
-        }
+                await (known.RequestHash == asked.Hash
+                    ? ReplayAsync(held.Context, known)
+                    : Refusal.Rule("key_used_before", "This idempotency key was used for a different request. Use a new one.").ToProblem().ExecuteAsync(held.Context));
+                return held;
+            }
 
-        copy.Position = 0;
-        await copy.CopyToAsync(original, cancel);
-    });
+            await next(held.Context);
+            await held.FinishAsync();
+            if (IsAnswer(held.Context))
+            {
+                db.ChangeTracker.Clear();
+                db.Add(ToKeep(held, asked));
+                await db.SaveChangesAsync(cancel);
+                await transaction.CommitAsync(cancel);
+            }
+
+            return held;
+        }
+        catch
+        {
+            await held.DisposeAsync();
+            throw;
+        }
+    }
+
+    private static IdempotentAnswer ToKeep(HeldAnswer held, Asked asked) => new()
+    {
+        PersonId = asked.PersonId,
+        Key = asked.Key,
+        RequestHash = asked.Hash,
+        Status = held.Context.Response.StatusCode,
+        ContentType = held.Context.Response.ContentType,
+        Location = held.Context.Response.Headers.Location,
+        ETag = held.Context.Response.Headers.ETag,
+        Body = Protector(held.Context).Protect(held.Body.ToArray()),
+        At = held.Context.RequestServices.GetRequiredService<IClock>().GetCurrentInstant(),
+    };
 
     /// <summary>
     /// An error of ours is none, and neither is a question for the right version: the same key may try again. A page that says 400
@@ -136,19 +146,15 @@ internal static class Idempotency
             and not StatusCodes.Status428PreconditionRequired and var status
         && (status != StatusCodes.Status400BadRequest || context.IsApi());
 
-    private static async Task<string> HashAsync(HttpRequest request, CancellationToken cancel)
+    private static async Task<(byte[] Body, string Hash)> ReadAsync(HttpRequest request, CancellationToken cancel)
     {
-        request.EnableBuffering();
+        using var kept = new MemoryStream();
+        await request.Body.CopyToAsync(kept, cancel);
+        var body = kept.ToArray();
         using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
         hash.AppendData(Encoding.UTF8.GetBytes($"{request.Method} {request.Path}{request.QueryString}\n"));
-        var buffer = new byte[8192];
-        for (int read; (read = await request.Body.ReadAsync(buffer, cancel)) > 0;)
-        {
-            hash.AppendData(buffer, 0, read);
-        }
-
-        request.Body.Position = 0;
-        return Convert.ToHexStringLower(hash.GetHashAndReset());
+        hash.AppendData(body);
+        return (body, Convert.ToHexStringLower(hash.GetHashAndReset()));
     }
 
     private static async Task ReplayAsync(HttpContext context, IdempotentAnswer answer)
@@ -171,6 +177,9 @@ internal static class Idempotency
 
     private static IDataProtector Protector(HttpContext context) =>
         context.RequestServices.GetRequiredService<IDataProtectionProvider>().CreateProtector("School.IdempotentAnswers.v1");
+
+    /// <summary>Who asked what under which key.</summary>
+    private sealed record Asked(Guid PersonId, string Key, string Hash);
 
     private sealed record TakesIdempotencyKey : ITakesIdempotencyKey;
 }

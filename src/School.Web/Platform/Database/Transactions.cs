@@ -1,83 +1,37 @@
 using Microsoft.EntityFrameworkCore;
-using Npgsql;
+using Microsoft.EntityFrameworkCore.Storage;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Platform.Database;
 
-/// <summary>One way to write: inside a transaction, with refusals undone and clashes retried or told.</summary>
+/// <summary>One way to write: inside a transaction, with refusals undone and clashes done again or told.</summary>
 internal static class Transactions
 {
-    private const int Tries = 4;
-
     /// <summary>
-    /// Runs the work in a transaction and commits it unless it refuses. Joins a transaction that is already open (the
-    /// idempotent API opens one), undoing only its own part on refusal. Deadlocks and serialisation failures are tried again.
+    /// Runs the work in a transaction and commits it unless it refuses. The work takes what it needs inside, because it runs
+    /// again from its beginning after a deadlock or a serialisation failure, be that in a statement or at COMMIT. Afterwards
+    /// nothing is tracked any more.
     /// </summary>
-    public static async Task<Outcome<T>> InTransactionAsync<T>(this SchoolDb db, Func<CancellationToken, Task<Outcome<T>>> work, CancellationToken cancel)
+    /// <remarks>
+    /// Joins a transaction that is open already, undoing only its own part on refusal. A clash goes through to the outermost then:
+    /// what was read before it belongs to a transaction that is gone.
+    /// </remarks>
+    /// <exception cref="InvalidOperationException">Rows were read to be changed before the transaction began. They may be stale, and would be lost when it runs again.</exception>
+    public static Task<Outcome<T>> InTransactionAsync<T>(this SchoolDb db, Func<CancellationToken, Task<Outcome<T>>> work, CancellationToken cancel)
         where T : notnull
     {
-        for (var attempt = 1; ; attempt++)
+        if (db.Database.CurrentTransaction is { } open)
         {
-            var joined = db.Database.CurrentTransaction;
-            var own = joined is null ? await db.Database.BeginTransactionAsync(cancel) : null;
-            // A name of its own: rolling back to one that a nested call used again would undo only the nested part.
-            var savepoint = $"work_{Guid.NewGuid():N}";
-            if (joined is not null)
-            {
-                await joined.CreateSavepointAsync(savepoint, cancel);
-            }
-
-            Refusal? refusal;
-            try
-            {
-                var outcome = await work(cancel);
-                if (outcome.Ok)
-                {
-                    await db.SaveChangesAsync(cancel);
-                    await (own?.CommitAsync(cancel) ?? Task.CompletedTask);
-                    return outcome;
-                }
-
-                refusal = outcome.Refusal;
-            }
-            catch (DbUpdateConcurrencyException)
-            {
-                refusal = Refusal.Stale;
-            }
-            catch (Exception exception) when (Postgres(exception) is { } problem)
-            {
-                if (attempt < Tries && problem.SqlState is PostgresErrorCodes.DeadlockDetected or PostgresErrorCodes.SerializationFailure)
-                {
-                    // Going back to the savepoint lets go of the locks that were taken since, so a joined part may try again too.
-                    await (own?.DisposeAsync().AsTask() ?? joined!.RollbackToSavepointAsync(savepoint, cancel));
-                    db.ChangeTracker.Clear();
-                    await Task.Delay(Random.Shared.Next(5, 40) * attempt, cancel);
-                    continue;
-                }
-
-                refusal = ConstraintRefusals.Of(problem);
-                if (refusal is null)
-                {
-                    throw;
-                }
-            }
-            finally
-            {
-                if (own is not null)
-                {
-                    await own.DisposeAsync();
-                }
-            }
-
-            if (joined is not null)
-            {
-                await joined.RollbackToSavepointAsync(savepoint, cancel);
-            }
-
-            db.ChangeTracker.Clear();
-            return refusal;
+            return JoinAsync(db, open, work, cancel);
         }
+
+        RefuseTracked(db);
+        return Clashes.TryAgainAsync(() => BeginAsync(db, work, cancel), cancel);
     }
+
+    /// <summary>One statement that stands for itself, such as a count: outside a transaction it is done again when it clashes.</summary>
+    public static Task<T> AloneAsync<T>(this SchoolDb db, Func<Task<T>> statement, CancellationToken cancel) =>
+        db.Database.CurrentTransaction is null ? Clashes.TryAgainAsync(statement, cancel) : statement();
 
     /// <summary>Takes the named locks until the transaction ends, always in the same order so that two callers cannot wait for each other.</summary>
     public static async Task LockAsync(this SchoolDb db, IEnumerable<string> names, CancellationToken cancel)
@@ -87,6 +41,83 @@ internal static class Transactions
             $"SELECT pg_advisory_xact_lock(hashtextextended(name, 0)) FROM unnest({ordered}) WITH ORDINALITY AS t(name, place) ORDER BY place", cancel);
     }
 
-    private static PostgresException? Postgres(Exception exception) =>
-        exception as PostgresException ?? exception.InnerException as PostgresException;
+    private static async Task<Outcome<T>> BeginAsync<T>(SchoolDb db, Func<CancellationToken, Task<Outcome<T>>> work, CancellationToken cancel)
+        where T : notnull
+    {
+        try
+        {
+            await using var transaction = await db.Database.BeginTransactionAsync(cancel);
+            return await JudgedAsync(
+                async () =>
+                {
+                    var outcome = await work(cancel);
+                    if (outcome.Ok)
+                    {
+                        await db.SaveChangesAsync(cancel);
+                        await transaction.CommitAsync(cancel);
+                    }
+
+                    return outcome;
+                });
+        }
+        finally
+        {
+            db.ChangeTracker.Clear();
+        }
+    }
+
+    private static async Task<Outcome<T>> JoinAsync<T>(
+        SchoolDb db, IDbContextTransaction open, Func<CancellationToken, Task<Outcome<T>>> work, CancellationToken cancel)
+        where T : notnull
+    {
+        // A name of its own: rolling back to one that a nested call used again would undo only the nested part.
+        var savepoint = $"work_{Guid.NewGuid():N}";
+        await open.CreateSavepointAsync(savepoint, cancel);
+        var outcome = await JudgedAsync(
+            async () =>
+            {
+                var outcome = await work(cancel);
+                if (outcome.Ok)
+                {
+                    await db.SaveChangesAsync(cancel);
+                }
+
+                return outcome;
+            });
+        if (!outcome.Ok)
+        {
+            await open.RollbackToSavepointAsync(savepoint, cancel);
+            db.ChangeTracker.Clear();
+        }
+
+        return outcome;
+    }
+
+    /// <summary>What the database refuses becomes a refusal where it has a sentence.</summary>
+    private static async Task<Outcome<T>> JudgedAsync<T>(Func<Task<Outcome<T>>> work)
+        where T : notnull
+    {
+        try
+        {
+            return await work();
+        }
+        catch (DbUpdateConcurrencyException)
+        {
+            return Refusal.Stale;
+        }
+        catch (Exception exception) when (Clashes.Problem(exception) is { } problem && ConstraintRefusals.Of(problem) is { } refusal)
+        {
+            return refusal;
+        }
+    }
+
+    private static void RefuseTracked(SchoolDb db)
+    {
+        var tracked = db.ChangeTracker.Entries().Select(entry => entry.Metadata.ClrType.Name).Distinct().Order(StringComparer.Ordinal).ToList();
+        if (tracked.Count > 0)
+        {
+            throw new InvalidOperationException(
+                $"Read before the transaction and still tracked: {string.Join(", ", tracked)}. Take rows to be changed inside it, and read the others with AsNoTracking.");
+        }
+    }
 }

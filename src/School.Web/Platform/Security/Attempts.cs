@@ -34,12 +34,14 @@ internal sealed class Attempts(SchoolDb db, IClock clock)
     public async Task<bool> AllowAsync(string what, string subject, int most, Duration window, CancellationToken cancel)
     {
         var (key, start) = Counter(what, subject, window);
-        var counts = await db.Database.SqlQuery<int>(
-            $"""
-             INSERT INTO platform.attempt_counts (key, window_start, count) VALUES ({key}, {start}, 1)
-             ON CONFLICT (key, window_start) DO UPDATE SET count = platform.attempt_counts.count + 1
-             RETURNING count AS "Value"
-             """).ToListAsync(cancel);
+        var counts = await db.AloneAsync(
+            () => db.Database.SqlQuery<int>(
+                $"""
+                 INSERT INTO platform.attempt_counts (key, window_start, count) VALUES ({key}, {start}, 1)
+                 ON CONFLICT (key, window_start) DO UPDATE SET count = platform.attempt_counts.count + 1
+                 RETURNING count AS "Value"
+                 """).ToListAsync(cancel),
+            cancel);
         return counts.Single() <= most;
     }
 
@@ -47,15 +49,18 @@ internal sealed class Attempts(SchoolDb db, IClock clock)
     public Task GiveBackAsync(string what, string subject, Duration window, CancellationToken cancel)
     {
         var (key, start) = Counter(what, subject, window);
-        return db.Database.ExecuteSqlAsync(
-            $"UPDATE platform.attempt_counts SET count = count - 1 WHERE key = {key} AND window_start = {start} AND count > 0", cancel);
+        return db.AloneAsync(
+            () => db.Database.ExecuteSqlAsync(
+                $"UPDATE platform.attempt_counts SET count = count - 1 WHERE key = {key} AND window_start = {start} AND count > 0", cancel),
+            cancel);
     }
 
     /// <summary>Forgets every try in this window, once somebody has shown in another way who they are.</summary>
     public Task ForgetAsync(string what, string subject, Duration window, CancellationToken cancel)
     {
         var (key, start) = Counter(what, subject, window);
-        return db.Database.ExecuteSqlAsync($"DELETE FROM platform.attempt_counts WHERE key = {key} AND window_start = {start}", cancel);
+        return db.AloneAsync(
+            () => db.Database.ExecuteSqlAsync($"DELETE FROM platform.attempt_counts WHERE key = {key} AND window_start = {start}", cancel), cancel);
     }
 
     private (string Key, Instant Start) Counter(string what, string subject, Duration window)

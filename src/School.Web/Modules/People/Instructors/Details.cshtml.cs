@@ -11,7 +11,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.People.Instructors;
 
 [Needs(Permission.ManageInstructors)]
-internal sealed class DetailsModel(SchoolDb db, SaveInstructor save, RetireInstructor retire, SignIns signIns, SchoolInfo school) : PageModel
+internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireInstructor retire, SignIns signIns, SchoolInfo school, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -51,13 +51,13 @@ internal sealed class DetailsModel(SchoolDb db, SaveInstructor save, RetireInstr
     }
 
     public Task<IActionResult> OnPostAsync(CancellationToken cancel) => ChangeAsync(
-        nameof(Input), row => save.RunAsync(row, Input.ToInput(), cancel), row => $"What you changed about {row.Name} is kept.", cancel);
+        nameof(Input), _ => change.RunAsync(viewer, Id, Input.ToInput(), Version, cancel), row => $"What you changed about {row.Name} is kept.", cancel);
 
     public Task<IActionResult> OnPostRetireAsync(CancellationToken cancel) => ChangeAsync(
         "",
         async row => row.RetiredOn is null && On is null
             ? Refusal.Invalid(nameof(On), "Enter the day from which they teach no more.")
-            : await retire.RunAsync(row, row.RetiredOn is null ? On : null, cancel),
+            : await retire.RunAsync(viewer, Id, row.RetiredOn is null ? On : null, Version, cancel),
         row => row.RetiredOn is { } on ? $"{row.Name} teaches no more from {ScreenWords.DayAndYear(on)}." : $"{row.Name} teaches again.",
         cancel);
 
@@ -91,7 +91,7 @@ internal sealed class DetailsModel(SchoolDb db, SaveInstructor save, RetireInstr
 
         if (ModelState.IsValid)
         {
-            var changed = row.Version == Version ? await change(row) : Refusal.Stale;
+            var changed = await change(row);
             if (changed.Ok)
             {
                 TempData["Done"] = done(changed.Value);
@@ -118,7 +118,7 @@ internal sealed class DetailsModel(SchoolDb db, SaveInstructor save, RetireInstr
         return await ShowAsync(row, cancel);
     }
 
-    private Task<Instructor?> RowAsync(CancellationToken cancel) => db.Set<Instructor>().SingleOrDefaultAsync(i => i.Id == Id, cancel);
+    private Task<Instructor?> RowAsync(CancellationToken cancel) => db.Set<Instructor>().AsNoTracking().SingleOrDefaultAsync(i => i.Id == Id, cancel);
 
     private async Task<PageResult> ShowAsync(Instructor row, CancellationToken cancel)
     {

@@ -6,7 +6,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.People.Instructors;
 
 [Needs(Permission.ManageInstructors)]
-internal sealed class NewModel(SaveInstructor save) : PageModel
+internal sealed class NewModel(AddInstructor add, Viewer viewer) : PageModel
 {
     [BindProperty]
     public InstructorForm Input { get; set; } = new();
@@ -18,7 +18,7 @@ internal sealed class NewModel(SaveInstructor save) : PageModel
             return Page();
         }
 
-        var saved = await save.RunAsync(null, Input.ToInput(), cancel);
+        var saved = await add.RunAsync(viewer, Input.ToInput(), cancel);
         if (!saved.Ok)
         {
             ModelState.AddRefusal(saved.Refusal, nameof(Input));

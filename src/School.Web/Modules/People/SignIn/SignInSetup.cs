@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Authentication.Cookies;
 using Microsoft.AspNetCore.Identity;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.People.SignIn;
 
@@ -55,6 +56,12 @@ internal static class SignInSetup
             options.ExpireTimeSpan = Longest; // an absolute limit (V7.3): using the pages does not put it off
             options.SlidingExpiration = false;
             options.Cookie.MaxAge = Longest;
+            options.Events.OnValidatePrincipal = async context =>
+            {
+                await SecurityStampValidator.ValidatePrincipalAsync(context);
+                // Read to know who asks; what is to be changed is read again by what changes it.
+                context.HttpContext.RequestServices.GetRequiredService<SchoolDb>().ChangeTracker.Clear();
+            };
             options.Events.OnSigningIn = context =>
             {
                 LimitStaff(context);

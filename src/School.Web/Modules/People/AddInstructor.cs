@@ -1,0 +1,23 @@
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+internal sealed class AddInstructor(SchoolDb db, Audit audit)
+{
+    public Task<Outcome<Instructor>> RunAsync(Viewer viewer, InstructorInput input, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
+        _ =>
+        {
+            var read = input.Read();
+            if (read.Ok)
+            {
+                db.Add(read.Value);
+                audit.Note(viewer, "instructor.add", read.Value.Id, $"Added {read.Value.Name}.");
+            }
+
+            return Task.FromResult(read);
+        },
+        cancel);
+}

@@ -1,0 +1,33 @@
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.People;
+
+/// <summary>Changes what is known of an instructor, unless somebody changed it since it was opened.</summary>
+internal sealed class ChangeInstructor(SchoolDb db, Audit audit)
+{
+    public Task<Outcome<Instructor>> RunAsync(Viewer viewer, Guid id, InstructorInput input, int? expected, CancellationToken cancel) =>
+        db.InTransactionAsync<Instructor>(
+            async cancel =>
+            {
+                var taken = await db.Set<Instructor>().TakeAsync(id, expected, "instructor", cancel);
+                if (!taken.Ok)
+                {
+                    return taken;
+                }
+
+                var row = taken.Value;
+                var read = input.Read(row.Base);
+                if (!read.Ok)
+                {
+                    return read;
+                }
+
+                row.TakeOver(read.Value);
+                audit.NoteFields(viewer, "instructor.change", row.Id, $"Changed {row.Name}", row);
+                return row;
+            },
+            cancel);
+}

@@ -1,0 +1,50 @@
+using School.Web.Modules.Pupils;
+using School.Web.Modules.Pupils.Contracts;
+using static System.Net.Http.HttpMethod;
+
+namespace School.Web.Tests.Clashes;
+
+internal static class PupilRecipes
+{
+    private static readonly object Mill = new { label = "Mill Lane", address = "12 Mill Lane, Larkfield", latitude = 52.4, longitude = -1.2 };
+
+    public static IEnumerable<Recipe> All =>
+    [
+        new(nameof(AddPupil), world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/pupils", Tamsin(world.Next()), etag: null))),
+        new(nameof(ChangePupil), async world => Act.Api(world.Office, Put, Url(await world.PupilAsync()), Tamsin(world.Next()))),
+        new(nameof(ChangeContact), async world => Act.Api(
+            world.Office, Put, $"{Url(await world.PupilAsync())}/contact", new { email = $"oak{world.Next()}@larkfield.example", phone = "01632 960003", pickUp = Mill })),
+        new(nameof(ChangeTeaching), async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/teaching", new { need = "Roundabouts", notes = "Likes maps." })),
+        new(nameof(ChangeGuarded), async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/guarded", new { healthNotes = "Wears glasses." })),
+        new(nameof(ReadGuarded), async world => Act.Api(world.Office, Get, $"{Url(await world.PupilAsync())}/guarded", takesKey: false)),
+        new(nameof(ChangePapers), async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/papers", new { licenceCheckedOn = "2026-01-31" })),
+        new(nameof(ChangeAvailability), async world => Act.Api(
+            world.Office, Put, $"{Url(await world.PupilAsync())}/availability", new { times = new[] { new { day = "thursday", from = "17:00", to = "20:30" } } })),
+        new(nameof(CheckEyesight), async world => Act.Api(world.Office, Post, $"{Url(await world.PupilAsync())}/eyesight-check", new { on = "2026-03-02" })),
+        new(nameof(RetirePupil), async world =>
+        {
+            var pupil = await world.PupilAsync();
+            await world.Data.PersonAsync(pupil);
+            return Act.Api(world.Office, Post, $"{Url(pupil)}/retire");
+        }),
+        new($"{nameof(RetirePupil)}.{nameof(RetirePupil.TakeBackAsync)}", async world =>
+        {
+            var pupil = await world.PupilAsync();
+            (await world.Office.PostAsync($"{Url(pupil)}/retire", null)).EnsureSuccessStatusCode();
+            return Act.Api(world.Office, Post, $"{Url(pupil)}/take-back");
+        }),
+    ];
+
+    private static string Url(Pupil pupil) => $"/api/v1/pupils/{pupil.Id}";
+
+    private static object Tamsin(int n) => new
+    {
+        name = $"Tamsin Oakley {n}",
+        email = $"tamsin{n}@larkfield.example",
+        phone = "01632 960123",
+        birthDate = "2007-05-04",
+        gearbox = "manual",
+        provisionalFrom = "2024-05-04",
+        pickUp = Mill,
+    };
+}

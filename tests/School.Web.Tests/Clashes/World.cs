@@ -1,0 +1,66 @@
+using Microsoft.Extensions.DependencyInjection;
+using School.Core.Cars;
+using School.Web.Modules.Cars;
+using School.Web.Modules.People;
+using School.Web.Modules.Pupils;
+using School.Web.Platform.Access;
+using School.Web.Tests.Host;
+
+namespace School.Web.Tests.Clashes;
+
+/// <summary>What the recipes have to work with: one host, somebody of the office, and new people and cars for each time.</summary>
+internal sealed class World(SchoolHost host, Person officePerson, HttpClient office, HttpClient officePages)
+{
+    private int _count;
+
+    public SchoolHost Host => host;
+
+    public TestData Data => host.Data;
+
+    public Person OfficePerson => officePerson;
+
+    /// <summary>Who acts where a verb is called by itself.</summary>
+    public Viewer Viewer { get; } = new(officePerson.Id, Role.Office, null, null, officePerson.Name);
+
+    public HttpClient Office => office;
+
+    public HttpClient OfficePages => officePages;
+
+    /// <summary>A different number each time, for what must be there once only.</summary>
+    public int Next() => ++_count;
+
+    public static async Task<World> OnAsync(SchoolHost host)
+    {
+        var person = await host.Data.OfficeAsync();
+        var world = new World(host, person, await host.ApiAsAsync(person), await host.PagesAsAsync(person));
+        // The first use of a token is noted; that is not what is looked at here.
+        (await world.Office.GetAsync("/api/v1/tokens")).Dispose();
+        return world;
+    }
+
+    /// <summary>An API client whose token has been used before.</summary>
+    public async Task<HttpClient> ApiAsAsync(Person person)
+    {
+        var api = await host.ApiAsAsync(person);
+        (await api.GetAsync("/api/v1/tokens")).Dispose();
+        return api;
+    }
+
+    public async Task<HttpClient> ApiAsAsync(Pupil pupil) => await ApiAsAsync(await Data.PersonAsync(pupil));
+
+    public async Task<HttpClient> ApiAsAsync(Instructor instructor) => await ApiAsAsync(await Data.PersonAsync(instructor));
+
+    /// <summary>An instructor without a car.</summary>
+    public Task<Instructor> InstructorAsync() => Data.InstructorAsync($"Marigold Ashby {Next()}");
+
+    public Task<Pupil> PupilAsync(Guid? instructor = null) => Data.PupilAsync($"Tamsin Oakley {Next()}", instructor: instructor);
+
+    public Task<Car> CarAsync(Guid? holder = null) => Data.CarAsync(holder, Gearbox.Manual);
+
+    public async Task<T> ServiceAsync<TService, T>(Func<TService, Task<T>> use)
+        where TService : notnull
+    {
+        await using var scope = host.Services.CreateAsyncScope();
+        return await use(scope.ServiceProvider.GetRequiredService<TService>());
+    }
+}
