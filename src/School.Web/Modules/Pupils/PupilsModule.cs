@@ -1,4 +1,5 @@
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Pupils;
 
@@ -20,6 +21,7 @@ internal static class PupilsModule
         services.AddScoped<RetirePupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
+        services.AddScoped<IInvariant, GuardedColumnsOpen>();
         return services;
     }
 
