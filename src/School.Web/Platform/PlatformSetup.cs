@@ -43,6 +43,7 @@ internal static class PlatformSetup
         services.Configure<Microsoft.AspNetCore.Server.Kestrel.Core.KestrelServerOptions>(options =>
         {
             options.AddServerHeader = false;
+            AddressLimit.Configure(options.Limits);
             options.Limits.MaxRequestBodySize = BodyLimit.Largest;
         });
         services.Configure<ForwardedHeadersOptions>(options =>
@@ -66,14 +67,18 @@ internal static class PlatformSetup
         app.UseSecurityHeaders();
         app.UseKnownHosts();
         CookieRules.Read(app.Configuration).Use(app);
+        app.UseChallenge();
         app.UseErrors();
+        app.UseAddressLimit();
         app.UseBodyLimit();
+        app.UseConditionalReads();
         app.UseAssets();
         app.UseRouting();
         app.UseAuthentication();
         app.UseRateLimiter();
         app.UseAuthorization();
         app.UseIdempotency();
+        app.UseWhatWasRead();
         app.DrainBeforeStopping();
     }
 
@@ -82,6 +87,9 @@ internal static class PlatformSetup
         app.MapHealthChecks("/health/live", new() { Predicate = _ => false }).AllowAnonymous();
         app.Map("/health/ready", Readiness.AnswerAsync).AllowAnonymous();
         app.MapOpenApi("/openapi/{documentName}.json").AllowAnonymous();
+        // Programs ask for these before anybody has signed in; a page to sign in on would be taken for an answer.
+        app.MapMethods("/robots.txt", [HttpMethods.Get, HttpMethods.Head], () => Results.Text("User-agent: *\nDisallow: /\n")).AllowAnonymous();
+        app.Map("/.well-known/{**rest}", () => Results.Text("There is nothing at this address.", statusCode: StatusCodes.Status404NotFound)).AllowAnonymous();
         app.MapJobs();
         app.MapRazorPages();
     }

@@ -1,6 +1,7 @@
 using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Messages;
@@ -25,7 +26,7 @@ internal static class MessageEndpoints
     {
         var messages = app.MapApi("messages").Needs(Permission.SeeMessages);
 
-        messages.MapGet("", async (string? state, int? limit, string? cursor, MessageList list, CancellationToken cancel) =>
+        messages.MapGet("", async ([OneOf("waiting", "sent", "failed", "withdrawn")] string? state, int? limit, string? cursor, MessageList list, CancellationToken cancel) =>
                 (await list.ReadAsync(state, limit, cursor, MessageItem.Of, cancel)).ToResult())
             .WithName("ListMessages").WithSummary("Messages to pupils and instructors, newest first; `state` keeps to one state.")
             .Produces<Page<MessageItem>>().ProducesProblem(400);
