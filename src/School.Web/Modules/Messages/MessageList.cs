@@ -1,7 +1,8 @@
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -12,7 +13,7 @@ namespace School.Web.Modules.Messages;
 internal sealed record ReadMessage(Message Row, MadeLetter Says);
 
 /// <summary>The messages, newest first, for page and API.</summary>
-internal sealed class MessageList(SchoolDb db, LetterMaker maker, SchoolInfo school, MailSettings settings)
+internal sealed class MessageList(SchoolDb db, LetterMaker maker, SchoolInfo school, MailSettings settings, IClock clock)
 {
     public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, string, T> shape, CancellationToken cancel)
     {
@@ -36,6 +37,13 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, SchoolInfo sch
 
     /// <summary>What it says, in the words of today.</summary>
     public async Task<ReadMessage> ReadAsync(Message row, CancellationToken cancel) => new(row, maker.Of(row, await school.GetAsync(cancel)));
+
+    /// <summary>How many were given up and could still be sent.</summary>
+    public Task<int> FailedAsync(CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        return db.Set<Message>().CountAsync(m => m.State == MessageState.Failed && (m.UselessAt == null || m.UselessAt > now), cancel);
+    }
 
     /// <summary>Whether the office reads what it says. Without a mail server this is the only way that a link reaches anybody.</summary>
     public bool MayRead(Message message) => !settings.HasServer || message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword);

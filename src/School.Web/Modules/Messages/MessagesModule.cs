@@ -1,5 +1,7 @@
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Operations;
 
@@ -17,14 +19,18 @@ internal static class MessagesModule
         services.AddScoped<LetterMaker>();
         services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();
+        services.AddScoped<INeedAttention, FailedMessages>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("message", "the message", "/messages/"));
         services.AddScoped<MessageList>();
         services.AddScoped<SendAgain>();
+        services.AddScoped<SendAllAgain>();
         services.AddScoped<SendDueMessages>();
         services.AddSingleton(_ => MailSettings.Read(configuration));
         services.AddScoped<IMailTransport>(provider => provider.GetRequiredService<MailSettings>() is { HasServer: true } settings
             ? new SmtpMail(settings)
             : new FolderMail(provider.GetRequiredService<MailFolder>().Path));
         services.AddSingleton<MailFolder>();
+        services.AddHealthChecks().AddCheck<MessagesOnTime>("messages");
         services.AddRecurringJob<SendDueMessages>(SendDueMessages.Job, EveryFifteenSeconds, job => job.RunAsync(CancellationToken.None));
         return services;
     }

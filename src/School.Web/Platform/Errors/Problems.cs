@@ -1,5 +1,7 @@
+using System.Globalization;
 using Microsoft.AspNetCore.Mvc.ModelBinding;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
 using School.Web.Platform.Access;
 
 namespace School.Web.Platform.Errors;
@@ -14,6 +16,7 @@ internal static class Problems
         RefusalKind.Conflict => StatusCodes.Status409Conflict,
         RefusalKind.Stale => StatusCodes.Status412PreconditionFailed,
         RefusalKind.TooLarge => StatusCodes.Status413PayloadTooLarge,
+        RefusalKind.AddressTooLong => StatusCodes.Status414UriTooLong,
         RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
         RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
         RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
@@ -29,7 +32,8 @@ internal static class Problems
             extensions["errors"] = refusal.Fields.ToDictionary(f => CamelPath(f.Key), f => f.Value);
         }
 
-        return Results.Problem(detail: refusal.For(reader), statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
+        var problem = Results.Problem(detail: refusal.For(reader), statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
+        return refusal.RetryAfter is { } wait ? new Later(problem, wait) : problem;
     }
 
     private const string RefusalKey = "‹refusal›";
@@ -70,6 +74,7 @@ internal static class Problems
         RefusalKind.Conflict => "Somebody else's change stands in the way",
         RefusalKind.Stale => "Changed by somebody else",
         RefusalKind.TooLarge => "Too large",
+        RefusalKind.AddressTooLong => "Too long",
         RefusalKind.TooMany => "Too many tries",
         RefusalKind.Rule => "A rule says no",
         RefusalKind.NotSignedIn => "Not signed in",
@@ -77,4 +82,14 @@ internal static class Problems
 
     private static string CamelPath(string path) =>
         string.Join('.', path.Split('.').Select(part => part.Length == 0 ? part : char.ToLowerInvariant(part[0]) + part[1..]));
+
+    /// <summary>An answer with the seconds to wait (RFC 9110 section 10.2.3).</summary>
+    private sealed class Later(IResult answer, Duration wait) : IResult
+    {
+        public Task ExecuteAsync(HttpContext httpContext)
+        {
+            httpContext.Response.Headers.RetryAfter = ((long)Math.Ceiling(wait.TotalSeconds)).ToString(CultureInfo.InvariantCulture);
+            return answer.ExecuteAsync(httpContext);
+        }
+    }
 }

@@ -1,3 +1,4 @@
+using NodaTime;
 using School.Core;
 using School.Web.Platform.Access;
 
@@ -26,6 +27,9 @@ internal enum RefusalKind
     /// <summary>More than is taken at once: 413.</summary>
     TooLarge,
 
+    /// <summary>A longer address than is read: 414.</summary>
+    AddressTooLong,
+
     /// <summary>Too many tries: 429.</summary>
     TooMany,
 }
@@ -37,6 +41,9 @@ internal sealed record Refusal(RefusalKind Kind, string Code, Telling Telling)
 
     /// <summary>Extra members for the problem document, such as other times that are free.</summary>
     public IReadOnlyDictionary<string, object?> More { get; init; } = new Dictionary<string, object?>();
+
+    /// <summary>After which time it is worth trying again.</summary>
+    public Duration? RetryAfter { get; init; }
 
     public static Refusal Rule(string code, Telling telling) => new(RefusalKind.Rule, code, telling);
 

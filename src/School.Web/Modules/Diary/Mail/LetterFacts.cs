@@ -1,3 +1,4 @@
+using School.Web.Modules.School.Contracts;
 using NodaTime;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;

@@ -1,6 +1,8 @@
 using NodaTime;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Diary.Waiting;
 

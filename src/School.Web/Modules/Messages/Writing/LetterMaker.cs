@@ -1,5 +1,5 @@
 using School.Web.Modules.Messages.Contracts;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform;
 
 namespace School.Web.Modules.Messages.Writing;

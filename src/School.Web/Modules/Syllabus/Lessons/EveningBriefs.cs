@@ -2,7 +2,7 @@ using Hangfire;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Messages.Contracts;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -55,7 +55,7 @@ internal sealed class EveningBriefs(
             await outbox.WriteAsync(
                 new(LessonMessages.Brief, KeyOf(lesson), lesson.Id, Receiver.Pupil(lesson.PupilId), BriefWording.FactsOf(brief))
                 {
-                    Acts = [new(BriefWording.Open, Contracts.LessonPages.Brief(lesson.Id))],
+                    Acts = [new(BriefWording.Open, LessonPages.Brief(lesson.Id))],
                     UselessAt = lesson.StartsAt,
                 },
                 cancel);
