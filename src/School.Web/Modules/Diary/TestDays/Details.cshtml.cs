@@ -1,3 +1,4 @@
+using School.Core;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
@@ -22,7 +23,7 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
 
     public bool Staff => viewer.IsStaff;
 
-    public School.Core.Reader Reader => viewer.Reader;
+    public Reader Reader => viewer.Reader;
 
     public bool HasBegun => Card.Test.StartsAt <= clock.GetCurrentInstant();
 
