@@ -17,7 +17,7 @@ internal sealed class DemoMocks(IServiceProvider services, DemoClock clock, Inst
         foreach (var pupil in pupils)
         {
             await DemoVerbs.DoAsync<ChangePapers, Pupil>(
-                services, Viewer.Service, (verb, cancel) => verb.RunAsync(pupil.Pupil.Id, null, new(TheoryOf(pupil.Number), CheckOf(pupil.Number)), cancel));
+                services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Pupil.Id, new(TheoryOf(pupil.Number), CheckOf(pupil.Number)), null, cancel));
         }
 
         (int Pupil, int DaysAgo, string Note, (string Heading, FaultKind Kind, int Times)[] Faults)[] driven =

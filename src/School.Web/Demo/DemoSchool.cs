@@ -108,7 +108,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         ];
         foreach (var (label, plate, gearbox, mot, holder) in cars)
         {
-            var car = await DoAsync<AddCar, Car>((verb, cancel) => verb.RunAsync(new()
+            var car = await DoAsync<AddCar, Car>((verb, cancel) => verb.RunAsync(Viewer.Service, new()
             {
                 Label = label,
                 Plate = plate,
@@ -122,7 +122,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             }, cancel));
             if (holder is { } n)
             {
-                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(car.Id, new(instructors[n].Id, _today.PlusWeeks(-WeeksBack - 1), null), cancel));
+                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(Viewer.Service, car.Id, new(instructors[n].Id, _today.PlusWeeks(-WeeksBack - 1), null), cancel));
             }
         }
     }
@@ -137,7 +137,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             var gearbox = who == 2 ? Gearbox.Automatic : Gearbox.Manual;
             var email = $"pupil{Suffix(n)}@larkfield.example";
             var minutes = (n % 5) switch { 0 or 3 => 90, 4 => 120, _ => 60 };
-            var pupil = await DoAsync<AddPupil, Pupil>((verb, cancel) => verb.RunAsync(new()
+            var pupil = await DoAsync<AddPupil, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, new()
             {
                 Name = Larkfield.PupilName(n),
                 Email = email,
@@ -157,13 +157,13 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             }, cancel));
             if (Larkfield.TimesOf(n) is { Count: > 0 } times)
             {
-                await DoAsync<ChangeAvailability, Pupil>((verb, cancel) => verb.RunAsync(pupil.Id, pupil.Version, times, cancel));
+                await DoAsync<ChangeAvailability, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, times, pupil.Version, cancel));
             }
 
             await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(new(pupil.Name, email, Role.Pupil, PupilId: pupil.Id), cancel));
             if (n % 9 != 8)
             {
-                await DoAsync<CheckEyesight, Pupil>((verb, cancel) => verb.RunAsync(pupil.Id, new(clock.Now.InZone(Zone).Date), cancel));
+                await DoAsync<CheckEyesight, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, new(clock.Now.InZone(Zone).Date), cancel));
             }
 
             made.Add(new(n, pupil, instructor));

@@ -1,6 +1,9 @@
 using System.Net;
 using System.Net.Http.Json;
+using System.Text.Json.Nodes;
 using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
+using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
 using School.Web.Tests.Host;
@@ -35,6 +38,14 @@ internal sealed record Act(Func<string?, Task<Answer>> RunAsync, bool TakesKey)
         },
         takesKey);
 
+    /// <summary>Sends back what was read there with one number one more, or one less, by turns.</summary>
+    public static async Task<Act> ChangeNumberAsync(World world, string url, string member)
+    {
+        var body = JsonNode.Parse(await world.Office.GetStringAsync(url))!;
+        body[member] = (int)body[member]! + (world.Next() % 2 == 0 ? 1 : -1);
+        return Api(world.Office, HttpMethod.Put, url, body);
+    }
+
     /// <summary>A form of a page, read before anything fails.</summary>
     public static async Task<Act> PageAsync(HttpClient browser, string page, string to, params (string Name, string Value)[] fields)
     {
@@ -50,27 +61,46 @@ internal sealed record Act(Func<string?, Task<Answer>> RunAsync, bool TakesKey)
     }
 
     /// <summary>The verb itself, in a scope of its own, where no request calls it alone.</summary>
-    public static Act Verb<TVerb, T>(SchoolHost host, Func<TVerb, Task<Outcome<T>>> run)
+    public static Act Verb<TVerb, T>(World world, Func<TVerb, Task<Outcome<T>>> run)
         where TVerb : notnull
         where T : notnull => new(
         async _ =>
         {
-            await using var scope = host.Services.CreateAsyncScope();
+            await using var scope = world.Host.Services.CreateAsyncScope();
+            scope.ServiceProvider.GetRequiredService<ViewerOverride>().Viewer = world.Viewer;
             var outcome = await run(scope.ServiceProvider.GetRequiredService<TVerb>());
             return new(outcome.Ok, outcome.Ok ? "done" : outcome.Refusal.Code);
         },
         TakesKey: false);
 
     /// <summary>A job, as the server of jobs runs it.</summary>
-    public static Act Job<TJob>(SchoolHost host, Func<TJob, Task> run)
+    public static Act Job<TJob>(World world, Func<TJob, Task> run)
         where TJob : notnull => new(
         async _ =>
         {
-            await using var scope = host.Services.CreateAsyncScope();
+            await using var scope = world.Host.Services.CreateAsyncScope();
             await run(scope.ServiceProvider.GetRequiredService<TJob>());
             return new(true, "done");
         },
         TakesKey: false);
+
+    /// <summary>The same at another time.</summary>
+    public static Act At(World world, Instant now, Act act) => act with
+    {
+        RunAsync = async key =>
+        {
+            var before = world.Host.Clock.GetCurrentInstant();
+            world.Host.Clock.Reset(now);
+            try
+            {
+                return await act.RunAsync(key);
+            }
+            finally
+            {
+                world.Host.Clock.Reset(before);
+            }
+        },
+    };
 
     private static async Task<Answer> ReadAsync(HttpResponseMessage answer)
     {

@@ -7,9 +7,9 @@ internal static class PeopleRecipes
 {
     public static IEnumerable<Recipe> All =>
     [
-        new(nameof(AddInstructor), world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/instructors", Marigold(world.Next()), etag: null))),
-        new(nameof(ChangeInstructor), async world => Act.Api(world.Office, Put, Url(await world.InstructorAsync()), Marigold(world.Next()))),
-        new(nameof(RetireInstructor), async world =>
+        new("AddInstructor", world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/instructors", Marigold(world.Next()), etag: null))),
+        new("ChangeInstructor", async world => Act.Api(world.Office, Put, Url(await world.InstructorAsync()), Marigold(world.Next()))),
+        new("RetireInstructor", async world =>
         {
             var instructor = await world.InstructorAsync();
             await world.Data.PersonAsync(instructor);

@@ -27,9 +27,9 @@ internal sealed record OffRoadInput(Instant? Start, Instant? End, string? Reason
     }
 }
 
-internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
+internal sealed class TakeOffRoad(SchoolDb db, Audit audit, IClock clock)
 {
-    public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, OffRoadInput input, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
+    public Task<Outcome<OffRoadPeriod>> RunAsync(Viewer viewer, Guid carId, OffRoadInput input, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
     {
         if (await db.Set<Car>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == carId, cancel) is not { } car)
         {
@@ -44,66 +44,5 @@ internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, ICloc
 
         audit.Note(viewer, "car.off_road", carId, $"Took the {car.Label} off the road: {reason.Value}.");
         return db.Add(new OffRoadPeriod { CarId = carId, StartsAt = input.Start!.Value, EndsAt = input.End, Reason = reason.Value }).Entity;
-    }, cancel);
-
-    /// <summary>Changes a period that runs or is to come.</summary>
-    public Task<Outcome<OffRoadPeriod>> ChangeAsync(Guid carId, Guid offRoadId, OffRoadInput input, int? expectedVersion, CancellationToken cancel) =>
-        db.InTransactionAsync<OffRoadPeriod>(async cancel =>
-        {
-            var taken = await db.Set<OffRoadPeriod>().Where(o => o.CarId == carId).TakeAsync(offRoadId, expectedVersion, "period off the road", cancel);
-            if (!taken.Ok)
-            {
-                return taken;
-            }
-
-            var (period, now) = (taken.Value, clock.GetCurrentInstant());
-            if (period.EndsAt <= now)
-            {
-                return PutBackOnRoad.Over;
-            }
-
-            var reason = input.Read(now);
-            if (!reason.Ok)
-            {
-                return reason.Refusal;
-            }
-
-            (period.StartsAt, period.EndsAt, period.Reason) = (input.Start!.Value, input.End, reason.Value);
-            var label = await db.Set<Car>().Where(c => c.Id == carId).Select(c => c.Label).SingleAsync(cancel);
-            audit.NoteValues(viewer, "car.off_road.change", carId, $"Changed a time off the road of the {label}", period);
-            return period;
-        }, cancel);
-}
-
-/// <summary>Drops a period to come, or ends the one that runs; what is over stays as history.</summary>
-internal sealed class PutBackOnRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
-{
-    public static readonly Refusal Over = Refusal.Rule("off_road_over", "This is over already; it stays as history.");
-
-    public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, Guid offRoadId, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
-    {
-        var period = await db.Set<OffRoadPeriod>().SingleOrDefaultAsync(o => o.Id == offRoadId && o.CarId == carId, cancel);
-        if (period is null)
-        {
-            return Refusal.NotFound("period off the road");
-        }
-
-        var now = clock.GetCurrentInstant();
-        if (period.EndsAt <= now)
-        {
-            return Over;
-        }
-
-        if (period.StartsAt >= now)
-        {
-            db.Remove(period);
-        }
-        else
-        {
-            period.EndsAt = now;
-        }
-
-        audit.Note(viewer, "car.back_on_road", carId, $"Put back on the road what was off it: {period.Reason}.");
-        return period;
     }, cancel);
 }

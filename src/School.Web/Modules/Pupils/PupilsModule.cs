@@ -18,6 +18,7 @@ internal static class PupilsModule
         services.AddScoped<ChangePapers>();
         services.AddScoped<PapersReader>();
         services.AddScoped<RetirePupil>();
+        services.AddScoped<TakeBackPupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
         return services;

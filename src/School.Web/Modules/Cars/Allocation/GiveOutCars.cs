@@ -48,7 +48,7 @@ internal sealed class GiveOutCars(SchoolDb db, CarsNeeded needed, HoldCar hold, 
 
             foreach (var (car, instructor, from, to) in Holdings(changes))
             {
-                var held = await hold.RunAsync(car, new(instructor, from, to), cancel);
+                var held = await hold.RunAsync(viewer, car, new(instructor, from, to), cancel);
                 if (!held.Ok)
                 {
                     return held.Refusal;
