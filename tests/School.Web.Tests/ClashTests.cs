@@ -28,8 +28,36 @@ public sealed class ClashTests(TestPostgres postgres)
     };
 
     /// <summary>What gives back an outcome and is no verb of its own, and why.</summary>
-    private static readonly Dictionary<string, string> NoVerbs = new(StringComparer.Ordinal)
+    internal static readonly Dictionary<string, string> NoVerbs = new(StringComparer.Ordinal)
     {
+        ["AuditPages.ReadAsync"] = "reads",
+        ["BookLesson.AddAsync"] = "a part of booking, of weekly lessons and of an accepted offer",
+        ["BookLesson.ReadAsync"] = "reads",
+        ["CancelFollowing.PreviewAsync"] = "reads",
+        ["CancelLesson.PreviewAsync"] = "reads",
+        ["DriveTaps.TapAsync"] = "reads the day and calls BeginDrive or EndDrive",
+        ["FollowingLessons.FindAsync"] = "reads",
+        ["FollowingLessons.LockAsync"] = "a part of moving and cancelling those that follow",
+        ["FreeTimes.WeekAsync"] = "reads",
+        ["GiveOutCars.ProposeAsync"] = "reads",
+        ["JoinWaitingList.ReadAsync"] = "reads",
+        ["LessonList.PageAsync"] = "reads",
+        ["LessonRecording.ApplyAsync"] = "a part of recording a lesson",
+        ["MessageList.ReadAsync"] = "reads",
+        ["MockTestEdit.ChangeAsync"] = "the part that the verbs of a mock test share",
+        ["MoveFollowing.PreviewAsync"] = "reads",
+        ["MoveLesson.ApplyAsync"] = "a part of moving and of an accepted offer",
+        ["OrderDay.FindAsync"] = "reads",
+        ["PracticeRules.ReadAsync"] = "reads",
+        ["PreviewWeekly"] = "reads",
+        ["RecordRules.ReadAsync"] = "reads",
+        ["SignIns.CloseAsync"] = "calls CloseSignIn",
+        ["SignIns.InviteInstructorAsync"] = "calls InvitePerson",
+        ["SignIns.InvitePupilAsync"] = "calls InvitePerson",
+        ["SlotFinder.CheckAsync"] = "reads",
+        ["SlotFinder.CheckEachAsync"] = "reads",
+        ["SlotFinder.FindAsync"] = "reads",
+        ["TellLate.PreviewAsync"] = "reads",
     };
 
     public static TheoryData<string> GroupNames => [.. Groups.Keys];
@@ -61,14 +89,17 @@ public sealed class ClashTests(TestPostgres postgres)
     public async Task Every_verb_and_every_job_has_a_recipe()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var verbs = typeof(Program).Assembly.GetTypes().Where(type => type is { IsClass: true, IsNested: false } && type.Namespace!.StartsWith("School.Web.Modules.", StringComparison.Ordinal))
-            .SelectMany(type => type.GetMethods(BindingFlags.Public | BindingFlags.Instance | BindingFlags.Static | BindingFlags.DeclaredOnly))
-            .Where(method => IsOutcome(method.ReturnType))
-            .Select(method => method.Name == "RunAsync" ? method.DeclaringType!.Name : $"{method.DeclaringType!.Name}.{method.Name}");
-        var known = Groups.Values.SelectMany(recipes => recipes).Select(recipe => recipe.Verb).Concat(NoVerbs.Keys).ToList();
-        Assert.Equal(known.Distinct().Order(StringComparer.Ordinal), known.Order(StringComparer.Ordinal));
-        Assert.Equal(known.Order(StringComparer.Ordinal), verbs.Concat(Jobs(host)).Distinct().Order(StringComparer.Ordinal));
+        var known = Groups.Values.SelectMany(recipes => recipes).Select(recipe => recipe.Verb).Concat(NoVerbs.Keys).Distinct();
+        Assert.Equal(known.Order(StringComparer.Ordinal), Verbs().Select(NameOf).Concat(Jobs(host)).Distinct().Order(StringComparer.Ordinal));
     }
+
+    /// <summary>All of the modules that answers with an outcome.</summary>
+    internal static IEnumerable<MethodInfo> Verbs() => typeof(Program).Assembly.GetTypes()
+        .Where(type => type is { IsClass: true, IsNested: false, Namespace: not null } && type.Namespace.StartsWith("School.Web.Modules.", StringComparison.Ordinal))
+        .SelectMany(type => type.GetMethods(BindingFlags.Public | BindingFlags.Instance | BindingFlags.Static | BindingFlags.DeclaredOnly))
+        .Where(method => IsOutcome(method.ReturnType));
+
+    internal static string NameOf(MethodInfo verb) => verb.Name == "RunAsync" ? verb.DeclaringType!.Name : $"{verb.DeclaringType!.Name}.{verb.Name}";
 
     private static bool IsOutcome(Type type) =>
         type.IsGenericType && type.GetGenericTypeDefinition() == typeof(Task<>)

@@ -35,8 +35,8 @@ internal sealed class DemoMocks(IServiceProvider services, DemoClock clock, Inst
             var (pupil, teacher) = (pupils[number], pupils[number].Instructor);
             var viewer = new Viewer(teacher.Id, Role.Instructor, teacher.Id, null, teacher.Name);
             var bodies = faults.SelectMany(fault => Enumerable.Repeat(new MockFaultBody(fault.Heading, fault.Kind), fault.Times)).ToList();
-            await DemoVerbs.DoAsync<SaveMockTest, MockTest>(
-                services, viewer, (verb, cancel) => verb.AddAsync(pupil.Pupil.Id, new(_today.PlusDays(-daysAgo), null, bodies, Note: note, Finished: true), viewer, cancel));
+            await DemoVerbs.DoAsync<AddMockTest, MockTest>(
+                services, viewer, (verb, cancel) => verb.RunAsync(viewer, pupil.Pupil.Id, new(_today.PlusDays(-daysAgo), null, bodies, Note: note, Finished: true), cancel));
         }
     }
 

@@ -24,30 +24,23 @@ internal static class OtherRecipes
             var url = $"{DiaryRecipes.Url(await world.InstructorAsync())}/legs";
             return Act.Api(world.Office, Delete, $"{url}/{(await (await world.Office.SendJsonAsync(Post, url, Leg)).JsonAsync(HttpStatusCode.Created)).Id()}");
         }),
-        new("DriveLog.LeaveAsync", async world =>
+        new("BeginDrive", async world => Begin(world, (await world.InstructorAsync()).Id)),
+        new("EndDrive", async world =>
         {
             var id = (await world.InstructorAsync()).Id;
-            return Act.Verb<DriveLog, DriveUnderWay>(world, log => log.LeaveAsync(id, TestData.PlaceAt(), TestData.PlaceAt(20), default));
+            Assert.True((await Begin(world, id).RunAsync(null)).Done);
+            return Act.At(world, world.Host.Clock.GetCurrentInstant() + Duration.FromMinutes(12), Act.Verb<EndDrive, int>(world, end => end.RunAsync(world.Viewer, id, default)));
         }),
-        new("DriveLog.ArriveAsync", async world =>
+        new("ChangeTravelSettings", async world =>
         {
-            var id = (await world.InstructorAsync()).Id;
-            await world.ServiceAsync<DriveLog, int>(async log =>
-            {
-                Assert.True((await log.LeaveAsync(id, TestData.PlaceAt(), TestData.PlaceAt(20), default)).Ok);
-                return 0;
-            });
-            return Act.At(world, world.Host.Clock.GetCurrentInstant() + Duration.FromMinutes(12), Act.Verb<DriveLog, int>(world, log => log.ArriveAsync(id, default)));
+            Assert.True((await Speeds(world, 20).RunAsync(null)).Done);
+            return Speeds(world, 21);
         }),
-        new("ChangeTravelSettings", world =>
+        new("UseTravelFit", async world =>
         {
-            var speeds = Enumerable.Repeat(20 + (world.Next() % 2), 24).ToArray();
-            return Task.FromResult(Act.Api(world.Office, Put, "/api/v1/travel/settings", new { detourFactor = 1.5, weekdayMph = speeds, saturdayMph = speeds, sundayMph = speeds }));
-        }),
-        new("FitTravel.UseAsync", async world =>
-        {
+            Assert.True((await Speeds(world, 20).RunAsync(null)).Done);
             await world.SqlAsync("TRUNCATE travel.legs");
-            await DrivesAsync(world, 60, mph: 10 + (world.Next() % 2 * 2));
+            await DrivesAsync(world, 60, mph: 10);
             return Act.Api(world.Office, Post, "/api/v1/travel/fit");
         }),
         new("ClearOldTravel (job)", async world =>
@@ -75,6 +68,15 @@ internal static class OtherRecipes
             return Act.Api(world.Office, Delete, $"/api/v1/feeds/{(await made.JsonAsync(HttpStatusCode.Created)).Id()}", etag: null);
         }),
     ];
+
+    private static Act Begin(World world, Guid instructor) => Act.Verb<BeginDrive, DriveUnderWay>(
+        world, begin => begin.RunAsync(world.Viewer, instructor, new(TestData.PlaceAt(), TestData.PlaceAt(20)), default));
+
+    private static Act Speeds(World world, int mph)
+    {
+        var speeds = Enumerable.Repeat(mph, 24).ToArray();
+        return Act.Api(world.Office, Put, "/api/v1/travel/settings", new { detourFactor = 1.5, weekdayMph = speeds, saturdayMph = speeds, sundayMph = speeds });
+    }
 
     private static object Leg => new { from = Mill, to = Quarry, left = "2026-03-02T07:10:00Z", arrived = "2026-03-02T07:24:00Z" };
 

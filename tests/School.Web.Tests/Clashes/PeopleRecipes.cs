@@ -1,4 +1,6 @@
 using School.Web.Modules.People;
+using School.Web.Tests.Host;
+using School.Web.Tests.People;
 using static System.Net.Http.HttpMethod;
 
 namespace School.Web.Tests.Clashes;
@@ -15,7 +17,60 @@ internal static class PeopleRecipes
             await world.Data.PersonAsync(instructor);
             return Act.Api(world.Office, Post, $"{Url(instructor)}/retire", new { on = "2026-03-02" });
         }),
+        new("InvitePerson", async world =>
+        {
+            var page = $"/people/instructors/{(await world.InstructorAsync()).Id}";
+            return await Act.PageAsync(world.OfficePages, page, $"{page}?handler=Invite");
+        }),
+        new("AcceptInvitation", async world =>
+        {
+            var instructor = await world.InstructorAsync();
+            var page = $"/people/instructors/{instructor.Id}";
+            (await world.OfficePages.PostFormAsync(page, $"{page}?handler=Invite")).Dispose();
+            var link = await Mails.LinkAsync(world.Host, instructor.Email, "invitation");
+            return await Act.PageAsync(world.Host.Browser(), link, link, ("Password", Chosen));
+        }),
+        new("ChooseNewPassword", async world =>
+        {
+            var (browser, pupil) = (world.Host.Browser(), await world.Data.PersonAsync(await world.PupilAsync()));
+            (await browser.PostFormAsync("/people/forgotten", ("Email", pupil.Email!))).Dispose();
+            var link = await Mails.LinkAsync(world.Host, pupil.Email!, "password-reset");
+            return await Act.PageAsync(browser, link, link, ("Password", Chosen));
+        }),
+        new("ChangePassword", async world =>
+        {
+            var browser = await world.Host.PagesAsAsync(await world.Data.PersonAsync(await world.PupilAsync()));
+            return await Act.PageAsync(browser, "/people/account", "/people/account?handler=Password", ("Present", SchoolHost.Password), ("Password", Chosen));
+        }),
+        new("CloseSignIn", async world =>
+        {
+            var instructor = await world.InstructorAsync();
+            await world.Data.PersonAsync(instructor);
+            var page = $"/people/instructors/{instructor.Id}";
+            return await Act.PageAsync(world.OfficePages, page, $"{page}?handler=Close");
+        }),
+        new("CheckPassword", async world =>
+        {
+            var pupil = await world.Data.PersonAsync(await world.PupilAsync());
+            return await Act.PageAsync(
+                world.Host.Browser(), "/people/sign-in", "/people/sign-in", ("Input.Email", pupil.Email!), ("Input.Password", SchoolHost.Password));
+        }),
+        new("SaveSchool", async world =>
+        {
+            Assert.True((await (await SchoolAsync(world)).RunAsync(null)).Done);
+            return await SchoolAsync(world);
+        }),
     ];
+
+    private const string Chosen = "four winds over larkfield";
+
+    private static async Task<Act> SchoolAsync(World world)
+    {
+        var version = await world.NumberAsync("SELECT version AS \"Value\" FROM people.school");
+        return await Act.PageAsync(
+            world.OfficePages, "/people/school", "/people/school", ("Version", $"{version}"), ("Input.Name", $"Larkfield Driving School {world.Next()}"),
+            ("Input.Zone", "Europe/London"), ("Input.Nation", "england-and-wales"));
+    }
 
     private static string Url(Instructor instructor) => $"/api/v1/instructors/{instructor.Id}";
 

@@ -24,18 +24,19 @@ internal static class SyllabusRecipes
             await (await world.Office.SendJsonAsync(Put, $"{url}/record", new { minutesTaught = 55 }, etag: "*")).JsonAsync();
             return Act.Api(await world.ApiAsAsync(pupil), Put, $"{url}/reflection", new { reflection = "I looked far ahead." });
         }),
-        new("KeepPractice.AddAsync", async world => Act.Api(world.Office, Post, await PracticeAsync(world), Drive, etag: null)),
-        new("KeepPractice.ChangeAsync", async world => Act.Api(
+        new("AddPractice", async world => Act.Api(world.Office, Post, await PracticeAsync(world), Drive, etag: null)),
+        new("ChangePractice", async world => Act.Api(
             world.Office, Put, await DrivenAsync(world), new { on = "2026-03-01", minutes = 60, supervisor = "Fern Oakley", conditions = new[] { "rain" }, skills = Array.Empty<string>() })),
-        new("KeepPractice.RemoveAsync", async world => Act.Api(world.Office, Delete, await DrivenAsync(world))),
-        new("SaveMockTest.AddAsync", async world => Act.Api(world.Office, Post, $"/api/v1/pupils/{(await world.PupilAsync()).Id}/mock-tests", Mock(), etag: null)),
-        new("SaveMockTest.ReplaceAsync", async world => Act.Api(world.Office, Put, $"/api/v1/mock-tests/{await MockAsync(world)}", Mock("18"))),
-        new("SaveMockTest.AddFaultAsync", async world => await TapAsync(world, (verb, id) => verb.AddFaultAsync(id, "18", FaultKind.Driving, world.Viewer, default))),
-        new("SaveMockTest.UndoAsync", async world => await TapAsync(world, (verb, id) => verb.UndoAsync(id, world.Viewer, default))),
-        new("SaveMockTest.RemoveAsync", async world => await TapAsync(world, (verb, id) => verb.RemoveAsync(id, 1, world.Viewer, default))),
-        new("SaveMockTest.NoteAsync", async world => await TapAsync(world, (verb, id) => verb.NoteAsync(id, 1, "At the roundabout.", world.Viewer, default))),
-        new("SaveMockTest.FinishAsync", async world => await TapAsync(world, (verb, id) => verb.FinishAsync(id, 1, 0, "Steady.", world.Viewer, default))),
-        new("SaveMockTest.DiscardAsync", async world => await TapAsync(world, (verb, id) => verb.DiscardAsync(id, world.Viewer, default))),
+        new("RemovePractice", async world => Act.Api(world.Office, Delete, await DrivenAsync(world))),
+        new("AddMockTest", async world => Act.Api(world.Office, Post, $"/api/v1/pupils/{(await world.PupilAsync()).Id}/mock-tests", Mock(), etag: null)),
+        new("ReplaceMockTest", async world => Act.Api(world.Office, Put, $"/api/v1/mock-tests/{await MockAsync(world)}", Mock("18"))),
+        new("TapMockTest", async world => await TapAsync(world, new MockTap.Fault("18", FaultKind.Driving))),
+        new("TapMockTest", async world => await TapAsync(world, new MockTap.Finish(1, 0, "Steady."))),
+        new("DiscardMockTest", async world =>
+        {
+            var id = await MockAsync(world);
+            return Act.Verb<DiscardMockTest, MockTest>(world, discard => discard.RunAsync(world.Viewer, id, default));
+        }),
         new("ChangeSyllabus", async world =>
         {
             using var read = await world.Office.GetAsync("/api/v1/syllabus");
@@ -50,7 +51,7 @@ internal static class SyllabusRecipes
                 world.OfficePages, "/syllabus/settings", "/syllabus/settings",
                 ("Version", $"{row.Version}"), ("StaleDays", $"{row.StaleDays + (world.Next() % 2 == 0 ? 1 : -1)}"), ("PracticeWeight", $"{row.PracticeWeight}"));
         }),
-        new("BriefSettingsBook.SaveAsync", world => Act.ChangeNumberAsync(world, "/api/v1/evening-briefs/settings", "hour")),
+        new("ChangeBriefSettings", world => Act.ChangeNumberAsync(world, "/api/v1/evening-briefs/settings", "hour")),
         new("EveningBriefs (job)", async world =>
         {
             var (pupil, instructor) = await world.FreshDiaryAsync();
@@ -79,9 +80,9 @@ internal static class SyllabusRecipes
     private static async Task<Guid> MockAsync(World world) =>
         (await (await world.Office.SendJsonAsync(Post, $"/api/v1/pupils/{(await world.PupilAsync()).Id}/mock-tests", Mock())).JsonAsync(HttpStatusCode.Created)).Id();
 
-    private static async Task<Act> TapAsync(World world, Func<SaveMockTest, Guid, Task<Web.Platform.Errors.Outcome<MockTest>>> tap)
+    private static async Task<Act> TapAsync(World world, MockTap tap)
     {
         var id = await MockAsync(world);
-        return Act.Verb<SaveMockTest, MockTest>(world, verb => tap(verb, id));
+        return Act.Verb<TapMockTest, MockTest>(world, verb => verb.RunAsync(world.Viewer, id, tap, default));
     }
 }

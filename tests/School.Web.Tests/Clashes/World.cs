@@ -75,6 +75,8 @@ internal sealed class World(SchoolHost host, Person officePerson, HttpClient off
         return (await PupilAsync(instructor.Id), instructor);
     }
 
+    public Task<int> NumberAsync(string sql) => host.WithDbAsync(db => db.Database.SqlQueryRaw<int>(sql).SingleAsync());
+
     public Task SqlAsync(string sql) => host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync(sql));
 
     /// <summary>A lesson of an hour in that diary, booked as the office books.</summary>

@@ -6,7 +6,7 @@ internal static class CalendarsModule
     public static IServiceCollection AddCalendars(this IServiceCollection services)
     {
         services.AddScoped<FeedContent>();
-        services.AddScoped<ReadFeed>();
+        services.AddScoped<FeedAnswer>();
         services.AddScoped<MakeFeed>();
         services.AddScoped<RevokeFeed>();
         // The framework writes the path of every request into the log, and into the scope of every other line; the path of a feed

@@ -57,7 +57,7 @@ internal sealed class IndexModel(
 
     public async Task<IActionResult> OnPostMakeAsync(CancellationToken cancel)
     {
-        var made = await makeFeed.RunAsync(Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
+        var made = await makeFeed.RunAsync(viewer, Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
         if (!made.Ok)
         {
             ModelState.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
@@ -73,7 +73,7 @@ internal sealed class IndexModel(
 
     public async Task<IActionResult> OnPostRevokeAsync(Guid id, CancellationToken cancel)
     {
-        var revoked = await revokeFeed.RunAsync(id, cancel);
+        var revoked = await revokeFeed.RunAsync(viewer, id, cancel);
         if (!revoked.Ok)
         {
             ModelState.AddRefusal(revoked.Refusal);

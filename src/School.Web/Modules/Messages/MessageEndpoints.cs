@@ -37,8 +37,8 @@ internal static class MessageEndpoints
             .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in and a mail server carries it.")
             .Produces<MessageItem>().ProducesProblem(404);
 
-        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, CancellationToken cancel) =>
-                (await again.RunAsync(id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row))))
+        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, CancellationToken cancel) =>
+                (await again.RunAsync(viewer, id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row))))
             .WithIdempotency()
             .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")
             .Produces<MessageItem>().ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);

@@ -11,7 +11,7 @@ namespace School.Web.Modules.Syllabus.Practice;
 
 /// <summary>Changes or removes a logged drive.</summary>
 [Needs(Permission.LogPractice)]
-internal sealed class ChangeModel(SchoolDb db, SyllabusBook syllabus, KeepPractice keep, Viewer viewer) : PageModel
+internal sealed class ChangeModel(SchoolDb db, SyllabusBook syllabus, ChangePractice change, RemovePractice remove, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Version { get; set; }
@@ -41,7 +41,7 @@ internal sealed class ChangeModel(SchoolDb db, SyllabusBook syllabus, KeepPracti
             return NotFound();
         }
 
-        return ModelState.IsValid ? Done(await keep.ChangeAsync(null, id, Version, Input.Sent, cancel), "Changed") : Page();
+        return ModelState.IsValid ? Done(await change.RunAsync(viewer, null, id, Input.Sent, Version, cancel), "Changed") : Page();
     }
 
     public async Task<IActionResult> OnPostRemoveAsync(Guid id, CancellationToken cancel)
@@ -53,7 +53,7 @@ internal sealed class ChangeModel(SchoolDb db, SyllabusBook syllabus, KeepPracti
 
         ModelState.Clear();
         Input = DriveForm.Of(Drive);
-        return Done(await keep.RemoveAsync(null, id, Version, cancel), "Removed");
+        return Done(await remove.RunAsync(viewer, null, id, Version, cancel), "Removed");
     }
 
     private IActionResult Done(Outcome<PrivatePractice> outcome, string word)
