@@ -1,9 +1,8 @@
 using System.Diagnostics;
 using System.Globalization;
 using School.Core.Cars;
-using School.Core.Diary;
 using School.Core.Tests.Cars;
-using School.Core.Tests.Diary;
+using School.Core.Tests.Diary.Cover;
 using School.Core.Travel;
 
 namespace School.Benchmarks;
@@ -29,14 +28,14 @@ internal static class CoverBench
             if (seed < 0)
             {
                 // Warm both up.
-                Core.Diary.Cover.Propose(problem, Travel);
+                Core.Diary.CoverSearch.Propose(problem, Travel);
                 new CoverModel(problem, Travel).Solve(Workers, 1);
                 continue;
             }
 
             compare.Add(
                 seed / PerRound,
-                () => Core.Diary.Cover.Propose(problem, Travel).Cost,
+                () => Core.Diary.CoverSearch.Propose(problem, Travel).Cost,
                 () => new CoverModel(problem, Travel).Solve(Workers, MostSeconds));
         }
 

@@ -4,7 +4,7 @@ using School.Benchmarks;
 string[] wanted = args is [] ? ["order", "slots", "cover", "readiness", "answers"] : args;
 if (wanted.Contains("order"))
 {
-    Print(DayProgramBench.Measure());
+    Print(OrderBench.Measure());
 }
 
 if (wanted.Contains("slots"))

@@ -3,7 +3,8 @@ using System.Net.Http.Json;
 using System.Text.Json;
 using NodaTime;
 using School.Core.Diary;
-using School.Core.Tests.Diary;
+using School.Core.Diary.Slots;
+using School.Core.Tests.Diary.Slots;
 using School.Core.Travel;
 
 namespace School.Benchmarks;

@@ -1,7 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using School.Tests;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;

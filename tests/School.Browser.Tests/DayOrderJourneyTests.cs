@@ -3,7 +3,7 @@ using Microsoft.Playwright;
 using NodaTime;
 using School.Tests;
 using School.Web.Modules.Cars;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages;
 using School.Web.Modules.Pupils;
 using School.Web.Tests.Host;

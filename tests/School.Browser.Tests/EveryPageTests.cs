@@ -1,6 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Time;
 using School.Core.Syllabus;
 using School.Core.Syllabus.Mocks;
 using School.Tests;
@@ -147,6 +147,6 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         ["/syllabus/practice/{id"] = Web.Platform.Database.RowId.New(),
         ["/syllabus/readiness/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,
-        ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
+        ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Hours.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
     };
 }

@@ -4,7 +4,7 @@ using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 using NodaTime;
 using School.Tests;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Platform.Access;

@@ -2,7 +2,7 @@ using Microsoft.Playwright;
 using NodaTime;
 using School.Core.Syllabus;
 using School.Tests;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Tests.Host;
 

@@ -1,6 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using School.Tests;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;

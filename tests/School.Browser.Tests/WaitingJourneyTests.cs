@@ -2,7 +2,7 @@ using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 using NodaTime;
 using School.Tests;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;

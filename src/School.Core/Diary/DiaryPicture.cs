@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Cars;
+using School.Core.Diary.Time;
 using School.Core.Travel;
 
 namespace School.Core.Diary;

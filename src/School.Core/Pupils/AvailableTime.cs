@@ -1,5 +1,5 @@
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Time;
 
 namespace School.Core.Pupils;
 

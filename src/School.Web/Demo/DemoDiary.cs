@@ -1,7 +1,7 @@
 using NodaTime;
-using School.Core.Diary;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;

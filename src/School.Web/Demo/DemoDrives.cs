@@ -1,8 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Travel;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Travel;
 using School.Web.Modules.Travel.Contracts;

@@ -2,7 +2,6 @@ using System.Security.Cryptography;
 using NodaTime;
 using School.Web.Modules;
 using School.Web.Platform;
-using School.Web.Platform.Database;
 
 namespace School.Web.Demo;
 

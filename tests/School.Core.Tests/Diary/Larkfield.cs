@@ -1,6 +1,8 @@
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Diary.Slots;
+using School.Core.Diary.Time;
 using School.Core.Pupils;
 using School.Core.Travel;
 

@@ -1,4 +1,5 @@
 using School.Core.Diary;
+using School.Core.Diary.Slots;
 using School.Core.Syllabus;
 
 namespace School.Core.Tests.Syllabus;

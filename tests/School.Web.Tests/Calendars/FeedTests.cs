@@ -1,8 +1,7 @@
 using System.Text;
 using NodaTime;
 using School.Tests;
-using School.Web.Modules.Calendars;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Calendars;

@@ -5,7 +5,7 @@ using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Cars;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Travel.Contracts;

@@ -4,6 +4,7 @@ using NodaTime;
 using Npgsql;
 using School.Tests;
 using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Search;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Diary;

@@ -1,7 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Cars;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Hours;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Travel.Contracts;

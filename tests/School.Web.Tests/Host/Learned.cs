@@ -1,6 +1,6 @@
 using NodaTime;
 using School.Core.Syllabus;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Syllabus.Lessons;

@@ -1,5 +1,5 @@
 using NodaTime;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 
 namespace School.Web.Tests.Host;
 

@@ -12,7 +12,6 @@ using NodaTime.Testing;
 using Npgsql;
 using School.Tests;
 using School.Web.Modules.People;
-using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Host;

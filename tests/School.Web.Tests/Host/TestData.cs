@@ -5,7 +5,7 @@ using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Syllabus.Mocks;
 using School.Web.Modules.Cars;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Syllabus.Mocks;

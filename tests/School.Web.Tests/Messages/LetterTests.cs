@@ -84,7 +84,7 @@ public sealed class LetterTests(TestPostgres postgres)
     [InlineData("Tamsin <a@larkfield.example>", false)]
     [InlineData("friends: a@larkfield.example;", false)]
     [InlineData("a@larkfield.example\r\nRCPT TO:<b@larkfield.example>", false)]
-    public void Only_one_plain_address_is_an_address(string text, bool isOne) => Assert.Equal(isOne, Letter.IsAddress(text));
+    public void Only_one_plain_address_is_an_address(string text, bool isOne) => Assert.Equal(isOne, MimeLetter.IsAddress(text));
 
     [Fact]
     public async Task A_dot_alone_on_a_line_does_not_end_the_message()

@@ -2,6 +2,7 @@ using System.Net;
 using Microsoft.EntityFrameworkCore;
 using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Diary.Time;
 using School.Tests;
 using School.Web.Modules.People;
 using School.Web.Tests.Host;

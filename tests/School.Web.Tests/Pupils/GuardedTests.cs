@@ -3,7 +3,6 @@ using System.Net.Http.Json;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
 using School.Tests;
-using School.Web.Modules.Pupils;
 using School.Web.Platform.Api;
 using School.Web.Tests.Host;
 

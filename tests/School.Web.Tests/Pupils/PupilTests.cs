@@ -239,7 +239,7 @@ public sealed class PupilTests(TestPostgres postgres)
         host.Clock.AdvanceDays(3);
         Assert.Equal(HttpStatusCode.OK, (await office.PostAsync($"/api/v1/pupils/{pupil.Id}/retire", null)).StatusCode);
         Assert.Equal("2026-03-05", (await (await office.GetAsync($"/api/v1/pupils/{pupil.Id}")).JsonAsync()).GetProperty("retiredOn").GetString());
-        Assert.Equal(1, await host.WithDbAsync(db => db.Set<Modules.Diary.Lesson>().CountAsync(l => l.PupilId == pupil.Id)));
+        Assert.Equal(1, await host.WithDbAsync(db => db.Set<Modules.Diary.Lessons.Lesson>().CountAsync(l => l.PupilId == pupil.Id)));
         Assert.Equal(0, (await (await office.GetAsync("/api/v1/pupils")).JsonAsync()).GetProperty("items").GetArrayLength());
     }
 

@@ -1,6 +1,5 @@
 using System.Diagnostics;
 using System.Net.Http.Headers;
-using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Reliability;
 

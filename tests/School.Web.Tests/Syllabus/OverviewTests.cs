@@ -1,11 +1,11 @@
 using System.Net;
 using System.Text.Json;
 using NodaTime;
-using School.Core.Diary;
 using School.Core.Diary.TestDays;
+using School.Core.Diary.Time;
 using School.Core.Syllabus;
 using School.Tests;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;

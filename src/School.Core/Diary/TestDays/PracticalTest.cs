@@ -1,4 +1,6 @@
 using NodaTime;
+using School.Core.Diary.Slots;
+using School.Core.Diary.Time;
 using School.Core.Pupils;
 
 namespace School.Core.Diary.TestDays;

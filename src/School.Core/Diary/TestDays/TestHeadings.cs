@@ -1,3 +1,5 @@
+using School.Core.Diary.Slots;
+
 namespace School.Core.Diary.TestDays;
 
 /// <summary>A heading under which an examiner marks.</summary>

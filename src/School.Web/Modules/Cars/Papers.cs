@@ -1,5 +1,4 @@
 using NodaTime;
-using School.Core.Cars;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Cars;

@@ -4,6 +4,8 @@ using NodaTime.Text;
 using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
@@ -141,18 +143,5 @@ internal sealed class AttentionList(
             $"{names[l.PupilId].Name} with {byId.GetValueOrDefault(l.InstructorId, "an instructor who has left")}, {facts.Moment(l.StartsAt)}: record what was taught, or that the pupil was not there.",
             LessonPages.Record(l.Id),
             l.StartsAt.InZone(facts.Zone).Date));
-    }
-}
-
-/// <summary>Addresses of the diary's pages that others point to.</summary>
-internal static class LessonLinks
-{
-    public static string Of(Guid lessonId) => $"/diary/lessons/{lessonId}";
-
-    /// <summary>The day of an instructor that a moment lies on, as the viewer opens it.</summary>
-    public static string Day(Guid instructorId, Instant moment, DateTimeZone zone, Viewer viewer)
-    {
-        var date = $"/diary/day?date={moment.InZone(zone).Date:uuuu-MM-dd}";
-        return viewer.InstructorId == instructorId ? date : $"{date}&instructorId={instructorId}";
     }
 }

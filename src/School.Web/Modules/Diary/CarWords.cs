@@ -1,5 +1,6 @@
 using School.Core.Cars;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Lessons;
 
 namespace School.Web.Modules.Diary;
 

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
-using School.Core.Diary;
+using School.Core.Diary.Time;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary;

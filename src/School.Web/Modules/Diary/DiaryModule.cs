@@ -1,11 +1,17 @@
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Covers;
+using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Hours;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
 
@@ -16,6 +22,7 @@ internal static class DiaryModule
 
     public static IServiceCollection AddDiary(this IServiceCollection services)
     {
+        services.Configure<PageRooms>(rooms => rooms.Add("Diary", "Day", "Hours", "Search", "Settings"));
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
         services.AddScoped<LessonBook>();
         services.AddScoped<LessonCars>();

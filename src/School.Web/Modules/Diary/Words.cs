@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Layout;
 

@@ -62,7 +62,7 @@ internal sealed record MailSettings
             throw new InvalidOperationException("Mail:Host is set but Mail:From is not. Set Mail:From to the address that mail comes from.");
         }
 
-        if (settings.From is { } from && !Letter.IsAddress(from))
+        if (settings.From is { } from && !MimeLetter.IsAddress(from))
         {
             throw new InvalidOperationException("Mail:From is not one mail address.");
         }

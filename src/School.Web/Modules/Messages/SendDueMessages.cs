@@ -30,10 +30,10 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
     {
         await WithdrawUselessAsync(cancel);
         var facts = await school.GetAsync(cancel);
-        var from = settings.From ?? (Letter.IsAddress(facts.Email) ? facts.Email : $"school@{NoDomain}");
+        var from = settings.From ?? (MimeLetter.IsAddress(facts.Email) ? facts.Email : $"school@{NoDomain}");
         while (!cancel.IsCancellationRequested && await ClaimAsync(cancel) is { } message)
         {
-            var letter = Letter.Of(message, from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
+            var letter = MimeLetter.Of(message, from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
             var answer = letter is null ? new(MailResult.Refused, "This is not a mail address.") : await transport.SendAsync(message.Id, letter);
             letter?.Dispose();
             // What was sent must be marked, also when the service is stopping: hence no token.

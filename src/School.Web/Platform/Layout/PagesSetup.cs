@@ -2,6 +2,8 @@ using System.Text.RegularExpressions;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.ApplicationModels;
 using Microsoft.AspNetCore.Mvc.Razor;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.Extensions.Options;
 using School.Web.Platform.Forms;
 
 namespace School.Web.Platform.Layout;
@@ -16,18 +18,22 @@ internal static partial class PagesSetup
         services.Configure<RouteOptions>(options => options.LowercaseUrls = true);
         services.Configure<RazorViewEngineOptions>(options =>
         {
-            foreach (var folder in (ReadOnlySpan<string>)["", "Forms/", "Strip/"])
+            foreach (var folder in (ReadOnlySpan<string>)["", "Strip/"])
             {
                 options.PageViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
                 options.ViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
             }
         });
         services.PostConfigure<MvcOptions>(FormSetup.Apply);
-        return services.AddRazorPages(options =>
+        var pages = services.AddRazorPages(options =>
         {
             options.RootDirectory = "/Modules";
             options.Conventions.Add(new PageRouteTransformerConvention(new Dashes()));
         });
+        // After the framework's own setup, which begins the list of conventions anew.
+        services.AddOptions<RazorPagesOptions>().Configure<IOptions<PageRooms>>((options, rooms) =>
+            options.Conventions.Add(new RoomlessAddresses(rooms.Value)));
+        return pages;
     }
 
     /// <summary><c>Diary/RunningLate.cshtml</c> is <c>/diary/running-late</c>.</summary>

@@ -5,6 +5,7 @@ using NodaTime;
 using School.Tests;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Tests.Diary;

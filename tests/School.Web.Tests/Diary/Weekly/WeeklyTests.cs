@@ -5,6 +5,8 @@ using NodaTime;
 using School.Tests;
 using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Hours;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;

@@ -6,7 +6,7 @@ using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.AspNetCore.Mvc.ViewFeatures;
 using Microsoft.AspNetCore.Razor.TagHelpers;
 using NodaTime;
-using School.Web.Platform.Layout.Forms;
+using School.Web.Platform.Forms.Fields;
 using Xunit;
 
 namespace School.Web.Tests.Platform.Layout;

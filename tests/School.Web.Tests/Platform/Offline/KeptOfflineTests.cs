@@ -2,8 +2,8 @@ using System.Net;
 using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using School.Tests;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Tests.Host;
 

@@ -106,7 +106,7 @@ public sealed class LessonBriefTests(TestPostgres postgres)
         Assert.Equal(["Find the bite."], Points(await school.Instructor.GetJsonAsync($"/api/v1/lessons/{id}/brief"), "gearboxPoints"));
 
         var automatic = await school.Host.Data.CarAsync(school.InstructorId, Core.Cars.Gearbox.Automatic);
-        await school.Host.WithDbAsync(db => db.Set<Modules.Diary.Lesson>().Where(l => l.Id == id).ExecuteUpdateAsync(set => set.SetProperty(l => l.CarId, automatic.Id)));
+        await school.Host.WithDbAsync(db => db.Set<Modules.Diary.Lessons.Lesson>().Where(l => l.Id == id).ExecuteUpdateAsync(set => set.SetProperty(l => l.CarId, automatic.Id)));
         var brief = await school.Instructor.GetJsonAsync($"/api/v1/lessons/{id}/brief");
         Assert.Equal(["Hold the footbrake."], Points(brief, "gearboxPoints"));
         Assert.Equal(["Stop if in doubt."], Points(brief, "safetyPoints"));

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;

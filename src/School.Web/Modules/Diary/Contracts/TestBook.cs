@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.TestDays;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Database;

@@ -1,8 +1,11 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Slots;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Hours;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;

@@ -1,7 +1,8 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Cover;
+using School.Core.Diary.Slots;
 using School.Web.Platform.Api;
 
 namespace School.Web.Modules.Diary.Covers;

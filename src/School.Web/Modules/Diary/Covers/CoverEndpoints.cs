@@ -1,7 +1,7 @@
 using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Cover;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;

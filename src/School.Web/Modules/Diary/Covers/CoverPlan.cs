@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Diary.Lessons;
 
 namespace School.Web.Modules.Diary.Covers;
 

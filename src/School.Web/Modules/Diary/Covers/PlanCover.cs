@@ -1,8 +1,9 @@
 using System.ComponentModel.DataAnnotations;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Cover;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -122,9 +123,9 @@ internal sealed class PlanCover(
         }
 
         var zone = (await school.GetAsync(cancel)).Zone;
-        if (reading.Lessons.GroupBy(l => l.StartsAt.InZone(zone).Date).Any(day => day.Count() > Cover.MostLessonsADay))
+        if (reading.Lessons.GroupBy(l => l.StartsAt.InZone(zone).Date).Any(day => day.Count() > CoverSearch.MostLessonsADay))
         {
-            return Refusal.Rule("too_many_lessons", $"More than {Cover.MostLessonsADay} lessons of one day would need cover. Choose a shorter time.");
+            return Refusal.Rule("too_many_lessons", $"More than {CoverSearch.MostLessonsADay} lessons of one day would need cover. Choose a shorter time.");
         }
 
         using var enough = CancellationTokenSource.CreateLinkedTokenSource(cancel);
@@ -137,7 +138,7 @@ internal sealed class PlanCover(
             await enough.CancelAsync();
         }
 
-        var proposal = Cover.Propose(reading.Problem, reading.Loaded.Travel, giveUp: enough.Token);
+        var proposal = CoverSearch.Propose(reading.Problem, reading.Loaded.Travel, giveUp: enough.Token);
         cancel.ThrowIfCancellationRequested();
         if (proposal.IsProven || plan.State is CoverState.Proposed)
         {

@@ -1,5 +1,7 @@
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;

@@ -1,9 +1,8 @@
 using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Cover;
 using School.Web.Platform.Database;
-using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Covers;
 
@@ -56,7 +55,7 @@ internal sealed class WorkOutCover(SchoolDb db, CoverReader reader, CoverLimits 
         using var enough = CancellationTokenSource.CreateLinkedTokenSource(cancel);
         enough.CancelAfter(TimeSpan.FromSeconds(limits.MostSeconds));
         var progress = new Latest();
-        var work = Task.Run(() => Cover.Propose(reading.Problem, reading.Loaded.Travel, progress, enough.Token), CancellationToken.None);
+        var work = Task.Run(() => CoverSearch.Propose(reading.Problem, reading.Loaded.Travel, progress, enough.Token), CancellationToken.None);
         while (await Task.WhenAny(work, Task.Delay(Pause, CancellationToken.None)) != work)
         {
             var (done, of) = (progress.Value.Done, progress.Value.Of);

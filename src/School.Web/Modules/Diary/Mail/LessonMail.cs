@@ -1,6 +1,8 @@
 using NodaTime;
 using NodaTime.TimeZones;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 

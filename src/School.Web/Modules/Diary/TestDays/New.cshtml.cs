@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;

@@ -1,9 +1,12 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
 using School.Core.Diary.TestDays;
+using School.Core.Diary.Time;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;

@@ -1,7 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
 using School.Core.Diary.TestDays;
+using School.Core.Diary.Time;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Database;
 

@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary.TestDays;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;

@@ -1,6 +1,8 @@
 using System.ComponentModel.DataAnnotations;
 using NodaTime;
 using School.Core.Cars;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Errors;

@@ -1,5 +1,6 @@
 using NodaTime;
 using NodaTime.TimeZones;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;

@@ -1,8 +1,9 @@
 using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core.Cars;
-using School.Core.Diary;
 using School.Core.Diary.TestDays;
+using School.Core.Diary.Time;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;

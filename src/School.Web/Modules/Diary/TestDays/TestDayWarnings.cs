@@ -1,8 +1,12 @@
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Order;
+using School.Core.Diary.Slots;
 using School.Core.Diary.TestDays;
+using School.Core.Diary.Time;
 using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Layout;

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;

@@ -1,5 +1,7 @@
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Database;
 

@@ -1,4 +1,5 @@
-using School.Core.Diary;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;

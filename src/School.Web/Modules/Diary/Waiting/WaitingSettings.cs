@@ -1,6 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
-using School.Core.Diary;
+using School.Core.Diary.Slots;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Waiting;

@@ -1,3 +1,5 @@
+using School.Web.Modules.Diary.Lessons;
+
 namespace School.Web.Modules.Diary.Waiting;
 
 internal static class WaitingWords

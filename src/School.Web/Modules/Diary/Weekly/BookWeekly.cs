@@ -1,5 +1,6 @@
 using System.Text.Json.Serialization;
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Travel.Contracts;

@@ -1,5 +1,6 @@
 using System.Text.Json.Serialization;
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;

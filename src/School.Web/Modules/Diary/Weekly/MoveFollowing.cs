@@ -1,7 +1,9 @@
 using System.Text.Json.Serialization;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;

@@ -1,7 +1,11 @@
 using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary;
+using School.Core.Diary.Slots;
+using School.Core.Diary.Time;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;

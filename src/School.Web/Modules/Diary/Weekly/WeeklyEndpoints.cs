@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;

@@ -1,7 +1,6 @@
 using System.Globalization;
 using NodaTime;
 using School.Core.Cars;
-using School.Core.Pupils;
 using School.Core.Syllabus;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;

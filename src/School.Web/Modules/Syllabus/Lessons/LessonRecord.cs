@@ -2,7 +2,6 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Syllabus;
-using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 

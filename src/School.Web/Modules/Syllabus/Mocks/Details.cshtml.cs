@@ -5,6 +5,7 @@ using NodaTime;
 using School.Core.Syllabus.Mocks;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Syllabus.Skills;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;

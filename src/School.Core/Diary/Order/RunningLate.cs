@@ -1,0 +1,73 @@
+using NodaTime;
+using School.Core.Diary.Slots;
+using School.Core.Diary.Time;
+using School.Core.Travel;
+
+namespace School.Core.Diary.Order;
+
+/// <summary>What running late does to the rest of an instructor's day.</summary>
+/// <remarks>
+/// What is late is the lesson or other placed entry that began last: it ends so many minutes after its time. Before the first
+/// of the day it is the latest departure from base. From there on the instructor drives as soon as possible, not before the present moment and
+/// not during time off or busy time; waits where there is time to spare; and gives every lesson its full length. The buffer
+/// beside a drive is used up before anybody waits.
+/// </remarks>
+public static class RunningLate
+{
+    /// <summary>The rest of the date: every placed entry that has not begun.</summary>
+    /// <param name="rules">The school's settings.</param>
+    /// <param name="zone">The school's zone.</param>
+    /// <param name="diary">The instructor's diary.</param>
+    /// <param name="date">The date.</param>
+    /// <param name="travel">Travel times; each leg is taken to last the moment at which it is really left.</param>
+    /// <param name="now">The present moment.</param>
+    /// <param name="minutes">How late; 0 or more.</param>
+    public static LateDay Of(
+        DiaryRules rules, DateTimeZone zone, InstructorDiary diary, LocalDate date, ITravelTimes travel, Instant now, int minutes)
+    {
+        ArgumentNullException.ThrowIfNull(rules);
+        ArgumentNullException.ThrowIfNull(diary);
+        ArgumentOutOfRangeException.ThrowIfNegative(minutes);
+        var day = new DayTimeline(zone, diary, date);
+        var legs = new Legs(travel, zone);
+        var placed = day.Entries.Where(entry => entry.IsPlaced).ToList();
+        var begun = placed.LastOrDefault(entry => entry.During.Start <= now);
+        var ahead = placed.Where(entry => entry.During.Start > now).ToList();
+        if (ahead.Count == 0)
+            return new([], null);
+
+        var late = Duration.FromMinutes(minutes);
+        var (place, planned) = begun is null
+            ? (diary.Instructor.Base, LatestDeparture(rules, diary, ahead[0], legs))
+            : (begun.Ends!.Value, begun.During.End);
+        var free = Instant.Max(now, planned + late);
+        var stops = new List<LateStop>(ahead.Count);
+        var behind = minutes;
+        foreach (var entry in ahead)
+        {
+            var leg = legs.Minutes(place, entry.Begins!.Value, free);
+            var starts = Instant.Max(entry.During.Start, day.Arrival(free, Duration.FromMinutes(leg)));
+            var wait = (starts - entry.During.Start).CeilingMinutes();
+            stops.Add(new(entry, starts, starts + entry.During.Duration, wait, Math.Max(0, behind - wait)));
+            (place, free, behind) = (entry.Ends!.Value, stops[^1].Ends, wait);
+        }
+        return new(stops, free + Duration.FromMinutes(legs.Minutes(place, diary.Instructor.Base, free)));
+    }
+
+    private static Instant LatestDeparture(DiaryRules rules, InstructorDiary diary, DiaryEntry first, Legs legs) =>
+        first.During.Start - Duration.FromMinutes(
+            legs.Minutes(diary.Instructor.Base, first.Begins!.Value, first.During.Start) + rules.BufferMinutes);
+}
+
+/// <summary>The rest of a day that runs late.</summary>
+/// <param name="Stops">What has not begun, in order of time.</param>
+/// <param name="HomeAt">Arrival at base; null when nothing is ahead.</param>
+public sealed record LateDay(IReadOnlyList<LateStop> Stops, Instant? HomeAt);
+
+/// <summary>A stop of a day that runs late.</summary>
+/// <param name="Entry">The lesson or other placed entry, with its planned time.</param>
+/// <param name="Starts">When it can start; never before its time.</param>
+/// <param name="Ends">When it is over, at full length.</param>
+/// <param name="LateMinutes">How much later than planned, rounded up; 0 on time.</param>
+/// <param name="AbsorbedMinutes">How much less late than what went before: what the slack took up.</param>
+public sealed record LateStop(DiaryEntry Entry, Instant Starts, Instant Ends, int LateMinutes, int AbsorbedMinutes);

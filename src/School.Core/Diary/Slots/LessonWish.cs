@@ -1,0 +1,27 @@
+using NodaTime;
+using School.Core.Pupils;
+using School.Core.Travel;
+
+namespace School.Core.Diary.Slots;
+
+/// <summary>A lesson somebody would like to have.</summary>
+/// <param name="Pupil">The pupil.</param>
+/// <param name="Minutes">Length, in elapsed minutes.</param>
+/// <param name="PickUp">Where it begins.</param>
+/// <param name="DropOff">Where it ends.</param>
+/// <param name="From">First date to look at.</param>
+/// <param name="To">Last date to look at, that day included.</param>
+/// <param name="MovingLessonId">A booked lesson that this one replaces: it is ignored wherever it stands.</param>
+/// <param name="NoticeApplies">Whether notice and horizon apply (they do for a pupil, not for staff). Nobody books the past.</param>
+/// <param name="AnyStart">Whether starts off the grid and lengths that are not offered are allowed (for staff).
+/// <see cref="SlotSearch.Find"/> still looks at grid starts only.</param>
+public sealed record LessonWish(
+    PupilFacts Pupil,
+    int Minutes,
+    Coordinates PickUp,
+    Coordinates DropOff,
+    LocalDate From,
+    LocalDate To,
+    Guid? MovingLessonId,
+    bool NoticeApplies,
+    bool AnyStart = false);

@@ -1,0 +1,81 @@
+using NodaTime;
+using School.Core.Diary.Order;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Day;
+
+internal sealed record OrderStopJson(Guid LessonId, Guid PupilId, string PupilName, Instant Start, Instant End, int LegMinutes);
+
+internal sealed record OrderJson(int DrivingMinutes, double Miles, IReadOnlyList<OrderStopJson> Stops)
+{
+    public static OrderJson Of(DayRoute route, IReadOnlyDictionary<Guid, PupilCard> pupils) => new(
+        route.DrivingMinutes, Math.Round(route.Miles, 2),
+        [.. route.Stops.Where(stop => pupils.ContainsKey(stop.Entry.Id)).Select(stop => new OrderStopJson(
+            stop.Entry.Id, pupils[stop.Entry.Id].Id, pupils[stop.Entry.Id].Name, stop.Entry.During.Start, stop.Entry.During.End, stop.Leg.Minutes))]);
+}
+
+internal sealed record OrderMoveJson(Guid LessonId, Guid PupilId, string PupilName, Instant From, Instant To, bool WithinTheirTimes);
+
+/// <summary>The day as it stands beside the better one; that is null, and there are no moves, when nothing drives less.</summary>
+internal sealed record BetterOrderJson(
+    Guid InstructorId, LocalDate Date, int MovableLessons, OrderJson Today, OrderJson? Better, IReadOnlyList<OrderMoveJson> Moves)
+{
+    public static BetterOrderJson Of(OrderAnswer answer) => new(
+        answer.Instructor.Id, answer.Question.Date, answer.Movable, OrderJson.Of(answer.Today, answer.Pupils),
+        answer.Better is { } better ? OrderJson.Of(better.After, answer.Pupils) : null,
+        [.. (answer.Better?.Moves ?? []).Select(move => new OrderMoveJson(
+            move.Entry.Id, answer.Pupils[move.Entry.Id].Id, answer.Pupils[move.Entry.Id].Name, move.Entry.During.Start, move.To.Start,
+            !answer.ToAsk.Contains(move.Entry.Id)))]);
+}
+
+/// <summary>Whether to move also lessons of pupils who must be asked (the office only), and whether they have agreed.</summary>
+internal sealed record ApplyOrderRequest(bool AskPupils = false, bool Asked = false);
+
+internal static class BetterOrderEndpoints
+{
+    public static void MapBetterOrder(this IEndpointRouteBuilder app)
+    {
+        var order = app.MapApi("instructors/{id:guid}/day/{date}/better-order").WithTags("instructors");
+        order.MapGet("", GetAsync).Needs(Permission.DriveTheDay)
+            .WithName("GetBetterOrder").WithSummary("The day beside the order of its lessons with the least driving, within the times that pupils gave; with an ETag.")
+            .Produces<BetterOrderJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
+        order.MapPost("", PostAsync).Needs(Permission.DriveTheDay).WithIdempotency()
+            .WithName("ApplyBetterOrder").WithSummary("Moves the lessons into the better order, all or none, and tells the pupils. Wants If-Match.")
+            .Produces<BetterOrderJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
+    }
+
+    private static async Task<IResult> GetAsync(
+        Guid id, QueryDate date, bool? askPupils, HttpContext context, OrderDay order, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+    {
+        var wanted = date.In((await school.GetAsync(cancel)).Zone);
+        return new FieldErrors().WrongYear(nameof(date), wanted).ToRefusal() is { } invalid
+            ? invalid.ToProblem()
+            : (await order.FindAsync(new(id, wanted, askPupils ?? false), viewer, cancel)).ToResult(answer => Answer(context, answer));
+    }
+
+    private static async Task<IResult> PostAsync(
+        Guid id, QueryDate date, ApplyOrderRequest request, HttpContext context, OrderDay order, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+    {
+        if (ETags.Missing(context) is { } missing)
+        {
+            return missing;
+        }
+
+        var wanted = date.In((await school.GetAsync(cancel)).Zone);
+        return new FieldErrors().WrongYear(nameof(date), wanted).ToRefusal() is { } invalid
+            ? invalid.ToProblem()
+            : (await order.ApplyAsync(new(id, wanted, request.AskPupils), ETags.Wanted(context), request.Asked, viewer, cancel))
+                .ToResult(answer => Results.Ok(BetterOrderJson.Of(answer)));
+    }
+
+    private static IResult Answer(HttpContext context, OrderAnswer answer)
+    {
+        context.Response.Headers.ETag = $"\"{answer.Version}\"";
+        return Results.Ok(BetterOrderJson.Of(answer));
+    }
+}

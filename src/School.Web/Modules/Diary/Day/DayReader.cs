@@ -1,0 +1,87 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary;
+using School.Core.Diary.Order;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Hours;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Diary.Day;
+
+/// <summary>Reads days of the diary for the pages of instructors and office, in a handful of queries whatever their number.</summary>
+internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer)
+{
+    /// <summary>The instructor whose diary was asked for, if it is the viewer's to see; their own when none is named.</summary>
+    public async Task<InstructorCard?> WhoseAsync(Guid? asked, CancellationToken cancel) =>
+        (asked ?? viewer.InstructorId) is { } id && viewer.KeepsDiaryOf(id) ? await instructors.FindAsync(id, cancel) : null;
+
+    public async Task<IReadOnlyList<DaySheet>> DaysAsync(Guid instructorId, LocalDate from, LocalDate to, CancellationToken cancel) =>
+        await ReadAsync(from, to, [instructorId], cancel);
+
+    /// <summary>One date of everybody: who teaches now, and who left but taught on it.</summary>
+    public async Task<IReadOnlyList<DaySheet>> EverybodyAsync(LocalDate date, CancellationToken cancel)
+    {
+        var days = await ReadAsync(date, date, null, cancel);
+        return [.. days.Where(day => day.Instructor.RetiredOn is null || day.Lessons.Count + day.Tests.Count > 0)];
+    }
+
+    private async Task<IReadOnlyList<DaySheet>> ReadAsync(LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        var ids = only ?? [.. (await instructors.ListAsync(alsoRetired: true, cancel)).Select(card => card.Id)];
+        var loaded = await pictures.LoadAsync(from, to, ids, cancel);
+        var (start, end) = (facts.Zone.AtStartOfDay(from).ToInstant(), facts.Zone.AtStartOfDay(to.PlusDays(1)).ToInstant());
+        var earliest = start - Duration.FromMinutes(Lesson.LongestMinutes);
+        var lessons = await db.Set<Lesson>().AsNoTracking()
+            .Where(l => ids.Contains(l.InstructorId) && l.State != LessonState.Cancelled && l.StartsAt > earliest && l.StartsAt < end && l.EndsAt > start)
+            .OrderBy(l => l.StartsAt).ToListAsync(cancel);
+        var tests = await db.Set<TestDay>().AsNoTracking()
+            .Where(t => t.InstructorId != null && ids.Contains(t.InstructorId.Value) && t.State != TestDayState.TakenOff && t.BlockedFrom < end && t.BlockedUntil > start)
+            .OrderBy(t => t.BlockedFrom).ToListAsync(cancel);
+        var timeOff = await db.Set<TimeOffRow>().AsNoTracking()
+            .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < end && o.EndsAt > start).OrderBy(o => o.StartsAt).ToListAsync(cancel);
+        var lessonIds = lessons.Select(l => l.Id).ToArray();
+        var context = new DiaryContext(
+            facts, loaded.Picture.Rules, loaded.Picture.Now, await pupils.CardsAsync(lessons.Select(l => l.PupilId).Concat(tests.Select(t => t.PupilId)), cancel),
+            loaded.Cars)
+        {
+            Late = await db.Set<LateNote>().AsNoTracking().Where(n => lessonIds.Contains(n.LessonId)).ToDictionaryAsync(n => n.LessonId, cancel),
+        };
+        return
+        [
+            .. loaded.Instructors.Values.OrderBy(card => card.Name, StringComparer.CurrentCultureIgnoreCase).SelectMany(
+                card => Enumerable.Range(0, Period.DaysBetween(from, to) + 1).Select(
+                    n => Day(context, loaded, card, from.PlusDays(n), lessons, tests, timeOff))),
+        ];
+    }
+
+    private static DaySheet Day(
+        DiaryContext context, LoadedPicture loaded, InstructorCard instructor, LocalDate date, List<Lesson> lessons, List<TestDay> tests,
+        List<TimeOffRow> timeOff)
+    {
+        var zone = context.School.Zone;
+        var day = new Interval(zone.AtStartOfDay(date).ToInstant(), zone.AtStartOfDay(date.PlusDays(1)).ToInstant());
+        var diary = loaded.DiaryOf(instructor.Id)!;
+        var route = DayRoute.Build(context.Rules, zone, diary, date, loaded.Travel);
+        var working = diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => hours.During(date, zone)).OrderBy(span => span.Start).ToList();
+        var off = timeOff.Where(row => row.InstructorId == instructor.Id && row.StartsAt < day.End && row.EndsAt > day.Start).ToList();
+        var free = OpenTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
+        var shortest = Duration.FromMinutes(context.Rules.LessonMinutes.Min());
+        var ahead = free.Where(gap => gap.End > context.Now).Select(gap => OpenTime.Rounded(new(Instant.Min(Instant.Max(gap.Start, context.Now), gap.End), gap.End)));
+        return new(
+            context, instructor, date, route,
+            [.. lessons.Where(l => l.InstructorId == instructor.Id && l.StartsAt < day.End && l.EndsAt > day.Start)],
+            [.. tests.Where(t => t.InstructorId == instructor.Id && t.BlockedFrom < day.End && t.BlockedUntil > day.Start)],
+            working, off, [.. ahead.Where(gap => gap.Duration >= shortest)]);
+    }
+
+    // The drive to a stop and the minutes kept beside it are no free time either.
+    private static Interval Taken(RouteStop stop, DiaryRules rules) =>
+        new(stop.Entry.During.Start - Duration.FromMinutes(stop.Leg.Minutes + rules.BufferMinutes), stop.Entry.During.End);
+}

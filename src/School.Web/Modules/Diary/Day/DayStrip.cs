@@ -1,0 +1,291 @@
+using System.Globalization;
+using NodaTime;
+using School.Core.Diary;
+using School.Core.Diary.Order;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Hours;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Syllabus.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Layout;
+using School.Web.Platform.Layout.Strip;
+
+namespace School.Web.Modules.Diary.Day;
+
+/// <summary>A day drawn as a road: home, drives, lessons, rests, free time and time off in the order in which they come.</summary>
+internal sealed class DayStrip(DaySheet day, PupilNotes notes)
+{
+    private readonly DiaryContext context = day.Context;
+    private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
+    private readonly Dictionary<Guid, TestDay> tests = day.Tests.ToDictionary(t => t.Id);
+
+    // The one to record: the latest that has begun and says nothing yet.
+    private readonly Lesson? toRecord = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.EndsAt <= day.Context.Now);
+
+    public RoadStrip Draw()
+    {
+        var parts = new List<RoadPart>();
+        if (day.Route.Stops.Count == 0)
+        {
+            parts.AddRange(Between(Instant.MinValue, Instant.MaxValue));
+            return new("The day in order", parts);
+        }
+
+        parts.AddRange(Between(Instant.MinValue, day.Route.Stops[0].Entry.During.Start));
+        parts.Add(new RoadHome("Leave home by", context.School.Time(day.Route.LatestDeparture!.Value)));
+        for (var i = 0; i < day.Route.Stops.Count; i++)
+        {
+            parts.AddRange(WayTo(i));
+            parts.Add(Stop(day.Route.Stops[i]));
+        }
+
+        if (day.Route.LegHome is { Minutes: > 0 } home)
+        {
+            parts.Add(new RoadLeg("Home", home.Minutes, Miles(home)));
+        }
+
+        parts.Add(new RoadHome("Home about", context.School.Time(day.Route.HomeAt!.Value)));
+        parts.AddRange(Between(day.Route.Stops[^1].Entry.During.End, Instant.MaxValue));
+        return new("The day in order", parts);
+    }
+
+    /// <summary>A sentence for lessons that lie in time off, and for each drive still ahead that does not fit.</summary>
+    public IEnumerable<(string Heading, string Sentence)> Troubles()
+    {
+        var off = day.Route.Stops.Where(s => s.InTimeOff && lessons.ContainsKey(s.Entry.Id)).Select(s => lessons[s.Entry.Id])
+            .Where(l => l.State is LessonState.Booked && l.EndsAt > context.Now).ToList();
+        if (off.Count > 0)
+        {
+            var when = string.Join(", ", off.Select(l => $"{context.School.Time(l.StartsAt)} {context.Pupils[l.PupilId].Name}"));
+            yield return (
+                off.Count == 1 ? "A booked lesson lies in the time off." : $"{off.Count} booked lessons lie in the time off.",
+                $"Move or cancel {(off.Count == 1 ? "it" : "them")}, or change the time off: {when}.");
+        }
+
+        for (var i = 1; i < day.Route.Stops.Count; i++)
+        {
+            var stop = day.Route.Stops[i];
+            if (stop.Entry.During.Start <= context.Now || stop.SlackMinutes >= context.Rules.BufferMinutes)
+            {
+                continue;
+            }
+
+            var has = Math.Max(0, stop.SlackMinutes + stop.Leg.Minutes);
+            var from = LeftAt(day.Route.Stops[i - 1].Entry);
+            var sentence = $"The drive from {from} takes {Minutes(stop.Leg.Minutes)}, and there {(has == 1 ? "is" : "are")} {has}.";
+            yield return stop.SlackMinutes < 0
+                ? ($"Late at {context.School.Time(stop.Entry.During.Start)}.", sentence)
+                : ($"Tight at {context.School.Time(stop.Entry.During.Start)}.", $"{sentence} The school keeps {Minutes(context.Rules.BufferMinutes)} to park and say hello.");
+        }
+    }
+
+    /// <summary>What an instructor looks for first: who is in the car, who is next and when to leave. Null when the day is over or not today.</summary>
+    public (GlanceStop? Now, GlanceStop? Next, Instant? LeaveBy) Glance()
+    {
+        var now = day.Route.Stops.Where(stop => IsOpen(stop.Entry) && stop.Entry.During.Contains(context.Now)).Select(GlanceAt).LastOrDefault();
+        var at = day.Route.Stops.ToList().FindIndex(stop => IsOpen(stop.Entry) && stop.Entry.During.Start > context.Now);
+        if (day.Date != context.Today || at < 0)
+        {
+            return day.Date == context.Today ? (now, null, null) : default;
+        }
+
+        var next = day.Route.Stops[at];
+        var leaveBy = next.Entry.During.Start - Duration.FromMinutes(next.Leg.Minutes + context.Rules.BufferMinutes);
+        return (now, GlanceAt(next), at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
+    }
+
+    private string MetAt(DiaryEntry entry) => tests.TryGetValue(entry.Id, out var test) ? test.PickUp.Label : lessons[entry.Id].PickUp.Label;
+
+    private string LeftAt(DiaryEntry entry) => tests.TryGetValue(entry.Id, out var test) ? test.EndsWhere.Label : lessons[entry.Id].DropOff.Label;
+
+    private bool IsOpen(DiaryEntry entry) =>
+        tests.TryGetValue(entry.Id, out var test) ? test.State is TestDayState.Booked : lessons[entry.Id].State is LessonState.Booked;
+
+    private GlanceStop GlanceAt(RouteStop stop) => new(
+        context.Pupils[stop.Entry.PupilId!.Value].Name, stop.Entry.During, MetAt(stop.Entry),
+        lessons.TryGetValue(stop.Entry.Id, out var lesson) && context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson) ? late.Minutes : 0);
+
+    private List<RoadPart> WayTo(int i)
+    {
+        var stop = day.Route.Stops[i];
+        var to = MetAt(stop.Entry);
+        if (i == 0)
+        {
+            return [new RoadLeg($"Home to {to}", stop.Leg.Minutes, Miles(stop.Leg), stop.SlackMinutes)];
+        }
+
+        var before = day.Route.Stops[i - 1].Entry;
+        var parts = Between(before.During.End, stop.Entry.During.Start).ToList();
+        // A test in a car that is not the school's changes nothing about the school's.
+        var (carBefore, car) = (before.CarId, stop.Entry.CarId ?? before.CarId ?? Guid.Empty);
+        var rests = day.Route.Gaps[i - 1].HoldsRest && context.Rules.RestMinutes > 0;
+        if (parts.Count == 0 && rests)
+        {
+            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {LeftAt(before)}", stop.SlackMinutes));
+        }
+
+        var spare = parts.Count > 0 && stop.SlackMinutes >= 0 ? 0 : stop.SlackMinutes;
+        if (carBefore != car && context.Cars.TryGetValue(car, out var other))
+        {
+            parts.Add(new RoadGap(GapKind.Change, $"Change to the {CarWords.Of(other)}"));
+        }
+
+        if (stop.Leg.Minutes > 0 || spare != 0)
+        {
+            parts.Add(new RoadLeg(stop.Leg.Minutes == 0 ? $"Stay at {to}" : $"To {to}", stop.Leg.Minutes, Miles(stop.Leg), spare));
+        }
+
+        return parts;
+    }
+
+    private IEnumerable<RoadPart> Between(Instant from, Instant to)
+    {
+        var away = day.TimeOff.Where(off => off.StartsAt >= from && off.StartsAt < to || off.StartsAt < from && from == Instant.MinValue)
+            .Select(off => (At: off.StartsAt, Part: (RoadPart)new RoadGap(GapKind.Away, $"Off {Within(off)}: {off.Reason}")));
+        var free = day.Free.Where(gap => gap.Start >= from && gap.Start < to)
+            .Select(gap => (At: gap.Start, Part: (RoadPart)new RoadGap(
+                GapKind.Free, $"Free {context.Times(gap)}, {ScreenWords.Length((int)gap.Duration.TotalMinutes)}", Actions: [new(BookAddress, "Book a lesson")])));
+        return away.Concat(free).OrderBy(part => part.At).Select(part => part.Part);
+    }
+
+    private string BookAddress => $"/diary/lessons/new?instructorId={day.Instructor.Id}&from={Iso(day.Date)}&to={Iso(day.Date)}";
+
+    private string Within(TimeOffRow off)
+    {
+        var zone = context.School.Zone;
+        var (first, last) = (off.StartsAt.InZone(zone), off.EndsAt.InZone(zone));
+        var (begins, ends) = (zone.AtStartOfDay(day.Date).ToInstant(), zone.AtStartOfDay(day.Date.PlusDays(1)).ToInstant());
+        return off.StartsAt <= begins && off.EndsAt >= ends ? "all day"
+            : off.EndsAt == ends ? $"from {context.School.Time(off.StartsAt)} to the end of the day"
+            : first.Date < day.Date ? $"until {context.School.Time(off.EndsAt)}"
+            : last.Date > day.Date ? $"from {context.School.Time(off.StartsAt)}"
+            : context.Times(new(off.StartsAt, off.EndsAt));
+    }
+
+    private RoadStop Stop(RouteStop stop)
+    {
+        if (tests.TryGetValue(stop.Entry.Id, out var test))
+        {
+            return TestStop(test);
+        }
+
+        var lesson = lessons[stop.Entry.Id];
+        var pupil = context.Pupils[lesson.PupilId];
+        var check = !pupil.EyesightChecked && lesson.State is LessonState.Booked;
+        var need = pupil.Need.Length == 0 ? null : pupil.Need;
+        var quiet = lesson.State is not LessonState.Booked;
+        var last = notes.LastNote.GetValueOrDefault(lesson.PupilId) is { Length: > 0 } note ? $"Last note: {note}" : null;
+        return new RoadStop(pupil.Name, State(lesson))
+        {
+            Times = context.Times(lesson.During),
+            Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{taught} of {lesson.Minutes} min" : $"{lesson.Minutes} min",
+            Href = $"/diary/lessons/{lesson.Id}",
+            NeedLabel = check ? "Check" : "Next",
+            Need = quiet ? null : check ? "provisional licence, eyesight at 20 metres." : need,
+            LastNote = quiet ? (lesson.Note.Length > 0 ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
+            Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
+            Tags = [.. Tags(lesson, pupil)],
+            Actions = [.. Actions(lesson, pupil)],
+        };
+    }
+
+    private RoadStop TestStop(TestDay test)
+    {
+        var pupil = context.Pupils[test.PupilId];
+        var ahead = test.EndsAt > context.Now && test.State is TestDayState.Booked;
+        var after = new RoadAction(TestDayWords.Address(test.Id), "Test day");
+        return new RoadStop(
+            pupil.Name, test.HasResult ? StopState.Taught : test.Blocked.Contains(context.Now) ? StopState.Now : StopState.Ahead)
+        {
+            Times = context.Times(test.Blocked),
+            Length = $"test at {context.School.Time(test.StartsAt)}",
+            Href = TestDayWords.Address(test.Id),
+            NeedLabel = "Test",
+            Need = ahead ? $"{context.School.Time(test.StartsAt)} at {test.Centre.Label}" : null,
+            Where = ahead ? Where(test.PickUp, test.EndsWhere) : null,
+            Tags = ["practical test", .. test.HasResult ? [TestDayWords.Of(test).ToLowerInvariant()] : Array.Empty<string>()],
+            Actions = ahead
+                ? [new(Geo(test.PickUp), "Navigate"), new(Geo(test.Centre), "Navigate to the centre"), new($"tel:{pupil.Phone}", "Call"), after]
+                : [after],
+        };
+    }
+
+    private StopState State(Lesson lesson) => lesson.State switch
+    {
+        LessonState.Taught => StopState.Taught,
+        LessonState.Missed => StopState.Missed,
+        _ => lesson.During.Contains(context.Now) ? StopState.Now : StopState.Ahead,
+    };
+
+    private IEnumerable<string> Tags(Lesson lesson, PupilCard pupil)
+    {
+        if (lesson.State is LessonState.Booked && notes.FirstLessons.Contains(lesson.Id))
+        {
+            yield return "first lesson";
+        }
+
+        if (context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson))
+        {
+            yield return $"▲ {Minutes(late.Minutes)} late, told";
+        }
+
+        if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
+        {
+            yield return "not recorded yet";
+        }
+
+        if (day.Lessons.Select(l => l.CarId).Distinct().Count() > 1 && context.Cars.TryGetValue(lesson.CarId, out var car))
+        {
+            yield return CarWords.Of(car);
+        }
+
+        if (pupil.NeedsDualControls && context.Cars.TryGetValue(lesson.CarId, out var used) && !used.Facts.DualControls)
+        {
+            yield return "needs dual controls";
+        }
+    }
+
+    private IEnumerable<RoadAction> Actions(Lesson lesson, PupilCard pupil)
+    {
+        // Nothing asks for a hand-held device while a learner is being supervised: recording waits for the end.
+        if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
+        {
+            yield return new(LessonPages.Record(lesson.Id), "Record when parked", Primary: lesson == toRecord);
+        }
+
+        if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)
+        {
+            yield return new(LessonPages.Brief(lesson.Id), "Brief");
+            yield return new(Geo(lesson.PickUp), "Navigate");
+            if (lesson.DropOff.Address != lesson.PickUp.Address)
+            {
+                yield return new(Geo(lesson.DropOff), "Navigate to the end");
+            }
+        }
+
+        if (lesson.State is LessonState.Booked)
+        {
+            yield return new($"tel:{pupil.Phone}", "Call");
+        }
+
+        yield return new($"/diary/lessons/{lesson.Id}", "Lesson");
+    }
+
+    /// <summary>RFC 5870: what a phone opens with whatever map its owner likes.</summary>
+    private static string Geo(Place place) => string.Create(CultureInfo.InvariantCulture, $"geo:{place.Latitude:0.######},{place.Longitude:0.######}");
+
+    private static string Where(Place from, Place to) =>
+        from.Address == to.Address ? $"From and to {from.Address}" : $"From {from.Address}, ends at {to.Address}";
+
+    private static decimal Miles(School.Core.Travel.Leg leg) => Math.Round((decimal)leg.Miles, 1);
+
+    private static string Minutes(int minutes) => minutes == 1 ? "1 minute" : $"{minutes} minutes";
+
+    private static string Iso(LocalDate date) => date.ToString("uuuu-MM-dd", CultureInfo.InvariantCulture);
+}
+
+/// <summary>Who is met when and where, in a glance.</summary>
+internal sealed record GlanceStop(string Who, Interval During, string From, int ToldLate);

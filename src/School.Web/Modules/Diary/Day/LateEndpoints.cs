@@ -1,0 +1,40 @@
+using NodaTime;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+
+namespace School.Web.Modules.Diary.Day;
+
+/// <summary>How late; a preview unless confirmed. At is the moment that the preview gave, so that what was shown is what is told.</summary>
+internal sealed record LateRequest(int Minutes, bool Confirm = false, Instant? At = null);
+
+internal sealed record LateLessonJson(
+    Guid LessonId, Guid PupilId, string PupilName, Instant Start, Instant NowAbout, Instant EndsAbout, int LateMinutes, int AbsorbedMinutes,
+    int? ToldMinutes, bool News);
+
+internal sealed record LateJson(
+    Guid InstructorId, LocalDate Date, int Minutes, Instant At, bool Told, IReadOnlyList<LateLessonJson> Lessons, Instant? HomeAt)
+{
+    public static LateJson Of(LateAnswer answer, bool told) => new(
+        answer.Instructor.Id, answer.Question.Date, answer.Question.Minutes, answer.At, told,
+        [.. answer.Lessons.Select(l => new LateLessonJson(
+            l.Lesson.Id, l.Pupil.Id, l.Pupil.Name, l.Lesson.StartsAt, l.Stop.Starts, l.Stop.Ends, l.LateMinutes, l.Stop.AbsorbedMinutes, l.ToldMinutes, l.IsNews))],
+        answer.HomeAt);
+}
+
+internal static class LateEndpoints
+{
+    public static void MapRunningLate(this IEndpointRouteBuilder app) => app.MapApi("instructors/{id:guid}/day/{date}/late").WithTags("instructors")
+        .MapPost("", PostAsync).Needs(Permission.DriveTheDay).WithIdempotency()
+        .WithName("RunLate").WithSummary("What running late by some minutes does to the rest of today; with confirm, tells the pupils for whom that is news.")
+        .Produces<LateJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+
+    private static async Task<IResult> PostAsync(
+        Guid id, QueryDate date, LateRequest request, TellLate tell, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+    {
+        var question = new LateQuestion(id, date.In((await school.GetAsync(cancel)).Zone), request.Minutes, request.At);
+        var answer = request.Confirm ? await tell.RunAsync(question, viewer, cancel) : await tell.PreviewAsync(question, viewer, cancel);
+        return answer.ToResult(done => Results.Ok(LateJson.Of(done, request.Confirm)));
+    }
+}

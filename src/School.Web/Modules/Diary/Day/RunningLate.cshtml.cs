@@ -1,0 +1,128 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using NodaTime.Text;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Day;
+
+/// <summary>Shows what running late does to the rest of today and, on confirmation, tells the pupils.</summary>
+[Needs(Permission.DriveTheDay)]
+internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+{
+    private InstructorCard instructor = null!;
+
+    public static IReadOnlyList<int> Choices { get; } = [10, 20, 30, 45];
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? InstructorId { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public int? Minutes { get; set; }
+
+    [BindProperty]
+    public string? At { get; set; }
+
+    public LateAnswer? Answer { get; private set; }
+
+    public string? Whose { get; private set; }
+
+    public string AtText => InstantPattern.General.Format(Answer!.At);
+
+    public string Back => $"/diary/day{(Whose is null ? "" : $"?instructorId={instructor.Id}")}";
+
+    public string Tell => Answer!.ToTell is [var one] ? $"Tell {one.Pupil.Name}" : $"Tell {Answer.ToTell.Count} pupils";
+
+    /// <summary>"Wren Castellan starts 12 minutes late. From Marlo Fenn at 15:45 on you are on time again."</summary>
+    public string Summary
+    {
+        get
+        {
+            var late = Answer!.Lessons.Where(l => l.LateMinutes > 0).ToList();
+            var onTime = Answer.Lessons.FirstOrDefault(l => l.LateMinutes == 0);
+            return late.Count == 0 ? "There is time enough to spare: every lesson still starts on time."
+                : onTime is null ? $"{Starting(late.Count)} late."
+                : $"{Starting(late.Count)} late. From {onTime.Pupil.Name} at {Answer.School.Time(onTime.Lesson.StartsAt)} on, the day is on time again.";
+        }
+    }
+
+    public string Address(int minutes) => $"/diary/running-late?minutes={minutes}{(Whose is null ? "" : $"&instructorId={instructor.Id}")}";
+
+    private static string Starting(int lessons) => lessons == 1 ? "1 lesson starts" : $"{lessons} lessons start";
+
+    public static string HowLate(LateLesson late) => (late.LateMinutes, late.IsNews, late.ToldMinutes) switch
+    {
+        (0, true, _) => "on time after all",
+        (0, false, _) => "on time",
+        (var minutes, true, { } told and > 0) => $"{Words.Count(minutes, "minute")}, told {told}",
+        (var minutes, true, _) => Words.Count(minutes, "minute"),
+        var (minutes, _, _) => $"{Words.Count(minutes, "minute")}, told already",
+    };
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel) => await LoadAsync(cancel) ?? await ShowAsync(cancel);
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (await LoadAsync(cancel) is { } elsewhere)
+        {
+            return elsewhere;
+        }
+
+        if (Minutes is not { } minutes || InstantPattern.General.Parse(At ?? "") is not { Success: true, Value: var at })
+        {
+            return await ShowAsync(cancel);
+        }
+
+        var told = await tell.RunAsync(await QuestionAsync(minutes, at, cancel), viewer, cancel);
+        if (!told.Ok)
+        {
+            ModelState.AddRefusal(told.Refusal);
+            return await ShowAsync(cancel);
+        }
+
+        var names = told.Value.ToTell.Select(late => late.Pupil.Name).ToList();
+        TempData["Done"] = names.Count == 0 ? "They have been told already." : $"Told by e-mail: {string.Join(", ", names)}.";
+        return LocalRedirect(Back);
+    }
+
+    private async Task<IActionResult> ShowAsync(CancellationToken cancel)
+    {
+        if (Minutes is { } minutes)
+        {
+            var answer = await tell.PreviewAsync(await QuestionAsync(minutes, null, cancel), viewer, cancel);
+            if (answer.Ok)
+            {
+                Answer = answer.Value;
+            }
+            else
+            {
+                ModelState.AddModelError("", answer.Refusal.Sentence);
+            }
+        }
+
+        return Page();
+    }
+
+    private async Task<LateQuestion> QuestionAsync(int minutes, Instant? at, CancellationToken cancel) =>
+        new(instructor.Id, (await school.GetAsync(cancel)).Today(clock), minutes, at);
+
+    private async Task<IActionResult?> LoadAsync(CancellationToken cancel)
+    {
+        if (InstructorId is null && viewer.InstructorId is null)
+        {
+            return Redirect("/diary/board");
+        }
+
+        if (await reader.WhoseAsync(InstructorId, cancel) is not { } whose)
+        {
+            return NotFound();
+        }
+
+        instructor = whose;
+        Whose = viewer.InstructorId == whose.Id ? null : whose.Name;
+        return null;
+    }
+}

@@ -1,0 +1,103 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Diary.Waiting;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Diary.Home;
+
+/// <summary>A pupil's first page: the next lesson and what may be done with it.</summary>
+[Needs(Permission.SeeLessons)]
+internal sealed class IndexModel(
+    SchoolDb db, PupilLessons lessons, WaitingReader waiting, TestDayReader tests, PupilBook pupils, PictureLoader pictures, SchoolInfo school, Viewer viewer,
+    IClock clock) : PageModel
+{
+    private const int Following = 4;
+
+    public PupilCard Pupil { get; private set; } = null!;
+
+    public SchoolFacts School { get; private set; } = null!;
+
+    public Instant Now { get; private set; }
+
+    public Viewer Viewer => viewer;
+
+    public LessonCard? Next { get; private set; }
+
+    /// <summary>How late the next lesson starts, where the pupil was told so.</summary>
+    public LateNote? Late { get; private set; }
+
+    public LessonTerms? Terms { get; private set; }
+
+    /// <summary>The next test that is ahead or waits for its result.</summary>
+    public TestDayCard? Test { get; private set; }
+
+    public IReadOnlyList<LessonCard> Then { get; private set; } = [];
+
+    /// <summary>Booked lessons beyond those shown.</summary>
+    public int More { get; private set; }
+
+    /// <summary>Times that the pupil may have now.</summary>
+    public IReadOnlyList<OfferedSlot> Offers { get; private set; } = [];
+
+    public LessonCard? LastNote { get; private set; }
+
+    /// <summary>What would keep the pupil from the next lesson, and where the rule stands.</summary>
+    public IReadOnlyList<Notice> Notices { get; private set; } = [];
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        if (viewer.PupilId is not { } pupilId || await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
+        {
+            return viewer.IsStaff ? LocalRedirect("/") : NotFound();
+        }
+
+        (Pupil, School, Now) = (pupil, await school.GetAsync(cancel), clock.GetCurrentInstant());
+        var coming = await lessons.ComingAsync(pupilId, viewer, cancel);
+        Next = coming.Count == 0 ? null : coming[0];
+        Terms = Next is null ? null : LessonTerms.Of(Next.Lesson, await pictures.RulesAsync(cancel), viewer, Now);
+        if (Next is { Lesson: var next })
+        {
+            var note = await db.Set<LateNote>().AsNoTracking().SingleOrDefaultAsync(n => n.LessonId == next.Id, cancel);
+            Late = note?.AppliesTo(next) == true ? note : null;
+        }
+
+        Then = [.. coming.Skip(1).Take(Following)];
+        More = Math.Max(0, coming.Count - 1 - Following);
+        LastNote = await lessons.LastNoteAsync(pupilId, viewer, cancel);
+        Test = (await tests.ComingAsync(pupilId, viewer, cancel)) is [var test, ..] ? test : null;
+        Offers = await waiting.OpenOffersAsync(viewer, cancel);
+        Notices = [.. Read()];
+        return Page();
+    }
+
+    private IEnumerable<Notice> Read()
+    {
+        var date = (Next?.Lesson.StartsAt ?? Now).InZone(School.Zone).Date;
+        var facts = new LearnerFacts(Pupil.BirthDate, Pupil.ProvisionalFrom, Pupil.EyesightChecked ? date : null, Pupil.MobilityAward);
+        foreach (var block in Eligibility.Of(facts, date))
+        {
+            var words = block.Code switch
+            {
+                "too-young" => $"You are too young to drive on this date. Your first lesson can be on {ScreenWords.DayAndYear(LearnerAge.EarliestLesson(Pupil.BirthDate, Pupil.MobilityAward))}.",
+                "no-provisional" => "The school has not seen your provisional licence yet, so you cannot book. Call the school or show it to your instructor.",
+                "provisional-not-yet-valid" => $"Your provisional licence is valid from {ScreenWords.DayAndYear(Pupil.ProvisionalFrom!.Value)}. Lessons can be booked from that day.",
+                "eyesight-unchecked" => "Before your first drive your instructor asks you to read a number plate from 20 metres. Bring your glasses or lenses if you need them.",
+                _ => block.Sentence,
+            };
+            yield return new(words, block.Stops, $"{block.Source}, {ScreenWords.DayAndYear(block.SourceDate)}");
+        }
+    }
+
+    internal sealed record Notice(string Words, bool Stops, string Source);
+}

@@ -1,0 +1,124 @@
+using System.Text.Json.Serialization;
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
+
+namespace School.Web.Modules.Diary.Hours;
+
+/// <summary>Time off between two moments.</summary>
+internal sealed record TimeOffRequest([property: JsonRequired] Instant Start, [property: JsonRequired] Instant End, string? Reason = null)
+{
+    public const int LongestReason = 200;
+
+    // Covers a long illness; a wrong year is caught.
+    private static readonly Duration Furthest = Duration.FromDays(1100);
+
+    /// <summary>The reason as it is kept, once all is found to be possible.</summary>
+    public Outcome<string> Read(Instant now)
+    {
+        var errors = new FieldErrors()
+            .When(End <= Start, nameof(End), "The end must be after the start.")
+            .When(End > Start && End <= now && Start >= now - Furthest, nameof(End), "This time is already past.")
+            .When(Start < now - Furthest || Start > now + Furthest, nameof(Start), "That is too far from today. Look at the year.")
+            .When(End > now + Furthest, nameof(End), "That is too far from today. Look at the year.");
+        var reason = errors.ReadLine(nameof(Reason), Reason, LongestReason);
+        return errors.ToRefusal() is { } invalid ? invalid : reason;
+    }
+}
+
+/// <summary>The same as somebody types it, in the school's local time.</summary>
+internal sealed record LocalTimeOff(LocalDateTime Start, LocalDateTime End, string? Reason = null);
+
+/// <summary>The row, and the booked lessons that can no longer take place.</summary>
+internal sealed record TimeOffAdded(TimeOffRow Row, IReadOnlyList<Guid> Affected);
+
+/// <summary>Enters time off, or changes it. Booked lessons in it stay, are told at once, and wait on the office's list.</summary>
+internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, SchoolInfo school, Audit audit, IClock clock)
+{
+    public async Task<Outcome<TimeOffAdded>> RunAsync(Guid instructorId, LocalTimeOff request, Viewer viewer, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var errors = new FieldErrors();
+        var start = errors.ReadStart(nameof(request.Start), request.Start, zone);
+        var end = errors.ReadEnd(nameof(request.End), request.End, zone);
+        return errors.ToRefusal() is { } invalid ? invalid : await RunAsync(instructorId, new TimeOffRequest(start, end, request.Reason), viewer, cancel);
+    }
+
+    public async Task<Outcome<TimeOffAdded>> RunAsync(Guid instructorId, TimeOffRequest request, Viewer viewer, CancellationToken cancel)
+    {
+        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        var reason = request.Read(clock.GetCurrentInstant());
+        if (!reason.Ok)
+        {
+            return reason.Refusal;
+        }
+
+        return await db.InTransactionAsync<TimeOffAdded>(
+            async cancel =>
+            {
+                var row = new TimeOffRow { InstructorId = instructorId, StartsAt = request.Start, EndsAt = request.End, Reason = reason.Value };
+                db.Add(row);
+                var zone = (await school.GetAsync(cancel)).Zone;
+                audit.Note(viewer, "instructor.time_off.add", instructorId, $"Added time off of {instructor.Name}, {row.Days(zone)}.");
+                return await WithLessonsAsync(row, cancel);
+            },
+            cancel);
+    }
+
+    /// <summary>Changes what is running or ahead; what is over stays as history.</summary>
+    public async Task<Outcome<TimeOffAdded>> ChangeAsync(
+        Guid instructorId, Guid timeOffId, TimeOffRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel)
+    {
+        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        var now = clock.GetCurrentInstant();
+        return await db.InTransactionAsync<TimeOffAdded>(
+            async cancel =>
+            {
+                var taken = await db.Set<TimeOffRow>().Where(o => o.InstructorId == instructorId).TakeAsync(timeOffId, expectedVersion, "time off", cancel);
+                if (!taken.Ok)
+                {
+                    return taken.Refusal;
+                }
+
+                var row = taken.Value;
+                if (row.EndsAt <= now)
+                {
+                    return Refusal.Rule("time_off_over", "This time off is over; it stays as history.");
+                }
+
+                var reason = request.Read(now);
+                if (!reason.Ok)
+                {
+                    return reason.Refusal;
+                }
+
+                (row.StartsAt, row.EndsAt, row.Reason) = (request.Start, request.End, reason.Value);
+                audit.NoteValues(viewer, "instructor.time_off.change", instructorId, $"Changed time off of {instructor.Name}", row);
+                return await WithLessonsAsync(row, cancel);
+            },
+            cancel);
+    }
+
+    private async Task<TimeOffAdded> WithLessonsAsync(TimeOffRow row, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        return new(row, await db.Set<Lesson>().AsNoTracking()
+            .Where(l => l.InstructorId == row.InstructorId && l.State == LessonState.Booked && l.StartsAt < row.EndsAt && l.EndsAt > row.StartsAt && l.EndsAt > now)
+            .OrderBy(l => l.StartsAt).Select(l => l.Id).ToListAsync(cancel));
+    }
+}

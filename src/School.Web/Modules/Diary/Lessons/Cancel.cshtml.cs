@@ -1,0 +1,146 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>Says first whether cancelling is charged and by which rule; the button says it again.</summary>
+[Needs(Permission.BookLessons)]
+internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lessons, SchoolInfo school, Viewer viewer) : PageModel
+{
+    /// <summary>Why; staff choose, a pupil has one.</summary>
+    [BindProperty(SupportsGet = true)]
+    public CancelReason? Reason { get; set; }
+
+    /// <summary>Whether the button that was pressed said that it is charged.</summary>
+    [BindProperty]
+    public bool? Charged { get; set; }
+
+    public LessonCard Card { get; private set; } = null!;
+
+    public SchoolFacts School { get; private set; } = null!;
+
+    public CancelPreview? Preview { get; private set; }
+
+    public bool Staff => viewer.IsStaff;
+
+    public IReadOnlyList<SelectListItem> Reasons { get; } =
+        [.. Enum.GetValues<CancelReason>().Select(reason => new SelectListItem(reason.Label(), reason.ToString()))];
+
+    public string Policy => Preview!.Policy.To(viewer);
+
+    public string Why => Reason!.Value.Label();
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
+    {
+        if (!await ReadAsync(id, cancel))
+        {
+            return NotFound();
+        }
+
+        if (Card.Lesson.State == LessonState.Cancelled)
+        {
+            return Redirect(LessonLinks.Of(id));
+        }
+
+        if (Reason is not { } reason)
+        {
+            if (Request.Query.ContainsKey(nameof(Reason)) && ModelState.IsValid)
+            {
+                ModelState.AddModelError(nameof(Reason), "Choose a reason");
+            }
+
+            return Page();
+        }
+
+        await AskAsync(id, reason, cancel);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken cancel)
+    {
+        if (!await ReadAsync(id, cancel))
+        {
+            return NotFound();
+        }
+
+        if (Card.Lesson.State == LessonState.Cancelled)
+        {
+            return Cancelled(id, Card.Lesson.Chargeable == true);
+        }
+
+        if (Reason is not { } reason)
+        {
+            ModelState.AddModelError(nameof(Reason), "Choose a reason");
+            return Page();
+        }
+
+        if (!await AskAsync(id, reason, cancel))
+        {
+            return Page();
+        }
+
+        if (Charged != Preview!.Chargeable)
+        {
+            // The free time ran out between looking and pressing: nobody is charged by a button that said otherwise.
+            ModelState.AddModelError("", "Whether this is charged has changed since you opened the page. Look again before you cancel.");
+            return Page();
+        }
+
+        var outcome = await cancelLesson.RunAsync(id, new(reason), Card.Lesson.Version, viewer, cancel);
+        if (outcome.Ok)
+        {
+            return Cancelled(id, outcome.Value.Chargeable == true);
+        }
+
+        if (await lessons.FindAsync(id, viewer, cancel) is { Lesson: { State: LessonState.Cancelled } lesson })
+        {
+            return Cancelled(id, lesson.Chargeable == true);
+        }
+
+        ModelState.AddRefusal(outcome.Refusal.To(viewer));
+        return Page();
+    }
+
+    private RedirectResult Cancelled(Guid id, bool charged)
+    {
+        TempData["Done"] = $"Lesson cancelled, {(charged ? "charge applies" : "free of charge")}. A confirmation is on its way to {Card.Pupil.Email}.";
+        return Redirect(LessonLinks.Of(id));
+    }
+
+    private async Task<bool> ReadAsync(Guid id, CancellationToken cancel)
+    {
+        if (await lessons.FindAsync(id, viewer, cancel) is not { } card)
+        {
+            return false;
+        }
+
+        (Card, School) = (card, await school.GetAsync(cancel));
+        if (!viewer.IsStaff)
+        {
+            Reason = CancelReason.Pupil;
+        }
+
+        return true;
+    }
+
+    /// <summary>Asks what cancelling now would mean; false when it cannot be cancelled, and the page says why.</summary>
+    private async Task<bool> AskAsync(Guid id, CancelReason reason, CancellationToken cancel)
+    {
+        var preview = await cancelLesson.PreviewAsync(id, reason, viewer, cancel);
+        if (preview.Ok)
+        {
+            Preview = preview.Value;
+        }
+        else
+        {
+            ModelState.AddRefusal(preview.Refusal.To(viewer));
+        }
+
+        return preview.Ok;
+    }
+}

@@ -1,0 +1,196 @@
+using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+internal enum CancelReason
+{
+    Pupil,
+    InstructorIll,
+    Weather,
+    Car,
+    Other,
+}
+
+internal sealed class Lesson : Versioned
+{
+    public const int ShortestMinutes = 15;
+    public const int LongestMinutes = 480;
+    public const int LongestNote = 1000;
+
+    /// <summary>How long an instructor waits at the pick-up before a pupil counts as not there: common practice, no source.</summary>
+    public static readonly Duration WaitBeforeMissed = Duration.FromMinutes(10);
+
+    private Lesson()
+    {
+    }
+
+    public required Guid PupilId { get; init; }
+
+    public Guid InstructorId { get; private set; }
+
+    public Guid CarId { get; private set; }
+
+    public Instant StartsAt { get; private set; }
+
+    public Instant EndsAt { get; private set; }
+
+    public LessonState State { get; private set; }
+
+    public required Place PickUp { get; set; }
+
+    public required Place DropOff { get; set; }
+
+    public required Instant BookedAt { get; init; }
+
+    /// <summary>The same for all that were booked together as weekly lessons; null for a lesson by itself.</summary>
+    public Guid? SeriesId { get; init; }
+
+    /// <summary>When time, place or state last changed: the stamp that calendars see.</summary>
+    public Instant ChangedAt { get; private set; }
+
+    /// <summary>Rises with every change of time, place or state that a calendar must notice (RFC 5545 3.8.7.4).</summary>
+    public int Sequence { get; private set; }
+
+    public CancelReason? CancelledBecause { get; private set; }
+
+    /// <summary>Decided when it is cancelled or missed; the money follows it.</summary>
+    public bool? Chargeable { get; private set; }
+
+    /// <summary>The rule that decided, in words, as it stood that day.</summary>
+    public string? ChargePolicy { get; private set; }
+
+    public int? MinutesTaught { get; private set; }
+
+    /// <summary>A sentence the pupil reads.</summary>
+    public string Note { get; private set; } = "";
+
+    public Interval During => new(StartsAt, EndsAt);
+
+    public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes;
+
+    public static Lesson Book(
+        Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null) => new()
+        {
+            PupilId = pupilId,
+            InstructorId = instructorId,
+            CarId = carId,
+            StartsAt = during.Start,
+            EndsAt = during.End,
+            State = LessonState.Booked,
+            PickUp = pickUp,
+            DropOff = dropOff,
+            BookedAt = now,
+            ChangedAt = now,
+            SeriesId = seriesId,
+        };
+
+    public Refusal? Move(Guid instructorId, Guid carId, Interval during, Instant now)
+    {
+        if (NotOpen("moved") is { } refusal)
+        {
+            return refusal;
+        }
+
+        (InstructorId, CarId, StartsAt, EndsAt) = (instructorId, carId, during.Start, during.End);
+        Announce(now);
+        return null;
+    }
+
+    public Refusal? Cancel(CancelReason reason, bool chargeable, string policy, Instant now)
+    {
+        if (NotOpen("cancelled") is { } refusal)
+        {
+            return refusal;
+        }
+
+        (State, CancelledBecause, Chargeable, ChargePolicy) = (LessonState.Cancelled, reason, chargeable, policy);
+        Announce(now);
+        return null;
+    }
+
+    /// <summary>Records what happened. May be put right later; the history keeps what stood before.</summary>
+    public Refusal? Record(int minutesTaught, string note, Instant now)
+    {
+        if (State is LessonState.Cancelled)
+        {
+            return Refusal.Rule("lesson_cancelled", "This lesson was cancelled, so there is nothing to record.");
+        }
+
+        if (now < StartsAt)
+        {
+            return Refusal.Rule("lesson_not_begun", "This lesson has not begun yet. Record it once you are parked at its end.");
+        }
+
+        if (minutesTaught < 1 || minutesTaught > Minutes)
+        {
+            return Refusal.Invalid("MinutesTaught", $"Minutes taught are between 1 and {Minutes}, the length of the lesson.");
+        }
+
+        var elapsed = (int)(now - StartsAt).TotalMinutes;
+        if (minutesTaught > elapsed)
+        {
+            return Refusal.Invalid(
+                "MinutesTaught", $"Only {elapsed} minutes of this lesson have passed. If it ended early, enter those; else record it once it has ended and you are parked.");
+        }
+
+        (State, MinutesTaught, Note, Chargeable, ChargePolicy) = (LessonState.Taught, minutesTaught, note.Trim(), null, null);
+        return null;
+    }
+
+    /// <summary>The pupil was not there.</summary>
+    public Refusal? Miss(string note, bool chargeable, string policy, Instant now)
+    {
+        if (State is LessonState.Cancelled)
+        {
+            return Refusal.Rule("lesson_cancelled", "This lesson was cancelled, so there is nothing to record.");
+        }
+
+        if (now < StartsAt)
+        {
+            return Refusal.Rule("lesson_not_begun", "This lesson has not begun yet.");
+        }
+
+        if (now < StartsAt + WaitBeforeMissed)
+        {
+            return Refusal.Rule(
+                "too_soon_to_miss", $"Wait {(int)WaitBeforeMissed.TotalMinutes} minutes and call first; then record that the pupil was not there.");
+        }
+
+        (State, MinutesTaught, Note, Chargeable, ChargePolicy) = (LessonState.Missed, null, note.Trim(), chargeable, policy);
+        return null;
+    }
+
+    /// <summary>Why the lesson can no longer be moved or cancelled; null while it is booked.</summary>
+    public Refusal? NotOpen(string done) => State is LessonState.Booked
+        ? null
+        : Refusal.Conflict("lesson_closed", $"This lesson is {State.ToString().ToLowerInvariant()} already, so it cannot be {done}.");
+
+    private void Announce(Instant now)
+    {
+        Sequence++;
+        ChangedAt = now;
+    }
+
+    internal sealed class Configuration : IEntityTypeConfiguration<Lesson>
+    {
+        public void Configure(EntityTypeBuilder<Lesson> entity)
+        {
+            entity.ToTable("lessons", "diary", t => t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at"));
+            entity.ComplexProperty(l => l.PickUp);
+            entity.ComplexProperty(l => l.DropOff);
+            entity.Ignore(l => l.During);
+            entity.Ignore(l => l.Minutes);
+            entity.HasIndex(l => l.StartsAt);
+            entity.HasIndex(l => new { l.InstructorId, l.StartsAt });
+            entity.HasIndex(l => new { l.PupilId, l.StartsAt });
+            entity.HasIndex(l => new { l.CarId, l.StartsAt });
+            entity.HasIndex(l => new { l.SeriesId, l.StartsAt }).HasFilter("series_id IS NOT NULL");
+        }
+    }
+}

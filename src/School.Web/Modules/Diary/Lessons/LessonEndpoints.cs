@@ -1,0 +1,85 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+internal sealed record ChangeJson(ChangeKind Kind, Instant At, string By, string Words, Instant? Start, Guid? InstructorId);
+
+internal static class LessonEndpoints
+{
+    public static void MapLessons(this IEndpointRouteBuilder app)
+    {
+        var lessons = app.MapApi("lessons");
+        lessons.MapGet("", ListAsync).Needs(Permission.SeeLessons)
+            .WithName("ListLessons").WithSummary("Lessons by start; the dates are inclusive and about the start.")
+            .Produces<Page<LessonJson>>().ProducesProblem(400);
+        lessons.MapPost("", BookAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("BookLesson").WithSummary("Books a lesson; 409 with other free times when the time is gone, 422 when a rule says no.")
+            .Produces<LessonJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+        lessons.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeLessons)
+            .WithName("GetLesson").WithSummary("One lesson, with its ETag.").Produces<LessonJson>().ProducesProblem(404);
+        lessons.MapGet("{id:guid}/history", HistoryAsync).Needs(Permission.SeeLessons)
+            .WithName("GetLessonHistory").WithSummary("Who changed what, when; oldest first.").Produces<Page<ChangeJson>>().ProducesProblem(404);
+        lessons.MapPost("{id:guid}/move", MoveAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("MoveLesson").WithSummary("Moves a booked lesson, keeping its length and places. If-Match is honoured when sent.")
+            .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
+        lessons.MapPost("{id:guid}/cancel", CancelAsync).Needs(Permission.BookLessons).WithIdempotency()
+            .WithName("CancelLesson").WithSummary("Cancels a booked lesson and decides whether it is charged. If-Match is honoured when sent.")
+            .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
+        lessons.MapPost("{id:guid}/missed", MissAsync).Needs(Permission.RecordLessons).WithIdempotency()
+            .WithName("MissLesson").WithSummary("Records that the pupil was not there. If-Match is honoured when sent.")
+            .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
+    }
+
+    private static async Task<IResult> ListAsync(
+        QueryDate? from, QueryDate? to, Guid? instructorId, Guid? pupilId, int? limit, string? cursor,
+        LessonList list, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var errors = new FieldErrors().WrongYear(nameof(from), from?.In(zone)).WrongYear(nameof(to), to?.In(zone));
+        errors.When(!errors.Any && from?.In(zone) > to?.In(zone), nameof(to), "The last date must not be before the first.");
+        if (errors.ToRefusal() is { } invalid)
+        {
+            return invalid.ToProblem();
+        }
+
+        var wanted = new LessonFilter(from?.Start(zone), to?.End(zone), instructorId, pupilId);
+        return (await list.PageAsync(wanted, limit, cursor, viewer, cancel)).ToResult();
+    }
+
+    private static async Task<IResult> BookAsync(BookRequest request, HttpContext context, BookLesson book, Viewer viewer, CancellationToken cancel) =>
+        (await book.RunAsync(request, viewer, cancel)).ToResult(
+            lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson)));
+
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
+        await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is { } lesson
+            ? ETags.Ok(context, lesson, LessonJson.Of(lesson))
+            : Refusal.NotFound("lesson").ToProblem();
+
+    private static async Task<IResult> HistoryAsync(Guid id, SchoolDb db, Viewer viewer, CancellationToken cancel)
+    {
+        if (!await db.Set<Lesson>().VisibleTo(viewer).AnyAsync(l => l.Id == id, cancel))
+        {
+            return Refusal.NotFound("lesson").ToProblem();
+        }
+
+        var changes = await db.Set<LessonChange>().AsNoTracking().Where(c => c.LessonId == id).OrderBy(c => c.At).ThenBy(c => c.Id)
+            .Select(c => new ChangeJson(c.Kind, c.At, c.ByName, c.Words, c.StartsAt, c.InstructorId)).ToListAsync(cancel);
+        return Results.Ok(new Page<ChangeJson>(changes, null));
+    }
+
+    private static async Task<IResult> MoveAsync(Guid id, MoveRequest request, HttpContext context, MoveLesson move, Viewer viewer, CancellationToken cancel) =>
+        (await move.RunAsync(id, request, ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);
+
+    private static async Task<IResult> CancelAsync(Guid id, CancelRequest request, HttpContext context, CancelLesson cancelLesson, Viewer viewer, CancellationToken cancel) =>
+        (await cancelLesson.RunAsync(id, request, ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);
+
+    private static async Task<IResult> MissAsync(Guid id, MissRequest? request, HttpContext context, MissLesson miss, Viewer viewer, CancellationToken cancel) =>
+        (await miss.RunAsync(id, request ?? new(), ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);
+}

@@ -1,0 +1,20 @@
+using NodaTime;
+using School.Web.Modules.People.Contracts;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>A lesson as one line of a list.</summary>
+internal sealed record LessonRow(LessonCard Card, SchoolFacts School, Instant Now)
+{
+    public LessonStateWords State => LessonStateWords.Of(Card.Lesson, Now);
+
+    /// <summary>With the year where it is not this one.</summary>
+    public string Day
+    {
+        get
+        {
+            var date = Card.Lesson.StartsAt.InZone(School.Zone).Date;
+            return date.Year == Now.InZone(School.Zone).Year ? School.Day(Card.Lesson.StartsAt) : Platform.Layout.ScreenWords.DayAndYear(date);
+        }
+    }
+}

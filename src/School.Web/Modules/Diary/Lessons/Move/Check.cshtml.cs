@@ -1,0 +1,106 @@
+using Microsoft.AspNetCore.Mvc;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Search.Book;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Lessons.Move;
+
+[Needs(Permission.BookLessons)]
+internal sealed class CheckModel(
+    MoveLesson move, SlotFinder slots, PupilLessons lessons, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer,
+    IClock clock) : CheckPage(slots, instructors, pictures, school, viewer, clock)
+{
+    /// <summary>The version of the lesson that was looked at.</summary>
+    [BindProperty]
+    public int? Seen { get; set; }
+
+    public LessonCard Card { get; private set; } = null!;
+
+    public override string Here => $"{LessonLinks.Of(Card.Lesson.Id)}/move/check";
+
+    public string Back => $"{LessonLinks.Of(Card.Lesson.Id)}/move?with={With}&from={Date:uuuu-MM-dd}";
+
+    protected override string Act => "Move to";
+
+    protected override IEnumerable<KeyValuePair<string, string>> MoreFields => [new("seen", $"{Card.Lesson.Version}")];
+
+    private bool IsThere => Card.Lesson is { State: LessonState.Booked } lesson && lesson.StartsAt == During.Start && lesson.InstructorId == Teacher.Id;
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
+    {
+        if (await ReadAsync(id, cancel) is { } elsewhere)
+        {
+            return elsewhere;
+        }
+
+        if (IsThere || !LessonTerms.Of(Card.Lesson, Rules, Viewer, Now).MayMove)
+        {
+            return Redirect(LessonLinks.Of(id) + (IsThere ? "" : "/move"));
+        }
+
+        await JudgeAsync(SlotQuestion.ToMove(Card.Lesson, Date), Card.Pupil, cancel);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken cancel)
+    {
+        if (await ReadAsync(id, cancel) is { } elsewhere)
+        {
+            return elsewhere;
+        }
+
+        if (IsThere)
+        {
+            return Moved(id);
+        }
+
+        var moved = await move.RunAsync(id, new(During.Start, Teacher.Id), Seen, Viewer, cancel);
+        if (moved.Ok)
+        {
+            return Moved(id);
+        }
+
+        // Pressed twice at once: the other press has moved it to where this one wants it.
+        Card = await lessons.FindAsync(id, Viewer, cancel) ?? Card;
+        if (IsThere)
+        {
+            return Moved(id);
+        }
+
+        if (moved.Refusal.Kind == RefusalKind.NotFound)
+        {
+            return NotFound();
+        }
+
+        await RefuseAsync(moved.Refusal, cancel);
+        return Page();
+    }
+
+    private RedirectResult Moved(Guid id)
+    {
+        TempData["Done"] = $"Lesson moved to {School.When(During)}. The new details are on their way to {Card.Pupil.Email}.";
+        return Redirect(Viewer.MayBookWith(Teacher.Id) ? LessonLinks.Of(id) : "/");
+    }
+
+    private async Task<IActionResult?> ReadAsync(Guid id, CancellationToken cancel)
+    {
+        if (await lessons.FindAsync(id, Viewer, cancel) is not { } card)
+        {
+            return NotFound();
+        }
+
+        if (!ModelState.IsValid || StartText.Read(Start) is not { } start)
+        {
+            return Redirect($"{LessonLinks.Of(id)}/move");
+        }
+
+        Card = card;
+        With ??= card.Lesson.InstructorId;
+        Seen ??= card.Lesson.Version;
+        return await TakeTimeAsync(With.Value, start, card.Lesson.Minutes, cancel) ? null : NotFound();
+    }
+}

@@ -1,0 +1,139 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using NodaTime;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>Staff look for a time for a pupil: the best first, with what each does to the day.</summary>
+[Needs(Permission.SeePupils)]
+internal sealed class NewModel(
+    SlotFinder slots, WaysOut ways, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+{
+    private const int Shown = 12;
+    private const int UsualRangeDays = 14;
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? PupilId { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public Guid? InstructorId { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LocalDate? From { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LocalDate? To { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public int? Minutes { get; set; }
+
+    [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
+    public LessonPlaces Places { get; set; } = new();
+
+    public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
+
+    public SchoolFacts School { get; private set; } = null!;
+
+    /// <summary>Null until a pupil is chosen.</summary>
+    public SlotAnswer? Found { get; private set; }
+
+    /// <summary>What would help when nothing was found.</summary>
+    public IReadOnlyList<WayOut> Ways { get; private set; } = [];
+
+    /// <summary>Days and places of the search in words.</summary>
+    public string Searched { get; private set; } = "";
+
+    public string Teacher => Teachers.FirstOrDefault(t => t.Value == $"{InstructorId}")?.Text ?? "whoever fits best";
+
+    /// <summary>The best of each instructor's day, in the order of the search.</summary>
+    public IEnumerable<SlotOffer> Best =>
+        Found?.Offers.DistinctBy(offer => (offer.InstructorId, offer.Start.InZone(School.Zone).Date)).Take(Shown) ?? [];
+
+    public bool MayChooseTeacher => viewer.IsOffice;
+
+    public string Name(SlotOffer offer) => Found!.Loaded.Instructors[offer.InstructorId].Name;
+
+    public string CheckAddress(SlotOffer offer) =>
+        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{Places.Query}";
+
+    public string SearchAddress(SlotQuestion other) =>
+        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{Places.Query}";
+
+    /// <summary>Where any other day and time is typed.</summary>
+    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{Places.Query}";
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        InstructorId = viewer.IsOffice ? InstructorId : viewer.InstructorId;
+        School = await school.GetAsync(cancel);
+        Pupils = [.. (await pupils.ListAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        var today = School.Today(clock);
+        From ??= today;
+        Near(nameof(From), From.Value, today);
+        To ??= ModelState.IsValid ? From.Value.PlusDays(UsualRangeDays - 1) : From;
+        Near(nameof(To), To.Value, today);
+        if (PupilId is not { } pupilId)
+        {
+            if (Request.Query.ContainsKey(nameof(PupilId)))
+            {
+                ModelState.AddModelError(nameof(PupilId), "Choose a pupil.");
+            }
+
+            return Page();
+        }
+
+        if (await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        Minutes ??= pupil.LessonMinutes;
+        if (ModelState.IsValid)
+        {
+            var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId);
+            await SearchAsync(question, pupil, cancel);
+        }
+
+        return Page();
+    }
+
+    private void Near(string field, LocalDate date, LocalDate today)
+    {
+        if (!ScreenTimes.IsNear(date, today))
+        {
+            ModelState.AddModelError(field, "That is too far from today. Look at the year.");
+        }
+    }
+
+    private async Task SearchAsync(SlotQuestion wanted, PupilCard pupil, CancellationToken cancel)
+    {
+        var errors = new FieldErrors();
+        var question = Places.Into(wanted, pupil.PickUp, errors);
+        if (errors.ToRefusal() is { } nowhere)
+        {
+            ModelState.AddRefusal(nowhere);
+            return;
+        }
+
+        var answer = await slots.FindAsync(question, viewer, cancel);
+        if (answer.Ok)
+        {
+            (Found, Searched) = (answer.Value, $"{Words.Span(question.From, question.To)}, {Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff)}");
+            Ways = await ways.OfAsync(question, Found, viewer, cancel);
+        }
+        else
+        {
+            ModelState.AddRefusal(answer.Refusal);
+        }
+    }
+}

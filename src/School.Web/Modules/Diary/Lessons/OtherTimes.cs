@@ -1,0 +1,7 @@
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>Times offered in place of one that is gone: a form and a button each, so that one press is enough.</summary>
+internal sealed record OtherTimes(string Act, string Action, IReadOnlyList<OtherTime> Times);
+
+/// <summary>One of them; the instructor is named when it is another.</summary>
+internal sealed record OtherTime(string When, string? Teacher, IReadOnlyList<KeyValuePair<string, string>> Fields);

@@ -1,0 +1,86 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>A lesson with the people and the car that go with it.</summary>
+internal sealed record LessonCard(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car);
+
+/// <summary>Some lessons of a longer list, and whether there are more behind them.</summary>
+internal sealed record EarlierLessons(IReadOnlyList<LessonCard> Lessons, bool More);
+
+/// <summary>What the pages about one pupil's lessons read.</summary>
+internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook instructors, CarPark carPark, SchoolInfo school, IClock clock)
+{
+    public const int PerSheet = 20;
+
+    private const int MostAhead = 200;
+
+    public async Task<LessonCard?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
+        (await CardsAsync(Visible(viewer).Where(l => l.Id == id), cancel)) is [var card] ? card : null;
+
+    /// <summary>Booked and not over, soonest first; the first may be going on now.</summary>
+    public Task<IReadOnlyList<LessonCard>> ComingAsync(Guid pupilId, Viewer viewer, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        return CardsAsync(
+            Visible(viewer).Where(l => l.PupilId == pupilId && l.State == LessonState.Booked && l.EndsAt > now)
+                .OrderBy(l => l.StartsAt).Take(MostAhead),
+            cancel);
+    }
+
+    /// <summary>Everything else, latest first: over, or cancelled.</summary>
+    public async Task<EarlierLessons> EarlierAsync(Guid pupilId, int sheet, Viewer viewer, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        var found = await CardsAsync(
+            Visible(viewer).Where(l => l.PupilId == pupilId && (l.State != LessonState.Booked || l.EndsAt <= now))
+                .OrderByDescending(l => l.StartsAt).ThenBy(l => l.Id).Skip((sheet - 1) * PerSheet).Take(PerSheet + 1),
+            cancel);
+        return new([.. found.Take(PerSheet)], found.Count > PerSheet);
+    }
+
+    /// <summary>The last lesson taught after which the instructor wrote something.</summary>
+    public async Task<LessonCard?> LastNoteAsync(Guid pupilId, Viewer viewer, CancellationToken cancel) =>
+        (await CardsAsync(
+            Visible(viewer).Where(l => l.PupilId == pupilId && l.State == LessonState.Taught && l.Note != "")
+                .OrderByDescending(l => l.StartsAt).Take(1),
+            cancel)) is [var card] ? card : null;
+
+    /// <summary>The booked lesson that is exactly the one asked for: the button was pressed twice.</summary>
+    public async Task<Guid?> AlreadyBookedAsync(Guid pupilId, Guid instructorId, Instant start, int minutes, Viewer viewer, CancellationToken cancel)
+    {
+        var end = start + Duration.FromMinutes(minutes);
+        var same = await Visible(viewer)
+            .Where(l => l.PupilId == pupilId && l.InstructorId == instructorId && l.StartsAt == start && l.EndsAt == end && l.State == LessonState.Booked)
+            .Select(l => (Guid?)l.Id).ToListAsync(cancel);
+        return same.FirstOrDefault();
+    }
+
+    /// <summary>Who changed what, oldest first.</summary>
+    public async Task<IReadOnlyList<LessonChange>> ChangesAsync(Guid lessonId, CancellationToken cancel) =>
+        await db.Set<LessonChange>().AsNoTracking().Where(c => c.LessonId == lessonId).OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(cancel);
+
+    private IQueryable<Lesson> Visible(Viewer viewer) => db.Set<Lesson>().AsNoTracking().VisibleTo(viewer);
+
+    private async Task<IReadOnlyList<LessonCard>> CardsAsync(IQueryable<Lesson> wanted, CancellationToken cancel)
+    {
+        var lessons = await wanted.ToListAsync(cancel);
+        if (lessons.Count == 0)
+        {
+            return [];
+        }
+
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var pupilCards = await pupils.CardsAsync(lessons.Select(l => l.PupilId), cancel);
+        var teachers = (await instructors.ListAsync(alsoRetired: true, cancel)).ToDictionary(i => i.Id);
+        var cars = (await carPark.ReadAsync(zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id);
+        return lessons.ConvertAll(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId]));
+    }
+}

@@ -1,0 +1,118 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using NodaTime;
+using School.Core.Diary;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Diary.Search;
+
+[Needs(Permission.BookLessons)]
+internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, SchoolInfo school, Viewer viewer)
+    : TimesPage(instructors, viewer)
+{
+    /// <summary>For whom; staff choose, a pupil books for nobody else.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Guid? Pupil { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public int? Minutes { get; set; }
+
+    [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
+    public LessonPlaces Places { get; set; } = new();
+
+    public PupilCard? For { get; private set; }
+
+    /// <summary>Where the lesson would begin, and where it would end if that is elsewhere.</summary>
+    public string Where { get; private set; } = "";
+
+    public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
+
+    /// <summary>Where the same is booked for each week.</summary>
+    public string Weekly => $"/diary/weekly{Query}minutes={Minutes}{(Guid.TryParse(With, out var id) ? $"&with={id}" : "")}{Places.Query}";
+
+    public DiaryRules Rules { get; private set; } = null!;
+
+    public IReadOnlyList<SelectListItem> Lengths { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
+
+    public string Teacher => Teachers.FirstOrDefault(t => t.Value == With && t.Value != Anyone)?.Text ?? "whoever is free";
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        School = await school.GetAsync(cancel);
+        Rules = await pictures.RulesAsync(cancel);
+        if ((Viewer.PupilId ?? Pupil) is not { } pupilId)
+        {
+            Pupils = [.. (await pupils.ListAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
+            return Page();
+        }
+
+        if (await pupils.FindAsync(pupilId, Viewer, cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        (For, Pupil) = (pupil, pupilId);
+        var minutes = Minutes ?? pupil.LessonMinutes;
+        var teacher = await ReadTeacherAsync(pupil.UsualInstructorId, i => i.Facts.Teaches.Contains(pupil.Gearbox), cancel);
+        Lengths = [.. Rules.LessonMinutes.Append(pupil.LessonMinutes).Append(minutes).Distinct().Order()
+            .Select(m => new SelectListItem(ScreenWords.Length(m), $"{m}"))];
+        var errors = new FieldErrors();
+        var from = ReadFrom() ?? new LocalDate(1, 1, 1);
+        var question = Places.Into(new(pupilId, from, from, InstructorId: teacher), pupil.PickUp, errors);
+        if (errors.ToRefusal() is { } nowhere)
+        {
+            ModelState.AddRefusal(nowhere);
+            Minutes = minutes;
+            return Page();
+        }
+
+        Where = Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff);
+        if (ReadTyped() is { } typed)
+        {
+            if (teacher is { } id)
+            {
+                return Redirect(Check(typed, id, minutes));
+            }
+
+            ModelState.AddModelError(nameof(With), "Choose an instructor for a time of your own");
+        }
+
+        // A length that cannot be is told, and the times of the usual one are shown.
+        var wrong = !Asked(minutes);
+        if (wrong)
+        {
+            ModelState.AddModelError(nameof(Minutes), SlotFinder.LessonLength);
+            minutes = pupil.LessonMinutes;
+        }
+
+        Minutes = minutes;
+        var week = await times.WeekAsync(question with { Minutes = minutes }, Viewer, cancel);
+        if (!week.Ok)
+        {
+            ModelState.AddRefusal(week.Refusal.To(Viewer));
+            return week.Refusal.Kind == RefusalKind.NotFound ? NotFound() : Page();
+        }
+
+        Week = week.Value;
+        return Page();
+    }
+
+    public override string Here(SlotQuestion question) =>
+        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{Places.Query}";
+
+    public override string Check(OfferedTime time) => Check(time.During.Start, time.InstructorId, Minutes!.Value);
+
+    private string Check(Instant start, Guid instructorId, int minutes) =>
+        $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}{Places.Query}";
+
+    private string Query => Viewer.IsStaff ? $"?pupil={Pupil}&" : "?";
+
+    private static bool Asked(int minutes) => minutes is >= Lesson.ShortestMinutes and <= Lesson.LongestMinutes;
+}

@@ -1,0 +1,113 @@
+using Microsoft.AspNetCore.Mvc;
+using NodaTime;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Lessons.Move;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Search.Book;
+
+[Needs(Permission.BookLessons)]
+internal sealed class CheckModel(
+    BookLesson book, SlotFinder slots, PupilLessons lessons, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school,
+    Viewer viewer, IClock clock) : CheckPage(slots, instructors, pictures, school, viewer, clock)
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid? Pupil { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public int? Minutes { get; set; }
+
+    [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
+    public LessonPlaces Places { get; set; } = new();
+
+    public PupilCard For { get; private set; } = null!;
+
+    public SlotQuestion Question { get; private set; } = null!;
+
+    public Place PickUp => Question.PickUp ?? For.PickUp;
+
+    public Place DropOff => Question.DropOff ?? PickUp;
+
+    public override string Here => "/diary/book/check";
+
+    public string Back => $"/diary/book?{(Staff ? $"pupil={Pupil}&" : "")}minutes={Minutes}&with={With}&from={Date:uuuu-MM-dd}{Places.Query}";
+
+    protected override string Act => "Book";
+
+    protected override IEnumerable<KeyValuePair<string, string>> MoreFields => [new("pupil", $"{Pupil}"), new("minutes", $"{Minutes}"), .. Places.Fields];
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        if (await ReadAsync(cancel) is { } elsewhere)
+        {
+            return elsewhere;
+        }
+
+        if (await SameAsync(cancel) is { } id)
+        {
+            return Redirect(LessonLinks.Of(id));
+        }
+
+        await JudgeAsync(Question, For, cancel);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (await ReadAsync(cancel) is { } elsewhere)
+        {
+            return elsewhere;
+        }
+
+        var (pickUp, dropOff) = Places.For(For.PickUp);
+        var booked = await book.RunAsync(new(For.Id, Teacher.Id, During.Start, Minutes!.Value, pickUp, dropOff), Viewer, cancel);
+        // Pressed twice, or sent again: the lesson is there already, and that is what was wanted.
+        if ((booked.Ok ? booked.Value.Id : await SameAsync(cancel)) is { } id)
+        {
+            TempData["Done"] = $"Lesson booked: {School.When(During)}. The details are on their way to {For.Email}.";
+            return Redirect(LessonLinks.Of(id));
+        }
+
+        if (booked.Refusal!.Kind == RefusalKind.NotFound)
+        {
+            return NotFound();
+        }
+
+        await RefuseAsync(booked.Refusal, cancel);
+        return Page();
+    }
+
+    private Task<Guid?> SameAsync(CancellationToken cancel) =>
+        lessons.AlreadyBookedAsync(For.Id, Teacher.Id, During.Start, Minutes!.Value, Viewer, cancel);
+
+    /// <summary>Reads what the address or the form says; an answer when it does not say enough, or speaks of somebody else.</summary>
+    private async Task<IActionResult?> ReadAsync(CancellationToken cancel)
+    {
+        Pupil = Viewer.PupilId ?? Pupil;
+        if (!ModelState.IsValid || Pupil is not { } pupilId || With is not { } instructorId || StartText.Read(Start) is not { } start
+            || Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes)
+        {
+            return Redirect("/diary/book");
+        }
+
+        if (await pupils.FindAsync(pupilId, Viewer, cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        (For, Minutes) = (pupil, Minutes ?? pupil.LessonMinutes);
+        if (!await TakeTimeAsync(instructorId, start, Minutes.Value, cancel))
+        {
+            return NotFound();
+        }
+
+        var errors = new FieldErrors();
+        Question = Places.Into(new(For.Id, Date, Date, Minutes), For.PickUp, errors);
+        // The page before says what is wrong with a place, beside its field.
+        return errors.Any ? Redirect(Back) : null;
+    }
+}

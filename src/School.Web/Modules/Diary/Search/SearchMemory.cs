@@ -1,0 +1,58 @@
+using System.Collections.Concurrent;
+using Microsoft.Extensions.ObjectPool;
+using NodaTime;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Diary.Lessons;
+
+namespace School.Web.Modules.Diary.Search;
+
+/// <summary>What the school is like apart from its lessons, at one version, and the days laid out for it so far.</summary>
+internal sealed record StandingSchool(long Version, LoadedPicture Loaded, SearchGround Ground)
+{
+    // About 3 kB each: a year of fifty instructors.
+    private const int MostDays = 20_000;
+
+    private readonly ConcurrentDictionary<(Guid InstructorId, LocalDate Date), (long Version, PreparedDay Day)> _days = new();
+
+    public PreparedDay? Find(Guid instructorId, LocalDate date, long version) =>
+        _days.TryGetValue((instructorId, date), out var known) && known.Version == version ? known.Day : null;
+
+    public void Keep(PreparedDay day, long version)
+    {
+        if (_days.Count >= MostDays)
+        {
+            _days.Clear();
+        }
+
+        _days[(day.Instructor.Id, day.Date)] = (version, day);
+    }
+}
+
+/// <summary>Remembers laid-out days between searches; one in a process. Nothing here is trusted before its version was read anew.</summary>
+internal sealed class SearchMemory
+{
+    // Bounds what a workspace needs, which grows with the places: 3 kB each.
+    private const int MostPlaces = 8_000;
+
+    private readonly ObjectPool<SlotWorkspace> _workspaces = new DefaultObjectPool<SlotWorkspace>(new DefaultPooledObjectPolicy<SlotWorkspace>());
+    private volatile StandingSchool? _school;
+
+    public StandingSchool? School
+    {
+        get => _school is { } school && school.Ground.Places < MostPlaces ? school : null;
+        set => _school = value;
+    }
+
+    public T Search<T>(Func<SlotWorkspace, T> search)
+    {
+        var workspace = _workspaces.Get();
+        try
+        {
+            return search(workspace);
+        }
+        finally
+        {
+            _workspaces.Return(workspace);
+        }
+    }
+}

@@ -1,0 +1,204 @@
+using System.Buffers;
+using System.Text.Json.Serialization;
+using NodaTime;
+using School.Core.Diary.Slots;
+using School.Core.Pupils;
+using School.Core.Travel;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Search;
+
+/// <summary>Which times are wanted. Length and places default to the pupil's.</summary>
+internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, int? Minutes = null, Guid? InstructorId = null)
+{
+    public Place? PickUp { get; init; }
+
+    public Place? DropOff { get; init; }
+
+    /// <summary>The booked lesson that the new time replaces.</summary>
+    public Guid? MovingLessonId { get; init; }
+
+    /// <summary>The most offers wanted.</summary>
+    public int Most { get; init; } = SlotFinder.MostOffers;
+
+    /// <summary>Another time for a lesson: its length and places stay.</summary>
+    public static SlotQuestion ToMove(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
+    {
+        PickUp = lesson.PickUp,
+        DropOff = lesson.DropOff,
+        MovingLessonId = lesson.Id,
+    };
+}
+
+/// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
+internal sealed record SlotAnswer(
+    IReadOnlyList<SlotOffer> Offers, int Found, Instant? Earliest, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil);
+
+/// <summary>A rule and how many starts it refused first.</summary>
+internal sealed record Obstacle(string Code, string Sentence, int Count);
+
+/// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
+internal sealed record SlotItem(
+    Instant Start, Instant End, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Reason)
+{
+    public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
+        offer.Start, offer.End, offer.InstructorId, offer.CarId,
+        viewer.IsStaff ? offer.ExtraDrivingMinutes : null, viewer.IsStaff ? offer.Reason : null);
+}
+
+/// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
+internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries, SearchMemory memory, PupilBook pupils, SchoolInfo school, IClock clock)
+{
+    public const int LongestRangeDays = 60;
+    public const int MostOffers = 2000;
+    public const int Alternatives = 3;
+
+    private const int AlternativesDaysBefore = 7;
+    private const int AlternativesDaysAfter = 14;
+
+    public async Task<Outcome<SlotAnswer>> FindAsync(SlotQuestion question, Viewer viewer, CancellationToken cancel)
+    {
+        var days = Period.DaysBetween(question.From, question.To) + 1;
+        var errors = new FieldErrors()
+            .WrongYear(nameof(question.From), question.From)
+            .WrongYear(nameof(question.To), question.To)
+            .When(days < 1, nameof(question.To), "The last date must not be before the first.")
+            .When(days > LongestRangeDays, nameof(question.To), $"Ask for at most {LongestRangeDays} days at a time.")
+            .When(question.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(question.Minutes), LessonLength);
+        if (errors.ToRefusal() is { } invalid)
+        {
+            return invalid;
+        }
+
+        if (await pupils.FindAsync(question.PupilId, viewer, cancel) is not { } pupil)
+        {
+            return Refusal.NotFound("pupil");
+        }
+
+        if (await diaries.ReadAsync(question.From, question.To, question.InstructorId, PlacesOf(question, pupil), cancel) is not { } prepared)
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, prepared.Standing.Ground.Zone, cancel))[pupil.Id];
+        return memory.Search(workspace => Search(workspace, prepared, WishOf(question, pupil, facts, viewer), question.Most, pupil));
+    }
+
+    private SlotAnswer Search(SlotWorkspace workspace, PreparedSchool prepared, LessonWish wish, int most, PupilCard pupil)
+    {
+        var (standing, days) = prepared;
+        var room = Math.Min(most, days.Sum(day => day.MostStarts));
+        var best = ArrayPool<SlotStart>.Shared.Rent(room);
+        try
+        {
+            var tally = workspace.Search(standing.Ground, clock.GetCurrentInstant(), wish, days, best.AsSpan(0, room));
+            var offers = new List<SlotOffer>(tally.Offered);
+            for (var i = 0; i < tally.Offered; i++)
+            {
+                offers.Add(best[i].Offer(wish, days, standing.Ground.Zone));
+            }
+
+            var obstacles = tally.Found > 0 ? [] : workspace.RefusalsByRule().OrderByDescending(r => r.Value).ThenBy(r => r.Key)
+                .Select(r => new Obstacle(r.Key.Code(), ObstacleWords.Of(r.Key), r.Value));
+            return new SlotAnswer(offers, tally.Found, tally.Earliest, [.. obstacles], standing.Loaded, pupil);
+        }
+        finally
+        {
+            ArrayPool<SlotStart>.Shared.Return(best);
+        }
+    }
+
+    /// <summary>The verdict on one start. Right only under the locks that <see cref="LessonLocks"/> takes.</summary>
+    public async Task<Outcome<SlotOffer>> CheckAsync(
+        SlotQuestion question, PupilCard pupil, Guid instructorId, Instant start, Viewer viewer, CancellationToken cancel)
+    {
+        var verdicts = await CheckEachAsync(question, pupil, instructorId, [start], viewer, cancel);
+        return verdicts.Ok ? verdicts.Value[0] : verdicts.Refusal;
+    }
+
+    /// <summary>The verdicts on some starts between the dates asked for, each as if the others were not booked.</summary>
+    public async Task<Outcome<List<Outcome<SlotOffer>>>> CheckEachAsync(
+        SlotQuestion question, PupilCard pupil, Guid instructorId, IReadOnlyList<Instant> starts, Viewer viewer, CancellationToken cancel)
+    {
+        if (pupil.RetiredOn is not null)
+        {
+            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+        }
+
+        var loaded = await pictures.LoadAsync(question.From, question.To, [instructorId], cancel, PlacesOf(question, pupil));
+        if (!loaded.Instructors.TryGetValue(instructorId, out var instructor))
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        if (instructor.RetiredOn is not null)
+        {
+            return Refusal.Rule("instructor_left", "This instructor no longer teaches here. Choose another.");
+        }
+
+        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
+        var wish = WishOf(question, pupil, facts, viewer);
+        return starts.Select(Verdict).ToList();
+
+        Outcome<SlotOffer> Verdict(Instant start)
+        {
+            var verdict = SlotSearch.Check(loaded.Picture, wish, instructorId, start, loaded.Travel);
+            return verdict switch
+            {
+                { Offer: { } offer } => offer,
+
+                // Whoever else is busy then: what a pupil can do something about is their own other lesson.
+                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(wish.Minutes)) =>
+                    Refusal.Conflict(SlotRule.PupilBusy.Code(), "The pupil already has a lesson then. Choose another time.".To(viewer)),
+                _ => SlotRefusals.Of(verdict.Refusal!),
+            };
+        }
+
+        bool HasLesson(Instant from, Instant to) =>
+            facts.Lessons.Any(l => l.Id != question.MovingLessonId && l.During.Start < to && l.During.End > from);
+    }
+
+    /// <summary>Adds the nearest free times to a refusal that is about the time.</summary>
+    public async Task<Refusal> WithAlternativesAsync(Refusal refusal, SlotQuestion question, Guid instructorId, Instant start, Viewer viewer, CancellationToken cancel)
+    {
+        if (!SlotRefusals.IsAboutTime(refusal))
+        {
+            return refusal;
+        }
+
+        var date = start.InZone((await school.GetAsync(cancel)).Zone).Date;
+        var near = question with { From = date.PlusDays(-AlternativesDaysBefore), To = date.PlusDays(AlternativesDaysAfter), InstructorId = viewer.InstructorId };
+        var found = await FindAsync(near, viewer, cancel);
+        var offers = found.Ok ? found.Value.Offers : [];
+        var nearest = offers
+            .GroupBy(o => o.Start)
+            .OrderBy(g => g.Key > start ? g.Key - start : start - g.Key).ThenBy(g => g.Key)
+            .Select(g => g.FirstOrDefault(o => o.InstructorId == instructorId) ?? g.First())
+            .Take(Alternatives)
+            .Select(o => SlotItem.Of(o, viewer));
+        return refusal with { More = new Dictionary<string, object?>(refusal.More) { [SlotRefusals.AlternativesMember] = nearest.ToList() } };
+    }
+
+    public const string LessonLength = "A lesson lasts from 15 to 480 minutes.";
+
+    private static LessonWish WishOf(SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) => new(
+        facts,
+        question.Minutes ?? pupil.LessonMinutes,
+        PlacesOf(question, pupil)[0],
+        PlacesOf(question, pupil)[1],
+        question.From,
+        question.To,
+        question.MovingLessonId,
+        NoticeApplies: !viewer.IsStaff,
+        AnyStart: viewer.IsStaff);
+
+    /// <summary>Pick-up and drop-off.</summary>
+    private static Coordinates[] PlacesOf(SlotQuestion question, PupilCard pupil) =>
+        [(question.PickUp ?? pupil.PickUp).At(), (question.DropOff ?? question.PickUp ?? pupil.PickUp).At()];
+}

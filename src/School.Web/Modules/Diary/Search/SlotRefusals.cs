@@ -1,0 +1,61 @@
+using School.Core.Diary;
+using School.Core.Diary.Slots;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Search;
+
+/// <summary>A broken rule as a refusal.</summary>
+internal static class SlotRefusals
+{
+    /// <summary>Member of the problem document that holds the nearest free times, a list of <see cref="SlotItem"/>.</summary>
+    public const string AlternativesMember = "alternatives";
+
+    private static readonly HashSet<string> Codes = [.. Enum.GetValues<SlotRule>().Select(rule => rule.Code())];
+
+    public static Refusal Of(SlotRefusal refusal) => Taken(refusal.Rule)
+        ? Refusal.Conflict(refusal.Code, refusal.Sentence)
+        : Refusal.Rule(refusal.Code, refusal.Sentence);
+
+    public static bool IsAboutTime(Refusal refusal) => Codes.Contains(refusal.Code);
+
+    /// <summary>Whether other lessons stand in the way: somebody was first. The rest are rules that hold whoever comes.</summary>
+    private static bool Taken(SlotRule rule) => rule switch
+    {
+        SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.CarBusy
+            or SlotRule.NoTimeToGetThere or SlotRule.RestNeeded or SlotRule.DailyLimit => true,
+        SlotRule.InThePast or SlotRule.OffTheGrid or SlotRule.LengthNotOffered or SlotRule.InsideNotice or SlotRule.BeyondHorizon
+            or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered
+            or SlotRule.OutsideWorkingHours or SlotRule.TimeOff or SlotRule.WeeklyLimit or SlotRule.NoSuitableCar => false,
+    };
+
+    /// <summary>The free times that a refusal carries; empty when it carries none.</summary>
+    public static IReadOnlyList<SlotItem> AlternativesOf(Refusal refusal) =>
+        refusal.More.GetValueOrDefault(AlternativesMember) as IReadOnlyList<SlotItem> ?? [];
+}
+
+/// <summary>What keeps a whole search from finding anything, rule by rule.</summary>
+internal static class ObstacleWords
+{
+    public static string Of(SlotRule rule) => rule switch
+    {
+        SlotRule.InThePast => "These times have passed.",
+        SlotRule.OffTheGrid => "These times are not on the school's grid.",
+        SlotRule.LengthNotOffered => "The school does not offer lessons of this length.",
+        SlotRule.InsideNotice => "These times are nearer than the notice that the school needs. Ask the office about them.",
+        SlotRule.BeyondHorizon => "These dates are further ahead than the school takes bookings.",
+        SlotRule.PupilTooYoung => "The pupil is too young on these dates.",
+        SlotRule.NoProvisionalLicence => "No provisional licence is recorded that is valid on these dates.",
+        SlotRule.WrongGearbox => "The instructor does not teach in the pupil's kind of car.",
+        SlotRule.InstructorNotRegistered => "The instructor's registration does not cover these dates.",
+        SlotRule.OutsideWorkingHours => "No instructor works at these times, or the lesson would run over the end of their hours.",
+        SlotRule.TimeOff => "The instructor is off at these times.",
+        SlotRule.InstructorBusy => "The instructor is already booked at these times.",
+        SlotRule.PupilBusy => "The pupil has another lesson at these times.",
+        SlotRule.WeeklyLimit => "The pupil's limit for the week would be passed.",
+        SlotRule.DailyLimit => "The instructor's limit for the day would be passed.",
+        SlotRule.NoTimeToGetThere => "The instructor could not get there, or on to the next lesson, in time.",
+        SlotRule.RestNeeded => "The instructor would not get the rest that is due.",
+        SlotRule.NoSuitableCar => "No suitable car is with the instructor and in date at these times.",
+        SlotRule.CarBusy => "The suitable car is taken at these times.",
+    };
+}

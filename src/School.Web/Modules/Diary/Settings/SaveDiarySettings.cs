@@ -1,0 +1,39 @@
+using Microsoft.EntityFrameworkCore;
+using School.Core.Diary;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Settings;
+
+/// <summary>Saves the school's booking rules. Lessons that they make impossible stay and wait on the office's list.</summary>
+internal sealed class SaveDiarySettings(SchoolDb db, Audit audit, Viewer viewer)
+{
+    public Task<Outcome<DiarySettings>> RunAsync(DiaryRules rules, int? expectedVersion, CancellationToken cancel) =>
+        db.InTransactionAsync<DiarySettings>(
+            async cancel =>
+            {
+                var errors = new FieldErrors();
+                foreach (var (field, sentence) in rules.Validate())
+                {
+                    errors.Add(field, sentence);
+                }
+
+                if (errors.ToRefusal() is { } invalid)
+                {
+                    return invalid;
+                }
+
+                var row = await db.Set<DiarySettings>().SingleAsync(cancel);
+                if (expectedVersion is { } version && version != row.Version)
+                {
+                    return Refusal.Stale;
+                }
+
+                row.Rules = rules;
+                audit.NoteValues(viewer, "rules.change", null, "Changed the booking rules", row);
+                return row;
+            },
+            cancel);
+}

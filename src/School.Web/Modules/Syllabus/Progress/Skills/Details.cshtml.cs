@@ -1,0 +1,28 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.Syllabus.Skills;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Syllabus.Progress.Skills;
+
+/// <summary>How a pupil's level in one skill moved, lesson by lesson.</summary>
+[Needs(Permission.SeeLearning)]
+internal sealed class DetailsModel(ProgressReader reader, Viewer viewer) : PageModel
+{
+    public PupilProgress Progress { get; private set; } = null!;
+
+    public SkillLine Line { get; private set; } = null!;
+
+    public bool Own => viewer.PupilId == Progress.Pupil.Id;
+
+    public async Task<IActionResult> OnGetAsync(Guid pupilId, string key, CancellationToken cancel)
+    {
+        if (await reader.FindAsync(pupilId, cancel) is not { } progress || progress.Find(key) is not { } line)
+        {
+            return NotFound();
+        }
+
+        (Progress, Line) = (progress, line);
+        return Page();
+    }
+}

@@ -1,0 +1,83 @@
+using CsCheck;
+using NodaTime;
+using School.Core.Diary;
+using School.Core.Diary.Slots;
+using School.Core.Pupils;
+using School.Core.Travel;
+using Xunit;
+
+namespace School.Core.Tests.Diary.Slots;
+
+public sealed class SlotPropertyTests
+{
+    private static readonly StraightLineTravel Travel = new(new());
+    private static readonly Gen<(DiaryPicture Picture, LessonWish Wish)> Any = Gen.Int[1_000_000, int.MaxValue].Select(RandomDiary.Make);
+
+    [Fact]
+    public void Every_offer_passes_the_check_of_its_own_start()
+    {
+        var offered = 0;
+        Any.Sample(diary =>
+        {
+            foreach (var offer in SlotSearch.Find(diary.Picture, diary.Wish, Travel, 50).Offers)
+            {
+                Interlocked.Increment(ref offered);
+                Assert.Equal(offer, SlotSearch.Check(diary.Picture, diary.Wish, offer.InstructorId, offer.Start, Travel).Offer);
+            }
+        }, iter: 500);
+        Assert.True(offered > 100);
+    }
+
+    [Fact]
+    public void A_lesson_booked_as_offered_makes_no_lesson_impossible()
+    {
+        var booked = 0;
+        Any.Sample(diary =>
+        {
+            var (picture, wish) = diary;
+            foreach (var offer in SlotSearch.Find(picture, wish, Travel, 5).Offers)
+            {
+                var before = picture.Instructors.First(other => other.Instructor.Id == offer.InstructorId);
+                var (after, taken, pupil) = Book(picture, before, wish, offer);
+
+                var told = DiaryAudit.Find(picture with { CarBusy = taken }, after, Travel, Known(pupil)).Select(told => told.LessonId);
+
+                // Random diaries hold impossible lessons from the start; the booked one must add none, itself included.
+                Assert.Subset(DiaryAudit.Find(picture, before, Travel, Known(wish.Pupil)).Select(told => told.LessonId).ToHashSet(), told.ToHashSet());
+                Interlocked.Increment(ref booked);
+            }
+        }, iter: 500);
+        Assert.True(booked > 100);
+    }
+
+    [Fact]
+    public void Every_refused_start_says_what_to_do_without_ids()
+    {
+        Gen.Select(Any, Gen.Int[0, 1439]).Sample((diary, minute) =>
+        {
+            var (picture, wish) = diary;
+            var start = picture.Zone.AtStartOfDay(wish.From).ToInstant() + Duration.FromMinutes(minute);
+            var verdict = SlotSearch.Check(picture, wish, picture.Instructors[0].Instructor.Id, start, Travel);
+            Assert.True(verdict.Offer is null != verdict.Refusal is null);
+            if (verdict.Refusal is { } refusal)
+            {
+                Assert.EndsWith(".", refusal.Sentence);
+                Assert.DoesNotMatch("[0-9a-f]{8}-|  ", refusal.Sentence);
+                Assert.Matches("Choose|ask|Ask", refusal.Sentence);
+            }
+        }, iter: 500);
+    }
+
+    private static (InstructorDiary Diary, List<CarBusy> CarBusy, PupilFacts Pupil) Book(
+        DiaryPicture picture, InstructorDiary diary, LessonWish wish, SlotOffer offer)
+    {
+        var (id, during) = (Guid.NewGuid(), new Interval(offer.Start, offer.End));
+        var lesson = new DiaryEntry(id, EntryKind.Lesson, during, wish.Pupil.Id, offer.CarId, wish.PickUp, wish.DropOff);
+        return (
+            diary with { Entries = [.. diary.Entries.Where(entry => entry.Id != wish.MovingLessonId), lesson] },
+            [.. picture.CarBusy.Where(busy => busy.LessonId != wish.MovingLessonId), new(offer.CarId, id, during)],
+            wish.Pupil with { Lessons = [.. wish.Pupil.Lessons.Where(other => other.Id != wish.MovingLessonId), new(id, during)] });
+    }
+
+    private static Dictionary<Guid, PupilFacts> Known(PupilFacts pupil) => new() { [pupil.Id] = pupil };
+}
