@@ -10,26 +10,50 @@ try
 {
     var builder = WebApplication.CreateBuilder(args);
     builder.UseDemoSettings();
-    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "migrate" or "add-office", ..]);
-    var connectionString = builder.Configuration.GetConnectionString(LocalPostgresSetup.ConnectionName)!;
+    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "migrate" or "add-office" or "check", ..]);
+    var connections = DatabaseConnections.Of(builder.Configuration);
+    var connectionString = connections.Service;
 
     if (args is ["backup" or "restore", ..] && !OperatingSystem.IsWindows())
     {
-        return await BackupCommand.RunAsync(args, connectionString, Console.Out, Console.Error);
+        var done = await BackupCommand.RunAsync(args, connections.Owner, Console.Out, Console.Error);
+        if (done == 0 && args is ["restore", ..])
+        {
+            await ServiceRights.GrantAsync(connections, CancellationToken.None);
+        }
+
+        return done;
+    }
+
+    var check = args is ["check", ..];
+    if (check)
+    {
+        connectionString = CheckCommand.ReadOnly(connectionString);
+        CheckCommand.Quieten(builder);
     }
 
     builder.Services.AddPlatform(builder.Configuration, connectionString);
     builder.Services.AddModules(builder.Configuration);
 
     await using var app = builder.Build();
+    if (check)
+    {
+        return await CheckCommand.RunAsync(app.Services, connectionString, Console.Out, CancellationToken.None);
+    }
+
     var migrate = args is ["migrate", ..];
     if (migrate || app.Configuration.GetValue("School:MigrateAtStart", localDatabase is not null))
     {
-        await app.Services.MigrateAsync(connectionString, CancellationToken.None);
+        await app.Services.MigrateAsync(connections, CancellationToken.None);
     }
 
     if (migrate)
     {
+        if (!connections.Parted)
+        {
+            Console.WriteLine("One database role owns the schema and runs the service. docs/operations.md, “Two database roles”, tells how to part them.");
+        }
+
         return 0;
     }
 

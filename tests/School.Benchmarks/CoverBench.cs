@@ -28,14 +28,14 @@ internal static class CoverBench
             if (seed < 0)
             {
                 // Warm both up.
-                Core.Diary.CoverSearch.Propose(problem, Travel);
+                Core.Diary.Cover.CoverSearch.Propose(problem, Travel);
                 new CoverModel(problem, Travel).Solve(Workers, 1);
                 continue;
             }
 
             compare.Add(
                 seed / PerRound,
-                () => Core.Diary.CoverSearch.Propose(problem, Travel).Cost,
+                () => Core.Diary.Cover.CoverSearch.Propose(problem, Travel).Cost,
                 () => new CoverModel(problem, Travel).Solve(Workers, MostSeconds));
         }
 

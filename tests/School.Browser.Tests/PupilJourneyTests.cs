@@ -2,6 +2,7 @@ using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Playwright;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
@@ -218,7 +219,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
         var soon = await LessonOfAsync(host, pupil, new(2026, 3, 3), new(11, 0));
         var coming = await LessonOfAsync(host, pupil, new(2026, 3, 5), new(14, 0));
         var charged = await LessonOfAsync(host, pupil, new(2026, 2, 26), new(9, 0));
-        charged.Cancel(CancelReason.Pupil, true, "Cancelled 3 hours before; free until 48 hours before.", now);
+        charged.Cancel(CancelReason.Pupil, LessonCharge.Decide(ChargeAct.Cancel, ChargeCause.Pupil, charged.StartsAt, charged.StartsAt - Duration.FromHours(3), new(48)), now);
         var taught = await LessonOfAsync(host, pupil, new(2026, 2, 24), new(16, 0));
         taught.Record(60, "Roundabouts went well: early signals, good speed.\nNext time look twice over the shoulder before moving off.", now);
         var more = Enumerable.Range(1, 4).Select(week => LessonOfAsync(host, pupil, new LocalDate(2026, 3, 5).PlusWeeks(week), new(14, 0)));

@@ -38,7 +38,7 @@ public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium
             await walk.ExpectAccessibleAsync();
         }
 
-        await office.ServiceProvider.GetRequiredService<CancelLesson>().RunAsync(lesson.Value!.Id, new(CancelReason.Pupil), null, Viewer.Service, cancel);
+        await office.ServiceProvider.GetRequiredService<CancelLesson>().RunAsync(Viewer.Service, lesson.Value!.Id, new(CancelReason.Pupil), null, cancel);
         await office.ServiceProvider.GetRequiredService<OfferFreedSlots>().RunAsync(cancel);
 
         foreach (var walk in new[] { first, second })

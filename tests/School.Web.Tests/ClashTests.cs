@@ -34,7 +34,9 @@ public sealed class ClashTests(TestPostgres postgres)
         ["BookLesson.AddAsync"] = "a part of booking, of weekly lessons and of an accepted offer",
         ["BookLesson.ReadAsync"] = "reads",
         ["CancelFollowing.PreviewAsync"] = "reads",
-        ["CancelLesson.PreviewAsync"] = "reads",
+        ["ChangeLessons.CancelAsync"] = "the part that all ways to cancel share",
+        ["ChangeLessons.MissAsync"] = "a part of noting a missed lesson",
+        ["ChangeLessons.MoveAsync"] = "the part that all ways to move share",
         ["DriveTaps.TapAsync"] = "reads the day and calls BeginDrive or EndDrive",
         ["FollowingLessons.FindAsync"] = "reads",
         ["FollowingLessons.LockAsync"] = "a part of moving and cancelling those that follow",
@@ -57,6 +59,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["SlotFinder.CheckAsync"] = "reads",
         ["SlotFinder.CheckEachAsync"] = "reads",
         ["SlotFinder.FindAsync"] = "reads",
+        ["TellCharge"] = "reads",
         ["TellLate.PreviewAsync"] = "reads",
     };
 

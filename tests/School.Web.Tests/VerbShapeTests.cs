@@ -22,10 +22,24 @@ public sealed class VerbShapeTests(TestPostgres postgres)
         ["School.Web.Platform.Database.DatabaseSetup"] = "fills in the defaults before anything is served",
         ["School.Web.Platform.Api.Idempotency"] = "is the outermost transaction of a request with a key, with the kept answer in it",
         ["School.Web.Demo.DemoSchool"] = "sets the passwords of invented people",
+        ["School.Web.Modules.People.ApiTokens"] = "one row with its line in the audit, written at once",
+        ["School.Web.Modules.People.AskForNewPassword"] = "one letter, written at once",
     };
 
     /// <summary>Those that save a first part inside the transaction of a verb, because the database must see it before the second.</summary>
     private static readonly Dictionary<string, string> InParts = new(StringComparer.Ordinal)
+    {
+        ["School.Web.Modules.Cars.EndHolding"] = "room first, or the longer piece would meet what it replaces",
+        ["School.Web.Modules.Cars.HoldCar"] = "the cut comes first, or the pieces would meet what they replace",
+        ["School.Web.Modules.Diary.Contracts.LessonRecording"] = "whoever comes second must find the version risen",
+        ["School.Web.Modules.Diary.Hours.ChangeHours"] = "which lessons are outside now is asked of the database",
+        ["School.Web.Modules.Diary.Lessons.LessonSwaps"] = "constraints are deferred for this one save",
+        ["School.Web.Modules.Diary.Weekly.BookWeekly"] = "the next date is judged by what the one before left",
+        ["School.Web.Modules.Diary.Weekly.MoveFollowing"] = "the next lesson is judged by what the one before left",
+    };
+
+    /// <summary>Those that are asked in an order of their own, and why.</summary>
+    private static readonly Dictionary<string, string> OwnOrder = new(StringComparer.Ordinal)
     {
     };
 
@@ -46,13 +60,16 @@ public sealed class VerbShapeTests(TestPostgres postgres)
     public async Task No_verb_takes_an_entity()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var entities = await host.WithDbAsync(db => Task.FromResult(db.GetService<IDesignTimeModel>().Model.GetEntityTypes().Select(entity => entity.ClrType).ToHashSet()));
+        var entities = await host.WithDbAsync(db => Task.FromResult(db.Model.GetEntityTypes().Select(entity => entity.ClrType).ToHashSet()));
         Assert.Equal([], Verbs().SelectMany(verb => verb.GetParameters().Where(p => entities.Contains(p.ParameterType)).Select(p => $"{Name(verb)}: {p.Name}")));
     }
 
     [Fact]
     public void Every_verb_is_asked_in_the_same_order() =>
-        Assert.Equal([], Verbs().Where(verb => !InOrder([.. verb.GetParameters()])).Select(verb => $"{Name(verb)}({string.Join(", ", verb.GetParameters().Select(p => p.ParameterType.Name))})"));
+        Assert.Equal(
+            [],
+            Verbs().Where(verb => !InOrder([.. verb.GetParameters()]) && !OwnOrder.ContainsKey(Name(verb)))
+                .Select(verb => $"{Name(verb)}({string.Join(", ", verb.GetParameters().Select(p => p.ParameterType.Name))})"));
 
     [Fact]
     public void No_verb_is_given_the_viewer_when_it_is_made() =>
@@ -63,7 +80,7 @@ public sealed class VerbShapeTests(TestPostgres postgres)
     {
         var at = 0;
         Take(p => p.ParameterType == typeof(Viewer), 1);
-        Take(p => p.ParameterType == typeof(Guid), 2);
+        Take(p => p.ParameterType == typeof(Guid) || p.ParameterType == typeof(Guid?), 2);
         Take(p => p.ParameterType != typeof(int?) && p.ParameterType != typeof(CancellationToken) && p.ParameterType != typeof(Viewer), 1);
         Take(p => p.ParameterType == typeof(int?) && p.Name == "expected", 1);
         Take(p => p.ParameterType == typeof(CancellationToken), 1);

@@ -19,6 +19,7 @@ public sealed class TestPostgres : IAsyncLifetime
     private readonly HashSet<string> templates = [];
     private readonly List<Func<ValueTask>> cleanUp = [];
     private string? server;
+    private NpgsqlConnectionStringBuilder? service;
     private int created;
 
     public ValueTask InitializeAsync() => ValueTask.CompletedTask;
@@ -30,6 +31,13 @@ public sealed class TestPostgres : IAsyncLifetime
         await ExclusivelyAsync(() => RunAsync($"CREATE DATABASE {name} TEMPLATE {template ?? "template0"}"));
         return ConnectionString(name);
     }
+
+    /// <summary>The same database as the role that the service works as; the connection strings given out are the owner's.</summary>
+    public string AsService(string connectionString) => new NpgsqlConnectionStringBuilder(connectionString)
+    {
+        Username = service!.Username,
+        Password = service.Password,
+    }.ConnectionString;
 
     /// <summary>Makes a template once per run; later calls with the same name return at once.</summary>
     public Task PrepareTemplateAsync(string name, Func<string, Task> fill) => ExclusivelyAsync(async () =>
@@ -109,6 +117,10 @@ public sealed class TestPostgres : IAsyncLifetime
                 .Build();
             await container.StartAsync();
             cleanUp.Add(container.DisposeAsync);
+            service = new(container.GetConnectionString()) { Username = LocalCluster.ServiceRole };
+            await using var source = NpgsqlDataSource.Create(container.GetConnectionString());
+            await using var role = source.CreateCommand($"CREATE ROLE {LocalCluster.ServiceRole} LOGIN PASSWORD '{service.Password}'");
+            await role.ExecuteNonQueryAsync();
             return container.GetConnectionString();
         }
         if (OperatingSystem.IsWindows()) throw new PlatformNotSupportedException("Tests on Windows need a Docker engine.");
@@ -120,7 +132,8 @@ public sealed class TestPostgres : IAsyncLifetime
             folder.Delete(recursive: true);
             return ValueTask.CompletedTask;
         });
-        return cluster.ConnectionString;
+        service = new(cluster.ConnectionString);
+        return cluster.OwnerConnectionString;
     }
 
     private static async Task<bool> DockerAnswersAsync()

@@ -91,7 +91,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
             clock.Now = lesson.StartsAt - Duration.FromHours(hoursBefore);
             if (clock.Now < now && clock.Now > lesson.BookedAt)
             {
-                await DemoVerbs.TryAsync<CancelLesson, Lesson>(services, Of(pupil), (verb, cancel) => verb.RunAsync(lesson.Id, new(CancelReason.Pupil), null, Of(pupil), cancel));
+                await DemoVerbs.TryAsync<CancelLesson, Lesson>(services, Of(pupil), (verb, cancel) => verb.RunAsync(Of(pupil), lesson.Id, new(CancelReason.Pupil), null, cancel));
                 return;
             }
         }
@@ -101,7 +101,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
             if (clock.Now < now && clock.Now > lesson.BookedAt)
             {
                 var reason = fate == 6 ? CancelReason.InstructorIll : CancelReason.Weather;
-                await DemoVerbs.TryAsync<CancelLesson, Lesson>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(lesson.Id, new(reason), null, Viewer.Service, cancel));
+                await DemoVerbs.TryAsync<CancelLesson, Lesson>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, lesson.Id, new(reason), null, cancel));
                 return;
             }
         }
@@ -116,7 +116,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         var lately = lesson.StartsAt.InZone(zone).Date >= _today.PlusDays(-2);
         if (fate >= 97)
         {
-            await DemoVerbs.TryAsync<MissLesson, Lesson>(services, instructor, (verb, cancel) => verb.RunAsync(lesson.Id, new("Not at the pick-up; called twice."), null, instructor, cancel));
+            await DemoVerbs.TryAsync<MissLesson, Lesson>(services, instructor, (verb, cancel) => verb.RunAsync(instructor, lesson.Id, new("Not at the pick-up; called twice."), null, cancel));
         }
         else if (!(lately && fate is > 20 and < 30))
         {

@@ -9,6 +9,7 @@ using School.Web.Platform.Errors;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Map;
+using School.Web.Platform.Operations;
 using School.Web.Platform.Security;
 
 namespace School.Web.Platform;
@@ -22,6 +23,8 @@ internal static class PlatformSetup
         services.AddJobs(configuration, connectionString);
         services.AddKeys(configuration);
         services.AddScoped<Sealer>();
+        services.AddScoped<IInvariant, KeysOpen>();
+        services.AddSingleton(GuardsAreOn.Invariant);
         services.AddScoped<Attempts>();
         services.AddAccess();
         services.AddApi();

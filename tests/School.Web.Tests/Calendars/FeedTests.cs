@@ -1,5 +1,6 @@
 using System.Text;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Tests;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Tests.Host;
@@ -92,7 +93,7 @@ public sealed class FeedTests(TestPostgres postgres)
             school.Instructor.Id, school.Car.Id, new(Larkfield.Ten + Duration.FromHours(2), Larkfield.Ten + Duration.FromHours(3)), now)));
         var moved = Assert.Single((await host.CalendarAsync(url)).Events);
         host.Clock.AdvanceHours(1);
-        await school.ChangeAsync((lesson, now) => Assert.Null(lesson.Cancel(CancelReason.Weather, false, "", now)));
+        await school.ChangeAsync((lesson, now) => Assert.Null(lesson.Cancel(CancelReason.Weather, LessonCharge.Decide(ChargeAct.Cancel, ChargeCause.Weather, lesson.StartsAt, now, new(48)), now)));
         var cancelled = Assert.Single((await host.CalendarAsync(url)).Events);
 
         var booked = Assert.Single(Ical.Net.Calendar.Load(first)!.Events);
@@ -108,7 +109,7 @@ public sealed class FeedTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var school = await Larkfield.OnAsync(host);
         var url = await school.OwnFeedAsync();
-        await school.ChangeAsync((lesson, now) => Assert.Null(lesson.Cancel(CancelReason.Pupil, false, "", now)));
+        await school.ChangeAsync((lesson, now) => Assert.Null(lesson.Cancel(CancelReason.Pupil, LessonCharge.Decide(ChargeAct.Cancel, ChargeCause.Pupil, lesson.StartsAt, now, new(48)), now)));
 
         host.Clock.Advance(Duration.FromDays(30));
         var kept = Assert.Single((await host.CalendarAsync(url)).Events);
@@ -123,7 +124,7 @@ public sealed class FeedTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var school = await Larkfield.OnAsync(host);
-        await school.ChangeAsync((lesson, now) => Assert.Null(lesson.Cancel(CancelReason.Pupil, false, "", now)));
+        await school.ChangeAsync((lesson, now) => Assert.Null(lesson.Cancel(CancelReason.Pupil, LessonCharge.Decide(ChargeAct.Cancel, ChargeCause.Pupil, lesson.StartsAt, now, new(48)), now)));
         using var api = await host.ApiAsAsync(await host.Data.PersonAsync(school.Instructor));
 
         Assert.Empty((await host.CalendarAsync(await api.FeedAsync(new { instructorId = school.Instructor.Id, detail = "full", hideCancelled = true }))).Events);

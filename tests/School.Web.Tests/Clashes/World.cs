@@ -3,7 +3,7 @@ using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Core.Cars;
 using School.Web.Modules.Cars;
-using School.Web.Modules.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Platform.Access;

@@ -20,9 +20,10 @@ internal sealed class SmallSchool : IAsyncDisposable
 
     public required HttpClient Office { get; init; }
 
-    public static async Task<SmallSchool> StartAsync(TestPostgres postgres)
+    public static async Task<SmallSchool> StartAsync(TestPostgres postgres) => await OnAsync(await SchoolHost.StartAsync(postgres));
+
+    public static async Task<SmallSchool> OnAsync(SchoolHost host)
     {
-        var host = await SchoolHost.StartAsync(postgres);
         var instructor = await host.Data.InstructorAsync();
         var pupil = await host.Data.PupilAsync(instructor: instructor.Id);
         return new()

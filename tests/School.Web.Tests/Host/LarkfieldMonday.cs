@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
@@ -67,7 +68,8 @@ internal sealed class LarkfieldMonday
         var first = await PupilAsync(host, $"Juniper Hale {i + 1}", Place("Bridge End", "2 Bridge End", 6 + i, 6), "bay parking.", checkedEyes: true);
         var second = await PupilAsync(host, $"Rowan Pell {i + 1}", Place("Kiln Road", "19 Kiln Road", 8, 2 + i), "hill starts.", checkedEyes: true);
         var missed = Book(first, instructor, car, Date.At(new(9, 0)), 60, first.PickUp, first.PickUp);
-        missed.Miss("", true, "The pupil was not there; a missed lesson is charged.", host.Clock.GetCurrentInstant());
+        var now = host.Clock.GetCurrentInstant();
+        missed.Miss("", LessonCharge.Decide(ChargeAct.Missed, ChargeCause.Pupil, missed.StartsAt, now, new(48)), now);
         var ahead = Book(second, instructor, car, Date.At(new(13, 0)), 120, second.PickUp, second.PickUp);
         await host.AddAsync(missed, ahead);
         if (i == 1)

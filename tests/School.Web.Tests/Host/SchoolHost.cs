@@ -36,7 +36,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     public static DateTimeZone London { get; } = DateTimeZoneProviders.Tzdb["Europe/London"];
 
+    /// <summary>The owner's, for tests that lay hands on the database themselves.</summary>
     public string ConnectionString => _connection;
+
+    /// <summary>As the service reaches it: with the rights of the service and no more.</summary>
+    public string ServiceConnectionString => ServiceOverride ?? _postgres.AsService(_connection);
 
     /// <summary>Today, for tests that start real nodes.</summary>
     public static LocalDate WallDate => Wall().GetCurrentInstant().InZone(London).Date;
@@ -57,10 +61,20 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null, Settings = settings };
     }
 
-    /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
-    public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString)
+    /// <summary>With services of the test's own beside the usual ones.</summary>
+    public static async Task<SchoolHost> StartWithAsync(TestPostgres postgres, Action<IServiceCollection> also)
     {
-        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall(), Migrates = true };
+        var plain = await StartAsync(postgres);
+        return new SchoolHost(postgres, plain.ConnectionString) { Also = also };
+    }
+
+    /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
+    /// <param name="postgres">The server of the test run.</param>
+    /// <param name="connectionString">The owner's.</param>
+    /// <param name="service">The service's, where the database is on another server.</param>
+    public static async Task<SchoolHost> OnAsync(TestPostgres postgres, string connectionString, string? service = null)
+    {
+        var host = new SchoolHost(postgres, connectionString) { ClockOverride = Wall(), Migrates = true, ServiceOverride = service };
         await Task.Run(() => host.Services);
         return host;
     }
@@ -68,7 +82,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>A second node on the same database with the same clock.</summary>
     public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
 
+    private Action<IServiceCollection> Also { get; init; } = _ => { };
+
     private IClock? ClockOverride { get; init; }
+
+    private string? ServiceOverride { get; init; }
 
     /// <summary>Brings the schema up to date when it starts, as the service does on its private database.</summary>
     private bool Migrates { get; init; }
@@ -132,14 +150,19 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public override async ValueTask DisposeAsync()
     {
         await base.DisposeAsync();
-        await using var connection = new NpgsqlConnection(_connection);
-        NpgsqlConnection.ClearPool(connection);
+        foreach (var used in (string[])[_connection, ServiceConnectionString])
+        {
+            await using var connection = new NpgsqlConnection(used);
+            NpgsqlConnection.ClearPool(connection);
+        }
+
         GC.SuppressFinalize(this);
     }
 
     protected override void ConfigureWebHost(IWebHostBuilder builder)
     {
-        builder.UseSetting("ConnectionStrings:School", _connection);
+        builder.UseSetting("ConnectionStrings:School", ServiceConnectionString);
+        builder.UseSetting("ConnectionStrings:SchoolOwner", _connection);
         builder.UseSetting("School:MigrateAtStart", Migrates ? "true" : "false");
         builder.UseSetting("School:PasswordIterations", "1000");
         builder.UseSetting("School:RunJobs", "false");
@@ -152,7 +175,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         }
 
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
-        builder.ConfigureTestServices(services => services.AddSingleton<IClock>(ClockOverride ?? Clock));
+        builder.ConfigureTestServices(services =>
+        {
+            services.AddSingleton<IClock>(ClockOverride ?? Clock);
+            Also(services);
+        });
     }
 
 #pragma warning disable RS0030 // Real nodes live by the wall clock.

@@ -29,7 +29,7 @@ public sealed class LocalPostgresTests : IDisposable
     }
 
     [Fact]
-    public async Task The_service_role_may_install_the_extension_that_the_diary_needs()
+    public async Task The_owner_of_the_schema_may_install_the_extension_that_the_diary_needs()
     {
         await using var cluster = await StartAsync();
         await RunAsync(cluster, "CREATE EXTENSION btree_gist");
@@ -91,15 +91,15 @@ public sealed class LocalPostgresTests : IDisposable
     [Fact]
     public async Task A_command_can_join_the_cluster_that_the_service_runs()
     {
-        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school"));
+        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.OwnerRole, "school"));
         await using (var cluster = await StartAsync())
         {
             await RunAsync(cluster, "CREATE TABLE kept (id int); INSERT INTO kept VALUES (7)");
-            await using var joined = NpgsqlDataSource.Create(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school")!);
+            await using var joined = NpgsqlDataSource.Create(ClusterFolder.RunningElsewhere(folder, LocalCluster.OwnerRole, "school")!);
             await using var command = joined.CreateCommand("SELECT id FROM kept");
             Assert.Equal(7, await command.ExecuteScalarAsync(Cancel));
         }
-        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.Role, "school"));
+        Assert.Null(ClusterFolder.RunningElsewhere(folder, LocalCluster.OwnerRole, "school"));
     }
 
     [Fact]
@@ -258,9 +258,9 @@ public sealed class LocalPostgresTests : IDisposable
         return bin;
     }
 
-    private static async Task<object?> ScalarAsync(LocalCluster cluster, string sql)
+    private static async Task<object?> ScalarAsync(LocalCluster cluster, string sql, bool asService = false)
     {
-        await using var source = NpgsqlDataSource.Create(cluster.ConnectionString);
+        await using var source = NpgsqlDataSource.Create(asService ? cluster.ConnectionString : cluster.OwnerConnectionString);
         await using var command = source.CreateCommand(sql);
         return await command.ExecuteScalarAsync(Cancel);
     }

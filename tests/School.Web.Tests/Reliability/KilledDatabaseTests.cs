@@ -25,7 +25,7 @@ public sealed class KilledDatabaseTests(TestPostgres postgres)
         try
         {
             await using var cluster = await LocalCluster.StartAsync(folder.FullName);
-            await using var host = await SchoolHost.OnAsync(postgres, cluster.ConnectionString);
+            await using var host = await SchoolHost.OnAsync(postgres, cluster.OwnerConnectionString, cluster.ConnectionString);
             var instructor = await host.Data.InstructorAsync();
             var office = await host.TokenAsync(await host.Data.OfficeAsync());
             var pupils = new List<Guid>();

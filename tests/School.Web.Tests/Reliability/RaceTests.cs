@@ -39,8 +39,8 @@ public sealed class RaceTests(TestPostgres postgres)
             tokens.Add((pupil.Id, await host.TokenAsync(await host.Data.PersonAsync(pupil))));
         }
 
-        await using var first = await RunningNode.StartAsync(host.ConnectionString);
-        await using var second = await RunningNode.StartAsync(host.ConnectionString);
+        await using var first = await RunningNode.StartAsync(host.ServiceConnectionString);
+        await using var second = await RunningNode.StartAsync(host.ServiceConnectionString);
         var answers = new ConcurrentBag<(HttpStatusCode Status, string Body)>();
         await Task.WhenAll(tokens.Select(async (client, n) =>
         {

@@ -24,6 +24,7 @@ internal static class DiaryModule
     {
         services.Configure<PageRooms>(rooms => rooms.Add("Diary", "Day", "Hours", "Search", "Settings"));
         services.AddScoped<IModuleDefaults, DiaryDefaults>();
+        services.AddDiaryInvariants();
         services.AddScoped<LessonBook>();
         services.AddScoped<LessonCars>();
         services.AddScoped<LessonRecording>();
@@ -44,6 +45,8 @@ internal static class DiaryModule
         services.AddScoped<TellLate>();
         services.AddScoped<OrderDay>();
         services.AddScoped<CancelLesson>();
+        services.AddScoped<ChangeLessons>();
+        services.AddScoped<TellCharge>();
         services.AddScoped<MissLesson>();
         services.AddWeekly();
         services.AddWaiting();

@@ -1,5 +1,6 @@
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Messages;
 
@@ -11,6 +12,7 @@ internal static class MessagesModule
     public static IServiceCollection AddMessages(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddScoped<Outbox>();
+        services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();
         services.AddScoped<MessageList>();
         services.AddScoped<SendAgain>();

@@ -1,8 +1,10 @@
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.People;
 
@@ -28,8 +30,13 @@ internal static class PeopleModule
         services.AddScoped<SaveSchool>();
         services.AddScoped<RetireInstructor>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
+        services.AddScoped<IInvariant, SecondStepsOpen>();
+        services.AddSingleton(AboutPerson(InvitePerson.MessageKind));
+        services.AddSingleton(AboutPerson(AskForNewPassword.MessageKind));
         return services;
     }
+
+    private static LetterKind AboutPerson(string kind) => new(kind, "EXISTS (SELECT FROM people.people p WHERE p.id = m.about_id)");
 
     public static void MapPeople(this IEndpointRouteBuilder app)
     {

@@ -1,4 +1,5 @@
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Pupils;
 
@@ -21,6 +22,7 @@ internal static class PupilsModule
         services.AddScoped<TakeBackPupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
+        services.AddScoped<IInvariant, GuardedColumnsOpen>();
         return services;
     }
 

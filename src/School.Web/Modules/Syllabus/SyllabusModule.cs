@@ -1,3 +1,5 @@
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Modules.Syllabus.Editing;
 using School.Web.Modules.Syllabus.Lessons;
@@ -19,6 +21,7 @@ internal static class SyllabusModule
     public static IServiceCollection AddSyllabus(this IServiceCollection services)
     {
         services.AddScoped<IModuleDefaults, SyllabusDefaults>();
+        services.AddSingleton(new LetterKind(LessonMessages.Brief, "EXISTS (SELECT FROM diary.lessons l WHERE l.id = m.about_id)"));
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();

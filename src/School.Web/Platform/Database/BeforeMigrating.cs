@@ -24,7 +24,22 @@ internal static class BeforeMigrating
         }
         catch (NpgsqlException problem)
         {
-            throw new CannotStartException($"The database cannot be reached: {problem.Message}");
+            throw Unreachable(problem);
+        }
+    }
+
+    /// <summary>Fails with a sentence where the server does not answer or has no such database.</summary>
+    /// <exception cref="CannotStartException">So it is.</exception>
+    public static async Task ReachAsync(string connectionString, CancellationToken cancel)
+    {
+        try
+        {
+            await using var there = new NpgsqlConnection(new NpgsqlConnectionStringBuilder(connectionString) { Pooling = false }.ConnectionString);
+            await there.OpenAsync(cancel);
+        }
+        catch (NpgsqlException problem)
+        {
+            throw Unreachable(problem);
         }
     }
 
@@ -41,6 +56,8 @@ internal static class BeforeMigrating
                 + "Run migrate of the release between them first, then this one. Nothing was changed.");
         }
     }
+
+    private static CannotStartException Unreachable(NpgsqlException problem) => new($"The database cannot be reached: {problem.Message}");
 
     private static async Task MakeDatabaseAsync(NpgsqlConnectionStringBuilder wanted, CancellationToken cancel)
     {

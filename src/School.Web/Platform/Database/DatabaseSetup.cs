@@ -9,19 +9,21 @@ internal static class DatabaseSetup
 
     /// <summary>Brings the schema up to date and fills in the defaults that a module needs before its first page.</summary>
     /// <exception cref="CannotStartException">It cannot, and nothing was changed.</exception>
-    public static async Task MigrateAsync(this IServiceProvider services, string connectionString, CancellationToken cancel)
+    public static async Task MigrateAsync(this IServiceProvider services, DatabaseConnections connections, CancellationToken cancel)
     {
-        await using var scope = services.CreateAsyncScope();
-        var db = scope.ServiceProvider.GetRequiredService<SchoolDb>();
-        await BeforeMigrating.EnsureDatabaseAsync(connectionString, cancel);
+        await BeforeMigrating.EnsureDatabaseAsync(connections.Owner, cancel);
+        await using var db = new SchoolDb((DbContextOptions<SchoolDb>)SchoolDbFactory.Configure(new DbContextOptionsBuilder<SchoolDb>(), connections.Owner).Options);
         await BeforeMigrating.RefuseHalfwayAsync(db, cancel);
         await db.Database.MigrateAsync(cancel);
+        await using var scope = services.CreateAsyncScope();
         foreach (var defaults in scope.ServiceProvider.GetServices<IModuleDefaults>())
         {
             await defaults.AddMissingAsync(db, cancel);
         }
 
         await db.SaveChangesAsync(cancel);
+        // Last, since defaults make tables too: those of the jobs.
+        await ServiceRights.GrantAsync(connections, cancel);
     }
 }
 

@@ -11,7 +11,7 @@ namespace School.Web.Platform.LocalPostgres;
 
 /// <summary>
 /// What a private cluster keeps on disk. In the data folder: <c>postgres/</c> (the cluster), <c>postgres.password</c>,
-/// <c>postgres.port</c>, <c>postgres.lock</c>. Outside it: the socket folder, so that a copy of the data folder never carries a live socket
+/// <c>postgres.service-password</c>, <c>postgres.port</c>, <c>postgres.lock</c>. Outside it: the socket folder, so that a copy of the data folder never carries a live socket
 /// and the path stays under the system's limit.
 /// </summary>
 [UnsupportedOSPlatform("windows")]
@@ -31,7 +31,8 @@ internal sealed class ClusterFolder : IDisposable
         DataFolder = dataFolder;
         Name = "school-" + Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(dataFolder)))[..12];
         SocketFolder = ShortFolder(Name, user is not null);
-        Password = ReadOrCreate("postgres.password", () => RandomNumberGenerator.GetHexString(48, lowercase: true));
+        Password = ReadOrCreate("postgres.password", NewPassword);
+        ServicePassword = ReadOrCreate("postgres.service-password", NewPassword);
     }
 
     public string DataFolder { get; }
@@ -40,7 +41,12 @@ internal sealed class ClusterFolder : IDisposable
     /// <summary>Stands in the command line of every process of this cluster.</summary>
     public string Name { get; }
     public string SocketFolder { get; }
+
+    /// <summary>Of the superuser and of the owner of the schema.</summary>
     public string Password { get; }
+
+    /// <summary>Of the role that the service works as.</summary>
+    public string ServicePassword { get; }
     public string Cluster => Path.Combine(DataFolder, "postgres");
     private string PidFile => Path.Combine(Cluster, "postmaster.pid");
 
@@ -210,7 +216,7 @@ internal sealed class ClusterFolder : IDisposable
         Host = SocketFolder,
         Port = port,
         Username = user,
-        Password = Password,
+        Password = user == LocalCluster.ServiceRole ? ServicePassword : Password,
         Database = database,
     }.ConnectionString;
 
@@ -250,6 +256,8 @@ internal sealed class ClusterFolder : IDisposable
         return parents.OfType<string>().Where(Directory.Exists).Select(parent => Path.Combine(parent, name))
             .First(folder => Encoding.UTF8.GetByteCount(folder) + "/.s.PGSQL.65535.lock".Length <= LongestSocketPath);
     }
+
+    private static string NewPassword() => RandomNumberGenerator.GetHexString(48, lowercase: true);
 
     private static string FreePort()
     {

@@ -21,7 +21,12 @@ internal sealed record LocalClusterOptions
 [UnsupportedOSPlatform("windows")]
 internal sealed class LocalCluster : IAsyncDisposable
 {
-    public const string Role = "school";
+    /// <summary>Owns the database and its schema, and may make others beside it.</summary>
+    public const string OwnerRole = "school";
+
+    /// <summary>What the service works as.</summary>
+    public const string ServiceRole = "school_service";
+
     private static readonly TimeSpan ShortestDelay = TimeSpan.FromMilliseconds(100);
     private static readonly TimeSpan LongestDelay = TimeSpan.FromSeconds(10);
     private static readonly TimeSpan StopLimit = TimeSpan.FromSeconds(30);
@@ -42,11 +47,16 @@ internal sealed class LocalCluster : IAsyncDisposable
         this.binaries = binaries;
         this.options = options;
         port = folder.Port();
-        ConnectionString = folder.ConnectionString(Role, port, options.Database);
+        ConnectionString = folder.ConnectionString(ServiceRole, port, options.Database);
+        OwnerConnectionString = folder.ConnectionString(OwnerRole, port, options.Database);
         server = Launch();
     }
 
+    /// <summary>As the role that the service works as.</summary>
     public string ConnectionString { get; }
+
+    /// <summary>As the role that owns the schema.</summary>
+    public string OwnerConnectionString { get; }
 
     /// <summary>The server's main process; another one after each restart.</summary>
     public int ClusterProcessId => server.Id;
@@ -189,17 +199,22 @@ internal sealed class LocalCluster : IAsyncDisposable
         ClusterLog.Ready(options.Log, binaries.Major, server.Id, folder.SocketFolder, port);
     }
 
-    // The service works as an ordinary role that owns its database; the superuser is only for this.
+    // Neither role is a superuser; that one is only for this. The owner may end the service's sessions and become it, not the other way round.
     private async Task EnsureDatabaseAsync(CancellationToken cancel)
     {
         await using var source = NpgsqlDataSource.Create(folder.ConnectionString(ClusterFolder.Superuser, port, "postgres") + ";Pooling=false");
-        if (!await ExistsAsync("SELECT FROM pg_roles WHERE rolname = $1", Role))
+        if (!await ExistsAsync("SELECT FROM pg_roles WHERE rolname = $1", OwnerRole))
         {
-            await RunAsync($"CREATE ROLE {Role} LOGIN CREATEDB PASSWORD '{folder.Password}'");
+            await RunAsync($"CREATE ROLE {OwnerRole} LOGIN CREATEDB PASSWORD '{folder.Password}'");
+        }
+        if (!await ExistsAsync("SELECT FROM pg_roles WHERE rolname = $1", ServiceRole))
+        {
+            await RunAsync($"CREATE ROLE {ServiceRole} LOGIN PASSWORD '{folder.ServicePassword}'");
+            await RunAsync($"GRANT {ServiceRole} TO {OwnerRole}");
         }
         if (!await ExistsAsync("SELECT FROM pg_database WHERE datname = $1", options.Database))
         {
-            await RunAsync($"CREATE DATABASE \"{options.Database}\" OWNER {Role}");
+            await RunAsync($"CREATE DATABASE \"{options.Database}\" OWNER {OwnerRole}");
         }
 
         async Task<bool> ExistsAsync(string sql, string name)

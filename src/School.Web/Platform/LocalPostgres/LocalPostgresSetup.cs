@@ -1,8 +1,9 @@
+using School.Web.Platform.Database;
+
 namespace School.Web.Platform.LocalPostgres;
 
 internal static class LocalPostgresSetup
 {
-    public const string ConnectionName = "School";
     private const string Database = "school";
 
     /// <summary>
@@ -14,22 +15,29 @@ internal static class LocalPostgresSetup
     public static async Task<IAsyncDisposable?> UseLocalPostgresAsync(
         this IHostApplicationBuilder builder, bool joinRunning = false, CancellationToken cancel = default)
     {
-        if (!string.IsNullOrWhiteSpace(builder.Configuration.GetConnectionString(ConnectionName))) return null;
+        if (!string.IsNullOrWhiteSpace(builder.Configuration.GetConnectionString(DatabaseConnections.ServiceName))) return null;
         if (OperatingSystem.IsWindows())
         {
             throw new LocalPostgresException("The private database runs on Linux and macOS. Here, set ConnectionStrings__School to a PostgreSQL server.");
         }
         var dataFolder = DataFolder(builder);
-        if (joinRunning && ClusterFolder.RunningElsewhere(dataFolder, LocalCluster.Role, Database) is { } running)
+        if (joinRunning && ClusterFolder.RunningElsewhere(dataFolder, LocalCluster.ServiceRole, Database) is { } service
+            && ClusterFolder.RunningElsewhere(dataFolder, LocalCluster.OwnerRole, Database) is { } owner)
         {
-            builder.Configuration[$"ConnectionStrings:{ConnectionName}"] = running;
+            Use(builder, new(service, owner));
             return null;
         }
         // Lives as long as the process: the cluster outlasts the host and its loggers.
         var logging = LoggerFactory.Create(log => log.AddConfiguration(builder.Configuration.GetSection("Logging")).AddConsole());
         var cluster = await LocalCluster.StartAsync(dataFolder, new() { Database = Database, Log = logging.CreateLogger<LocalCluster>() }, cancel);
-        builder.Configuration[$"ConnectionStrings:{ConnectionName}"] = cluster.ConnectionString;
+        Use(builder, new(cluster.ConnectionString, cluster.OwnerConnectionString));
         return cluster;
+    }
+
+    private static void Use(IHostApplicationBuilder builder, DatabaseConnections connections)
+    {
+        builder.Configuration[$"ConnectionStrings:{DatabaseConnections.ServiceName}"] = connections.Service;
+        builder.Configuration[$"ConnectionStrings:{DatabaseConnections.OwnerName}"] = connections.Owner;
     }
 
     public static string DataFolder(IHostApplicationBuilder builder) => Path.Combine(builder.Environment.ContentRootPath,

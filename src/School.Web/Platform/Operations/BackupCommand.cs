@@ -143,7 +143,8 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
             SELECT (SELECT count(*) FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
                     WHERE c.relkind IN ('r', 'p') AND n.nspname <> 'information_schema' AND n.nspname !~ '^pg_'),
                    (SELECT count(*) FROM pg_stat_activity
-                    WHERE datname = current_database() AND backend_type = 'client backend' AND pid <> pg_backend_pid())
+                    WHERE datname = current_database() AND usesysid IS NOT NULL AND pid <> pg_backend_pid()
+                        AND coalesce(backend_type, 'client backend') = 'client backend')
             """, connection);
         await using var reader = await command.ExecuteReaderAsync(cancel);
         await reader.ReadAsync(cancel);

@@ -1,3 +1,4 @@
+using System.Security.Cryptography;
 using Microsoft.AspNetCore.DataProtection;
 
 namespace School.Web.Platform.Security;
@@ -10,4 +11,18 @@ internal sealed class Sealer(IDataProtectionProvider protection)
     public string? Seal(string? text) => string.IsNullOrEmpty(text) ? null : _protector.Protect(text);
 
     public string? Open(string? cipher) => string.IsNullOrEmpty(cipher) ? null : _protector.Unprotect(cipher);
+
+    /// <summary>Whether it can be decrypted with the keys that there are.</summary>
+    public bool Opens(string? cipher)
+    {
+        try
+        {
+            Open(cipher);
+            return true;
+        }
+        catch (CryptographicException)
+        {
+            return false;
+        }
+    }
 }

@@ -3,6 +3,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Core.Cars;
+using School.Core.Diary.Charges;
 using School.Tests;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary;
@@ -109,9 +110,9 @@ public sealed class DayTests(TestPostgres postgres)
         {
             school.Host.Clock.Reset(Thursday10 - Duration.FromHours(hours));
             await using var scope = school.Host.Services.CreateAsyncScope();
-            var preview = await scope.ServiceProvider.GetRequiredService<CancelLesson>().PreviewAsync(id, CancelReason.Pupil, viewer, CancellationToken.None);
+            var preview = await scope.ServiceProvider.GetRequiredService<TellCharge>().RunAsync(viewer, id, new(ChargeAct.Cancel), CancellationToken.None);
             Assert.Equal(chargeable, preview.Value!.Chargeable);
-            Assert.Equal(London(2026, 3, 3, 10), preview.Value.FreeUntil);
+            Assert.Equal(London(2026, 3, 3, 10), preview.Value.Charge.FreeUntil);
             Assert.Equal("booked", (await school.Pupil.GetJsonAsync($"/api/v1/lessons/{id}")).Word("state"));
         }
     }

@@ -120,7 +120,7 @@ public sealed class LessonPagesTests(TestPostgres postgres)
         }
 
         var token = "/diary/book/check?" + Wish(instructor.Id, "2026-03-06T10:00:00Z");
-        Assert.Equal(HttpStatusCode.NotFound, (await stranger.PostFormAsync(token, $"{lesson}/cancel", ("charged", "false"))).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await stranger.PostFormAsync(token, $"{lesson}/cancel", ("charge", "free_in_time"))).StatusCode);
         Assert.Equal(HttpStatusCode.NotFound, (await stranger.PostFormAsync(token, $"{lesson}/move/check", ("start", "2026-03-06T12:00:00Z"))).StatusCode);
 
         // Naming another pupil in the form books for oneself.
@@ -218,13 +218,13 @@ public sealed class LessonPagesTests(TestPostgres postgres)
         var lesson = (await BookAsync(browser, instructor.Id, "2026-03-05T10:00:00Z")).Headers.Location!.OriginalString;
         Assert.Contains("Cancel lesson, free of charge", await (await browser.GetAsync($"{lesson}/cancel")).TextAsync());
         host.Clock.AdvanceHours(30);
-        var refused = await browser.PostFormAsync($"{lesson}/cancel", ("charged", "false"));
+        var refused = await browser.PostFormAsync($"{lesson}/cancel", ("charge", "free_in_time"));
         var text = await refused.TextAsync();
         Assert.Contains("Whether this is charged has changed", text);
         Assert.Contains("Cancel lesson, charge applies", text);
         Assert.Equal(LessonState.Booked, await StateAsync(host));
 
-        var cancelled = await browser.PostFormAsync($"{lesson}/cancel", ("charged", "true"));
+        var cancelled = await browser.PostFormAsync($"{lesson}/cancel", ("charge", "late"));
         Assert.Equal(lesson, cancelled.Headers.Location?.OriginalString);
         Assert.Equal(LessonState.Cancelled, await StateAsync(host));
         var page = await (await browser.GetAsync(lesson)).TextAsync();
@@ -291,7 +291,7 @@ public sealed class LessonPagesTests(TestPostgres postgres)
         Assert.Contains("Choose a reason", await (await browser.GetAsync($"{lesson}/cancel?reason=")).TextAsync());
         Assert.Contains("Cancel lesson, charge applies", await (await browser.GetAsync($"{lesson}/cancel?reason=pupil")).TextAsync());
         Assert.Contains("The instructor is ill, so it is not charged.", await (await browser.GetAsync($"{lesson}/cancel?reason=instructorill")).TextAsync());
-        var answer = await browser.PostFormAsync($"{lesson}/cancel?reason=instructorill", $"{lesson}/cancel", ("reason", "InstructorIll"), ("charged", "false"));
+        var answer = await browser.PostFormAsync($"{lesson}/cancel?reason=instructorill", $"{lesson}/cancel", ("reason", "InstructorIll"), ("charge", "free_instructor_ill"));
         Assert.Equal(lesson, answer.Headers.Location?.OriginalString);
         var stored = await host.WithDbAsync(db => db.Set<Lesson>().SingleAsync());
         Assert.Equal((LessonState.Cancelled, CancelReason.InstructorIll, false), (stored.State, stored.CancelledBecause, stored.Chargeable));

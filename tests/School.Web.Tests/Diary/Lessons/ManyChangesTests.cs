@@ -80,12 +80,12 @@ public sealed class ManyChangesTests(TestPostgres postgres)
                     break;
                 case < 8:
                     var move = new MoveRequest(start, random.Next(2) == 0 ? Any(_instructors, random) : null);
-                    outcome = await services.GetRequiredService<MoveLesson>().RunAsync(known, move, null, Viewer.Service, CancellationToken.None);
+                    outcome = await services.GetRequiredService<MoveLesson>().RunAsync(Viewer.Service, known, move, null, CancellationToken.None);
                     tally.Moved += outcome.Ok ? 1 : 0;
                     break;
                 default:
                     var reason = new CancelRequest((CancelReason)random.Next(5));
-                    outcome = await services.GetRequiredService<CancelLesson>().RunAsync(known, reason, null, Viewer.Service, CancellationToken.None);
+                    outcome = await services.GetRequiredService<CancelLesson>().RunAsync(Viewer.Service, known, reason, null, CancellationToken.None);
                     tally.Cancelled += outcome.Ok ? 1 : 0;
                     break;
             }

@@ -78,7 +78,7 @@ public sealed class WaitingHistoryTests(TestPostgres postgres)
                     Assert.Equal(has.ContainsKey(start), lesson is not null);
                     if (lesson is not null)
                     {
-                        Assert.True((await Verb<CancelLesson>().RunAsync(lesson.Id, new(CancelReason.Pupil), null, Viewer.Service, default)).Ok);
+                        Assert.True((await Verb<CancelLesson>().RunAsync(Viewer.Service, lesson.Id, new(CancelReason.Pupil), null, default)).Ok);
                         has.Remove(start);
                     }
 

@@ -51,8 +51,8 @@ public sealed class WaitingRaceTests(TestPostgres postgres)
         Assert.Equal(Waiters, offers.Select(o => o.PupilId).Distinct().Count());
         Assert.Equal(Waiters, offers.Count);
 
-        await using var first = await RunningNode.StartAsync(host.ConnectionString);
-        await using var second = await RunningNode.StartAsync(host.ConnectionString);
+        await using var first = await RunningNode.StartAsync(host.ServiceConnectionString);
+        await using var second = await RunningNode.StartAsync(host.ServiceConnectionString);
         var answers = new ConcurrentBag<HttpStatusCode>();
         var pressing = tokens.Select(async (token, n) =>
         {

@@ -159,7 +159,7 @@ public sealed class WeeklyTests(TestPostgres postgres)
         var lessons = await BookedAsync(school);
         school.Host.Clock.Reset(Thursday10 - Duration.FromHours(3));
         var wrong = await school.Pupil.SendJsonAsync(HttpMethod.Post, Following(lessons[0].Id(), "cancel"), new { reason = "pupil", charged = 0 });
-        Assert.Equal("charge_changed", await wrong.CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("charge_changed", await wrong.CodeAsync(HttpStatusCode.UnprocessableEntity));
         var done = await (await school.Pupil.SendJsonAsync(HttpMethod.Post, Following(lessons[0].Id(), "cancel"), new { reason = "pupil", charged = 1 })).JsonAsync();
         Assert.Equal([true, false, false, false], done.GetProperty("items").EnumerateArray().Select(l => l.GetProperty("chargeable").GetBoolean()));
         var waiting = await school.Host.WithDbAsync(db => db.Set<Message>().CountAsync(m => m.Kind == "lesson_reminder" && m.State == MessageState.Waiting));

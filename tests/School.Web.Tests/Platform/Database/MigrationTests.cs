@@ -8,7 +8,6 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
-using School.Web.Platform.Operations;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Platform.Database;
@@ -17,14 +16,13 @@ namespace School.Web.Tests.Platform.Database;
 [UnsupportedOSPlatform("windows")]
 public sealed class MigrationTests(TestPostgres postgres)
 {
-    /// <summary>Files of <c>School.Web backup</c>, each named after the newest migration that it had.</summary>
-    public static TheoryData<string> Backups => [.. Directory.GetFiles(Folder(), "*.backup").Select(file => Path.GetFileName(file)).Order(StringComparer.Ordinal)];
+    public static TheoryData<string> Backups => [.. KeptBackups.All()];
 
     [Theory]
     [MemberData(nameof(Backups))]
     public async Task A_backup_of_a_former_release_is_restored_and_brought_up_to_date(string file)
     {
-        var database = await RestoredAsync(file);
+        var database = await KeptBackups.RestoredAsync(postgres, file);
         var had = await HistoryAsync(database);
         await using var host = await SchoolHost.OnAsync(postgres, database);
 
@@ -44,9 +42,38 @@ public sealed class MigrationTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task What_a_charge_was_told_in_is_said_by_its_code_now_and_stands_in_the_history()
+    {
+        var database = await KeptBackups.RestoredAsync(postgres, "20261125182925_LessonBriefs.backup");
+        var told = new Dictionary<Guid, (bool Chargeable, string Words)>();
+        await using (var source = NpgsqlDataSource.Create(database))
+        {
+            await using var command = source.CreateCommand("SELECT id, chargeable, charge_policy FROM diary.lessons WHERE chargeable IS NOT NULL");
+            await using var reader = await command.ExecuteReaderAsync();
+            while (await reader.ReadAsync())
+            {
+                told[reader.GetGuid(0)] = (reader.GetBoolean(1), reader.GetString(2));
+            }
+        }
+
+        // One whose sentence no history holds, as a person might have put it.
+        var odd = told.First(pair => pair.Value.Words.Contains("free until", StringComparison.Ordinal)).Key;
+        await RunAsync(database, $"UPDATE diary.lessons SET charge_policy = 'Agreed by telephone; free until 12 hours before.' WHERE id = '{odd}'");
+        await using var host = await SchoolHost.OnAsync(postgres, database);
+
+        var lessons = await host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().Where(l => l.Charge != null).ToDictionaryAsync(l => l.Id));
+        Assert.Equal(told.Keys.Order(), lessons.Keys.Order());
+        Assert.True(told.Values.Distinct().Count() > 3, "The backup holds few kinds of charge.");
+        Assert.All(told.Where(pair => pair.Key != odd), pair =>
+            Assert.Equal(pair.Value, (lessons[pair.Key].Charge!.Chargeable, lessons[pair.Key].Charge!.DoneToAnybody())));
+        Assert.Equal(12, lessons[odd].Charge!.Notice.TotalHours);
+        Assert.True(await host.WithDbAsync(db => db.Set<LessonChange>().AnyAsync(c => c.LessonId == odd && c.Words == "Agreed by telephone; free until 12 hours before.")));
+    }
+
+    [Fact]
     public async Task A_database_with_only_some_of_the_former_migrations_is_refused_with_a_sentence()
     {
-        var database = await RestoredAsync("20261125182925_LessonBriefs.backup");
+        var database = await KeptBackups.RestoredAsync(postgres, KeptBackups.Oldest);
         await RunAsync(database, "DELETE FROM platform.migrations WHERE migration_id = '20261125182925_LessonBriefs'");
         var before = await SchemaDump.OfAsync(database);
 
@@ -67,8 +94,9 @@ public sealed class MigrationTests(TestPostgres postgres)
         var missing = new NpgsqlConnectionStringBuilder(there);
         missing.Database += "_made";
 
-        Assert.Equal((0, ""), await SchoolCommand.RunAsync(missing.ConnectionString, "migrate"));
-        Assert.Equal((0, ""), await SchoolCommand.RunAsync(missing.ConnectionString, "migrate"));
+        Dictionary<string, string> both = new() { ["ConnectionStrings__School"] = postgres.AsService(missing.ConnectionString), ["ConnectionStrings__SchoolOwner"] = missing.ConnectionString };
+        Assert.Equal((0, ""), await SchoolCommand.RunAsync(both, "migrate"));
+        Assert.Equal((0, ""), await SchoolCommand.RunAsync(both, "migrate"));
         Assert.NotEmpty(await HistoryAsync(missing.ConnectionString));
         await postgres.DropDatabaseAsync(missing.ConnectionString);
     }
@@ -93,7 +121,7 @@ public sealed class MigrationTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var said = await postgres.CreateDatabaseAsync();
         await RunAsync(said, await host.WithDbAsync(db => Task.FromResult(db.Database.GenerateCreateScript())));
-        var files = Directory.GetFiles(Path.Combine(Folder(), "../../../src/School.Web/Modules"), "*.sql", SearchOption.AllDirectories);
+        var files = Directory.GetFiles(Modules(), "*.sql", SearchOption.AllDirectories);
         Assert.Contains(files, file => file.EndsWith("Diary/occupied.sql", StringComparison.Ordinal));
         // Its function guards the histories of the others.
         foreach (var file in files.OrderByDescending(file => file.Contains("/Records/", StringComparison.Ordinal)).ThenBy(file => file, StringComparer.Ordinal))
@@ -106,15 +134,8 @@ public sealed class MigrationTests(TestPostgres postgres)
 
     private static string[] Sorted(string[] dump) => [.. dump.Select(line => line.TrimEnd(',')).Order(StringComparer.Ordinal)];
 
-    private static string Folder([CallerFilePath] string here = "") => Path.GetFullPath(Path.Combine(Path.GetDirectoryName(here)!, "../../Backups"));
-
-    private async Task<string> RestoredAsync(string file)
-    {
-        var database = await postgres.CreateDatabaseAsync();
-        await using var said = new StringWriter();
-        Assert.True(await BackupCommand.RunAsync(["restore", Path.Combine(Folder(), file)], database, said, said) == 0, said.ToString());
-        return database;
-    }
+    private static string Modules([CallerFilePath] string here = "") =>
+        Path.GetFullPath(Path.Combine(Path.GetDirectoryName(here)!, "../../../../src/School.Web/Modules"));
 
     private static async Task RunAsync(string connectionString, string sql)
     {

@@ -1,6 +1,7 @@
 using System.Net;
 using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
+using School.Core.Diary.Charges;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
@@ -87,7 +88,8 @@ public sealed class KeptOfflineTests(TestPostgres postgres)
         await host.WithDbAsync(async db =>
         {
             var lesson = await db.Set<Lesson>().SingleAsync(l => l.Id == desk.Day.OnNow.Id);
-            lesson.Cancel(CancelReason.Weather, false, "Ice.", host.Clock.GetCurrentInstant());
+            var now = host.Clock.GetCurrentInstant();
+            lesson.Cancel(CancelReason.Weather, LessonCharge.Decide(ChargeAct.Cancel, ChargeCause.Weather, lesson.StartsAt, now, new(48)), now);
             return await db.SaveChangesAsync();
         });
         var cancelled = await desk.SendAsync("key-2", [.. Taught[..2], ("Input.Version", "2")]);

@@ -1,6 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Web.Modules.Cars.Contracts;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
@@ -13,7 +13,7 @@ namespace School.Web.Modules.Diary.Contracts;
 internal sealed record LessonInCar(Guid LessonId, Guid InstructorId, Guid PupilId, Guid CarId, Instant StartsAt, Instant EndsAt);
 
 /// <summary>Which lessons need cars, and the change of their cars.</summary>
-internal sealed class LessonCars(SchoolDb db, LessonLocks locks, LessonHistory history, CarPark cars, SchoolInfo school, IClock clock)
+internal sealed class LessonCars(SchoolDb db, LessonLocks locks, ChangeLessons changes, SchoolInfo school, IClock clock)
 {
     /// <summary>Booked lessons still to start whose start lies between two dates, both included; by start.</summary>
     public async Task<IReadOnlyList<LessonInCar>> BookedAsync(LocalDate from, LocalDate to, CancellationToken cancel)
@@ -38,17 +38,15 @@ internal sealed class LessonCars(SchoolDb db, LessonLocks locks, LessonHistory h
     public async Task<Refusal?> PutIntoAsync(IReadOnlyDictionary<Guid, Guid> carOfLesson, Viewer viewer, CancellationToken cancel)
     {
         var ids = carOfLesson.Keys.ToArray();
-        var labels = (await cars.ReadAsync((await school.GetAsync(cancel)).Zone, alsoRetired: false, cancel)).Cars.ToDictionary(c => c.Id, c => c.Label);
         var lessons = await db.Set<Lesson>().Where(l => ids.Contains(l.Id)).OrderBy(l => l.StartsAt).ToListAsync(cancel);
         foreach (var lesson in lessons)
         {
-            var car = carOfLesson[lesson.Id];
-            if (lesson.Move(lesson.InstructorId, car, lesson.During, clock.GetCurrentInstant()) is { } refusal)
+            var moved = await changes.MoveAsync(
+                viewer, lesson, new(lesson.InstructorId, carOfLesson[lesson.Id], lesson.During), ChargeCause.School, cancel, MovedFor.Cars);
+            if (!moved.Ok)
             {
-                return refusal;
+                return moved.Refusal;
             }
-
-            history.Note(lesson, ChangeKind.Moved, $"Now in the {labels[car]}.", viewer);
         }
 
         await db.SaveSwappingAsync(cancel);

@@ -1,16 +1,19 @@
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Contracts;
 
 /// <summary>A lesson as the API tells it.</summary>
 internal sealed record LessonJson(
     Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant Start, Instant End, int Minutes, LessonState State, PlaceView PickUp, PlaceView DropOff,
-    int Sequence, CancelReason? CancelledBecause, bool? Chargeable, string? ChargePolicy, int? MinutesTaught, string? Note, Guid? SeriesId)
+    int Sequence, CancelReason? CancelledBecause, LessonChargeJson? Charge, bool? Chargeable, string? ChargePolicy, int? MinutesTaught, string? Note, Guid? SeriesId)
 {
-    public static LessonJson Of(Lesson lesson) => new(
+    // The charge holds what the two beside it hold, which older clients read.
+    public static LessonJson Of(Lesson lesson, Viewer reader) => new(
         lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.StartsAt, lesson.EndsAt, lesson.Minutes, lesson.State,
-        PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff), lesson.Sequence, lesson.CancelledBecause, lesson.Chargeable, lesson.ChargePolicy,
+        PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff), lesson.Sequence, lesson.CancelledBecause,
+        lesson.Charge is { } charge ? LessonChargeJson.Done(charge, reader) : null, lesson.Chargeable, lesson.Chargeable is null ? null : lesson.Charge?.Done(reader),
         lesson.MinutesTaught, lesson.Note.Length == 0 ? null : lesson.Note, lesson.SeriesId);
 }

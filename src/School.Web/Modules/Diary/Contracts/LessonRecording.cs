@@ -14,7 +14,7 @@ internal sealed record LessonSheet(
     Place PickUp, Place DropOff, int? MinutesTaught, string Note)
 {
     /// <summary>As the API tells it.</summary>
-    public required LessonJson Json { get; init; }
+    public required Func<Viewer, LessonJson> ToJson { get; init; }
 
     public Interval During => new(StartsAt, EndsAt);
 
@@ -25,7 +25,7 @@ internal sealed record LessonSheet(
 }
 
 /// <summary>What the lesson itself keeps of its record: minutes, the sentence for the pupil and the state, under the lesson's version.</summary>
-internal sealed class LessonRecording(SchoolDb db, LessonHistory history, IClock clock)
+internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, LessonHistory history, IClock clock)
 {
     /// <summary>The lesson if the viewer may see it.</summary>
     public async Task<LessonSheet?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
@@ -49,9 +49,15 @@ internal sealed class LessonRecording(SchoolDb db, LessonHistory history, IClock
         }
 
         var before = lesson.MinutesTaught is { } minutes ? $" Before: {minutes} minutes. {lesson.Note}" : "";
+        var wasMissed = lesson.State is LessonState.Missed;
         if (lesson.Record(minutesTaught, note, clock.GetCurrentInstant()) is { } refusal)
         {
             return refusal;
+        }
+
+        if (wasMissed)
+        {
+            await changes.TakeBackAsync(lesson, cancel);
         }
 
         lesson.Touch();
@@ -79,6 +85,6 @@ internal sealed class LessonRecording(SchoolDb db, LessonHistory history, IClock
         lesson.Id, lesson.Version, lesson.Sequence, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.StartsAt, lesson.EndsAt, lesson.State,
         lesson.PickUp, lesson.DropOff, lesson.MinutesTaught, lesson.Note)
     {
-        Json = LessonJson.Of(lesson),
+        ToJson = reader => LessonJson.Of(lesson, reader),
     };
 }

@@ -24,8 +24,8 @@ internal sealed record ApplyCoverRequest(IReadOnlyList<Guid>? LessonIds = null);
 /// changed since it was worked out; then it is worked out anew.
 /// </summary>
 internal sealed class ApplyCover(
-    SchoolDb db, CoverReader reader, PlanCover plans, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, CarPark cars, LessonLocks locks,
-    LessonHistory history, LessonMail mail, UncoveredLessons uncovered, Audit audit, SchoolInfo school, IClock clock)
+    SchoolDb db, CoverReader reader, PlanCover plans, PictureLoader pictures, PupilBook pupils, CarPark cars, LessonLocks locks,
+    ChangeLessons changes, LessonMail mail, UncoveredLessons uncovered, Audit audit, SchoolInfo school, IClock clock)
 {
     private static readonly Refusal Changed = Refusal.Conflict(
         "cover_stale", "The diary has changed since this was worked out, so nothing was done. It has been worked out again: look at it and carry it out then.");
@@ -94,21 +94,20 @@ internal sealed class ApplyCover(
         await EnterAbsenceAsync(plan, cancel);
         var ids = lines.Keys.ToArray();
         var lessons = await db.Set<Lesson>().Where(l => ids.Contains(l.Id)).OrderBy(l => l.StartsAt).ToListAsync(cancel);
-        var names = await instructors.NamesAsync(cancel);
-        var moved = new List<(Lesson Lesson, Interval From, Guid Former)>();
+        var moved = new List<MovedLesson>();
         foreach (var lesson in lessons)
         {
-            var (line, from, former) = (lines[lesson.Id], lesson.During, lesson.InstructorId);
+            var line = lines[lesson.Id];
             if (line.IsCovered)
             {
-                var during = new Interval(line.Start!.Value, line.Start.Value + from.Duration);
-                if (lesson.Move(line.InstructorId!.Value, line.CarId!.Value, during, now) is { } refusal)
+                var to = new LessonPlace(line.InstructorId!.Value, line.CarId!.Value, new(line.Start!.Value, line.Start.Value + lesson.During.Duration));
+                var changed = await changes.MoveAsync(viewer, lesson, to, plan.Because.Cause(viewer), cancel, MovedFor.Cover);
+                if (!changed.Ok)
                 {
-                    return refusal;
+                    return changed.Refusal;
                 }
 
-                moved.Add((lesson, from, former));
-                history.Note(lesson, ChangeKind.Moved, CoverWords.History(lesson, from, former, names, facts), viewer);
+                moved.Add(changed.Value);
             }
             else if (await uncovered.GiveUpAsync(lesson, plan.Because, viewer, cancel) is { } refusal)
             {
@@ -124,9 +123,9 @@ internal sealed class ApplyCover(
             return SlotRefusals.Of(broken.Refusal);
         }
 
-        foreach (var (lesson, from, former) in moved.Where(m => m.Lesson.InstructorId != m.Former || m.Lesson.During != m.From))
+        foreach (var lesson in moved.Where(m => m.Lesson.InstructorId != m.FormerInstructorId || m.Lesson.During != m.From))
         {
-            await mail.MovedAsync(lesson, from, former, viewer, cancel);
+            await mail.MovedAsync(lesson, viewer, cancel);
         }
 
         audit.Note(

@@ -1,6 +1,4 @@
 using NodaTime;
-using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Covers;
@@ -35,14 +33,6 @@ internal static class CoverWords
         answer.IsProven ? "Every way to share them out was considered: none leaves fewer lessons uncovered, moves fewer or drives less."
         : answer.Cost.Uncovered == answer.Bound.Uncovered && answer.Cost.Moved == answer.Bound.Moved ? "The time for the search ran out. No other way leaves fewer lessons uncovered or moves fewer; there may be one with less driving."
         : $"The time for the search ran out. There may be a better way, but none that leaves fewer than {answer.Bound.Uncovered} uncovered or moves fewer than {answer.Bound.Moved}.";
-
-    public static string History(Lesson lesson, Interval from, Guid former, IReadOnlyDictionary<Guid, string> names, SchoolFacts school)
-    {
-        var time = lesson.StartsAt == from.Start ? "" : $" from {school.Short(from.Start)} to {school.Short(lesson.StartsAt)}";
-        return lesson.InstructorId == former
-            ? time.Length == 0 ? "Cover: now in another car." : $"Cover: moved{time}."
-            : $"Cover: {(time.Length == 0 ? "" : $"moved{time}, ")}now with {names[lesson.InstructorId]} in place of {names[former]}.";
-    }
 
     public static string Choice(int minutes) => minutes switch
     {

@@ -92,8 +92,7 @@ internal sealed class DiaryQueries(
         [
             .. rows.Select(l => new LessonView(
                 l.Id, l.Version, l.PupilId, names[l.PupilId].Name, names[l.PupilId].Phone, l.InstructorId, teachers[l.InstructorId].Name, teachers[l.InstructorId].Phone, l.CarId,
-                labels[l.CarId], l.StartsAt, l.EndsAt, l.Minutes, l.State, l.PickUp, l.DropOff, l.CancelledBecause, l.Chargeable, l.ChargePolicy,
-                l.MinutesTaught, l.Note)),
+                labels[l.CarId], l.StartsAt, l.EndsAt, l.Minutes, l.State, l.PickUp, l.DropOff, l.CancelledBecause, l.Chargeable, l.MinutesTaught, l.Note)),
         ];
     }
 }

@@ -4,13 +4,13 @@ using System.Text;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Diary.Charges;
 using School.Core.Diary.Order;
 using School.Core.Pupils;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Search;
-using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -39,7 +39,7 @@ internal sealed record OrderAnswer(
 /// <summary>Looks for an order of a day with less driving, and moves the lessons into it all at once.</summary>
 internal sealed class OrderDay(
     SchoolDb db, PictureLoader pictures, PupilBook pupils, PupilTimes times, InstructorBook instructors, SchoolInfo school, LessonLocks locks,
-    LessonHistory history, LessonMail mail, FreedSlots freed, IClock clock)
+    ChangeLessons changes, LessonMail mail, IClock clock)
 {
     public static readonly Refusal NothingBetter = Refusal.Rule("nothing_better", "No other order of these lessons means less driving. The day stays as it is.");
 
@@ -119,25 +119,24 @@ internal sealed class OrderDay(
                     return Refusal.Rule("pupils_not_asked", "Some pupils did not give these times. Ask them first, then confirm that they agree.");
                 }
 
-                return await MoveAsync(better, answer.Value.School, viewer, cancel) is { } refusal ? refusal : answer;
+                return await MoveAsync(better, viewer, cancel) is { } refusal ? refusal : answer;
             },
             cancel);
 
-    private async Task<Refusal?> MoveAsync(BetterDay better, SchoolFacts facts, Viewer viewer, CancellationToken cancel)
+    private async Task<Refusal?> MoveAsync(BetterDay better, Viewer viewer, CancellationToken cancel)
     {
         var to = better.Moves.ToDictionary(move => move.Entry.Id, move => move.To);
         var lessons = await db.Set<Lesson>().Where(l => to.Keys.Contains(l.Id)).ToListAsync(cancel);
         foreach (var lesson in lessons)
         {
-            var from = lesson.During;
-            if (lesson.Move(lesson.InstructorId, lesson.CarId, to[lesson.Id], clock.GetCurrentInstant()) is { } refusal)
+            var moved = await changes.MoveAsync(
+                viewer, lesson, new(lesson.InstructorId, lesson.CarId, to[lesson.Id]), ChargeCause.School, cancel, MovedFor.Order);
+            if (!moved.Ok)
             {
-                return refusal;
+                return moved.Refusal;
             }
 
-            freed.Note(lesson.PupilId, lesson.InstructorId, from);
-            history.Note(lesson, ChangeKind.Moved, $"Moved from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)} for a better order of the day.", viewer);
-            await mail.MovedAsync(lesson, from, lesson.InstructorId, viewer, cancel);
+            await mail.MovedAsync(moved.Value, viewer, cancel);
         }
 
         await db.SaveSwappingAsync(cancel);

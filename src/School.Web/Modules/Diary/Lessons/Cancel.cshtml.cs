@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
@@ -10,28 +11,28 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>Says first whether cancelling is charged and by which rule; the button says it again.</summary>
 [Needs(Permission.BookLessons)]
-internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lessons, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class CancelModel(CancelLesson cancelLesson, TellCharge tell, PupilLessons lessons, SchoolInfo school, Viewer viewer) : PageModel
 {
     /// <summary>Why; staff choose, a pupil has one.</summary>
     [BindProperty(SupportsGet = true)]
     public CancelReason? Reason { get; set; }
 
-    /// <summary>Whether the button that was pressed said that it is charged.</summary>
+    /// <summary>What the button that was pressed said that it comes to.</summary>
     [BindProperty]
-    public bool? Charged { get; set; }
+    public string? Charge { get; set; }
 
     public LessonCard Card { get; private set; } = null!;
 
     public SchoolFacts School { get; private set; } = null!;
 
-    public CancelPreview? Preview { get; private set; }
+    public ChargeTold? Told { get; private set; }
 
     public bool Staff => viewer.IsStaff;
 
     public IReadOnlyList<SelectListItem> Reasons { get; } =
         [.. Enum.GetValues<CancelReason>().Select(reason => new SelectListItem(reason.Label(), reason.ToString()))];
 
-    public string Policy => Preview!.Policy.To(viewer);
+    public string Sentence => Told!.Charge.Beforehand(viewer);
 
     public string Why => Reason!.Value.Label();
 
@@ -79,19 +80,17 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
             return Page();
         }
 
-        if (!await AskAsync(id, reason, cancel))
+        if (ChargeRules.Read(Charge) is not { } charge)
         {
+            if (await AskAsync(id, reason, cancel))
+            {
+                ModelState.AddRefusal(Told!.Charge.Changed(viewer));
+            }
+
             return Page();
         }
 
-        if (Charged != Preview!.Chargeable)
-        {
-            // The free time ran out between looking and pressing: nobody is charged by a button that said otherwise.
-            ModelState.AddModelError("", "Whether this is charged has changed since you opened the page. Look again before you cancel.");
-            return Page();
-        }
-
-        var outcome = await cancelLesson.RunAsync(id, new(reason), Card.Lesson.Version, viewer, cancel);
+        var outcome = await cancelLesson.RunAsync(viewer, id, new(reason, charge), Card.Lesson.Version, cancel);
         if (outcome.Ok)
         {
             return Cancelled(id, outcome.Value.Chargeable == true);
@@ -103,6 +102,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
         }
 
         ModelState.AddRefusal(outcome.Refusal.To(viewer));
+        Told = (await tell.RunAsync(viewer, id, new(ChargeAct.Cancel, reason), cancel)).Value;
         return Page();
     }
 
@@ -131,16 +131,16 @@ internal sealed class CancelModel(CancelLesson cancelLesson, PupilLessons lesson
     /// <summary>Asks what cancelling now would mean; false when it cannot be cancelled, and the page says why.</summary>
     private async Task<bool> AskAsync(Guid id, CancelReason reason, CancellationToken cancel)
     {
-        var preview = await cancelLesson.PreviewAsync(id, reason, viewer, cancel);
-        if (preview.Ok)
+        var told = await tell.RunAsync(viewer, id, new(ChargeAct.Cancel, reason), cancel);
+        if (told.Ok)
         {
-            Preview = preview.Value;
+            Told = told.Value;
         }
         else
         {
-            ModelState.AddRefusal(preview.Refusal.To(viewer));
+            ModelState.AddRefusal(told.Refusal.To(viewer));
         }
 
-        return preview.Ok;
+        return told.Ok;
     }
 }

@@ -1,8 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Mail;
-using School.Web.Modules.Diary.Search;
-using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -10,37 +9,37 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Lessons;
 
-internal sealed record CancelRequest(CancelReason Reason);
+/// <summary>Why; and, where it was told, what it comes to: refused when that has changed.</summary>
+internal sealed record CancelRequest(CancelReason Reason, ChargeCode? Charge = null);
 
-/// <summary>What cancelling now would mean, told before anybody presses the button.</summary>
-internal sealed record CancelPreview(Lesson Lesson, bool Chargeable, string Policy, Instant FreeUntil);
-
-/// <summary>Cancels a booked lesson and decides, by the policy of the day, whether it is charged.</summary>
+/// <summary>Cancels a booked lesson and decides, by the terms of the day, whether it is charged.</summary>
 internal sealed class CancelLesson(
-    SchoolDb db, PictureLoader pictures, LessonLocks locks, LessonHistory history, LessonMail mail, FreedSlots freed,
-    SchoolInfo school, IClock clock)
+    SchoolDb db, ChangeLessons changes, LessonLocks locks, LessonMail mail, SchoolInfo school, IClock clock)
 {
-    public async Task<Outcome<Lesson>> RunAsync(Guid lessonId, CancelRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, Guid id, CancelRequest request, int? expected, CancellationToken cancel)
     {
-        var preview = await PreviewAsync(lessonId, request.Reason, viewer, cancel);
-        if (!preview.Ok)
+        if (request.Reason.NotYours(viewer) is { } notYours)
         {
-            return preview.Refusal;
+            return notYours;
         }
 
-        var (before, zone) = (preview.Value.Lesson, (await school.GetAsync(cancel)).Zone);
         return await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
-                var day = new DiaryDay(before.InstructorId, before.StartsAt.InZone(zone).Date);
-                await locks.TakeAsync(before.PupilId, [day], [before.CarId], cancel);
-                var lesson = await db.Set<Lesson>().SingleAsync(l => l.Id == lessonId, cancel);
-                if (expectedVersion is { } version && version != lesson.Version)
+                if (await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } before)
                 {
-                    return Refusal.Stale;
+                    return Refusal.NotFound("lesson");
                 }
 
-                if (await ApplyAsync(lesson, request.Reason, viewer, cancel) is { } refusal)
+                var day = new DiaryDay(before.InstructorId, before.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date);
+                await locks.TakeAsync(before.PupilId, [day], [before.CarId], cancel);
+                var taken = await db.Set<Lesson>().VisibleTo(viewer).TakeAsync(id, expected, "lesson", cancel);
+                if (taken is not { Ok: true, Value: { } lesson })
+                {
+                    return taken;
+                }
+
+                if (await ApplyAsync(viewer, lesson, request, cancel) is { } refusal)
                 {
                     return refusal;
                 }
@@ -51,49 +50,14 @@ internal sealed class CancelLesson(
             cancel);
     }
 
-    /// <summary>Cancels it and decides about the charge: in the caller's transaction, under its locks. The caller writes the message.</summary>
-    public async Task<Refusal?> ApplyAsync(Lesson lesson, CancelReason reason, Viewer viewer, CancellationToken cancel)
-    {
-        var now = clock.GetCurrentInstant();
-        var decision = CancelPolicy.Decide(lesson, reason, viewer, await pictures.RulesAsync(cancel), now);
-        if (lesson.Cancel(reason, decision.Chargeable, decision.Policy, now) is { } refusal)
-        {
-            return refusal;
-        }
+    /// <summary>Cancels it in the caller's transaction, under its locks. The caller writes the message.</summary>
+    public async Task<Refusal?> ApplyAsync(Viewer viewer, Lesson lesson, CancelRequest request, CancellationToken cancel) =>
+        NotNow(viewer, lesson) is { } refusal ? refusal : (await changes.CancelAsync(viewer, lesson, request.Reason, cancel, request.Charge)).Refusal;
 
-        var charged = decision.Chargeable ? "To be charged" : "Not charged";
-        freed.Note(lesson.PupilId, lesson.InstructorId, lesson.During, reason);
-        history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}. {charged}: {decision.Policy}", viewer);
-        return null;
-    }
-
-    /// <summary>The lesson and the decision if it were cancelled now; refuses what could not be cancelled.</summary>
-    public async Task<Outcome<CancelPreview>> PreviewAsync(Guid lessonId, CancelReason reason, Viewer viewer, CancellationToken cancel)
-    {
-        if (!viewer.IsStaff && reason is not (CancelReason.Pupil or CancelReason.Other))
-        {
-            return Refusal.Invalid(nameof(CancelRequest.Reason), "Choose your own reason, or another; the rest are for the school to give.");
-        }
-
-        var lesson = await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == lessonId, cancel);
-        if (lesson is null)
-        {
-            return Refusal.NotFound("lesson");
-        }
-
-        var now = clock.GetCurrentInstant();
-        if (lesson.NotOpen("cancelled") is { } closed)
-        {
-            return closed;
-        }
-
-        if (!viewer.IsStaff && lesson.StartsAt <= now)
-        {
-            return Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be cancelled here. Call the office.");
-        }
-
-        var rules = await pictures.RulesAsync(cancel);
-        var decision = CancelPolicy.Decide(lesson, reason, viewer, rules, now);
-        return new CancelPreview(lesson, decision.Chargeable, decision.Beforehand ?? decision.Policy, CancelPolicy.FreeUntil(lesson.StartsAt, rules));
-    }
+    /// <summary>Why it cannot be cancelled now; null when it can.</summary>
+    public Refusal? NotNow(Viewer viewer, Lesson lesson) =>
+        lesson.NotOpen("cancelled") is { } closed ? closed
+        : !viewer.IsStaff && lesson.StartsAt <= clock.GetCurrentInstant()
+            ? Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be cancelled here. Call the office.")
+        : null;
 }

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Database;
@@ -59,11 +60,11 @@ internal sealed class Lesson : Versioned
 
     public CancelReason? CancelledBecause { get; private set; }
 
-    /// <summary>Decided when it is cancelled or missed; the money follows it.</summary>
-    public bool? Chargeable { get; private set; }
+    /// <summary>Decided when it is moved, cancelled or missed, by the terms as they stood that day; the last decision. The money follows it.</summary>
+    public LessonCharge? Charge { get; private set; }
 
-    /// <summary>The rule that decided, in words, as it stood that day.</summary>
-    public string? ChargePolicy { get; private set; }
+    /// <summary>Whether it is charged that it did not take place; null while that is not decided.</summary>
+    public bool? Chargeable => State is LessonState.Cancelled or LessonState.Missed ? Charge?.Chargeable : null;
 
     public int? MinutesTaught { get; private set; }
 
@@ -90,26 +91,26 @@ internal sealed class Lesson : Versioned
             SeriesId = seriesId,
         };
 
-    public Refusal? Move(Guid instructorId, Guid carId, Interval during, Instant now)
+    public Refusal? Move(Guid instructorId, Guid carId, Interval during, Instant now, LessonCharge? charge = null)
     {
         if (NotOpen("moved") is { } refusal)
         {
             return refusal;
         }
 
-        (InstructorId, CarId, StartsAt, EndsAt) = (instructorId, carId, during.Start, during.End);
+        (InstructorId, CarId, StartsAt, EndsAt, Charge) = (instructorId, carId, during.Start, during.End, charge);
         Announce(now);
         return null;
     }
 
-    public Refusal? Cancel(CancelReason reason, bool chargeable, string policy, Instant now)
+    public Refusal? Cancel(CancelReason reason, LessonCharge charge, Instant now)
     {
         if (NotOpen("cancelled") is { } refusal)
         {
             return refusal;
         }
 
-        (State, CancelledBecause, Chargeable, ChargePolicy) = (LessonState.Cancelled, reason, chargeable, policy);
+        (State, CancelledBecause, Charge) = (LessonState.Cancelled, reason, charge);
         Announce(now);
         return null;
     }
@@ -139,16 +140,17 @@ internal sealed class Lesson : Versioned
                 "MinutesTaught", $"Only {elapsed} minutes of this lesson have passed. If it ended early, enter those; else record it once it has ended and you are parked.");
         }
 
-        (State, MinutesTaught, Note, Chargeable, ChargePolicy) = (LessonState.Taught, minutesTaught, note.Trim(), null, null);
+        // What a late move came to holds; that the pupil was not there was wrong.
+        (State, MinutesTaught, Note, Charge) = (LessonState.Taught, minutesTaught, note.Trim(), State is LessonState.Missed ? null : Charge);
         return null;
     }
 
     /// <summary>The pupil was not there.</summary>
-    public Refusal? Miss(string note, bool chargeable, string policy, Instant now)
+    public Refusal? Miss(string note, LessonCharge charge, Instant now)
     {
-        if (State is LessonState.Cancelled)
+        if (NotMissed() is { } refusal)
         {
-            return Refusal.Rule("lesson_cancelled", "This lesson was cancelled, so there is nothing to record.");
+            return refusal;
         }
 
         if (now < StartsAt)
@@ -162,7 +164,7 @@ internal sealed class Lesson : Versioned
                 "too_soon_to_miss", $"Wait {(int)WaitBeforeMissed.TotalMinutes} minutes and call first; then record that the pupil was not there.");
         }
 
-        (State, MinutesTaught, Note, Chargeable, ChargePolicy) = (LessonState.Missed, null, note.Trim(), chargeable, policy);
+        (State, MinutesTaught, Note, Charge) = (LessonState.Missed, null, note.Trim(), charge);
         return null;
     }
 
@@ -170,6 +172,11 @@ internal sealed class Lesson : Versioned
     public Refusal? NotOpen(string done) => State is LessonState.Booked
         ? null
         : Refusal.Conflict("lesson_closed", $"This lesson is {State.ToString().ToLowerInvariant()} already, so it cannot be {done}.");
+
+    /// <summary>Why nobody can have missed it at any time; null otherwise.</summary>
+    public Refusal? NotMissed() => State is LessonState.Cancelled
+        ? Refusal.Rule("lesson_cancelled", "This lesson was cancelled, so there is nothing to record.")
+        : null;
 
     private void Announce(Instant now)
     {
@@ -184,6 +191,12 @@ internal sealed class Lesson : Versioned
             entity.ToTable("lessons", "diary", t => t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at"));
             entity.ComplexProperty(l => l.PickUp);
             entity.ComplexProperty(l => l.DropOff);
+            entity.ComplexProperty(l => l.Charge, charge =>
+            {
+                charge.Ignore(c => c.Notice);
+                charge.Ignore(c => c.Ahead);
+            });
+            entity.Ignore(l => l.Chargeable);
             entity.Ignore(l => l.During);
             entity.Ignore(l => l.Minutes);
             entity.HasIndex(l => l.StartsAt);

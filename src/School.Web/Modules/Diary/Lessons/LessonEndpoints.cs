@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
@@ -26,11 +27,14 @@ internal static class LessonEndpoints
             .WithName("GetLesson").WithSummary("One lesson, with its ETag.").Produces<LessonJson>().ProducesProblem(404);
         lessons.MapGet("{id:guid}/history", HistoryAsync).Needs(Permission.SeeLessons)
             .WithName("GetLessonHistory").WithSummary("Who changed what, when; oldest first.").Produces<Page<ChangeJson>>().ProducesProblem(404);
+        lessons.MapGet("{id:guid}/charge", ChargeAsync).Needs(Permission.BookLessons)
+            .WithName("GetLessonCharge").WithSummary("What cancelling, moving or missing a lesson would come to now. Send its code along when you do it.")
+            .Produces<LessonChargeJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
         lessons.MapPost("{id:guid}/move", MoveAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("MoveLesson").WithSummary("Moves a booked lesson, keeping its length and places. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
         lessons.MapPost("{id:guid}/cancel", CancelAsync).Needs(Permission.BookLessons).WithIdempotency()
-            .WithName("CancelLesson").WithSummary("Cancels a booked lesson and decides whether it is charged. If-Match is honoured when sent.")
+            .WithName("CancelLesson").WithSummary("Cancels a booked lesson and decides whether it is charged; 422 charge_changed when that is not what charge says. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
         lessons.MapPost("{id:guid}/missed", MissAsync).Needs(Permission.RecordLessons).WithIdempotency()
             .WithName("MissLesson").WithSummary("Records that the pupil was not there. If-Match is honoured when sent.")
@@ -55,11 +59,11 @@ internal static class LessonEndpoints
 
     private static async Task<IResult> BookAsync(BookRequest request, HttpContext context, BookLesson book, Viewer viewer, CancellationToken cancel) =>
         (await book.RunAsync(request, viewer, cancel)).ToResult(
-            lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson)));
+            lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson, viewer)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
         await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is { } lesson
-            ? ETags.Ok(context, lesson, LessonJson.Of(lesson))
+            ? ETags.Ok(context, lesson, LessonJson.Of(lesson, viewer))
             : Refusal.NotFound("lesson").ToProblem();
 
     private static async Task<IResult> HistoryAsync(Guid id, SchoolDb db, Viewer viewer, CancellationToken cancel)
@@ -74,12 +78,17 @@ internal static class LessonEndpoints
         return Results.Ok(new Page<ChangeJson>(changes, null));
     }
 
+    private static async Task<IResult> ChargeAsync(
+        Guid id, ChargeAct act, CancelReason? reason, QueryDate? start, bool? waive, TellCharge tell, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
+        (await tell.RunAsync(viewer, id, new(act, reason, start?.Start((await school.GetAsync(cancel)).Zone), waive ?? false), cancel)).ToResult(
+            told => Results.Ok(LessonChargeJson.Beforehand(told.Charge, viewer)));
+
     private static async Task<IResult> MoveAsync(Guid id, MoveRequest request, HttpContext context, MoveLesson move, Viewer viewer, CancellationToken cancel) =>
-        (await move.RunAsync(id, request, ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);
+        (await move.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, lesson => LessonJson.Of(lesson, viewer));
 
     private static async Task<IResult> CancelAsync(Guid id, CancelRequest request, HttpContext context, CancelLesson cancelLesson, Viewer viewer, CancellationToken cancel) =>
-        (await cancelLesson.RunAsync(id, request, ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);
+        (await cancelLesson.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, lesson => LessonJson.Of(lesson, viewer));
 
     private static async Task<IResult> MissAsync(Guid id, MissRequest? request, HttpContext context, MissLesson miss, Viewer viewer, CancellationToken cancel) =>
-        (await miss.RunAsync(id, request ?? new(), ETags.Wanted(context), viewer, cancel)).ToRow(context, LessonJson.Of);
+        (await miss.RunAsync(viewer, id, request ?? new(), ETags.Wanted(context), cancel)).ToRow(context, lesson => LessonJson.Of(lesson, viewer));
 }

@@ -45,7 +45,7 @@ internal sealed class LessonList(SchoolDb db)
         var found = await rows.OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Take(request.Value.Limit + 1).ToListAsync(cancel);
         var more = found.Count > request.Value.Limit;
         var items = found.Take(request.Value.Limit).ToList();
-        return new Page<LessonJson>(items.ConvertAll(LessonJson.Of), more ? PageRequest.Wrap(Place(items[^1])) : null);
+        return new Page<LessonJson>(items.ConvertAll(lesson => LessonJson.Of(lesson, viewer)), more ? PageRequest.Wrap(Place(items[^1])) : null);
     }
 
     private static string Place(Lesson lesson) => string.Create(CultureInfo.InvariantCulture, $"{lesson.StartsAt.ToUnixTimeTicks()} {lesson.Id}");

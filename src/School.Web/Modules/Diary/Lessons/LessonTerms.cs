@@ -19,14 +19,15 @@ internal sealed record LessonTerms(bool MayMove, bool MayCancel, Instant FreeUnt
     {
         var open = lesson.State == LessonState.Booked;
         var ahead = lesson.StartsAt > now;
-        var freeUntil = CancelPolicy.FreeUntil(lesson.StartsAt, rules);
+        var terms = rules.Charges();
+        var (freeUntil, free) = (terms.FreeUntil(lesson.StartsAt), terms.IsFree(lesson.StartsAt, now));
         return new(
-            MayMove: open && (viewer.IsStaff || (ahead && now <= freeUntil)),
+            MayMove: open && (viewer.IsStaff || (ahead && free)),
             MayCancel: open && (viewer.IsStaff || ahead),
             freeUntil,
-            FreeNow: now <= freeUntil,
+            FreeNow: free,
             HasBegun: !ahead,
-            ShortNotice: lesson.ChangedAt <= freeUntil ? null : lesson.Sequence > 0 ? "Moved" : "Booked");
+            ShortNotice: terms.IsFree(lesson.StartsAt, lesson.ChangedAt) ? null : lesson.Sequence > 0 ? "Moved" : "Booked");
     }
 
     /// <summary>The terms of a booked lesson ahead in one sentence.</summary>
@@ -46,8 +47,9 @@ internal sealed record StartTerms(string Sentence, bool Inside)
 {
     public static StartTerms Of(Instant start, DiaryRules rules, SchoolFacts school, Viewer viewer, Instant now)
     {
-        var freeUntil = CancelPolicy.FreeUntil(start, rules);
-        return (Inside: now > freeUntil, viewer.IsStaff) switch
+        var terms = rules.Charges();
+        var freeUntil = terms.FreeUntil(start);
+        return (Inside: !terms.IsFree(start, now), viewer.IsStaff) switch
         {
             (true, true) => new("Inside the notice: cancelling by the pupil is charged.", true),
             (true, false) => new($"This is less than {Words.Count(rules.NoticeToMoveHours, "hour")} away: it cannot be moved here afterwards, and cancelling is charged.", true),

@@ -13,7 +13,7 @@ namespace School.Web.Modules.Diary.Lessons;
 internal sealed record LessonView(
     Guid Id, int Version, Guid PupilId, string PupilName, string PupilPhone, Guid InstructorId, string InstructorName, string InstructorPhone, Guid CarId, string CarLabel,
     Instant StartsAt, Instant EndsAt, int Minutes, LessonState State, Place PickUp, Place DropOff, CancelReason? CancelledBecause, bool? Chargeable,
-    string? ChargePolicy, int? MinutesTaught, string Note)
+    int? MinutesTaught, string Note)
 {
     public Interval During => new(StartsAt, EndsAt);
 }

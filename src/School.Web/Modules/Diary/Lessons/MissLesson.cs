@@ -1,4 +1,5 @@
-using NodaTime;
+using Microsoft.EntityFrameworkCore;
+using School.Core.Diary.Charges;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -6,36 +7,27 @@ using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Lessons;
 
-internal sealed record MissRequest(string? Note = null, bool Waive = false);
+/// <summary>A word to the pupil, whether the charge is let pass, and, where it was told, what it comes to.</summary>
+internal sealed record MissRequest(string? Note = null, bool Waive = false, ChargeCode? Charge = null);
 
 /// <summary>Records that the pupil was not there.</summary>
-internal sealed class MissLesson(SchoolDb db, LessonHistory history, IClock clock)
+internal sealed class MissLesson(SchoolDb db, ChangeLessons changes)
 {
-    public Task<Outcome<Lesson>> RunAsync(Guid lessonId, MissRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
-        db.InTransactionAsync<Lesson>(
+    public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, Guid id, MissRequest request, int? expected, CancellationToken cancel)
+    {
+        var errors = new FieldErrors();
+        var note = errors.ReadLines(nameof(request.Note), request.Note, Lesson.LongestNote);
+        if (errors.ToRefusal() is { } invalid)
+        {
+            return invalid;
+        }
+
+        return await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
-                var errors = new FieldErrors();
-                var note = errors.ReadLines(nameof(request.Note), request.Note, Lesson.LongestNote);
-                if (errors.ToRefusal() is { } invalid)
-                {
-                    return invalid;
-                }
-
-                var taken = await db.Set<Lesson>().VisibleTo(viewer).Where(_ => viewer.IsStaff).TakeAsync(lessonId, expectedVersion, "lesson", cancel);
-                if (taken is not { Ok: true, Value: { } lesson })
-                {
-                    return taken;
-                }
-
-                var decision = request.Waive ? CancelPolicy.OfMissedWaived : CancelPolicy.OfMissed;
-                if (lesson.Miss(note, decision.Chargeable, decision.Policy, clock.GetCurrentInstant()) is { } refusal)
-                {
-                    return refusal;
-                }
-
-                history.Note(lesson, ChangeKind.Missed, $"Missed. {(decision.Chargeable ? "To be charged" : "Not charged")}: {decision.Policy}", viewer);
-                return lesson;
+                var taken = await db.Set<Lesson>().VisibleTo(viewer).Where(_ => viewer.IsStaff).TakeAsync(id, expected, "lesson", cancel);
+                return taken is { Ok: true, Value: { } lesson } ? await changes.MissAsync(viewer, lesson, note, request.Waive, cancel, request.Charge) : taken;
             },
             cancel);
+    }
 }

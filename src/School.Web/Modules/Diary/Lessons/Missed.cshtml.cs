@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
@@ -9,14 +10,15 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>The pupil was not there: said once more with its consequence before it is written down.</summary>
 [Needs(Permission.RecordLessons)]
-internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer viewer, IClock clock) : PageModel
+internal sealed class MissedModel(LessonReader reader, MissLesson miss, TellCharge tell, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]
     public MissInput Input { get; set; } = new();
 
     public LessonToRecord Sheet { get; private set; } = null!;
 
-    public ChargeDecision Decision { get; } = CancelPolicy.OfMissed;
+    /// <summary>What it comes to, unless the charge is let pass.</summary>
+    public string? Charge { get; private set; }
 
     public bool TooEarly => Sheet.Lesson.StartsAt > clock.GetCurrentInstant();
 
@@ -29,6 +31,7 @@ internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer v
 
         Sheet = sheet;
         Input.Version = sheet.Lesson.Version;
+        await TellAsync(id, cancel);
         return Page();
     }
 
@@ -42,7 +45,7 @@ internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer v
         Sheet = sheet;
         if (ModelState.IsValid)
         {
-            var outcome = await miss.RunAsync(id, new(Input.Note, Input.Waive), Input.Version, viewer, cancel);
+            var outcome = await miss.RunAsync(viewer, id, new(Input.Note, Input.Waive, Input.Waive ? ChargeCode.Waived : ChargeCode.Missed), Input.Version, cancel);
             if (outcome.Ok || (outcome.Refusal.Kind is RefusalKind.Stale && sheet.Lesson.State is LessonState.Missed))
             {
                 TempData["Done"] = $"Recorded: {sheet.Lesson.PupilName} was not there.";
@@ -57,8 +60,12 @@ internal sealed class MissedModel(LessonReader reader, MissLesson miss, Viewer v
             }
         }
 
+        await TellAsync(id, cancel);
         return Page();
     }
+
+    private async Task TellAsync(Guid id, CancellationToken cancel) =>
+        Charge = (await tell.RunAsync(viewer, id, new(ChargeAct.Missed), cancel)).Value?.Charge.Beforehand(viewer);
 
     internal sealed class MissInput
     {

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
@@ -9,7 +10,7 @@ namespace School.Web.Modules.Diary.Mail;
 
 /// <summary>What the letters about one lesson are made of.</summary>
 internal sealed record LetterFacts(
-    Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, SchoolFacts School, string Address, int FreeHours, Instant Now);
+    Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, SchoolFacts School, string Address, ChargeTerms Charges, Instant Now);
 
 /// <summary>The words of every letter about a lesson.</summary>
 internal static class LessonLetters
@@ -21,7 +22,7 @@ internal static class LessonLetters
         about, $"New lesson: {about.Pupil.Name}, {about.When()}", $"A lesson with {about.Pupil.Name} is now in your diary.", about.Facts());
 
     public static Letter MovedForPupil(LetterFacts about, Interval from) => ToPupil(
-        about, $"Lesson moved: now {about.When()}", "Your lesson has a new time.", [about.Was(from), .. about.Facts()], [about.HowToChange()]);
+        about, $"Lesson moved: now {about.When()}", "Your lesson has a new time.", [about.Was(from), .. about.Facts()], [.. about.MoveCharge(), about.HowToChange()]);
 
     public static Letter MovedForInstructor(LetterFacts about, Interval from) => ToInstructor(
         about, $"Lesson moved: {about.Pupil.Name}, now {about.When()}", $"The lesson with {about.Pupil.Name} has a new time.", [about.Was(from), .. about.Facts()]);
@@ -72,15 +73,17 @@ internal static class LessonLetters
     private static string HowToChange(this LetterFacts about)
     {
         var how = $"To move or cancel it, sign in at {about.Address}{about.OrCall()}.";
-        var freeUntil = about.Lesson.StartsAt - Duration.FromHours(about.FreeHours);
-        return about.Now < freeUntil
-            ? $"{how} That is free of charge until {about.School.Moment(freeUntil)}."
-            : $"{how} It begins in less than {about.FreeHours} hours, so cancelling it yourself is charged.";
+        return about.Charges.IsFree(about.Lesson.StartsAt, about.Now)
+            ? $"{how} That is free of charge until {about.School.Moment(about.Charges.FreeUntil(about.Lesson.StartsAt))}."
+            : $"{how} It begins in less than {Words.Count(about.Charges.FreeHours, "hour")}, so cancelling it yourself is charged.";
     }
 
-    private static string Charge(this LetterFacts about) => about.Lesson.Chargeable == true
-        ? $"By the school's terms it is charged. {about.Lesson.ChargePolicy}"
-        : $"It is not charged. {about.Lesson.ChargePolicy}";
+    private static string Charge(this LetterFacts about) => about.Lesson.Charge is not { } charge ? ""
+        : charge.Chargeable ? $"By the school's terms it is charged. {charge.DoneToPupil()}"
+        : $"It is not charged. {charge.DoneToPupil()}";
+
+    /// <summary>Nothing, unless the move itself is charged.</summary>
+    private static IEnumerable<string> MoveCharge(this LetterFacts about) => about.Lesson.Charge is { Chargeable: true } charge ? [charge.DoneToPupil()] : [];
 
     internal static IEnumerable<string> Terms(this LetterFacts about) =>
         string.IsNullOrWhiteSpace(about.School.Terms) ? [] : [about.School.Terms.Trim()];

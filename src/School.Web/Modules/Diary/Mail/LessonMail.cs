@@ -27,9 +27,9 @@ internal sealed class LessonMail(
     /// <summary>What waits for the evening before a lesson and is wrong once the lesson changes.</summary>
     private static readonly string[] OfTheEve = [Reminder, LessonMessages.Brief];
 
-    private const string ToPupil = "pupil";
-    private const string ToInstructor = "instructor";
-    private const string ToFormer = "former_instructor";
+    internal const string ToPupil = "pupil";
+    internal const string ToInstructor = "instructor";
+    internal const string ToFormer = "former_instructor";
 
     private static readonly LocalTime ReminderTime = new(17, 0);
     private static readonly Duration TooSoonAfterBooking = Duration.FromHours(3);
@@ -46,8 +46,9 @@ internal sealed class LessonMail(
         Remind(about);
     }
 
-    public async Task MovedAsync(Lesson lesson, Interval from, Guid formerInstructorId, Viewer by, CancellationToken cancel)
+    public async Task MovedAsync(MovedLesson moved, Viewer by, CancellationToken cancel)
     {
+        var (lesson, from, formerInstructorId) = moved;
         await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
         Send(about, Moved, ToPupil, LessonLetters.MovedForPupil(about, from), lesson.StartsAt);
@@ -141,10 +142,11 @@ internal sealed class LessonMail(
         var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
         var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
         var rules = await pictures.RulesAsync(cancel);
-        return new(lesson, pupil, instructor, await school.GetAsync(cancel), url.Of("/"), rules.NoticeToMoveHours, clock.GetCurrentInstant());
+        return new(lesson, pupil, instructor, await school.GetAsync(cancel), url.Of("/"), rules.Charges(), clock.GetCurrentInstant());
     }
 
-    private void Send(
+    /// <summary>Writes one; to nobody where there is no address.</summary>
+    internal void Send(
         LetterFacts about, string kind, string to, Letter letter, Instant? uselessAt = null, InstructorCard? instructor = null, Instant? dueAt = null, int? turn = null)
     {
         var recipient = instructor ?? about.Instructor;

@@ -11,7 +11,7 @@ internal static class WeeklyLetters
     public static Letter BookedForPupil(IReadOnlyList<LetterFacts> all) => new(
         $"{Count(all)} booked, from {all[0].When()}", $"Hello {all[0].Pupil.Name},", $"Your {Count(all)} are booked.",
         [.. all[0].Facts().Skip(1), .. Dates(all)],
-        [$"Each can be moved or cancelled by itself: sign in at {all[0].Address}{all[0].OrCall()}. That is free of charge until {all[0].FreeHours} hours before it begins.", .. all[0].Terms()],
+        [$"Each can be moved or cancelled by itself: sign in at {all[0].Address}{all[0].OrCall()}. That is free of charge until {Words.Count(all[0].Charges.FreeHours, "hour")} before it begins.", .. all[0].Terms()],
         all[0].School.Name);
 
     public static Letter BookedForInstructor(IReadOnlyList<LetterFacts> all) => ToInstructor(

@@ -48,8 +48,8 @@ internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pi
         // A lesson is not moved to where it is.
         var chosen = OnePerStart(found).Where(t => !moving.Exists(l => l.StartsAt == t.During.Start && l.InstructorId == t.InstructorId)).ToList();
         var recorded = (await pupilTimes.ReadAsync([found.Pupil.Id], cancel))[found.Pupil.Id];
-        var freeFrom = clock.GetCurrentInstant() + Duration.FromHours(rules.NoticeToMoveHours);
-        var suits = chosen.FindAll(t => (viewer.IsStaff || t.During.Start >= freeFrom) && (recorded.Count == 0 || AvailableTime.Holds(recorded, t.During, facts.Zone)));
+        var (charges, now) = (rules.Charges(), clock.GetCurrentInstant());
+        var suits = chosen.FindAll(t => (viewer.IsStaff || charges.IsFree(t.During.Start, now)) && (recorded.Count == 0 || AvailableTime.Holds(recorded, t.During, facts.Zone)));
         return new FreeWeek(
             question,
             from > first ? LocalDate.Max(first, from.PlusDays(-DaysShown)) : null,

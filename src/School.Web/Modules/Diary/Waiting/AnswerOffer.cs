@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
@@ -137,13 +138,13 @@ internal sealed class AnswerOffer(
             return Refusal.Conflict("lesson_changed", "The lesson that would move has changed since this was offered. You keep your place on the waiting list.");
         }
 
-        var moved = await move.ApplyAsync(lesson, pupil, instructor, offer.StartsAt, by, cancel);
+        var moved = await move.ApplyAsync(by, lesson, pupil, instructor, offer.StartsAt, ChargeCause.School, cancel);
         if (!moved.Ok)
         {
             return Gone;
         }
 
-        await mail.MovedAsync(lesson, moved.Value, seen.InstructorId, by, cancel);
+        await mail.MovedAsync(moved.Value, by, cancel);
         return lesson;
     }
 }

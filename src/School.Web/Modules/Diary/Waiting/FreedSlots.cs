@@ -1,6 +1,6 @@
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Core.Diary.Slots;
-using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Database;
@@ -11,10 +11,10 @@ namespace School.Web.Modules.Diary.Waiting;
 internal sealed class FreedSlots(SchoolDb db, PictureLoader pictures, SchoolInfo school, IClock clock)
 {
     /// <summary>A time that is past or whose instructor or car cannot be there is nobody's to have.</summary>
-    public void Note(Guid pupilId, Guid instructorId, Interval was, CancelReason? because = null)
+    public void Note(Guid pupilId, Guid instructorId, Interval was, ChargeCause because = ChargeCause.Pupil)
     {
         var now = clock.GetCurrentInstant();
-        if (was.Start > now && because is null or CancelReason.Pupil or CancelReason.Other)
+        if (was.Start > now && because is ChargeCause.Pupil or ChargeCause.School)
         {
             db.Add(new FreedSlot { InstructorId = instructorId, StartsAt = was.Start, EndsAt = was.End, FreedAt = now, FreedByPupilId = pupilId });
         }

@@ -106,7 +106,7 @@ internal static class WaitingEndpoints
     private static async Task<IResult> AcceptAsync(Guid id, WaitingReader reader, AnswerOffer answer, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is null
             ? Refusal.NotFound("offer").ToProblem()
-            : (await answer.AcceptAsync(id, cancel)).ToResult(lesson => Results.Ok(LessonJson.Of(lesson)));
+            : (await answer.AcceptAsync(id, cancel)).ToResult(lesson => Results.Ok(LessonJson.Of(lesson, viewer)));
 
     private static async Task<IResult> DeclineAsync(Guid id, WaitingReader reader, AnswerOffer answer, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is null

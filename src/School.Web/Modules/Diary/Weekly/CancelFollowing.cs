@@ -1,5 +1,5 @@
 using System.Text.Json.Serialization;
-using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Platform.Access;
@@ -12,21 +12,21 @@ namespace School.Web.Modules.Diary.Weekly;
 internal sealed record CancelFollowingRequest([property: JsonRequired] CancelReason Reason, int? Charged = null);
 
 /// <summary>Cancels a weekly lesson and all that follow it; each is charged or not by itself.</summary>
-internal sealed class CancelFollowing(FollowingLessons following, CancelLesson cancelLesson, WeeklyMail mail, SchoolDb db)
+internal sealed class CancelFollowing(FollowingLessons following, CancelLesson cancelLesson, TellCharge tell, WeeklyMail mail, SchoolDb db)
 {
     /// <summary>What each of them would come to if all were cancelled now.</summary>
-    public async Task<Outcome<List<CancelPreview>>> PreviewAsync(Guid lessonId, CancelReason reason, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<List<ChargeTold>>> PreviewAsync(Viewer viewer, Guid id, CancelReason reason, CancellationToken cancel)
     {
-        var found = await following.FindAsync(lessonId, viewer, cancel);
+        var found = await following.FindAsync(id, viewer, cancel);
         if (!found.Ok)
         {
             return found.Refusal;
         }
 
-        var previews = new List<CancelPreview>();
+        var previews = new List<ChargeTold>();
         foreach (var lesson in found.Value)
         {
-            var preview = await cancelLesson.PreviewAsync(lesson.Id, reason, viewer, cancel);
+            var preview = await tell.RunAsync(viewer, lesson.Id, new(ChargeAct.Cancel, reason), cancel);
             if (!preview.Ok)
             {
                 return preview.Refusal;
@@ -38,9 +38,9 @@ internal sealed class CancelFollowing(FollowingLessons following, CancelLesson c
         return previews;
     }
 
-    public async Task<Outcome<WeeklyLessons>> RunAsync(Guid lessonId, CancelFollowingRequest request, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<WeeklyLessons>> RunAsync(Viewer viewer, Guid id, CancelFollowingRequest request, CancellationToken cancel)
     {
-        var preview = await PreviewAsync(lessonId, request.Reason, viewer, cancel);
+        var preview = await PreviewAsync(viewer, id, request.Reason, cancel);
         if (!preview.Ok)
         {
             return preview.Refusal;
@@ -58,7 +58,7 @@ internal sealed class CancelFollowing(FollowingLessons following, CancelLesson c
 
                 foreach (var lesson in locked.Value)
                 {
-                    if (await cancelLesson.ApplyAsync(lesson, request.Reason, viewer, cancel) is { } refusal)
+                    if (await cancelLesson.ApplyAsync(viewer, lesson, new(request.Reason), cancel) is { } refusal)
                     {
                         return refusal;
                     }
@@ -66,7 +66,7 @@ internal sealed class CancelFollowing(FollowingLessons following, CancelLesson c
 
                 if (request.Charged is { } told && told != locked.Value.Count(l => l.Chargeable == true))
                 {
-                    return Refusal.Conflict("charge_changed", "Which of these lessons are charged has changed since you looked. Look again before you cancel.");
+                    return Refusal.Rule("charge_changed", "Which of these lessons are charged has changed since you looked, so nothing was done. Look again before you cancel.");
                 }
 
                 await mail.CancelledAsync(locked.Value, viewer, cancel);

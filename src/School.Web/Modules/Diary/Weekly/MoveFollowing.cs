@@ -1,9 +1,9 @@
 using System.Text.Json.Serialization;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
-using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -20,7 +20,7 @@ internal sealed record FollowingMove(Guid LessonId, Instant Before, LocalDate Da
 
 /// <summary>Moves a weekly lesson and those that follow it: all that are asked for or none.</summary>
 internal sealed class MoveFollowing(
-    FollowingLessons following, MoveLesson move, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, WeeklyMail mail, SchoolInfo school,
+    FollowingLessons following, MoveLesson move, PupilBook pupils, InstructorBook instructors, WeeklyMail mail, SchoolInfo school,
     SchoolDb db, IClock clock)
 {
     private static readonly Refusal OnlyLooking = Refusal.Rule("preview", "Nothing was moved.");
@@ -58,7 +58,7 @@ internal sealed class MoveFollowing(
             return Refusal.NotFound("instructor");
         }
 
-        if (!viewer.IsStaff && move.TooLate(first, await pictures.RulesAsync(cancel)) is { } late)
+        if (await move.NotNowAsync(viewer, first, cancel) is { } late)
         {
             return late;
         }
@@ -87,11 +87,11 @@ internal sealed class MoveFollowing(
                 foreach (var lesson in lessons)
                 {
                     var (before, to) = (lesson.StartsAt, goes[lesson.Id]);
-                    var (former, outcome) = (lesson.InstructorId, await ApplyAsync(lesson, pupil, instructor, to, viewer, cancel));
+                    var outcome = await ApplyAsync(lesson, pupil, instructor, to, viewer, cancel);
                     preview?.Add(new(lesson.Id, before, to.Date, to.Start, outcome.Ok, outcome.Refusal?.Code, outcome.Refusal?.Sentence));
                     if (outcome.Ok)
                     {
-                        moved.Add(new(lesson, outcome.Value, former));
+                        moved.Add(outcome.Value);
                         await db.SaveChangesAsync(cancel);
                     }
                     else if (preview is null)
@@ -114,9 +114,9 @@ internal sealed class MoveFollowing(
             cancel);
     }
 
-    private async Task<Outcome<Interval>> ApplyAsync(
+    private async Task<Outcome<MovedLesson>> ApplyAsync(
         Lesson lesson, PupilCard pupil, InstructorCard instructor, WeeklyStart to, Viewer viewer, CancellationToken cancel) =>
         to.Start is { } start
-            ? await move.ApplyAsync(lesson, pupil, instructor, start, viewer, cancel)
+            ? await move.ApplyAsync(viewer, lesson, pupil, instructor, start, viewer.IsStaff ? ChargeCause.School : ChargeCause.Pupil, cancel)
             : Refusal.Rule(PreviewWeekly.SkippedByClock, "The clocks go forward and skip this time.");
 }

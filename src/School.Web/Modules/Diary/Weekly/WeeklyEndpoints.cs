@@ -11,7 +11,7 @@ namespace School.Web.Modules.Diary.Weekly;
 
 internal sealed record WeeklyJson(Guid Id, IReadOnlyList<LessonJson> Items)
 {
-    public static WeeklyJson Of(WeeklyLessons weekly) => new(weekly.SeriesId, [.. weekly.Lessons.Select(LessonJson.Of)]);
+    public static WeeklyJson Of(WeeklyLessons weekly, Viewer reader) => new(weekly.SeriesId, [.. weekly.Lessons.Select(lesson => LessonJson.Of(lesson, reader))]);
 }
 
 internal sealed record WeeklyDates(IReadOnlyList<WeeklyDate> Items);
@@ -59,20 +59,20 @@ internal static class WeeklyEndpoints
 
     private static async Task<IResult> BookAsync(BookWeeklyRequest request, BookWeekly book, Viewer viewer, CancellationToken cancel) =>
         (await book.RunAsync(request, viewer, cancel)).ToResult(
-            weekly => Results.Created($"{ApiSetup.Prefix}/weekly-lessons/{weekly.SeriesId}", WeeklyJson.Of(weekly)));
+            weekly => Results.Created($"{ApiSetup.Prefix}/weekly-lessons/{weekly.SeriesId}", WeeklyJson.Of(weekly, viewer)));
 
     private static async Task<IResult> GetAsync(Guid id, SchoolDb db, Viewer viewer, CancellationToken cancel)
     {
         var lessons = await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).Where(l => l.SeriesId == id).OrderBy(l => l.StartsAt).ToListAsync(cancel);
-        return lessons.Count > 0 ? Results.Ok(WeeklyJson.Of(new(id, lessons))) : Refusal.NotFound("weekly lesson").ToProblem();
+        return lessons.Count > 0 ? Results.Ok(WeeklyJson.Of(new(id, lessons), viewer)) : Refusal.NotFound("weekly lesson").ToProblem();
     }
 
     private static async Task<IResult> PreviewMoveAsync(Guid id, MoveFollowingRequest request, MoveFollowing move, Viewer viewer, CancellationToken cancel) =>
         (await move.PreviewAsync(id, request, viewer, cancel)).ToResult(lines => Results.Ok(new FollowingMoves(lines)));
 
     private static async Task<IResult> MoveAsync(Guid id, MoveFollowingRequest request, MoveFollowing move, Viewer viewer, CancellationToken cancel) =>
-        (await move.RunAsync(id, request, viewer, cancel)).ToResult(weekly => Results.Ok(WeeklyJson.Of(weekly)));
+        (await move.RunAsync(id, request, viewer, cancel)).ToResult(weekly => Results.Ok(WeeklyJson.Of(weekly, viewer)));
 
     private static async Task<IResult> CancelAsync(Guid id, CancelFollowingRequest request, CancelFollowing cancelFollowing, Viewer viewer, CancellationToken cancel) =>
-        (await cancelFollowing.RunAsync(id, request, viewer, cancel)).ToResult(weekly => Results.Ok(WeeklyJson.Of(weekly)));
+        (await cancelFollowing.RunAsync(viewer, id, request, cancel)).ToResult(weekly => Results.Ok(WeeklyJson.Of(weekly, viewer)));
 }

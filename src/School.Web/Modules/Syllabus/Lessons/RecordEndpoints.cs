@@ -51,7 +51,7 @@ internal static class RecordEndpoints
 
     private static async Task<IResult> RecordAsync(Guid id, RecordRequest request, HttpContext context, RecordLesson record, Viewer viewer, CancellationToken cancel) =>
         ETags.Missing(context) ?? (await record.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToResult(
-            lesson => ETags.Ok(context, lesson.Version, lesson.Json));
+            lesson => ETags.Ok(context, lesson.Version, lesson.ToJson(viewer)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, RecordReader reader, Viewer viewer, CancellationToken cancel) =>
         await reader.FindToReadAsync(id, viewer, cancel) is { } sheet

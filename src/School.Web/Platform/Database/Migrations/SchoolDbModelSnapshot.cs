@@ -605,14 +605,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("changed_at");
 
-                    b.Property<string>("ChargePolicy")
-                        .HasColumnType("text")
-                        .HasColumnName("charge_policy");
-
-                    b.Property<bool?>("Chargeable")
-                        .HasColumnType("boolean")
-                        .HasColumnName("chargeable");
-
                     b.Property<Instant>("EndsAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("ends_at");
@@ -655,6 +647,35 @@ namespace School.Web.Platform.Database.Migrations
                         .IsConcurrencyToken()
                         .HasColumnType("integer")
                         .HasColumnName("version");
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "Charge", "School.Web.Modules.Diary.Lesson.Charge#LessonCharge", b1 =>
+                        {
+                            b1.Property<string>("Act")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("charge_act");
+
+                            b1.Property<Instant>("At")
+                                .HasColumnType("timestamp with time zone")
+                                .HasColumnName("charge_at");
+
+                            b1.Property<bool>("Chargeable")
+                                .HasColumnType("boolean")
+                                .HasColumnName("charge_chargeable");
+
+                            b1.Property<string>("Code")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("charge_code");
+
+                            b1.Property<Instant>("FreeUntil")
+                                .HasColumnType("timestamp with time zone")
+                                .HasColumnName("charge_free_until");
+
+                            b1.Property<Instant>("Start")
+                                .HasColumnType("timestamp with time zone")
+                                .HasColumnName("charge_start");
+                        });
 
                     b.ComplexProperty(typeof(Dictionary<string, object>), "DropOff", "School.Web.Modules.Diary.Lesson.DropOff#Place", b1 =>
                         {

@@ -24,7 +24,7 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, PupilLessons 
 
     public Viewer Viewer => viewer;
 
-    public IReadOnlyList<CancelPreview>? Lines { get; private set; }
+    public IReadOnlyList<ChargeTold>? Lines { get; private set; }
 
     public IReadOnlyList<SelectListItem> Reasons { get; } =
         [.. Enum.GetValues<CancelReason>().Select(reason => new SelectListItem(reason.Label(), reason.ToString()))];
@@ -62,7 +62,7 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, PupilLessons 
             return Redirect($"{LessonLinks.Of(id)}/following/cancel");
         }
 
-        var cancelled = await cancelFollowing.RunAsync(id, new(reason, charged), viewer, cancel);
+        var cancelled = await cancelFollowing.RunAsync(viewer, id, new(reason, charged), cancel);
         if (cancelled.Ok)
         {
             TempData["Done"] = $"{Words.Count(cancelled.Value.Lessons.Count, "lesson")} cancelled. A confirmation is on its way to {Card.Pupil.Email}.";
@@ -76,7 +76,7 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, PupilLessons 
 
     private async Task LookAsync(Guid id, CancelReason reason, CancellationToken cancel)
     {
-        var found = await cancelFollowing.PreviewAsync(id, reason, viewer, cancel);
+        var found = await cancelFollowing.PreviewAsync(viewer, id, reason, cancel);
         if (found.Ok)
         {
             Lines = found.Value;

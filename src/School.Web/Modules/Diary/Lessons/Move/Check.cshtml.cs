@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using NodaTime;
+using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Search.Book;
@@ -11,12 +12,16 @@ namespace School.Web.Modules.Diary.Lessons.Move;
 
 [Needs(Permission.BookLessons)]
 internal sealed class CheckModel(
-    MoveLesson move, SlotFinder slots, PupilLessons lessons, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer,
+    MoveLesson move, TellCharge tell, SlotFinder slots, PupilLessons lessons, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer,
     IClock clock) : CheckPage(slots, instructors, pictures, school, viewer, clock)
 {
     /// <summary>The version of the lesson that was looked at.</summary>
     [BindProperty]
     public int? Seen { get; set; }
+
+    /// <summary>What moving it was said to come to.</summary>
+    [BindProperty]
+    public string? Charge { get; set; }
 
     public LessonCard Card { get; private set; } = null!;
 
@@ -26,7 +31,7 @@ internal sealed class CheckModel(
 
     protected override string Act => "Move to";
 
-    protected override IEnumerable<KeyValuePair<string, string>> MoreFields => [new("seen", $"{Card.Lesson.Version}")];
+    protected override IEnumerable<KeyValuePair<string, string>> MoreFields => [new("seen", $"{Card.Lesson.Version}"), new("charge", Charge ?? "")];
 
     private bool IsThere => Card.Lesson is { State: LessonState.Booked } lesson && lesson.StartsAt == During.Start && lesson.InstructorId == Teacher.Id;
 
@@ -42,6 +47,7 @@ internal sealed class CheckModel(
             return Redirect(LessonLinks.Of(id) + (IsThere ? "" : "/move"));
         }
 
+        await TellAsync(id, cancel);
         await JudgeAsync(SlotQuestion.ToMove(Card.Lesson, Date), Card.Pupil, cancel);
         return Page();
     }
@@ -58,7 +64,7 @@ internal sealed class CheckModel(
             return Moved(id);
         }
 
-        var moved = await move.RunAsync(id, new(During.Start, Teacher.Id), Seen, Viewer, cancel);
+        var moved = await move.RunAsync(Viewer, id, new(During.Start, Teacher.Id, Charge: ChargeRules.Read(Charge)), Seen, cancel);
         if (moved.Ok)
         {
             return Moved(id);
@@ -76,8 +82,15 @@ internal sealed class CheckModel(
             return NotFound();
         }
 
+        await TellAsync(id, cancel);
         await RefuseAsync(moved.Refusal, cancel);
         return Page();
+    }
+
+    private async Task TellAsync(Guid id, CancellationToken cancel)
+    {
+        ModelState.Remove(nameof(Charge));
+        Charge = (await tell.RunAsync(Viewer, id, new(ChargeAct.Move), cancel)).Value?.Charge.Code.Word();
     }
 
     private RedirectResult Moved(Guid id)

@@ -1,0 +1,16 @@
+using NodaTime;
+using School.Core.Diary.Charges;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Diary.Contracts;
+
+/// <summary>A charge as the API tells it, with its sentence for who asks.</summary>
+internal sealed record LessonChargeJson(ChargeCode Code, bool Chargeable, Instant FreeUntil, string Sentence)
+{
+    /// <summary>As it was decided.</summary>
+    public static LessonChargeJson Done(LessonCharge charge, Viewer reader) => new(charge.Code, charge.Chargeable, charge.FreeUntil, charge.Done(reader));
+
+    /// <summary>As it would be decided now.</summary>
+    public static LessonChargeJson Beforehand(LessonCharge charge, Viewer reader) => new(charge.Code, charge.Chargeable, charge.FreeUntil, charge.Beforehand(reader));
+}

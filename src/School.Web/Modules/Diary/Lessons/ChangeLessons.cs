@@ -1,0 +1,164 @@
+using NodaTime;
+using School.Core.Diary.Charges;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Waiting;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>Where a lesson goes: who gives it, in which car, when.</summary>
+internal sealed record LessonPlace(Guid InstructorId, Guid CarId, Interval During);
+
+/// <summary>What a move is part of, for its history.</summary>
+internal enum MovedFor
+{
+    /// <summary>It was asked for by itself.</summary>
+    Itself,
+
+    /// <summary>Somebody takes lessons over.</summary>
+    Cover,
+
+    /// <summary>A better order of the day.</summary>
+    Order,
+
+    /// <summary>The giving out of cars.</summary>
+    Cars,
+}
+
+/// <summary>
+/// The one way in which a lesson is moved, cancelled or written down as missed: the row, its charge, its history, the time that comes
+/// free and whoever follows the charges, all together. In the caller's transaction and under its locks: the charge is decided from
+/// the row and the clock as they are then. What was told beforehand is handed in and must still be true. The caller sends the
+/// letters with what this answers, since one letter may tell several changes.
+/// </summary>
+internal sealed class ChangeLessons(
+    LessonHistory history, FreedSlots freed, PictureLoader pictures, IEnumerable<ILessonCharges> followers, InstructorBook instructors, CarPark cars, SchoolInfo school,
+    IClock clock)
+{
+    /// <summary>Moves a booked lesson; where to was checked by the caller. Answers how it was before.</summary>
+    public async Task<Outcome<MovedLesson>> MoveAsync(
+        Viewer viewer, Lesson lesson, LessonPlace to, ChargeCause cause, CancellationToken cancel, MovedFor movedFor = MovedFor.Itself, ChargeCode? told = null)
+    {
+        var (from, former, now) = (lesson.During, lesson.InstructorId, clock.GetCurrentInstant());
+        if (lesson.NotOpen("moved") is { } closed)
+        {
+            return closed;
+        }
+
+        var charge = await DecideAsync(ChargeAct.Move, cause, lesson, now, cancel);
+        if (told is { } code && code != charge.Code)
+        {
+            return charge.Changed(viewer);
+        }
+
+        if (lesson.Move(to.InstructorId, to.CarId, to.During, now, charge) is { } refusal)
+        {
+            return refusal;
+        }
+
+        if (from != lesson.During || former != lesson.InstructorId)
+        {
+            freed.Note(lesson.PupilId, former, from, cause);
+        }
+
+        var words = await WordsAsync(lesson, from, former, movedFor, cancel);
+        history.Note(lesson, ChangeKind.Moved, charge.Code is ChargeCode.LateMove ? $"{words} {charge.DoneToAnybody()}" : words, viewer);
+        await TellAsync(lesson, former, charge, cancel);
+        return new MovedLesson(lesson, from, former);
+    }
+
+    /// <summary>Cancels a booked lesson; also says more for its history.</summary>
+    public async Task<Outcome<Lesson>> CancelAsync(
+        Viewer viewer, Lesson lesson, CancelReason reason, CancellationToken cancel, ChargeCode? told = null, string also = "")
+    {
+        var now = clock.GetCurrentInstant();
+        if (lesson.NotOpen("cancelled") is { } closed)
+        {
+            return closed;
+        }
+
+        var cause = reason.Cause(viewer);
+        var charge = await DecideAsync(ChargeAct.Cancel, cause, lesson, now, cancel);
+        if (told is { } code && code != charge.Code)
+        {
+            return charge.Changed(viewer);
+        }
+
+        if (lesson.Cancel(reason, charge, now) is { } refusal)
+        {
+            return refusal;
+        }
+
+        freed.Note(lesson.PupilId, lesson.InstructorId, lesson.During, cause);
+        history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}{also}. {Outcome(charge)}", viewer);
+        await TellAsync(lesson, lesson.InstructorId, charge, cancel);
+        return lesson;
+    }
+
+    /// <summary>Writes down that the pupil was not there.</summary>
+    public async Task<Outcome<Lesson>> MissAsync(Viewer viewer, Lesson lesson, string note, bool waive, CancellationToken cancel, ChargeCode? told = null)
+    {
+        var now = clock.GetCurrentInstant();
+        var charge = await DecideAsync(ChargeAct.Missed, ChargeCause.Pupil, lesson, now, cancel, waive);
+        if (told is { } code && code != charge.Code)
+        {
+            return charge.Changed(viewer);
+        }
+
+        if (lesson.Miss(note, charge, now) is { } refusal)
+        {
+            return refusal;
+        }
+
+        history.Note(lesson, ChangeKind.Missed, $"Missed. {Outcome(charge)}", viewer);
+        await TellAsync(lesson, lesson.InstructorId, charge, cancel);
+        return lesson;
+    }
+
+    /// <summary>A lesson that was to be taught has been, whatever was written down before.</summary>
+    public async Task TakeBackAsync(Lesson lesson, CancellationToken cancel)
+    {
+        foreach (var follower in followers)
+        {
+            await follower.TakenBackAsync(lesson.Id, cancel);
+        }
+    }
+
+    /// <summary>What it would come to now.</summary>
+    public async Task<LessonCharge> DecideAsync(ChargeAct act, ChargeCause cause, Lesson lesson, Instant at, CancellationToken cancel, bool waive = false) =>
+        LessonCharge.Decide(act, cause, lesson.StartsAt, at, (await pictures.RulesAsync(cancel)).Charges(), waive);
+
+    private async Task TellAsync(Lesson lesson, Guid instructorId, LessonCharge charge, CancellationToken cancel)
+    {
+        foreach (var follower in followers)
+        {
+            await follower.DecidedAsync(new(lesson.Id, lesson.PupilId, instructorId, lesson.Minutes, charge), cancel);
+        }
+    }
+
+    private static string Outcome(LessonCharge charge) => $"{(charge.Chargeable ? "To be charged" : "Not charged")}: {charge.DoneToAnybody()}";
+
+    private async Task<string> WordsAsync(Lesson lesson, Interval from, Guid former, MovedFor movedFor, CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        var time = lesson.StartsAt == from.Start ? null : $"from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)}";
+        var names = lesson.InstructorId == former ? null : await instructors.NamesAsync(cancel);
+        var who = names?[lesson.InstructorId];
+        return movedFor switch
+        {
+            MovedFor.Itself => $"Moved from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)}{(who is null ? "" : $", now with {who}")}.",
+            MovedFor.Order => $"Moved {time} for a better order of the day.",
+            MovedFor.Cars => $"Now in the {await LabelAsync()}.",
+            MovedFor.Cover when who is null => time is null ? "Cover: now in another car." : $"Cover: moved {time}.",
+            MovedFor.Cover => $"Cover: {(time is null ? "" : $"moved {time}, ")}now with {who} in place of {names![former]}.",
+        };
+
+        async Task<string> LabelAsync() =>
+            (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.First(car => car.Id == lesson.CarId).Label;
+    }
+}

@@ -1,0 +1,59 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary.Charges;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>What somebody thinks of doing with a lesson.</summary>
+/// <param name="Act">What.</param>
+/// <param name="Reason">Why; without one the pupil's own.</param>
+/// <param name="Start">Where it would be moved to. No terms look at it so far.</param>
+/// <param name="Waive">The charge for a missed lesson would be let pass.</param>
+internal sealed record ChargeQuestion(ChargeAct Act, CancelReason? Reason = null, Instant? Start = null, bool Waive = false);
+
+/// <summary>A lesson and what doing something with it now would come to.</summary>
+internal sealed record ChargeTold(Lesson Lesson, LessonCharge Charge)
+{
+    public bool Chargeable => Charge.Chargeable;
+}
+
+/// <summary>Says what cancelling, moving or missing a lesson would come to now, before anybody does it. Refuses what could not be done.</summary>
+internal sealed class TellCharge(SchoolDb db, CancelLesson cancelLesson, MoveLesson move, ChangeLessons changes, IClock clock)
+{
+    public async Task<Outcome<ChargeTold>> RunAsync(Viewer viewer, Guid id, ChargeQuestion question, CancellationToken cancel)
+    {
+        var reason = question.Reason ?? CancelReason.Pupil;
+        var errors = new FieldErrors()
+            .When(!Enum.IsDefined(question.Act), nameof(question.Act), "Choose cancel, move or missed.")
+            .When(!Enum.IsDefined(reason), nameof(question.Reason), "Choose one of the reasons, or leave it out.");
+        if (question.Start is { } start)
+        {
+            errors.WrongStart(start, clock).When(question.Act is not ChargeAct.Move, nameof(question.Start), "Only a lesson that is moved has a new start.");
+        }
+
+        if ((errors.ToRefusal() ?? reason.NotYours(viewer)) is { } invalid)
+        {
+            return invalid;
+        }
+
+        var rows = db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).Where(_ => viewer.IsStaff || question.Act != ChargeAct.Missed);
+        if (await rows.SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } lesson)
+        {
+            return Refusal.NotFound("lesson");
+        }
+
+        var refusal = question.Act switch
+        {
+            ChargeAct.Cancel => cancelLesson.NotNow(viewer, lesson),
+            ChargeAct.Move => await move.NotNowAsync(viewer, lesson, cancel),
+            ChargeAct.Missed => lesson.NotMissed(),
+        };
+        return refusal is not null ? refusal : new ChargeTold(
+            lesson, await changes.DecideAsync(question.Act, reason.Cause(viewer), lesson, clock.GetCurrentInstant(), cancel, question.Waive));
+    }
+}

@@ -1,0 +1,71 @@
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Diary.Waiting;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Platform.Operations;
+
+namespace School.Web.Modules.Diary.Mail;
+
+/// <summary>Which change each letter of the diary answers to, and which change owes one.</summary>
+internal static class LetterCauses
+{
+    // The change and its letter are written in one transaction, each at its own reading of the clock.
+    private const string ByThen = "BETWEEN m.written_at - interval '2 minutes' AND m.written_at + interval '2 minutes'";
+
+    private const string SameMoment = "m.written_at BETWEEN o.at - interval '2 minutes' AND o.at + interval '2 minutes'";
+
+    public static IEnumerable<LetterKind> Kinds =>
+    [
+        OfLesson(LessonMail.Booked, ChangeKind.Booked), OfLesson(WeeklyMail.Booked, ChangeKind.Booked),
+        OfLesson(LessonMail.Moved, ChangeKind.Moved), OfLesson(WeeklyMail.Moved, ChangeKind.Moved),
+        OfLesson(LessonMail.Cancelled, ChangeKind.Cancelled), OfLesson(WeeklyMail.Cancelled, ChangeKind.Cancelled),
+        OfLesson(LessonMail.Reminder, ChangeKind.Booked, ChangeKind.Moved), OfLesson(LessonMail.Late, ChangeKind.ToldLate),
+        OfTestDay(TestDayMail.Entered), OfTestDay(TestDayMail.Changed), OfTestDay(TestDayMail.TakenOff), OfTestDay(TestDayMail.LastFreeDay),
+        OfTestDay(TestDayMail.Tomorrow),
+        new(WaitingMail.Offered, "EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id)"),
+        new(WaitingMail.Ended, $"EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id AND o.state = '{OfferState.Gone}')"),
+    ];
+
+    /// <summary>A move into another car alone changes nothing for the pupil; the others tell them.</summary>
+    public static IInvariant ChangesHaveLetters { get; } = new SqlInvariant(
+        "lesson_changes_have_letters",
+        "every booking, move, cancellation and delay of a lesson has its letter to the pupil",
+        $"""SELECT count(*) AS "Value" FROM diary.lesson_changes WHERE kind IN ('{ChangeKind.Booked}', '{ChangeKind.Moved}', '{ChangeKind.Cancelled}', '{ChangeKind.ToldLate}')""",
+        $"""
+        WITH placed AS (
+            SELECT c.lesson_id, c.at, c.kind, c.starts_at, c.instructor_id, lag(c.starts_at) OVER w AS former_start, lag(c.instructor_id) OVER w AS former_instructor
+            FROM diary.lesson_changes c WHERE c.kind IN ('{ChangeKind.Booked}', '{ChangeKind.Moved}')
+            WINDOW w AS (PARTITION BY c.lesson_id ORDER BY c.at, c.id)),
+        owed AS (
+            SELECT lesson_id, at, '{LessonMail.Booked}' AS alone, '{WeeklyMail.Booked}' AS together FROM placed WHERE kind = '{ChangeKind.Booked}'
+            UNION ALL SELECT lesson_id, at, '{LessonMail.Moved}', '{WeeklyMail.Moved}' FROM placed
+            WHERE kind = '{ChangeKind.Moved}' AND (starts_at IS DISTINCT FROM former_start OR instructor_id IS DISTINCT FROM former_instructor)
+            UNION ALL SELECT lesson_id, at, '{LessonMail.Cancelled}', '{WeeklyMail.Cancelled}' FROM diary.lesson_changes WHERE kind = '{ChangeKind.Cancelled}'
+            UNION ALL SELECT lesson_id, at, '{LessonMail.Late}', NULL FROM diary.lesson_changes WHERE kind = '{ChangeKind.ToldLate}')
+        SELECT o.alone || ' of lesson ' || l.id AS "Value"
+        FROM owed o JOIN diary.lessons l ON l.id = o.lesson_id JOIN pupils.pupils p ON p.id = l.pupil_id
+        WHERE p.email <> ''
+            AND NOT EXISTS (SELECT FROM messages.messages m WHERE m.about_id = l.id AND m.kind IN (o.alone, o.together) AND m.key LIKE '%:pupil%' AND {SameMoment})
+            AND NOT EXISTS (
+                SELECT FROM diary.lessons s JOIN messages.messages m ON m.about_id = s.id
+                WHERE s.series_id = l.series_id AND m.kind = o.together AND m.key LIKE '%:pupil%' AND {SameMoment})
+        ORDER BY o.at, l.id
+        """);
+
+    public static IInvariant OffersHaveLetters { get; } = new SqlInvariant(
+        "offers_have_letters",
+        "every offer to somebody on the waiting list has its letter",
+        """SELECT count(*) AS "Value" FROM diary.offers""",
+        $"""
+        SELECT 'offer ' || o.id AS "Value" FROM diary.offers o JOIN pupils.pupils p ON p.id = o.pupil_id
+        WHERE p.email <> '' AND NOT EXISTS (SELECT FROM messages.messages m WHERE m.about_id = o.id AND m.kind = '{WaitingMail.Offered}')
+        ORDER BY o.id
+        """);
+
+    private static LetterKind OfLesson(string kind, params IEnumerable<ChangeKind> changes) => new(
+        kind,
+        $"EXISTS (SELECT FROM diary.lesson_changes c WHERE c.lesson_id = m.about_id AND c.kind IN ({string.Join(", ", changes.Select(change => $"'{change}'"))}) AND c.at {ByThen})");
+
+    private static LetterKind OfTestDay(string kind) =>
+        new(kind, $"EXISTS (SELECT FROM diary.test_day_changes c WHERE c.test_day_id = m.about_id AND c.at {ByThen})");
+}
