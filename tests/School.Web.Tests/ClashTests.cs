@@ -19,6 +19,7 @@ public sealed class ClashTests(TestPostgres postgres)
     private static readonly Dictionary<string, IEnumerable<Recipe>> Groups = new(StringComparer.Ordinal)
     {
         ["people"] = PeopleRecipes.All,
+        ["sign-in"] = SignInRecipes.All,
         ["pupils"] = PupilRecipes.All,
         ["cars"] = CarRecipes.All,
         ["diary"] = DiaryRecipes.All,
@@ -42,6 +43,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["FollowingLessons.LockAsync"] = "a part of moving and cancelling those that follow",
         ["FreeTimes.WeekAsync"] = "reads",
         ["GiveOutCars.ProposeAsync"] = "reads",
+        ["HoursEdit.InDiaryAsync"] = "the part that the verbs of working hours share",
         ["JoinWaitingList.ReadAsync"] = "reads",
         ["LessonList.PageAsync"] = "reads",
         ["LessonRecording.ApplyAsync"] = "a part of recording a lesson",

@@ -77,7 +77,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
 
         var dropOff = (pupil.Number % 10) switch { 3 => Larkfield.College, 7 => Larkfield.School, _ => null };
         var booked = await DemoVerbs.TryAsync<BookLesson, Lesson>(services, viewer, (verb, cancel) => verb.RunAsync(
-            new(pupil.Pupil.Id, best.InstructorId, best.Start, pupil.Pupil.LessonMinutes, DropOff: dropOff is null ? null : PlaceInput.Of(dropOff)), viewer, cancel));
+            viewer, new(pupil.Pupil.Id, best.InstructorId, best.Start, pupil.Pupil.LessonMinutes, DropOff: dropOff is null ? null : PlaceInput.Of(dropOff)), cancel));
         return booked.Value;
     }
 

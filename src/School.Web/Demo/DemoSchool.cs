@@ -54,7 +54,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
 
     private async Task<List<Instructor>> AddInstructorsAsync()
     {
-        await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(new("Rosalind Pike", "office@larkfield.example", Role.Office), cancel));
+        await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new("Rosalind Pike", "office@larkfield.example", Role.Office), cancel));
         var made = new List<Instructor>();
         foreach (var (someone, n) in Larkfield.Instructors.Select((i, n) => (i, n)))
         {
@@ -65,7 +65,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 trainee ? _today.PlusMonths(-5) : null, trainee ? _today.PlusDays(24) : _today.PlusMonths(14 + (7 * n)),
                 PlaceInput.Of(Larkfield.PlaceOf(someone.Home))), cancel));
             made.Add(instructor);
-            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(new(someone.Name, email, Role.Instructor, InstructorId: instructor.Id), cancel));
+            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(someone.Name, email, Role.Instructor, InstructorId: instructor.Id), cancel));
             await AddHoursAsync(instructor, n);
         }
 
@@ -93,8 +93,8 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             };
             foreach (var (start, end) in shifts)
             {
-                await DoAsync<ChangeHours, HoursChanged>((verb, cancel) => verb.AddAsync(
-                    instructor.Id, new(day, new(start, 0), new(end, 0), _today.PlusWeeks(-WeeksBack - 1)), Viewer.Service, cancel));
+                await DoAsync<AddHours, HoursChanged>((verb, cancel) => verb.RunAsync(
+                    Viewer.Service, instructor.Id, new([day], new(start, 0), new(end, 0), _today.PlusWeeks(-WeeksBack - 1)), cancel));
             }
         }
     }
@@ -161,7 +161,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 await DoAsync<ChangeAvailability, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, times, pupil.Version, cancel));
             }
 
-            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(new(pupil.Name, email, Role.Pupil, PupilId: pupil.Id), cancel));
+            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(pupil.Name, email, Role.Pupil, PupilId: pupil.Id), cancel));
             if (n % 9 != 8)
             {
                 await DoAsync<CheckEyesight, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, new(clock.Now.InZone(Zone).Date), cancel));
@@ -185,7 +185,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         {
             var day = lesson.StartsAt.InZone(Zone).Date;
             await DoAsync<AddTimeOff, TimeOffAdded>((verb, cancel) => verb.RunAsync(
-                away.Id, new LocalTimeOff(day.AtMidnight(), day.PlusDays(1).AtMidnight(), "Standards check"), Viewer.Service, cancel));
+                Viewer.Service, away.Id, new LocalTimeOff(day.AtMidnight(), day.PlusDays(1).AtMidnight(), "Standards check"), cancel));
         }
     }
 

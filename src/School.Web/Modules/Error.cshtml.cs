@@ -3,11 +3,12 @@ using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.Filters;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.RateLimiting;
 
 namespace School.Web.Modules;
 
 /// <summary>What a person sees when a page cannot be shown. Asks nothing of the database, which may be why it is shown.</summary>
-[AllowAnonymous, IgnoreAntiforgeryToken, ResponseCache(NoStore = true)]
+[AllowAnonymous, IgnoreAntiforgeryToken, DisableRateLimiting, ResponseCache(NoStore = true)]
 internal sealed class ErrorModel : PageModel
 {
     public string Heading { get; private set; } = "";

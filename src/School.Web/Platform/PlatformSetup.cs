@@ -28,11 +28,8 @@ internal static class PlatformSetup
         services.AddScoped<Attempts>();
         services.AddAccess();
         services.AddApi();
-        services.AddAntiforgery(options =>
-        {
-            options.Cookie.Name = "school-form";
-            options.Cookie.SameSite = SameSiteMode.Strict;
-        });
+        services.AddPersonLimit();
+        CookieRules.Read(configuration).AddTo(services);
         services.AddPages();
         if (MapTiles.Read(configuration) is { } tiles)
         {
@@ -61,11 +58,14 @@ internal static class PlatformSetup
     {
         app.UseForwardedHeaders();
         app.UseSecurityHeaders();
+        app.UseKnownHosts();
+        CookieRules.Read(app.Configuration).Use(app);
         app.UseErrors();
         app.UseBodyLimit();
-        app.UseStaticFiles();
+        app.UseAssets();
         app.UseRouting();
         app.UseAuthentication();
+        app.UseRateLimiter();
         app.UseAuthorization();
         app.UseIdempotency();
         app.DrainBeforeStopping();

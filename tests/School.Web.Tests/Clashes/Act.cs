@@ -3,7 +3,6 @@ using System.Net.Http.Json;
 using System.Text.Json.Nodes;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
-using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
 using School.Web.Tests.Host;
@@ -61,24 +60,23 @@ internal sealed record Act(Func<string?, Task<Answer>> RunAsync, bool TakesKey)
     }
 
     /// <summary>The verb itself, in a scope of its own, where no request calls it alone.</summary>
-    public static Act Verb<TVerb, T>(World world, Func<TVerb, Task<Outcome<T>>> run)
+    public static Act Verb<TVerb, T>(SchoolHost host, Func<TVerb, Task<Outcome<T>>> run)
         where TVerb : notnull
         where T : notnull => new(
         async _ =>
         {
-            await using var scope = world.Host.Services.CreateAsyncScope();
-            scope.ServiceProvider.GetRequiredService<ViewerOverride>().Viewer = world.Viewer;
+            await using var scope = host.Services.CreateAsyncScope();
             var outcome = await run(scope.ServiceProvider.GetRequiredService<TVerb>());
             return new(outcome.Ok, outcome.Ok ? "done" : outcome.Refusal.Code);
         },
         TakesKey: false);
 
     /// <summary>A job, as the server of jobs runs it.</summary>
-    public static Act Job<TJob>(World world, Func<TJob, Task> run)
+    public static Act Job<TJob>(SchoolHost host, Func<TJob, Task> run)
         where TJob : notnull => new(
         async _ =>
         {
-            await using var scope = world.Host.Services.CreateAsyncScope();
+            await using var scope = host.Services.CreateAsyncScope();
             await run(scope.ServiceProvider.GetRequiredService<TJob>());
             return new(true, "done");
         },

@@ -21,24 +21,24 @@ internal static class DiaryRecipes
         new("MoveLesson", async world => Act.Api(world.Office, Post, $"{await LessonAsync(world)}/move", new { start = DiaryApi.Text(Thursday14) })),
         new("CancelLesson", async world => Act.Api(world.Office, Post, $"{await LessonAsync(world)}/cancel", new { reason = "pupil" })),
         new("MissLesson", async world => Act.Api(world.Office, Post, $"{await PastLessonAsync(world)}/missed", new { })),
-        new("ChangeHours.AddAsync", async world =>
+        new("AddHours", async world =>
         {
             var (_, instructor) = await world.FreshDiaryAsync();
             return Act.Api(world.Office, Post, $"{Url(instructor)}/working-hours", Evening, etag: null);
         }),
-        new("ChangeHours.ChangeAsync", async world => Act.Api(
+        new("ChangeHours", async world => Act.Api(
             world.Office, Put, await AddedAsync(world, "working-hours", Evening), new { day = "monday", start = "19:00", end = "21:30", from = "2026-03-02" })),
-        new("ChangeHours.RemoveAsync", async world => Act.Api(world.Office, Delete, await AddedAsync(world, "working-hours", Evening))),
+        new("RemoveHours", async world => Act.Api(world.Office, Delete, await AddedAsync(world, "working-hours", Evening))),
         new("AddTimeOff", async world =>
         {
             var (_, instructor) = await world.FreshDiaryAsync();
             return Act.Api(world.Office, Post, $"{Url(instructor)}/time-off", Off, etag: null);
         }),
-        new("AddTimeOff.ChangeAsync", async world => Act.Api(
+        new("ChangeTimeOff", async world => Act.Api(
             world.Office, Put, await AddedAsync(world, "time-off", Off), new { start = "2026-03-10T09:00:00Z", end = "2026-03-11T09:00:00Z", reason = "course, longer" })),
         new("RemoveTimeOff", async world => Act.Api(world.Office, Delete, await AddedAsync(world, "time-off", Off))),
-        new("EditHolidays.AddAsync", world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/holidays", Fair(world.Next()), etag: null))),
-        new("EditHolidays.RemoveAsync", async world =>
+        new("AddHoliday", world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/holidays", Fair(world.Next()), etag: null))),
+        new("RemoveHoliday", async world =>
         {
             var added = await (await world.Office.SendJsonAsync(Post, "/api/v1/holidays", Fair(world.Next()))).JsonAsync(System.Net.HttpStatusCode.Created);
             return Act.Api(world.Office, Delete, $"/api/v1/holidays/{added.Word("nation")}/{added.Word("date")}");

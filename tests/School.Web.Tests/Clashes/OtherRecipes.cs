@@ -29,7 +29,7 @@ internal static class OtherRecipes
         {
             var id = (await world.InstructorAsync()).Id;
             Assert.True((await Begin(world, id).RunAsync(null)).Done);
-            return Act.At(world, world.Host.Clock.GetCurrentInstant() + Duration.FromMinutes(12), Act.Verb<EndDrive, int>(world, end => end.RunAsync(world.Viewer, id, default)));
+            return Act.At(world, world.Host.Clock.GetCurrentInstant() + Duration.FromMinutes(12), Act.Verb<EndDrive, int>(world.Host, end => end.RunAsync(world.Viewer, id, default)));
         }),
         new("ChangeTravelSettings", async world =>
         {
@@ -46,7 +46,7 @@ internal static class OtherRecipes
         new("ClearOldTravel (job)", async world =>
         {
             await DrivesAsync(world, 1, mph: 10, daysAgo: 2000);
-            return Act.Job<ClearOldTravel>(world, job => job.RunAsync(default));
+            return Act.Job<ClearOldTravel>(world.Host, job => job.RunAsync(default));
         }),
         new("SendAgain", async world =>
         {
@@ -59,7 +59,7 @@ internal static class OtherRecipes
         {
             await world.SqlAsync("UPDATE messages.messages SET state = 'Withdrawn' WHERE state = 'Waiting'");
             await world.Host.AddAsync(Tests.Messages.Post.Reminder(world.Host, 1000 + world.Next()));
-            return Act.Job<SendDueMessages>(world, job => job.RunAsync(default));
+            return Act.Job<SendDueMessages>(world.Host, job => job.RunAsync(default));
         }),
         new("MakeFeed", async world => Act.Api(world.Office, Post, "/api/v1/feeds", new { pupilId = (await world.PupilAsync()).Id, detail = "busy" }, etag: null)),
         new("RevokeFeed", async world =>
@@ -70,7 +70,7 @@ internal static class OtherRecipes
     ];
 
     private static Act Begin(World world, Guid instructor) => Act.Verb<BeginDrive, DriveUnderWay>(
-        world, begin => begin.RunAsync(world.Viewer, instructor, new(TestData.PlaceAt(), TestData.PlaceAt(20)), default));
+        world.Host, begin => begin.RunAsync(world.Viewer, instructor, new(TestData.PlaceAt(), TestData.PlaceAt(20)), default));
 
     private static Act Speeds(World world, int mph)
     {

@@ -1,6 +1,5 @@
 using School.Web.Modules.People;
 using School.Web.Tests.Host;
-using School.Web.Tests.People;
 using static System.Net.Http.HttpMethod;
 
 namespace School.Web.Tests.Clashes;
@@ -21,21 +20,6 @@ internal static class PeopleRecipes
         {
             var page = $"/people/instructors/{(await world.InstructorAsync()).Id}";
             return await Act.PageAsync(world.OfficePages, page, $"{page}?handler=Invite");
-        }),
-        new("AcceptInvitation", async world =>
-        {
-            var instructor = await world.InstructorAsync();
-            var page = $"/people/instructors/{instructor.Id}";
-            (await world.OfficePages.PostFormAsync(page, $"{page}?handler=Invite")).Dispose();
-            var link = await Mails.LinkAsync(world.Host, instructor.Email, "invitation");
-            return await Act.PageAsync(world.Host.Browser(), link, link, ("Password", Chosen));
-        }),
-        new("ChooseNewPassword", async world =>
-        {
-            var (browser, pupil) = (world.Host.Browser(), await world.Data.PersonAsync(await world.PupilAsync()));
-            (await browser.PostFormAsync("/people/forgotten", ("Email", pupil.Email!))).Dispose();
-            var link = await Mails.LinkAsync(world.Host, pupil.Email!, "password-reset");
-            return await Act.PageAsync(browser, link, link, ("Password", Chosen));
         }),
         new("ChangePassword", async world =>
         {

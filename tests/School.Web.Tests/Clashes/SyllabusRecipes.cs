@@ -35,7 +35,7 @@ internal static class SyllabusRecipes
         new("DiscardMockTest", async world =>
         {
             var id = await MockAsync(world);
-            return Act.Verb<DiscardMockTest, MockTest>(world, discard => discard.RunAsync(world.Viewer, id, default));
+            return Act.Verb<DiscardMockTest, MockTest>(world.Host, discard => discard.RunAsync(world.Viewer, id, default));
         }),
         new("ChangeSyllabus", async world =>
         {
@@ -57,7 +57,7 @@ internal static class SyllabusRecipes
             var (pupil, instructor) = await world.FreshDiaryAsync();
             await world.LessonAsync(pupil, instructor, DiaryApi.London(2026, 3, 3, 10));
             await world.SqlAsync("UPDATE syllabus.brief_settings SET hour = 12");
-            return Act.At(world, DiaryApi.London(2026, 3, 2, 18), Act.Job<EveningBriefs>(world, job => job.RunAsync(default)));
+            return Act.At(world, DiaryApi.London(2026, 3, 2, 18), Act.Job<EveningBriefs>(world.Host, job => job.RunAsync(default)));
         }),
     ];
 
@@ -83,6 +83,6 @@ internal static class SyllabusRecipes
     private static async Task<Act> TapAsync(World world, MockTap tap)
     {
         var id = await MockAsync(world);
-        return Act.Verb<TapMockTest, MockTest>(world, verb => verb.RunAsync(world.Viewer, id, tap, default));
+        return Act.Verb<TapMockTest, MockTest>(world.Host, verb => verb.RunAsync(world.Viewer, id, tap, default));
     }
 }

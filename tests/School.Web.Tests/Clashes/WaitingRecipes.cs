@@ -18,7 +18,7 @@ internal static class WaitingRecipes
     public static IEnumerable<Recipe> All =>
     [
         new("JoinWaitingList", async world => Act.Api(world.Office, Post, List, Wish((await world.FreshDiaryAsync()).Pupil), etag: null)),
-        new("JoinWaitingList.LeaveAsync", async world => Act.Api(world.Office, Delete, await WaitingAsync(world))),
+        new("LeaveWaitingList", async world => Act.Api(world.Office, Delete, await WaitingAsync(world))),
         new("ChangeWaiting", async world =>
         {
             var url = await WaitingAsync(world);
@@ -28,7 +28,7 @@ internal static class WaitingRecipes
         new("OfferFreedSlots (job)", async world =>
         {
             await FreedAsync(world);
-            return Act.Job<OfferFreedSlots>(world, job => job.RunAsync(default));
+            return Act.Job<OfferFreedSlots>(world.Host, job => job.RunAsync(default));
         }),
         new("AnswerOffer.AcceptAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/accept", etag: null)),
         new("AnswerOffer.DeclineAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/decline", etag: null)),
@@ -39,7 +39,7 @@ internal static class WaitingRecipes
         {
             var id = Guid.Parse((await CoverAsync(world)).Split('/')[^1]);
             await world.SqlAsync("UPDATE diary.covers SET state = 'Working', answer = NULL");
-            return Act.Job<WorkOutCover>(world, job => job.RunAsync(id, default));
+            return Act.Job<WorkOutCover>(world.Host, job => job.RunAsync(id, default));
         }),
         new("GiveOutCars", async world =>
         {

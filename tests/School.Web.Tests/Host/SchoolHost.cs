@@ -12,6 +12,7 @@ using NodaTime.Testing;
 using Npgsql;
 using School.Tests;
 using School.Web.Modules.People;
+using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Host;
@@ -111,7 +112,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public async Task<string> TokenAsync(Person person)
     {
         await using var scope = Services.CreateAsyncScope();
-        return (await scope.ServiceProvider.GetRequiredService<ApiTokens>().IssueAsync(person, CancellationToken.None)).Token;
+        var who = Proven.Of(person);
+        var issued = await scope.ServiceProvider.GetRequiredService<IssueToken>().RunAsync(who.Viewer, new(who.Stamp), CancellationToken.None);
+        return issued.Value!.Token;
     }
 
     /// <summary>A client of the API, signed in with a token.</summary>

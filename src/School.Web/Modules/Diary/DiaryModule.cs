@@ -53,11 +53,16 @@ internal static class DiaryModule
         services.AddScoped<DiaryCheck>();
         services.AddScoped<DiaryQueries>();
         services.AddScoped<AttentionList>();
+        services.AddScoped<HoursEdit>();
+        services.AddScoped<AddHours>();
         services.AddScoped<ChangeHours>();
+        services.AddScoped<RemoveHours>();
         services.AddScoped<AddTimeOff>();
+        services.AddScoped<ChangeTimeOff>();
         services.AddScoped<RemoveTimeOff>();
         services.AddScoped<SaveDiarySettings>();
-        services.AddScoped<EditHolidays>();
+        services.AddScoped<AddHoliday>();
+        services.AddScoped<RemoveHoliday>();
         services.AddScoped<PupilLessons>();
         services.AddScoped<WaysOut>();
         services.AddScoped<FreeTimes>();

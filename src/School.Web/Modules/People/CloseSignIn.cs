@@ -10,9 +10,9 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.People;
 
 /// <summary>Ends somebody's sign-in, cookies and tokens included; inviting them again opens it anew.</summary>
-internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, Viewer viewer)
+internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit)
 {
-    public Task<Outcome<Person>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Person>(
+    public Task<Outcome<Person>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Person>(
         async cancel =>
         {
             await db.LockAsync(["office-sign-ins"], cancel);
@@ -33,7 +33,7 @@ internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbo
             }
 
             person.Closed = true;
-            await outbox.WithdrawAsync(person.Id, [InvitePerson.MessageKind, AskForNewPassword.MessageKind], cancel);
+            await outbox.WithdrawAsync(person.Id, [InvitePerson.MessageKind, WriteResetLetters.MessageKind], cancel);
             audit.Note(viewer, "person.close", person.Id, $"Closed the sign-in of {(person.PupilId is null ? person.Name : "a pupil")}.");
             return (await people.UpdateSecurityStampAsync(person)).ToRefusal("Email") is { } refusal ? refusal : person;
         },

@@ -28,7 +28,7 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook les
         pupil.RetiredOn = (await school.GetAsync(cancel)).Today(clock);
         audit.Note(viewer, "pupil.retire", id, "Let the pupil leave.");
         var signIn = await signIns.OfPupilAsync(id, cancel);
-        if (signIn is { PersonId: { } person, State: not SignInState.Closed } && await signIns.CloseAsync(person, cancel) is { Ok: false } refused)
+        if (signIn is { PersonId: { } person, State: not SignInState.Closed } && await signIns.CloseAsync(viewer, person, cancel) is { Ok: false } refused)
         {
             return refused.Refusal;
         }

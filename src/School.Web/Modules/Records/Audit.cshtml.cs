@@ -48,7 +48,7 @@ internal sealed class AuditModel(SchoolDb db, PupilBook pupils, SchoolInfo schoo
             ("car", { } id) => ("the car", $"/cars/{id}"),
             ("instructor", { } id) => ("the instructor", $"/people/instructors/{id}"),
             ("message", { } id) => ("the message", $"/messages/{id}"),
-            ("feed" or "token" or "person", _) => ("a sign-in", null),
+            ("feed" or "token" or "person" or "sign-in" or "password" or "second-step" or "permission", _) => ("a sign-in", null),
             _ => ("the school", (string?)null),
         };
         return new(entry, $"{ScreenWords.DayAndYear(at.Date)}, {ScreenWords.Time(at.TimeOfDay, school.TwelveHourClock)}", about, href);

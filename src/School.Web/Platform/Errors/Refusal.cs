@@ -1,3 +1,5 @@
+using NodaTime;
+
 namespace School.Web.Platform.Errors;
 
 internal enum RefusalKind
@@ -34,6 +36,9 @@ internal sealed record Refusal(RefusalKind Kind, string Code, string Sentence)
 
     /// <summary>Extra members for the problem document, such as other times that are free.</summary>
     public IReadOnlyDictionary<string, object?> More { get; init; } = new Dictionary<string, object?>();
+
+    /// <summary>After which time it is worth trying again.</summary>
+    public Duration? RetryAfter { get; init; }
 
     public static Refusal Rule(string code, string sentence) => new(RefusalKind.Rule, code, sentence);
 
