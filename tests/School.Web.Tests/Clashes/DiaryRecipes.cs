@@ -58,7 +58,7 @@ internal static class DiaryRecipes
         new("RecordTestResult", async world =>
         {
             var id = (await TestAsync(world)).Id;
-            await world.SqlAsync("UPDATE diary.test_days SET starts_at = starts_at - interval '6 days', ends_at = ends_at - interval '6 days'");
+            await world.SqlAsync("UPDATE diary.test_days SET starts_at = starts_at - interval '6 days', ends_at = ends_at - interval '6 days', blocked_from = blocked_from - interval '6 days', blocked_until = blocked_until - interval '6 days'");
             return Act.Api(world.Office, Put, $"{TestDayApi.Path}/{id}/result", new { passed = true, driving = 3, serious = 0, dangerous = 0, etaVerbal = 1 });
         }),
         new("SaveTestDaySettings", world => Act.ChangeNumberAsync(world, $"{TestDayApi.Path}/settings", "leadMinutes")),

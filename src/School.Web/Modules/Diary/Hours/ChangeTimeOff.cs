@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;

@@ -3,7 +3,6 @@ using NodaTime;
 using School.Core.Diary.TestDays;
 using School.Core.Syllabus.Mocks;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
