@@ -58,7 +58,7 @@ internal sealed class IndexModel(
 
     public async Task<IActionResult> OnPostMakeAsync(CancellationToken cancel)
     {
-        var made = await makeFeed.RunAsync(Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
+        var made = await makeFeed.RunAsync(viewer, Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
         if (!made.Ok)
         {
             this.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
@@ -74,7 +74,7 @@ internal sealed class IndexModel(
 
     public async Task<IActionResult> OnPostRevokeAsync(Guid id, CancellationToken cancel)
     {
-        var revoked = await revokeFeed.RunAsync(id, cancel);
+        var revoked = await revokeFeed.RunAsync(viewer, id, cancel);
         if (!revoked.Ok)
         {
             this.AddRefusal(revoked.Refusal);

@@ -66,11 +66,16 @@ internal static class DiaryModule
         services.AddScoped<IPupilDiary, PupilDiary>();
         services.AddScoped<CarsNeeded>();
         services.AddScoped<GiveOutCars>();
+        services.AddScoped<HoursEdit>();
+        services.AddScoped<AddHours>();
         services.AddScoped<ChangeHours>();
+        services.AddScoped<RemoveHours>();
         services.AddScoped<AddTimeOff>();
+        services.AddScoped<ChangeTimeOff>();
         services.AddScoped<RemoveTimeOff>();
         services.AddScoped<SaveDiarySettings>();
-        services.AddScoped<EditHolidays>();
+        services.AddScoped<AddHoliday>();
+        services.AddScoped<RemoveHoliday>();
         services.AddScoped<PupilLessons>();
         services.AddScoped<WaysOut>();
         services.AddScoped<FreeTimes>();

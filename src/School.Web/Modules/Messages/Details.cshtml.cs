@@ -9,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 [Needs(Permission.SeeMessages)]
-internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, SchoolInfo school) : PageModel
+internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, SchoolInfo school, Viewer viewer) : PageModel
 {
     private SchoolFacts? _school;
 
@@ -30,7 +30,7 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
-        var again = await sendAgain.RunAsync(Id, cancel);
+        var again = await sendAgain.RunAsync(viewer, Id, cancel);
         if (again.Ok)
         {
             TempData["Done"] = "The message waits to be sent again. It goes within a minute.";

@@ -42,10 +42,10 @@ internal static class MessageEndpoints
             .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in and a mail server carries it.")
             .Produces<MessageItem>().ProducesProblem(404);
 
-        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, LetterMaker maker, SchoolInfo school, CancellationToken cancel) =>
+        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, SchoolInfo school, CancellationToken cancel) =>
             {
                 var facts = await school.GetAsync(cancel);
-                return (await again.RunAsync(id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row, maker.SubjectOf(row, facts))));
+                return (await again.RunAsync(viewer, id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row, maker.SubjectOf(row, facts))));
             })
             .WithIdempotency()
             .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")

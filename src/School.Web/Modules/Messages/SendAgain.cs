@@ -10,9 +10,9 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 /// <summary>Puts a message that failed back among the waiting, with all its tries before it.</summary>
-internal sealed class SendAgain(SchoolDb db, LetterMaker maker, SchoolInfo school, IClock clock, Viewer viewer, Audit audit)
+internal sealed class SendAgain(SchoolDb db, LetterMaker maker, SchoolInfo school, IClock clock, Audit audit)
 {
-    public Task<Outcome<Message>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Message>(async cancel =>
+    public Task<Outcome<Message>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Message>(async cancel =>
     {
         await db.LockAsync([$"message:{id}"], cancel);
         var message = await db.Set<Message>().SingleOrDefaultAsync(m => m.Id == id, cancel);

@@ -61,9 +61,11 @@ internal sealed class SendDueMessages(
     private async Task WithdrawUselessAsync(CancellationToken cancel)
     {
         var now = clock.GetCurrentInstant();
-        await db.Set<Message>()
-            .Where(m => m.State == MessageState.Waiting && m.UselessAt <= now && (m.ClaimedUntil == null || m.ClaimedUntil <= now))
-            .ExecuteUpdateAsync(set => set.SetProperty(m => m.State, MessageState.Withdrawn).SetProperty(m => m.ClosedAt, now), cancel);
+        await db.AloneAsync(
+            () => db.Set<Message>()
+                .Where(m => m.State == MessageState.Waiting && m.UselessAt <= now && (m.ClaimedUntil == null || m.ClaimedUntil <= now))
+                .ExecuteUpdateAsync(set => set.SetProperty(m => m.State, MessageState.Withdrawn).SetProperty(m => m.ClosedAt, now), cancel),
+            cancel);
     }
 
     /// <summary>One at a time, so that a message withdrawn meanwhile is not among those that a worker holds already.</summary>
@@ -73,16 +75,18 @@ internal sealed class SendDueMessages(
         var until = now + Claim;
         // No clock that is right claims so far ahead: who did had a wrong one, and may be gone.
         var nonsense = now + Claim + Claim;
-        var claimed = await db.Set<Message>().FromSql(
-            $"""
-             UPDATE messages.messages SET claimed_until = {until}
-             WHERE id = (
-                 SELECT id FROM messages.messages
-                 WHERE state = 'Waiting' AND due_at <= {now} AND (claimed_until IS NULL OR claimed_until <= {now} OR claimed_until > {nonsense})
-                     AND (useless_at IS NULL OR useless_at > {now})
-                 ORDER BY due_at LIMIT 1 FOR UPDATE SKIP LOCKED)
-             RETURNING *
-             """).AsNoTracking().ToListAsync(cancel);
+        var claimed = await db.AloneAsync(
+            () => db.Set<Message>().FromSql(
+                $"""
+                 UPDATE messages.messages SET claimed_until = {until}
+                 WHERE id = (
+                     SELECT id FROM messages.messages
+                     WHERE state = 'Waiting' AND due_at <= {now} AND (claimed_until IS NULL OR claimed_until <= {now} OR claimed_until > {nonsense})
+                         AND (useless_at IS NULL OR useless_at > {now})
+                     ORDER BY due_at LIMIT 1 FOR UPDATE SKIP LOCKED)
+                 RETURNING *
+                 """).AsNoTracking().ToListAsync(cancel),
+            cancel);
         return claimed.SingleOrDefault();
     }
 
@@ -105,9 +109,11 @@ internal sealed class SendDueMessages(
         if (answer.Result == MailResult.Taken)
         {
             // Even if it was withdrawn while on its way: it has gone.
-            await db.Set<Message>().Where(m => m.Id == message.Id).ExecuteUpdateAsync(set => set
-                .SetProperty(m => m.State, MessageState.Sent).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.Tries, tries)
-                .SetProperty(m => m.LastProblem, "").SetProperty(m => m.ClaimedUntil, (Instant?)null));
+            await db.AloneAsync(
+                () => db.Set<Message>().Where(m => m.Id == message.Id).ExecuteUpdateAsync(set => set
+                    .SetProperty(m => m.State, MessageState.Sent).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.Tries, tries)
+                    .SetProperty(m => m.LastProblem, "").SetProperty(m => m.ClaimedUntil, (Instant?)null)),
+                CancellationToken.None);
             return;
         }
 
@@ -115,9 +121,11 @@ internal sealed class SendDueMessages(
         var state = giveUp ? MessageState.Failed : MessageState.Waiting;
         var closed = giveUp ? now : (Instant?)null;
         var due = giveUp ? message.DueAt : now + (answer.OfServer ? Duration.Min(DelayAfter(tries), LongestWaitForServer) : DelayAfter(tries));
-        await db.Set<Message>().Where(m => m.Id == message.Id && m.State == MessageState.Waiting).ExecuteUpdateAsync(set => set
-            .SetProperty(m => m.State, state).SetProperty(m => m.ClosedAt, closed).SetProperty(m => m.DueAt, due).SetProperty(m => m.Tries, tries)
-            .SetProperty(m => m.LastProblem, answer.Reason).SetProperty(m => m.ClaimedUntil, (Instant?)null));
+        await db.AloneAsync(
+            () => db.Set<Message>().Where(m => m.Id == message.Id && m.State == MessageState.Waiting).ExecuteUpdateAsync(set => set
+                .SetProperty(m => m.State, state).SetProperty(m => m.ClosedAt, closed).SetProperty(m => m.DueAt, due).SetProperty(m => m.Tries, tries)
+                .SetProperty(m => m.LastProblem, answer.Reason).SetProperty(m => m.ClaimedUntil, (Instant?)null)),
+            CancellationToken.None);
         Log.NotSent(logger, message.Id, tries, state);
     }
 }

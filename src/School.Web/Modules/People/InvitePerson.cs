@@ -21,12 +21,12 @@ internal sealed record Invited(Person Person, string Link);
 /// somebody whose sign-in was closed opens it anew, with a new password and without the old second step.
 /// </summary>
 internal sealed class InvitePerson(
-    SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, PublicUrl url, Viewer viewer, IClock clock)
+    SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, PublicUrl url, IClock clock)
 {
     public const string MessageKind = SignInMessages.Invitation;
     public const int LongestName = 80;
 
-    public Task<Outcome<Invited>> RunAsync(Invitee invitee, CancellationToken cancel) => db.InTransactionAsync<Invited>(
+    public Task<Outcome<Invited>> RunAsync(Viewer viewer, Invitee invitee, CancellationToken cancel) => db.InTransactionAsync<Invited>(
         async cancel =>
         {
             var errors = new FieldErrors();

@@ -60,7 +60,7 @@ internal sealed class DetailsModel(
             return NotFound();
         }
 
-        var invited = await signIns.InvitePupilAsync(pupil.Id, pupil.Name, pupil.Email, cancel);
+        var invited = await signIns.InvitePupilAsync(viewer, pupil.Id, pupil.Name, pupil.Email, cancel);
         if (invited.Ok)
         {
             TempData["Done"] = $"An invitation is on its way to {pupil.Email}.";

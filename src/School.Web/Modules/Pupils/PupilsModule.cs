@@ -26,6 +26,7 @@ internal static class PupilsModule
         services.AddScoped<ChangePapers>();
         services.AddScoped<PapersReader>();
         services.AddScoped<RetirePupil>();
+        services.AddScoped<TakeBackPupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
         services.AddSealedColumn("pupils.pupils", "driver_number_sealed");

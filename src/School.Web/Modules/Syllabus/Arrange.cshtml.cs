@@ -10,7 +10,7 @@ namespace School.Web.Modules.Syllabus;
 
 /// <summary>Order of the skills, names of the groups, and what is taught no longer.</summary>
 [Needs(Permission.ChangeSyllabus)]
-internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change) : PageModel
+internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change, Viewer viewer) : PageModel
 {
     /// <summary>The edition that was looked at.</summary>
     [BindProperty]
@@ -78,7 +78,7 @@ internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change) : P
 
     private async Task<IActionResult> SaveAsync(Func<SyllabusEdition, Outcome<SyllabusEdition>> edit, string? stayAt, CancellationToken cancel)
     {
-        var changed = ModelState.IsValid ? await change.RunAsync(Edition, edit, cancel) : Refusal.NotFound("edition");
+        var changed = ModelState.IsValid ? await change.RunAsync(viewer, edit, Edition, cancel) : Refusal.NotFound("edition");
         if (changed.Ok)
         {
             TempData["Done"] = changed.Value.Number == Edition ? "Nothing was different, so nothing was saved." : $"Saved as edition {changed.Value.Number}.";

@@ -9,7 +9,7 @@ namespace School.Web.Modules.Syllabus;
 
 /// <summary>The office adds a skill; its key is made from its name and stays.</summary>
 [Needs(Permission.ChangeSyllabus)]
-internal sealed class NewSkillModel(SyllabusBook book, ChangeSyllabus change) : PageModel
+internal sealed class NewSkillModel(SyllabusBook book, ChangeSyllabus change, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Edition { get; set; }
@@ -37,7 +37,7 @@ internal sealed class NewSkillModel(SyllabusBook book, ChangeSyllabus change) : 
             return Page();
         }
 
-        var changed = await change.RunAsync(Edition, edition => edition.Add(read.Value.Skill, read.Value.Group), cancel);
+        var changed = await change.RunAsync(viewer, edition => edition.Add(read.Value.Skill, read.Value.Group), Edition, cancel);
         if (changed.Ok)
         {
             TempData["Done"] = $"“{read.Value.Skill.Name}” is added, in edition {changed.Value.Number}.";

@@ -35,6 +35,7 @@ internal static class SyllabusModule
         services.AddScoped<BriefReader>();
         services.AddScoped<IModuleDefaults, BriefDefaults>();
         services.AddScoped<BriefSettingsBook>();
+        services.AddScoped<ChangeBriefSettings>();
         services.AddScoped<EveningBriefs>();
         services.AddSingleton<ILetterWording, BriefWording>();
         services.AddRecurringJob<EveningBriefs>(EveningBriefs.Job, EveryFiveMinutes, job => job.RunAsync(CancellationToken.None));
@@ -42,10 +43,17 @@ internal static class SyllabusModule
         services.AddScoped<ChangeSettings>();
         services.AddScoped<ProgressReader>();
         services.AddScoped<PracticeBook>();
-        services.AddScoped<KeepPractice>();
+        services.AddScoped<PracticeRules>();
+        services.AddScoped<AddPractice>();
+        services.AddScoped<ChangePractice>();
+        services.AddScoped<RemovePractice>();
         services.AddScoped<ReadinessReader>();
         services.AddScoped<ReadinessBacktest>();
-        services.AddScoped<SaveMockTest>();
+        services.AddScoped<MockTestEdit>();
+        services.AddScoped<AddMockTest>();
+        services.AddScoped<ReplaceMockTest>();
+        services.AddScoped<TapMockTest>();
+        services.AddScoped<DiscardMockTest>();
         services.AddScoped<MockBook>();
         services.AddScoped<InstructorLearningReader>();
         return services;

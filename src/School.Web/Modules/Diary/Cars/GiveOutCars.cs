@@ -48,7 +48,7 @@ internal sealed class GiveOutCars(SchoolDb db, CarsNeeded needed, CarDays carDay
 
             foreach (var (car, instructor, from, to) in Holdings(changes))
             {
-                if (await carDays.GiveAsync(car, instructor, from, to, cancel) is { } refused)
+                if (await carDays.GiveAsync(viewer, car, instructor, from, to, cancel) is { } refused)
                 {
                     return refused;
                 }

@@ -23,7 +23,6 @@ internal sealed class WorkOutCover(SchoolDb db, CoverReader reader, CoverLimits 
         foreach (var planId in due)
         {
             await RunAsync(planId, cancel);
-            db.ChangeTracker.Clear();
         }
     }
 
@@ -60,8 +59,10 @@ internal sealed class WorkOutCover(SchoolDb db, CoverReader reader, CoverLimits 
         while (await Task.WhenAny(work, Task.Delay(Pause, CancellationToken.None)) != work)
         {
             var (done, of) = (progress.Value.Done, progress.Value.Of);
-            var going = await db.Set<CoverPlan>().Where(c => c.Id == planId && c.State == CoverState.Working)
-                .ExecuteUpdateAsync(row => row.SetProperty(c => c.Done, done).SetProperty(c => c.Of, of), cancel);
+            var going = await db.AloneAsync(
+                () => db.Set<CoverPlan>().Where(c => c.Id == planId && c.State == CoverState.Working)
+                    .ExecuteUpdateAsync(row => row.SetProperty(c => c.Done, done).SetProperty(c => c.Of, of), cancel),
+                cancel);
             if (going == 0)
             {
                 await enough.CancelAsync();

@@ -59,7 +59,7 @@ internal static class LessonEndpoints
     }
 
     private static async Task<IResult> BookAsync(BookRequest request, HttpContext context, BookLesson book, Viewer viewer, CancellationToken cancel) =>
-        (await book.RunAsync(request, viewer, cancel)).ToResult(
+        (await book.RunAsync(viewer, request, cancel)).ToResult(
             lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson, viewer)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>

@@ -31,7 +31,7 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
 
     public async Task<IActionResult> OnPostTakeOffAsync(Guid id, int version, CancellationToken cancel)
     {
-        var outcome = await takeOff.RunAsync(id, version, viewer, cancel);
+        var outcome = await takeOff.RunAsync(viewer, id, version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = "The test day is off the diary. The official test is as it was.";

@@ -62,7 +62,7 @@ internal sealed class NewModel(SaveTestDay save, TestDayForms forms, PupilBook p
         }
 
         var read = Input.Read(pupilId, Choices.School, Choices.KnownCentres);
-        var outcome = read.Ok ? await save.EnterAsync(read.Value, viewer, cancel) : read.Refusal;
+        var outcome = read.Ok ? await save.EnterAsync(viewer, read.Value, cancel) : read.Refusal;
         if (outcome.Ok)
         {
             TempData["Done"] = outcome.Value.HasResult

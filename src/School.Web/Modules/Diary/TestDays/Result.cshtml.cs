@@ -53,7 +53,7 @@ internal sealed class ResultModel(TestDayReader reader, RecordTestResult record,
             return Page();
         }
 
-        var outcome = await record.RunAsync(id, Input.ToRequest(), Input.Version, viewer, cancel);
+        var outcome = await record.RunAsync(viewer, id, Input.ToRequest(), Input.Version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = outcome.Value.State is TestDayState.Passed ? "Result saved: passed." : "Result saved: not passed this time.";

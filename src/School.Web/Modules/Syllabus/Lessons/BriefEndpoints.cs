@@ -67,6 +67,6 @@ internal static class BriefEndpoints
         return ETags.Ok(context, row, BriefSettingsBody.Of(row));
     }
 
-    private static async Task<IResult> SaveAsync(BriefSettingsBody body, HttpContext context, BriefSettingsBook settings, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await settings.SaveAsync(body, ETags.Wanted(context), viewer, cancel)).ToRow(context, BriefSettingsBody.Of);
+    private static async Task<IResult> SaveAsync(BriefSettingsBody body, HttpContext context, ChangeBriefSettings change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, body, ETags.Wanted(context), cancel)).ToRow(context, BriefSettingsBody.Of);
 }

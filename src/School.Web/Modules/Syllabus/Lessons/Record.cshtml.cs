@@ -66,7 +66,7 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
             return Page();
         }
 
-        var outcome = await record.RunAsync(id, Input.ToRequest(), Input.Version, viewer, cancel);
+        var outcome = await record.RunAsync(viewer, id, Input.ToRequest(), Input.Version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = $"Recorded: {Sheet.Pupil.Name}, {Input.MinutesTaught} minutes taught. The pupil can read it now. {await NextStopAsync(cancel)}".TrimEnd();

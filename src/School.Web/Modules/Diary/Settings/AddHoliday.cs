@@ -13,12 +13,12 @@ namespace School.Web.Modules.Diary.Settings;
 
 internal sealed record HolidayRequest([property: Needed] string? Nation, LocalDate Date, [property: Needed, AtMost(EditHolidays.LongestName)] string? Name);
 
-/// <summary>The school's own list of public holidays.</summary>
-internal sealed class EditHolidays(SchoolDb db, Audit audit, Viewer viewer)
+/// <summary>Adds a day to the school's own list of public holidays.</summary>
+internal sealed class AddHoliday(SchoolDb db, Audit audit)
 {
     public const int LongestName = 100;
 
-    public async Task<Outcome<Holiday>> AddAsync(HolidayRequest request, CancellationToken cancel)
+    public async Task<Outcome<Holiday>> RunAsync(Viewer viewer, HolidayRequest request, CancellationToken cancel)
     {
         var errors = new FieldErrors()
             .When(!NationSlugs.Knows(request.Nation ?? ""), nameof(request.Nation), $"Choose one of {string.Join(", ", NationSlugs.All)}.")
@@ -34,25 +34,9 @@ internal sealed class EditHolidays(SchoolDb db, Audit audit, Viewer viewer)
             {
                 var row = new Holiday { Nation = request.Nation!, Date = request.Date, Name = name };
                 db.Add(row);
-                audit.Note(viewer, "holiday.add", null, $"Added a bank holiday: {Words(row)}.");
+                audit.Note(viewer, "holiday.add", null, $"Added a bank holiday: {HolidayWords.Of(row)}.");
                 return Task.FromResult<Outcome<Holiday>>(row);
             },
             cancel);
     }
-
-    public Task<Outcome<Holiday>> RemoveAsync(string nation, LocalDate date, CancellationToken cancel) => db.InTransactionAsync<Holiday>(
-        async cancel =>
-        {
-            if (await db.Set<Holiday>().SingleOrDefaultAsync(h => h.Nation == nation && h.Date == date, cancel) is not { } row)
-            {
-                return Refusal.NotFound("holiday");
-            }
-
-            db.Remove(row);
-            audit.Note(viewer, "holiday.remove", null, $"Removed a bank holiday: {Words(row)}.");
-            return row;
-        },
-        cancel);
-
-    private static string Words(Holiday row) => $"{row.Name}, {ScreenWords.DayAndYear(row.Date)}, {row.Nation.Replace('-', ' ')}";
 }

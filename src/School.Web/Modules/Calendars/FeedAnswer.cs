@@ -12,7 +12,7 @@ using School.Web.Platform.Security;
 namespace School.Web.Modules.Calendars;
 
 /// <summary>Answers calendar programs, who sign in by nothing but the address (RFC 9110 for all that goes beside the text).</summary>
-internal sealed class ReadFeed(SchoolDb db, FeedContent content, Attempts attempts, IClock clock)
+internal sealed class FeedAnswer(SchoolDb db, FeedContent content, Attempts attempts, IClock clock)
 {
     private const int MostWrong = 60;
     private static readonly Duration WrongWindow = Duration.FromMinutes(10);
@@ -20,7 +20,7 @@ internal sealed class ReadFeed(SchoolDb db, FeedContent content, Attempts attemp
 
     private static readonly InstantPattern HttpDate = InstantPattern.CreateWithInvariantCulture("ddd, dd MMM uuuu HH:mm:ss 'GMT'");
 
-    public async Task<IResult> RunAsync(string secret, HttpContext context, CancellationToken cancel)
+    public async Task<IResult> OfAsync(string secret, HttpContext context, CancellationToken cancel)
     {
         var hash = FeedSecret.HashOf(secret);
         var feed = await db.Set<Feed>().AsNoTracking().SingleOrDefaultAsync(f => f.SecretHash == hash && f.RevokedAt == null, cancel);
@@ -73,14 +73,16 @@ internal sealed class ReadFeed(SchoolDb db, FeedContent content, Attempts attemp
         {
             if (feed.LastReadAt is null || now - feed.LastReadAt >= UseNoted)
             {
-                await db.Set<Feed>().Where(f => f.Id == feed.Id).ExecuteUpdateAsync(set => set.SetProperty(f => f.LastReadAt, now), cancel);
+                await db.AloneAsync(() => db.Set<Feed>().Where(f => f.Id == feed.Id).ExecuteUpdateAsync(set => set.SetProperty(f => f.LastReadAt, now), cancel), cancel);
             }
 
             return since;
         }
 
-        await db.Set<Feed>().Where(f => f.Id == feed.Id).ExecuteUpdateAsync(
-            set => set.SetProperty(f => f.LastReadAt, now).SetProperty(f => f.ContentHash, textHash).SetProperty(f => f.ContentChangedAt, now), cancel);
+        await db.AloneAsync(
+            () => db.Set<Feed>().Where(f => f.Id == feed.Id).ExecuteUpdateAsync(
+                set => set.SetProperty(f => f.LastReadAt, now).SetProperty(f => f.ContentHash, textHash).SetProperty(f => f.ContentChangedAt, now), cancel),
+            cancel);
         return now;
     }
 
