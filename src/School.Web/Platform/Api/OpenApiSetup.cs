@@ -36,6 +36,14 @@ internal static class OpenApiSetup
                 schema.Required?.Clear();
             }
 
+            if (QueryWord.EnumOf(type) is { } words)
+            {
+                schema.Type = JsonSchemaType.String;
+                schema.Enum = [.. QueryWord.WordsOf(words).Select(word => JsonValue.Create(word))];
+                schema.Properties?.Clear();
+                schema.Required?.Clear();
+            }
+
             return Task.CompletedTask;
         });
         options.AddOperationTransformer((operation, context, _) =>
