@@ -1,5 +1,4 @@
 using Microsoft.Playwright;
-using School.Browser.Tests;
 
 [assembly: AssemblyFixture(typeof(Chromium))]
 

@@ -69,10 +69,6 @@ internal static class PlatformSetup
         app.UseAuthorization();
         app.UseIdempotency();
         app.DrainBeforeStopping();
-        if (app.Configuration["School:PublicUrl"] is null)
-        {
-            PublicUrl.NotSet(app.Logger);
-        }
     }
 
     public static void MapPlatform(this WebApplication app)

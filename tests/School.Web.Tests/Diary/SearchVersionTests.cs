@@ -3,7 +3,6 @@ using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using Npgsql;
 using School.Tests;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Search;
 using School.Web.Tests.Host;
 

@@ -1,3 +1,5 @@
+using School.Web.Modules.Records.Contracts;
+
 namespace School.Web.Modules.Calendars;
 
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
@@ -6,6 +8,7 @@ internal static class CalendarsModule
     public static IServiceCollection AddCalendars(this IServiceCollection services)
     {
         services.AddScoped<FeedContent>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("feed", "a sign-in", null));
         services.AddScoped<ReadFeed>();
         services.AddScoped<MakeFeed>();
         services.AddScoped<RevokeFeed>();

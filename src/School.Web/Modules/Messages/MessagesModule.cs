@@ -1,4 +1,6 @@
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Operations;
 
@@ -14,6 +16,8 @@ internal static class MessagesModule
         services.AddScoped<Outbox>();
         services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();
+        services.AddScoped<INeedAttention, FailedMessages>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("message", "the message", "/messages/"));
         services.AddScoped<MessageList>();
         services.AddScoped<SendAgain>();
         services.AddScoped<SendDueMessages>();

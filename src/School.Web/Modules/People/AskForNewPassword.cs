@@ -1,9 +1,8 @@
 using Microsoft.AspNetCore.Identity;
 using NodaTime;
 using School.Web.Modules.Messages.Contracts;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
-using School.Web.Platform;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Security;

@@ -1,9 +1,9 @@
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
-using School.Web.Platform;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Database;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.People;
@@ -14,10 +14,15 @@ internal static class PeopleModule
     public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddSignIn(configuration);
-        services.AddScoped<SchoolInfo>();
         services.AddScoped<InstructorBook>();
         services.AddScoped<SignIns>();
-        services.AddSingleton<PublicUrl>();
+        services.AddScoped<INeedAttention, Registrations>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("instructor", "the instructor", "/people/instructors/"));
+        foreach (var kind in (ReadOnlySpan<string>)["token", "person"])
+        {
+            services.AddSingleton<IAuditLabels>(new PlainAuditLabels(kind, "a sign-in", null));
+        }
+
         services.AddScoped<InvitePerson>();
         services.AddScoped<AcceptInvitation>();
         services.AddScoped<AskForNewPassword>();
@@ -27,9 +32,7 @@ internal static class PeopleModule
         services.AddScoped<SignOutEverywhere>();
         services.AddScoped<AddInstructor>();
         services.AddScoped<ChangeInstructor>();
-        services.AddScoped<SaveSchool>();
         services.AddScoped<RetireInstructor>();
-        services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
         services.AddScoped<IInvariant, SecondStepsOpen>();
         services.AddSingleton(AboutPerson(InvitePerson.MessageKind));
         services.AddSingleton(AboutPerson(AskForNewPassword.MessageKind));

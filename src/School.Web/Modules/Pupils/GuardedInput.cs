@@ -34,7 +34,7 @@ internal sealed record GuardedInput(string? DriverNumber, string? HealthNotes, s
             return null;
         }
 
-        if (!School.Core.Pupils.DriverNumber.TryParse(DriverNumber, out var number, out var problem))
+        if (!Core.Pupils.DriverNumber.TryParse(DriverNumber, out var number, out var problem))
         {
             errors.Add(nameof(DriverNumber), problem.Sentence);
             return null;

@@ -1,4 +1,6 @@
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Pupils;
@@ -10,6 +12,8 @@ internal static class PupilsModule
     {
         services.AddScoped<PupilBook>();
         services.AddScoped<PupilTimes>();
+        services.AddScoped<INeedAttention, PapersToRenew>();
+        services.AddScoped<IAuditLabels, PupilAuditLabels>();
         services.AddScoped<AddPupil>();
         services.AddScoped<ChangePupil>();
         services.AddScoped<ChangeContact>();

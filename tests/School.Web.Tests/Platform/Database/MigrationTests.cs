@@ -3,11 +3,9 @@ using System.Runtime.Versioning;
 using Microsoft.EntityFrameworkCore;
 using Npgsql;
 using School.Tests;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Platform.Access;
-using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Platform.Database;
