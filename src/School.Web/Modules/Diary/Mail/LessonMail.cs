@@ -116,16 +116,6 @@ internal sealed class LessonMail(
         }
     }
 
-    /// <summary>To the pupil always, to the instructor when somebody else did it.</summary>
-    public void SendAbout(LetterFacts about, string kind, Letter forPupil, Letter forInstructor, Viewer by)
-    {
-        Send(about, kind, ToPupil, forPupil);
-        if (by.InstructorId != about.Lesson.InstructorId)
-        {
-            Send(about, kind, ToInstructor, forInstructor);
-        }
-    }
-
     /// <summary>To the instructor who had it before, unless that is the same or did it.</summary>
     public async Task SendToFormerAsync(
         LetterFacts about, string kind, Guid formerInstructorId, Func<InstructorCard, Letter> letter, Viewer by, CancellationToken cancel)

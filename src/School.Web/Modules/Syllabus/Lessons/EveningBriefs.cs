@@ -54,7 +54,7 @@ internal sealed class EveningBriefs(
             var brief = await briefs.OfAsync(lesson, Viewer.Service, cancel);
             if (brief.Pupil.Email.Length > 0)
             {
-                var letter = PlainBrief.Letter(brief, url.Of(Contracts.LessonPages.Brief(lesson.Id)));
+                var letter = PlainBrief.Letter(brief, url.Of(LessonPages.Brief(lesson.Id)));
                 outbox.Write(new(KeyOf(lesson), lesson.Id, LessonMessages.Brief, brief.Pupil.Name, brief.Pupil.Email, letter.Subject, letter.ToText(), letter.ToHtml())
                 {
                     UselessAt = lesson.StartsAt,
