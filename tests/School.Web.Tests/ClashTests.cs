@@ -11,7 +11,7 @@ namespace School.Web.Tests;
 /// </summary>
 public sealed class ClashTests(TestPostgres postgres)
 {
-    private static readonly Recipe[] Recipes = [.. PeopleRecipes.All, .. PupilRecipes.All];
+    private static readonly Recipe[] Recipes = [.. PeopleRecipes.All, .. SignInRecipes.All, .. PupilRecipes.All];
 
     [Fact]
     public async Task A_clash_anywhere_ends_in_the_true_answer_and_everything_is_there_once()

@@ -13,6 +13,7 @@ namespace School.Web.Tests.People;
 public sealed partial class AccountTests(TestPostgres postgres)
 {
     private const string Account = "/people/account";
+    private const string Sessions = "/people/account/sessions";
     private const string Step = "/people/account/second-step";
     private const string Chosen = "four winds over larkfield";
 
@@ -53,9 +54,10 @@ public sealed partial class AccountTests(TestPostgres postgres)
         using var browser = await host.PagesAsAsync(office);
         using var program = await host.ApiAsAsync(office);
         var token = await host.WithDbAsync(db => db.Set<ApiToken>().SingleAsync());
-        Assert.Contains("2 March 2026", await (await browser.GetAsync(Account)).TextAsync(), StringComparison.Ordinal);
-        Assert.Equal(HttpStatusCode.NotFound, (await browser.PostFormAsync(Account, $"{Account}?handler=End&id={Guid.NewGuid()}")).StatusCode);
-        await browser.PostFormAsync(Account, $"{Account}?handler=End&id={token.Id}");
+        Assert.Contains("one program uses a token", await (await browser.GetAsync(Account)).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("9 March 2026", await (await browser.GetAsync(Sessions)).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.NotFound, (await browser.PostFormAsync(Sessions, $"{Sessions}?handler=EndToken&id={Guid.NewGuid()}")).StatusCode);
+        await browser.PostFormAsync(Sessions, $"{Sessions}?handler=EndToken&id={token.Id}");
         Assert.Equal(HttpStatusCode.Unauthorized, (await program.GetAsync("/api/v1/tokens")).StatusCode);
     }
 
@@ -65,10 +67,10 @@ public sealed partial class AccountTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var office = await host.Data.OfficeAsync();
         using var browser = await host.PagesAsAsync(office);
-        await browser.PostFormAsync(Step, $"{Step}?handler=Start");
+        await browser.PostFormAsync(Step, $"{Step}?handler=Start", ("Present", SchoolHost.Password));
         var shown = await (await browser.GetAsync(Step)).TextAsync();
         Assert.Contains("src=\"data:image/png;base64,", shown, StringComparison.Ordinal);
-        var secret = Totp.FromBase32(Key().Match(shown).Groups[1].Value.Replace(" ", "", StringComparison.Ordinal));
+        var secret = Totp.FromBase32(KeyIn(shown));
         string CodeNow() => Totp.Code(secret, Totp.StepOf(host.Clock.GetCurrentInstant()));
 
         var wrong = await browser.PostFormAsync(Step, $"{Step}?handler=Confirm", ("Code", "000000"));
@@ -80,7 +82,7 @@ public sealed partial class AccountTests(TestPostgres postgres)
 
         // What the database keeps gives neither the key nor a code away.
         var kept = await host.WithDbAsync(db => db.Set<IdentityUserToken<Guid>>().Select(t => t.Value).ToListAsync());
-        Assert.DoesNotContain(kept, value => codes.Any(code => value!.Contains(code, StringComparison.OrdinalIgnoreCase)) || value!.Contains(Key().Match(shown).Groups[1].Value.Replace(" ", "", StringComparison.Ordinal), StringComparison.Ordinal));
+        Assert.DoesNotContain(kept, value => codes.Any(code => value!.Contains(code, StringComparison.OrdinalIgnoreCase)) || value!.Contains(KeyIn(shown), StringComparison.Ordinal));
 
         host.Clock.Advance(Duration.FromSeconds(60));
         using var second = host.Browser();
@@ -119,8 +121,9 @@ public sealed partial class AccountTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var office = await host.Data.OfficeAsync();
+        var secret = await TokensTests.SecondStepOnAsync(host, office);
         using var browser = await host.PagesAsAsync(office);
-        await TokensTests.SecondStepOnAsync(host, office);
+        await browser.PostFormAsync("/people/second-step", ("Code", Totp.Code(secret, Totp.StepOf(host.Clock.GetCurrentInstant()))));
         var wrong = await browser.PostFormAsync(Step, $"{Step}?handler=Off", ("Present", "not it at all"));
         Assert.Contains("That is not your current password", await wrong.TextAsync(), StringComparison.Ordinal);
         Assert.Equal(Account, (await browser.PostFormAsync(Step, $"{Step}?handler=Off", ("Present", SchoolHost.Password))).Headers.Location?.OriginalString);
@@ -137,17 +140,54 @@ public sealed partial class AccountTests(TestPostgres postgres)
 
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
         Assert.Equal(Step, (await office.GetAsync("/")).Headers.Location?.OriginalString);
-        var refused = (await office.GetAsync("/people/office")).Headers.Location!.PathAndQuery;
+        var refused = (await office.GetAsync("/people/office")).Headers.Location!.OriginalString;
         Assert.Equal(Step, (await office.GetAsync(refused)).Headers.Location?.OriginalString);
         Assert.Contains("Set it up now", await (await office.GetAsync(Step)).TextAsync(), StringComparison.Ordinal);
 
-        await office.PostFormAsync(Step, $"{Step}?handler=Start");
-        var secret = Totp.FromBase32(Key().Match(await (await office.GetAsync(Step)).TextAsync()).Groups[1].Value.Replace(" ", "", StringComparison.Ordinal));
+        await office.PostFormAsync(Step, $"{Step}?handler=Start", ("Present", SchoolHost.Password));
+        var secret = Totp.FromBase32(KeyIn(await (await office.GetAsync(Step)).TextAsync()));
         await office.PostFormAsync(Step, $"{Step}?handler=Confirm", ("Code", Totp.Code(secret, Totp.StepOf(host.Clock.GetCurrentInstant()))));
         Assert.Equal("/diary/board", (await office.GetAsync("/")).Headers.Location?.OriginalString);
         Assert.Equal(HttpStatusCode.OK, (await office.GetAsync("/people/office")).StatusCode);
         var off = await office.PostFormAsync(Step, $"{Step}?handler=Off", ("Present", SchoolHost.Password));
         Assert.Contains("Staff of this school use two-step sign-in", await off.TextAsync(), StringComparison.Ordinal);
+    }
+
+    /// <summary>Only the password shows the key and turns the step on: a browser left open is not enough (OWASP ASVS 5.0 V7.5.1).</summary>
+    [Fact]
+    public async Task Setting_up_the_second_step_wants_the_password_and_its_key_is_not_shown_to_whoever_finds_the_browser_open()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var office = await host.Data.OfficeAsync();
+        using var browser = await host.PagesAsAsync(office);
+        foreach (var present in new[] { "", "not it at all" })
+        {
+            var refused = await (await browser.PostFormAsync(Step, $"{Step}?handler=Start", ("Present", present))).TextAsync();
+            Assert.Contains("That is not your current password", refused, StringComparison.Ordinal);
+            Assert.DoesNotMatch(Key(), refused);
+        }
+
+        Assert.DoesNotMatch(Key(), await (await browser.GetAsync(Step)).TextAsync());
+        await browser.PostFormAsync(Step, $"{Step}?handler=Start", ("Present", SchoolHost.Password));
+        var secret = Totp.FromBase32(KeyIn(await (await browser.GetAsync(Step)).TextAsync()));
+        using var elsewhere = await host.PagesAsAsync(office);
+        Assert.DoesNotMatch(Key(), await (await elsewhere.GetAsync(Step)).TextAsync());
+
+        host.Clock.Advance(Duration.FromMinutes(10) + Duration.FromSeconds(1));
+        Assert.DoesNotMatch(Key(), await (await browser.GetAsync(Step)).TextAsync());
+        foreach (var late in new[] { browser, elsewhere })
+        {
+            await late.PostFormAsync(Step, $"{Step}?handler=Confirm", ("Code", Totp.Code(secret, Totp.StepOf(host.Clock.GetCurrentInstant()))));
+            Assert.False(await host.WithDbAsync(db => db.Set<Person>().Where(p => p.Id == office.Id).Select(p => p.TwoFactorEnabled).SingleAsync()));
+        }
+    }
+
+    /// <summary>The key that the page shows, as an authenticator takes it.</summary>
+    internal static string KeyIn(string page)
+    {
+        var shown = Key().Match(page);
+        Assert.True(shown.Success, page);
+        return shown.Groups[1].Value.Replace(" ", "", StringComparison.Ordinal);
     }
 
     [GeneratedRegex("""type the key: <code translate="no">([A-Z2-7 ]+)</code>""")]

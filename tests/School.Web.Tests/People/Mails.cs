@@ -1,6 +1,8 @@
 using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using School.Web.Modules.Messages;
+using School.Web.Modules.People;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.People;
@@ -10,6 +12,13 @@ internal static partial class Mails
 {
     public static async Task<IReadOnlyList<Message>> OfAsync(SchoolHost host, string address, string kind) => await host.WithDbAsync(
         db => db.Set<Message>().Where(m => m.ToAddress == address && m.Kind == kind).OrderBy(m => m.Id).ToListAsync());
+
+    /// <summary>Does what the job does that answers whoever forgot their password.</summary>
+    public static async Task WriteResetLettersAsync(SchoolHost host)
+    {
+        await using var scope = host.Services.CreateAsyncScope();
+        await scope.ServiceProvider.GetRequiredService<WriteResetLetters>().RunAsync(CancellationToken.None);
+    }
 
     /// <summary>Path and query of the newest mail's only link.</summary>
     public static async Task<string> LinkAsync(SchoolHost host, string address, string kind)

@@ -1,6 +1,9 @@
 using System.Net;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Tests;
+using School.Web.Modules.Messages;
+using School.Web.Modules.People;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.People;
@@ -19,6 +22,7 @@ public sealed class ResetTests(TestPostgres postgres)
         using var program = await host.ApiAsAsync(pupil);
         using var browser = host.Browser();
         await browser.PostFormAsync("/people/forgotten", ("Email", pupil.Email!.ToUpperInvariant()));
+        await Mails.WriteResetLettersAsync(host);
         var link = await Mails.LinkAsync(host, pupil.Email!, Kind);
         Assert.Contains("easy to guess", await (await browser.PostFormAsync(link, ("Password", "passwordpassword"))).TextAsync(), StringComparison.Ordinal);
         Assert.Equal("/people/sign-in", (await browser.PostFormAsync(link, ("Password", Chosen))).Headers.Location?.OriginalString);
@@ -41,6 +45,7 @@ public sealed class ResetTests(TestPostgres postgres)
         var pupil = await host.Data.PersonAsync(await host.Data.PupilAsync());
         using var browser = host.Browser();
         await browser.PostFormAsync("/people/forgotten", ("Email", pupil.Email!));
+        await Mails.WriteResetLettersAsync(host);
         var link = await Mails.LinkAsync(host, pupil.Email!, Kind);
         Assert.Contains("invitation is over", await (await browser.GetAsync(link.Replace("/reset", "/accept", StringComparison.Ordinal))).TextAsync(), StringComparison.Ordinal);
         host.Clock.Advance(Duration.FromHours(1) - Duration.FromSeconds(1));
@@ -78,6 +83,8 @@ public sealed class ResetTests(TestPostgres postgres)
         }
 
         Assert.Equal(answers[0], answers[1]);
+        await Mails.WriteResetLettersAsync(host);
+        Assert.Single(await Mails.OfAsync(host, pupil.Email!, Kind));
         Assert.Empty(await Mails.OfAsync(host, "nobody@larkfield.example", Kind));
     }
 
@@ -90,8 +97,75 @@ public sealed class ResetTests(TestPostgres postgres)
         for (var n = 0; n < 8; n++)
         {
             Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync("/people/forgotten", ("Email", pupil.Email!))).StatusCode);
+            await Mails.WriteResetLettersAsync(host);
         }
 
         Assert.Equal(5, (await Mails.OfAsync(host, pupil.Email!, Kind)).Count);
+    }
+
+    /// <summary>The same work for both, so that no clock tells which addresses are known (OWASP ASVS 5.0 V6.3.8).</summary>
+    [Fact]
+    public async Task Known_unknown_and_closed_addresses_make_the_same_work_while_somebody_waits_for_the_answer()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PersonAsync(await host.Data.PupilAsync());
+        using var browser = host.Browser();
+        await browser.PostFormAsync("/people/forgotten", ("Email", "first@larkfield.example"));
+        using var statements = new Statements(host);
+        var work = new List<IReadOnlyList<string>>();
+        foreach (var email in new[] { pupil.Email!, "nobody@larkfield.example" })
+        {
+            await browser.PostFormAsync("/people/forgotten", ("Email", email));
+            work.Add(statements.Take());
+        }
+
+        Assert.NotEmpty(work[0]);
+        Assert.Equal(work[0], work[1]);
+    }
+
+    [Fact]
+    public async Task A_new_link_makes_the_older_ones_void_and_withdraws_the_letter_that_still_waits()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PersonAsync(await host.Data.PupilAsync());
+        using var open = await host.PagesAsAsync(pupil);
+        using var browser = host.Browser();
+        var links = new List<string>();
+        for (var n = 0; n < 2; n++)
+        {
+            await browser.PostFormAsync("/people/forgotten", ("Email", pupil.Email!));
+            await Mails.WriteResetLettersAsync(host);
+            links.Add(await Mails.LinkAsync(host, pupil.Email!, Kind));
+        }
+
+        Assert.Contains("This link is over", await (await browser.GetAsync(links[0])).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Choose a new password", await (await browser.GetAsync(links[1])).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal([MessageState.Withdrawn, MessageState.Waiting], (await Mails.OfAsync(host, pupil.Email!, Kind)).Select(m => m.State));
+
+        // Asking is anybody's to do, so it signs nobody out.
+        Assert.Equal(HttpStatusCode.OK, (await open.GetAsync("/people/account")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Two_workers_write_one_letter_for_one_wish()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var second = host.SecondNode();
+        var pupil = await host.Data.PersonAsync(await host.Data.PupilAsync());
+        using var browser = host.Browser();
+        await browser.PostFormAsync("/people/forgotten", ("Email", pupil.Email!));
+        await Task.WhenAll(Enumerable.Range(0, 6).Select(n => Mails.WriteResetLettersAsync(n % 2 == 0 ? host : second)));
+        Assert.Single(await Mails.OfAsync(host, pupil.Email!, Kind));
+    }
+
+    [Fact]
+    public async Task What_was_typed_is_kept_no_longer_than_it_takes()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var browser = host.Browser();
+        await browser.PostFormAsync("/people/forgotten", ("Email", "nobody@larkfield.example"));
+        Assert.Equal(1, await host.WithDbAsync(db => db.Set<PasswordWish>().CountAsync()));
+        await Mails.WriteResetLettersAsync(host);
+        Assert.Equal(0, await host.WithDbAsync(db => db.Set<PasswordWish>().CountAsync()));
     }
 }

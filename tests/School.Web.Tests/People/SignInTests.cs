@@ -37,7 +37,7 @@ public sealed class SignInTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var office = await host.Data.OfficeAsync();
         using var browser = host.Browser();
-        var sent = (await browser.GetAsync("/people/office")).Headers.Location!.PathAndQuery;
+        var sent = (await browser.GetAsync("/people/office")).Headers.Location!.OriginalString;
         Assert.Equal("/people/sign-in?next=%2Fpeople%2Foffice", sent);
         var answer = await browser.PostFormAsync(sent, ("Input.Email", office.Email!), ("Input.Password", SchoolHost.Password));
         Assert.Equal("/people/office", answer.Headers.Location?.OriginalString);
@@ -97,7 +97,7 @@ public sealed class SignInTests(TestPostgres postgres)
         using var browser = host.Browser();
         var answer = await browser.PostFormAsync(SignInPage, ("Input.Email", office.Email!), ("Input.Password", SchoolHost.Password));
         var cookie = answer.Headers.GetValues("Set-Cookie").Single(c => c.StartsWith("__Host-school=", StringComparison.Ordinal));
-        foreach (var part in new[] { "path=/", "secure", "httponly", "samesite=lax", "max-age=1209600" })
+        foreach (var part in new[] { "path=/", "secure", "httponly", "samesite=lax", "max-age=86400" })
         {
             Assert.Contains(part, cookie, StringComparison.OrdinalIgnoreCase);
         }
@@ -112,7 +112,9 @@ public sealed class SignInTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
-        using var pupil = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.PupilAsync()));
+        using var pupil = host.Browser();
+        var cookies = (await pupil.SignInAsync(await host.Data.PersonAsync(await host.Data.PupilAsync()))).Headers.GetValues("Set-Cookie");
+        Assert.Contains(cookies, cookie => cookie.StartsWith("__Host-school=", StringComparison.Ordinal) && cookie.Contains("max-age=1209600", StringComparison.Ordinal));
         async Task<HttpStatusCode> Open(HttpClient browser) => (await browser.GetAsync("/people/account")).StatusCode;
         host.Clock.Advance(Duration.FromHours(23));
         Assert.Equal(HttpStatusCode.OK, await Open(office));
@@ -157,7 +159,7 @@ public sealed class SignInTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         using var pupil = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.PupilAsync()));
-        var to = (await pupil.GetAsync("/people/office")).Headers.Location!.PathAndQuery;
+        var to = (await pupil.GetAsync("/people/office")).Headers.Location!.OriginalString;
         var told = await pupil.GetAsync(to);
         Assert.Equal(HttpStatusCode.Forbidden, told.StatusCode);
         Assert.Contains("do not have access to this page", await told.TextAsync(), StringComparison.Ordinal);

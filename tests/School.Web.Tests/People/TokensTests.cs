@@ -24,14 +24,73 @@ public sealed class TokensTests(TestPostgres postgres)
         var made = await api.PostAsJsonAsync(Tokens, new { email = office.Email!.ToUpperInvariant(), password = SchoolHost.Password });
         Assert.Equal(HttpStatusCode.Created, made.StatusCode);
         var body = await made.JsonAsync();
-        Assert.Equal("2026-04-01T08:00:00Z", body.GetProperty("expiresAt").GetString());
+        Assert.Equal("2026-03-09T08:00:00Z", body.GetProperty("expiresAt").GetString());
         Bear(api, body.GetProperty("token").GetString()!);
         Assert.Equal(HttpStatusCode.OK, (await api.GetAsync("/api/v1/instructors")).StatusCode);
 
-        host.Clock.Advance(Duration.FromDays(30));
+        host.Clock.Advance(Duration.FromDays(7) - Duration.FromSeconds(1));
+        Assert.Equal(HttpStatusCode.OK, (await api.GetAsync("/api/v1/instructors")).StatusCode);
+        host.Clock.Advance(Duration.FromSeconds(1));
         var late = await api.GetAsync("/api/v1/instructors");
         Assert.Equal(HttpStatusCode.Unauthorized, late.StatusCode);
         Assert.Equal("not_signed_in", await late.CodeAsync());
+    }
+
+    [Fact]
+    public async Task A_token_of_a_pupil_lives_a_month()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PersonAsync(await host.Data.PupilAsync());
+        using var api = host.Anonymous();
+        var made = await (await api.PostAsJsonAsync(Tokens, new { email = pupil.Email, password = SchoolHost.Password })).JsonAsync();
+        Assert.Equal("2026-04-01T08:00:00Z", made.GetProperty("expiresAt").GetString());
+    }
+
+    [Fact]
+    public async Task A_token_has_a_name_and_a_scope_that_the_list_tells()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var office = await host.Data.OfficeAsync();
+        using var api = host.Anonymous();
+        await api.PostAsJsonAsync(Tokens, new { email = office.Email, password = SchoolHost.Password });
+        var made = await (await api.PostAsJsonAsync(
+            Tokens, new { email = office.Email, password = SchoolHost.Password, name = "  evening\u0007 export ", scope = "read" })).JsonAsync();
+        Bear(api, made.GetProperty("token").GetString()!);
+        var list = (await (await api.GetAsync(Tokens)).JsonAsync()).GetProperty("items");
+        Assert.Equal(["evening export", "read"], [list[0].GetProperty("name").GetString(), list[0].GetProperty("scope").GetString()]);
+        Assert.Equal(["", "full"], [list[1].GetProperty("name").GetString(), list[1].GetProperty("scope").GetString()]);
+        using var browser = await host.PagesAsAsync(office);
+        var page = await (await browser.GetAsync("/people/account/sessions")).TextAsync();
+        Assert.Contains("evening export", page, StringComparison.Ordinal);
+        Assert.Contains("reads only", page, StringComparison.Ordinal);
+
+        var wrong = await api.PostAsJsonAsync(Tokens, new { email = office.Email, password = SchoolHost.Password, name = new string('x', 81) });
+        Assert.Equal(["name"], await wrong.WrongFieldsAsync());
+        var unknown = await api.PostAsJsonAsync(Tokens, new { email = office.Email, password = SchoolHost.Password, scope = "write" });
+        Assert.Equal(["scope"], await unknown.WrongFieldsAsync());
+    }
+
+    [Fact]
+    public async Task A_token_that_reads_only_changes_nothing()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var office = await host.Data.OfficeAsync();
+        using var api = host.Anonymous();
+        var made = await (await api.PostAsJsonAsync(Tokens, new { email = office.Email, password = SchoolHost.Password, scope = "read" })).JsonAsync();
+        Bear(api, made.GetProperty("token").GetString()!);
+        Assert.Equal(HttpStatusCode.OK, (await api.GetAsync("/api/v1/instructors")).StatusCode);
+        var id = (await (await api.GetAsync(Tokens)).JsonAsync()).GetProperty("items")[0].GetProperty("id").GetString();
+        foreach (var (method, url) in new[]
+        {
+            (HttpMethod.Post, "/api/v1/instructors"), (HttpMethod.Put, $"/api/v1/instructors/{Guid.NewGuid()}"), (HttpMethod.Delete, $"{Tokens}/{id}"),
+        })
+        {
+            var refused = await api.SendAsync(method, url, new { });
+            Assert.Equal(HttpStatusCode.Forbidden, refused.StatusCode);
+            Assert.Equal("token_reads_only", await refused.CodeAsync());
+        }
+
+        Assert.Equal(HttpStatusCode.OK, (await api.GetAsync("/api/v1/instructors")).StatusCode);
     }
 
     [Fact]
@@ -99,7 +158,7 @@ public sealed class TokensTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var office = await host.Data.OfficeAsync();
         using var api = host.Anonymous();
-        for (var n = 0; n < CheckPassword.MostPerAddress; n++)
+        for (var n = 0; n < CheckPassword.MostPerNetwork; n++)
         {
             await api.PostAsJsonAsync(Tokens, new { email = $"guess{n}@larkfield.example", password = "wrong wrong wrong" });
         }
@@ -182,7 +241,7 @@ public sealed class TokensTests(TestPostgres postgres)
         using var other = await host.ApiAsAsync(await host.Data.OfficeAsync());
         var list = (await (await mine.GetAsync(Tokens)).JsonAsync()).GetProperty("items");
         Assert.Equal(2, list.GetArrayLength());
-        Assert.Equal(["id", "createdAt", "expiresAt", "lastUsedAt"], list[0].EnumerateObject().Select(m => m.Name));
+        Assert.Equal(["id", "name", "scope", "createdAt", "expiresAt", "lastUsedAt"], list[0].EnumerateObject().Select(m => m.Name));
         var newest = list[0].GetProperty("id").GetString();
 
         Assert.Equal(HttpStatusCode.NotFound, (await other.DeleteAsync($"{Tokens}/{newest}")).StatusCode);

@@ -56,13 +56,12 @@ internal sealed class ReadFeed(SchoolDb db, FeedContent content, Attempts attemp
 
     private async Task<IResult> WrongAsync(HttpContext context, CancellationToken cancel)
     {
-        var address = context.Connection.RemoteIpAddress?.ToString() ?? "unknown";
-        if (await attempts.AllowAsync("feed", address, MostWrong, WrongWindow, cancel))
+        if (await attempts.AllowAsync("feed", context.Network(), MostWrong, WrongWindow, cancel))
         {
             return Results.Text("There is no calendar at this address.", statusCode: StatusCodes.Status404NotFound);
         }
 
-        context.Response.Headers.RetryAfter = ((int)WrongWindow.TotalSeconds).ToString(System.Globalization.CultureInfo.InvariantCulture);
+        context.Response.Headers.RetryAfter = ((int)Math.Ceiling(attempts.LeftOf(WrongWindow).TotalSeconds)).ToString(System.Globalization.CultureInfo.InvariantCulture);
         return Results.Text("Too many wrong addresses. Try again later.", statusCode: StatusCodes.Status429TooManyRequests);
     }
 

@@ -21,18 +21,18 @@ internal sealed class AcceptModel(AcceptInvitation accept, PageSignIn pageSignIn
     /// <summary>Whom the link invites; null when it is over.</summary>
     public Person? Invited { get; private set; }
 
-    public async Task OnGetAsync() => Invited = await accept.WhomAsync(Person, Token);
+    public async Task OnGetAsync(CancellationToken cancel) => Invited = await accept.WhomAsync(Person, Token, cancel);
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
-        var accepted = await accept.RunAsync(Person, Token, Password ?? "", cancel);
+        var accepted = await accept.RunAsync(Person, new(Token, Password), cancel);
         if (accepted.Ok)
         {
-            await pageSignIn.FinishAsync(HttpContext, accepted.Value);
+            await pageSignIn.FinishAsync(HttpContext, accepted.Value, "an invitation", cancel);
             return LocalRedirect("/");
         }
 
-        await OnGetAsync();
+        await OnGetAsync(cancel);
         ModelState.AddRefusal(accepted.Refusal);
         return Page();
     }

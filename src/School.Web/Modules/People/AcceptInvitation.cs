@@ -1,34 +1,57 @@
 using Microsoft.AspNetCore.Identity;
+using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.People.SignIn;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
 
+/// <summary>What comes back by the link of a letter.</summary>
+internal sealed record LinkUse(string? Token, string? Password);
+
 /// <summary>Chooses the first password through the link of an invitation, which is used up by it.</summary>
-internal sealed class AcceptInvitation(SchoolDb db, UserManager<Person> people)
+internal sealed class AcceptInvitation(SchoolDb db, UserManager<Person> people, Audit audit, ILogger<AcceptInvitation> logger)
 {
     public static readonly Refusal TooOld = Refusal.Rule("link_over", "This invitation was used before, replaced by a newer one, or is older than seven days. Ask the school for a new one.");
 
     /// <summary>Whom a link invites; null when it is not, or no longer, good.</summary>
-    public async Task<Person?> WhomAsync(Guid id, string? token) =>
+    public Task<Person?> WhomAsync(Guid id, string? token, CancellationToken cancel) => WhomAsync(db.Set<Person>().AsNoTracking(), id, token, cancel);
+
+    public async Task<Outcome<Proven>> RunAsync(Guid id, LinkUse use, CancellationToken cancel)
+    {
+        var accepted = await db.InTransactionAsync<Proven>(
+            async cancel =>
+            {
+                if (await WhomAsync(db.Set<Person>(), id, use.Token, cancel) is not { } person)
+                {
+                    return TooOld;
+                }
+
+                // Following the link has shown that the address is theirs.
+                person.EmailConfirmed = true;
+                if ((await people.AddPasswordAsync(person, use.Password ?? "")).ToRefusal("Password") is { } refusal)
+                {
+                    return refusal;
+                }
+
+                var who = Proven.Of(person);
+                audit.Note(who.Viewer, "password.choose", person.Id, "Chose a first password by the link of an invitation.");
+                return who;
+            },
+            cancel);
+        if (accepted.Ok)
+        {
+            SignInLog.Changed(logger, id, "password chosen by an invitation");
+        }
+
+        return accepted;
+    }
+
+    private async Task<Person?> WhomAsync(IQueryable<Person> rows, Guid id, string? token, CancellationToken cancel) =>
         token is not null
-        && await people.FindByIdAsync(id.ToString()) is { Closed: false, PasswordHash: null } person
+        && await rows.SingleOrDefaultAsync(p => p.Id == id && !p.Closed && p.PasswordHash == null, cancel) is { } person
         && await people.VerifyUserTokenAsync(person, LinkTokens.Provider, LinkTokens.Invitation, token)
             ? person
             : null;
-
-    public Task<Outcome<Person>> RunAsync(Guid id, string? token, string password, CancellationToken cancel) => db.InTransactionAsync<Person>(
-        async _ =>
-        {
-            if (await WhomAsync(id, token) is not { } person)
-            {
-                return TooOld;
-            }
-
-            // Following the link has shown that the address is theirs.
-            person.EmailConfirmed = true;
-            return (await people.AddPasswordAsync(person, password)).ToRefusal("Password") is { } refusal ? refusal : person;
-        },
-        cancel);
 }

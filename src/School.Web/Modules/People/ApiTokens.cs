@@ -2,38 +2,21 @@ using System.Security.Cryptography;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Web.Modules.Records.Contracts;
-using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.People;
 
-/// <summary>Issues, finds and revokes bearer tokens. The token itself is told once and kept nowhere.</summary>
-internal sealed class ApiTokens(SchoolDb db, Audit audit, IClock clock)
+internal sealed record FoundToken(TokenScope Scope, Person Person);
+
+/// <summary>Finds bearer tokens. The token itself is told once and kept nowhere.</summary>
+internal sealed class ApiTokens(SchoolDb db, IClock clock)
 {
-    public static readonly Duration Lifetime = Duration.FromDays(30);
     private static readonly Duration UseNoted = Duration.FromMinutes(5);
 
-    public async Task<(string Token, ApiToken Row)> IssueAsync(Person person, CancellationToken cancel)
-    {
-        var token = Convert.ToHexStringLower(RandomNumberGenerator.GetBytes(32));
-        var now = clock.GetCurrentInstant();
-        var row = new ApiToken
-        {
-            PersonId = person.Id,
-            Hash = HashOf(token),
-            CreatedAt = now,
-            ExpiresAt = now + Lifetime,
-            SecurityStamp = person.SecurityStamp!,
-        };
-        db.Add(row);
-        audit.Note(new(person.Id, person.Role, person.InstructorId, person.PupilId, person.Name), "token.make", row.Id, "Made an API token.");
-        await db.SaveChangesAsync(cancel);
-        return (token, row);
-    }
+    public static byte[] HashOf(string token) => SHA256.HashData(Encoding.UTF8.GetBytes(token));
 
-    /// <summary>The person whose living token this is, or null.</summary>
-    public async Task<Person?> PersonOfAsync(string token, CancellationToken cancel)
+    /// <summary>The living token and whose it is, or null.</summary>
+    public async Task<FoundToken?> FindAsync(string token, CancellationToken cancel)
     {
         var hash = HashOf(token);
         var now = clock.GetCurrentInstant();
@@ -41,7 +24,7 @@ internal sealed class ApiTokens(SchoolDb db, Audit audit, IClock clock)
             from row in db.Set<ApiToken>().AsNoTracking()
             join person in db.Set<Person>().AsNoTracking() on row.PersonId equals person.Id
             where row.Hash == hash && row.RevokedAt == null && row.ExpiresAt > now && !person.Closed && row.SecurityStamp == person.SecurityStamp
-            select new { row.Id, row.LastUsedAt, person }).SingleOrDefaultAsync(cancel);
+            select new { row.Id, row.Scope, row.LastUsedAt, person }).SingleOrDefaultAsync(cancel);
         if (found is null)
         {
             return null;
@@ -49,10 +32,10 @@ internal sealed class ApiTokens(SchoolDb db, Audit audit, IClock clock)
 
         if (found.LastUsedAt is null || now - found.LastUsedAt > UseNoted)
         {
-            await db.Set<ApiToken>().Where(t => t.Id == found.Id).ExecuteUpdateAsync(set => set.SetProperty(t => t.LastUsedAt, now), cancel);
+            await db.AloneAsync(() => db.Set<ApiToken>().Where(t => t.Id == found.Id).ExecuteUpdateAsync(set => set.SetProperty(t => t.LastUsedAt, now), cancel), cancel);
         }
 
-        return found.person;
+        return new(found.Scope, found.person);
     }
 
     /// <summary>A person's tokens that still open anything.</summary>
@@ -65,24 +48,4 @@ internal sealed class ApiTokens(SchoolDb db, Audit audit, IClock clock)
             where row.PersonId == personId && row.RevokedAt == null && row.ExpiresAt > now && row.SecurityStamp == person.SecurityStamp
             select row;
     }
-
-    /// <summary>Ends one of a person's own tokens; false when it is not theirs or not there.</summary>
-    public async Task<bool> RevokeAsync(Viewer viewer, Guid id, CancellationToken cancel)
-    {
-        if (await db.Set<ApiToken>().SingleOrDefaultAsync(t => t.Id == id && t.PersonId == viewer.PersonId, cancel) is not { } row)
-        {
-            return false;
-        }
-
-        if (row.RevokedAt is null)
-        {
-            row.RevokedAt = clock.GetCurrentInstant();
-            audit.Note(viewer, "token.revoke", id, "Ended an API token.");
-            await db.SaveChangesAsync(cancel);
-        }
-
-        return true;
-    }
-
-    private static byte[] HashOf(string token) => SHA256.HashData(Encoding.UTF8.GetBytes(token));
 }

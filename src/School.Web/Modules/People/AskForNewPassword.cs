@@ -1,42 +1,37 @@
-using Microsoft.AspNetCore.Identity;
 using NodaTime;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 using School.Web.Platform.Security;
 
 namespace School.Web.Modules.People;
 
-/// <summary>Sends a link for a new password. Whoever asks learns nothing about which addresses are known here.</summary>
-internal sealed class AskForNewPassword(SchoolDb db, UserManager<Person> people, Outbox outbox, SchoolInfo school, PublicUrl url, Attempts attempts, IClock clock)
+/// <summary>
+/// Notes that somebody wants a new password. Whether that name is known is looked up afterwards by a job: neither the answer nor its
+/// time tells (OWASP ASVS 5.0 V6.3.8).
+/// </summary>
+internal sealed class AskForNewPassword(SchoolDb db, Attempts attempts, IClock clock)
 {
-    public const string MessageKind = SignInMessages.NewPassword;
-    public const int MostPerAccount = 5;
-    public const int MostPerAddress = 20;
+    public const int MostPerNetwork = 20;
 
-    public async Task<Refusal?> RunAsync(string email, string address, CancellationToken cancel)
+    public async Task<Outcome<PasswordWish>> RunAsync(SignInCaller caller, string name, CancellationToken cancel)
     {
-        if (!await attempts.AllowAsync("reset-address", address, MostPerAddress, CheckPassword.Window, cancel))
+        if (!await attempts.AllowAsync("reset-network", caller.Network, MostPerNetwork, CheckPassword.Window, cancel))
         {
-            return CheckPassword.TooMany;
+            return TooManyTries.For(attempts.LeftOf(CheckPassword.Window));
         }
 
-        var within = await attempts.AllowAsync("reset-account", email, MostPerAccount, CheckPassword.Window, cancel);
-        if (within && await people.FindByEmailAsync(email) is { Closed: false } person)
-        {
-            var token = await people.GeneratePasswordResetTokenAsync(person);
-            var link = url.Of($"/people/reset?person={person.Id}&token={Uri.EscapeDataString(token)}");
-            var mail = SignInMails.NewPassword(person, await school.GetAsync(cancel), link);
-            outbox.Write(new($"{MessageKind}:{RowId.New()}", person.Id, MessageKind, person.Name, person.Email!, mail.Subject, mail.Text, mail.Html)
+        var line = CleanText.Line(name);
+        return await db.InTransactionAsync<PasswordWish>(
+            _ =>
             {
-                ToPersonId = person.Id,
-                UselessAt = clock.GetCurrentInstant() + LinkTokens.ResetLifetime,
-            });
-            await db.SaveChangesAsync(cancel);
-        }
-
-        return null;
+                var wish = new PasswordWish { Name = line[..Math.Min(line.Length, PasswordWish.Longest)], At = clock.GetCurrentInstant() };
+                db.Add(wish);
+                return Task.FromResult<Outcome<PasswordWish>>(wish);
+            },
+            cancel);
     }
 }

@@ -1,39 +1,44 @@
 using Microsoft.AspNetCore.Identity;
+using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.People.SignIn;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
-using School.Web.Platform.Security;
 
 namespace School.Web.Modules.People;
 
-/// <summary>Changes a password for somebody who knows the present one; every other cookie and token ends.</summary>
-internal sealed class ChangePassword(UserManager<Person> people, Attempts attempts)
-{
-    private const string What = "present-password";
+internal sealed record NewPassword(string? Present, string? Password);
 
-    public async Task<Outcome<Person>> RunAsync(Person person, string present, string password, CancellationToken cancel)
+/// <summary>Changes a password for somebody who knows the present one; every other session and token ends.</summary>
+internal sealed class ChangePassword(SchoolDb db, UserManager<Person> people, CheckPresentPassword check, Sessions sessions, Audit audit, ILogger<ChangePassword> logger)
+{
+    public async Task<Outcome<Viewer>> RunAsync(Viewer viewer, NewPassword wish, CancellationToken cancel)
     {
-        if (await IsAsync(person, present, cancel) is { } refusal)
+        if (await check.RunAsync(viewer, wish.Present, cancel) is { } refusal)
         {
             return refusal;
         }
 
-        return (await people.ChangePasswordAsync(person, present, password)).ToRefusal("Password") is { } wrong ? wrong : person;
-    }
+        var changed = await db.InTransactionAsync<Viewer>(
+            async cancel =>
+            {
+                var person = await db.Set<Person>().SingleAsync(p => p.Id == viewer.PersonId, cancel);
+                if ((await people.ChangePasswordAsync(person, wish.Present ?? "", wish.Password ?? "")).ToRefusal("Password") is { } wrong)
+                {
+                    return wrong;
+                }
 
-    /// <summary>Null when the current password is right; also for other changes that want it again.</summary>
-    public async Task<Refusal?> IsAsync(Person person, string present, CancellationToken cancel)
-    {
-        if (!await attempts.AllowAsync(What, person.Id.ToString(), CheckPassword.MostPerAccount, CheckPassword.Window, cancel))
+                await sessions.KeepAsync(viewer, person, cancel);
+                audit.Note(viewer, "password.change", viewer.PersonId, "Changed the password.");
+                return viewer;
+            },
+            cancel);
+        if (changed.Ok)
         {
-            return CheckPassword.TooMany;
+            SignInLog.Changed(logger, viewer.PersonId, "password changed");
         }
 
-        if (!await people.CheckPasswordAsync(person, present))
-        {
-            return Refusal.Invalid("Present", "That is not your current password.");
-        }
-
-        await attempts.GiveBackAsync(What, person.Id.ToString(), CheckPassword.Window, cancel);
-        return null;
+        return changed;
     }
 }

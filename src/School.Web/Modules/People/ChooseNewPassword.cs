@@ -1,40 +1,55 @@
 using Microsoft.AspNetCore.Identity;
+using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.People.SignIn;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
-using School.Web.Platform.Security;
 
 namespace School.Web.Modules.People;
 
-/// <summary>Replaces a forgotten password through the link that was sent; every cookie and token of before ends.</summary>
-internal sealed class ChooseNewPassword(SchoolDb db, UserManager<Person> people, Attempts attempts)
+/// <summary>Replaces a forgotten password through the link that was sent; every session and token of before ends.</summary>
+internal sealed class ChooseNewPassword(SchoolDb db, UserManager<Person> people, CheckPassword tries, Audit audit, ILogger<ChooseNewPassword> logger)
 {
-    private static readonly Refusal TooOld = Refusal.Rule("link_over", "This link was used before, or is more than an hour old. Ask for a new one.");
+    private static readonly Refusal TooOld = Refusal.Rule(
+        "link_over", "This link was used before, replaced by a newer one, or is more than an hour old. Ask for a new one.");
 
     /// <summary>Whose password a link renews; null when it is not, or no longer, good.</summary>
-    public async Task<Person?> WhomAsync(Guid id, string? token) =>
+    public async Task<string?> WhoseAsync(Guid id, string? token, CancellationToken cancel) =>
+        (await WhomAsync(db.Set<Person>().AsNoTracking(), id, token, cancel))?.Name;
+
+    public async Task<Outcome<Proven>> RunAsync(SignInCaller caller, Guid id, LinkUse use, CancellationToken cancel)
+    {
+        var chosen = await db.InTransactionAsync<Proven>(
+            async cancel =>
+            {
+                if (await WhomAsync(db.Set<Person>(), id, use.Token, cancel) is not { } person)
+                {
+                    return TooOld;
+                }
+
+                if ((await people.ResetPasswordAsync(person, use.Token!, use.Password ?? "")).ToRefusal("Password") is { } refusal)
+                {
+                    return refusal;
+                }
+
+                await tries.ForgetTriesAsync(person.Id, caller, cancel);
+                var who = Proven.Of(person);
+                audit.Note(who.Viewer, "password.choose", person.Id, "Chose a new password by the link of a letter.");
+                return who;
+            },
+            cancel);
+        if (chosen.Ok)
+        {
+            SignInLog.Changed(logger, id, "password chosen by a link");
+        }
+
+        return chosen;
+    }
+
+    private async Task<Person?> WhomAsync(IQueryable<Person> rows, Guid id, string? token, CancellationToken cancel) =>
         token is not null
-        && await people.FindByIdAsync(id.ToString()) is { Closed: false } person
+        && await rows.SingleOrDefaultAsync(p => p.Id == id && !p.Closed, cancel) is { } person
         && await people.VerifyUserTokenAsync(person, LinkTokens.Provider, UserManager<Person>.ResetPasswordTokenPurpose, token)
             ? person
             : null;
-
-    public Task<Outcome<Person>> RunAsync(Guid id, string? token, string password, CancellationToken cancel) => db.InTransactionAsync<Person>(
-        async cancel =>
-        {
-            if (await WhomAsync(id, token) is not { } person)
-            {
-                return TooOld;
-            }
-
-            if ((await people.ResetPasswordAsync(person, token!, password)).ToRefusal("Password") is { } refusal)
-            {
-                return refusal;
-            }
-
-            // Whoever guessed at the old password must not keep its owner out with the new one.
-            await attempts.ForgetAsync(CheckPassword.PerAccount, person.Email!, CheckPassword.Window, cancel);
-            return person;
-        },
-        cancel);
 }

@@ -2,12 +2,13 @@ using System.ComponentModel.DataAnnotations;
 using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
 
 [AllowAnonymous]
-internal sealed class ForgottenModel(AskForNewPassword ask) : PageModel
+internal sealed class ForgottenModel(AskForNewPassword ask, KnownDevices devices) : PageModel
 {
     [BindProperty, Required(ErrorMessage = "Type the e-mail address that you sign in with.")]
     public string Email { get; set; } = "";
@@ -19,9 +20,10 @@ internal sealed class ForgottenModel(AskForNewPassword ask) : PageModel
             return Page();
         }
 
-        if (await ask.RunAsync(Email, HttpContext.Connection.RemoteIpAddress?.ToString() ?? "", cancel) is { } refusal)
+        var asked = await ask.RunAsync(devices.Of(HttpContext), Email, cancel);
+        if (!asked.Ok)
         {
-            ModelState.AddRefusal(refusal);
+            ModelState.AddRefusal(asked.Refusal);
             return Page();
         }
 

@@ -1,9 +1,13 @@
+using School.Web.Modules.People.Account;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Jobs;
+using School.Web.Platform.Keys;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.People;
@@ -11,14 +15,22 @@ namespace School.Web.Modules.People;
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
 internal static class PeopleModule
 {
+    private const string EveryFiveSeconds = "*/5 * * * * *";
+    private const string EveryHalfMinute = "*/30 * * * * *";
+
     public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddSignIn(configuration);
+        services.AddSealedColumn("people.person_tokens", "value", "name = 'AuthenticatorKey'");
+        services.AddSingleton(new EndedByRenewal(
+            "people.people", "UPDATE people.people SET security_stamp = upper(replace(gen_random_uuid()::text, '-', '')), concurrency_stamp = gen_random_uuid()::text"));
+        services.AddSingleton(new EndedByRenewal("people.sessions", "UPDATE people.sessions SET ended_at = now() WHERE ended_at IS NULL"));
+        services.AddSingleton(new EndedByRenewal("people.api_tokens", "UPDATE people.api_tokens SET revoked_at = now() WHERE revoked_at IS NULL"));
         services.AddScoped<InstructorBook>();
         services.AddScoped<SignIns>();
         services.AddScoped<INeedAttention, Registrations>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("instructor", "the instructor", "/people/instructors/"));
-        foreach (var kind in (ReadOnlySpan<string>)["token", "person"])
+        foreach (var kind in (ReadOnlySpan<string>)["token", "person", "sign-in", "password", "second-step", "permission"])
         {
             services.AddSingleton<IAuditLabels>(new PlainAuditLabels(kind, "a sign-in", null));
         }
@@ -29,13 +41,24 @@ internal static class PeopleModule
         services.AddScoped<CloseSignIn>();
         services.AddScoped<ChooseNewPassword>();
         services.AddScoped<ChangePassword>();
+        services.AddScoped<ChangeOwnName>();
         services.AddScoped<SignOutEverywhere>();
+        services.AddScoped<ApiTokens>();
+        services.AddScoped<IssueToken>();
+        services.AddScoped<EndToken>();
+        services.AddScoped<StartSecondStep>();
+        services.AddScoped<TurnOnSecondStep>();
+        services.AddScoped<MakeRecoveryCodes>();
+        services.AddScoped<TurnOffSecondStep>();
+        services.AddScoped<WriteResetLetters>();
         services.AddScoped<AddInstructor>();
         services.AddScoped<ChangeInstructor>();
         services.AddScoped<RetireInstructor>();
+        services.AddRecurringJob<NoteWrongTries>(NoteWrongTries.Job, EveryHalfMinute, job => job.RunAsync(CancellationToken.None));
+        services.AddRecurringJob<WriteResetLetters>(WriteResetLetters.Job, EveryFiveSeconds, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<IInvariant, SecondStepsOpen>();
         services.AddSingleton(AboutPerson(InvitePerson.MessageKind));
-        services.AddSingleton(AboutPerson(AskForNewPassword.MessageKind));
+        services.AddSingleton(AboutPerson(WriteResetLetters.MessageKind));
         return services;
     }
 

@@ -22,6 +22,9 @@ internal sealed class Person : IdentityUser<Guid>
 
     public Instant? LastSignIn { get; set; }
 
+    /// <summary>Goes with the newest link for a new password; a change of it ends the links before, and nothing else.</summary>
+    public string? ResetStamp { get; set; }
+
     internal sealed class Configuration :
         IEntityTypeConfiguration<Person>,
         IEntityTypeConfiguration<IdentityUserClaim<Guid>>,

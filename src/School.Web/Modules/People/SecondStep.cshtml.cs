@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.People;
 
 [AllowAnonymous]
-internal sealed class SecondStepModel(CheckSecondStep checkSecondStep, PageSignIn pageSignIn) : PageModel
+internal sealed class SecondStepModel(CheckSecondStep checkSecondStep, PageSignIn pageSignIn, KnownDevices devices) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string? Next { get; set; }
@@ -16,11 +16,11 @@ internal sealed class SecondStepModel(CheckSecondStep checkSecondStep, PageSignI
     [BindProperty, Required(ErrorMessage = "Type the code.")]
     public string Code { get; set; } = "";
 
-    public async Task<IActionResult> OnGetAsync() => await pageSignIn.HeldAsync(HttpContext) is null ? StartAgain() : Page();
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel) => await pageSignIn.HeldAsync(HttpContext, cancel) is null ? StartAgain() : Page();
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
-        if (await pageSignIn.HeldAsync(HttpContext) is not { } person)
+        if (await pageSignIn.HeldAsync(HttpContext, cancel) is not { } person)
         {
             return StartAgain();
         }
@@ -30,14 +30,14 @@ internal sealed class SecondStepModel(CheckSecondStep checkSecondStep, PageSignI
             return Page();
         }
 
-        var through = await checkSecondStep.RunAsync(person, Code, cancel);
+        var through = await checkSecondStep.RunAsync(person, Code, devices.Of(HttpContext), cancel);
         if (!through.Ok)
         {
             ModelState.AddModelError(nameof(Code), through.Refusal.Sentence);
             return Page();
         }
 
-        await pageSignIn.FinishAsync(HttpContext, person);
+        await pageSignIn.FinishAsync(HttpContext, through.Value, "a password and a code", cancel);
         return LocalRedirect(Url.IsLocalUrl(Next) ? Next : "/");
     }
 

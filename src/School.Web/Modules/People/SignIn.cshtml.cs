@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.People;
 
 [AllowAnonymous]
-internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSignIn) : PageModel
+internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSignIn, KnownDevices devices) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string? Next { get; set; }
@@ -25,20 +25,20 @@ internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSi
             return Page();
         }
 
-        var person = await checkPassword.RunAsync(Input.Email, Input.Password, HttpContext.Connection.RemoteIpAddress?.ToString() ?? "", cancel);
+        var person = await checkPassword.RunAsync(Input.Email, Input.Password, devices.Of(HttpContext), cancel);
         if (!person.Ok)
         {
             ModelState.AddModelError($"{nameof(Input)}.{nameof(Input.Password)}", person.Refusal.Sentence);
             return Page();
         }
 
-        if (person.Value.TwoFactorEnabled)
+        if (person.Value.HasSecondStep)
         {
             await PageSignIn.HoldAsync(HttpContext, person.Value);
             return RedirectToPage("/People/SecondStep", new { Next });
         }
 
-        await pageSignIn.FinishAsync(HttpContext, person.Value);
+        await pageSignIn.FinishAsync(HttpContext, person.Value, "a password", cancel);
         return LocalRedirect(Url.IsLocalUrl(Next) ? Next : "/");
     }
 

@@ -3,14 +3,21 @@ using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.People.SignIn;
+using School.Web.Platform.Access;
 
 namespace School.Web.Modules.People;
 
 [AllowAnonymous]
-internal sealed class SignOutModel : PageModel
+internal sealed class SignOutModel(EndSession end) : PageModel
 {
-    public async Task<IActionResult> OnPostAsync(bool keepUnsent)
+    public async Task<IActionResult> OnPostAsync(bool keepUnsent, CancellationToken cancel)
     {
+        if (Viewer.From(User) is { SessionId: { } session } viewer)
+        {
+            await end.RunAsync(viewer, session, cancel);
+        }
+
         await HttpContext.SignOutAsync(IdentityConstants.ApplicationScheme);
         await HttpContext.SignOutAsync(IdentityConstants.TwoFactorUserIdScheme);
 

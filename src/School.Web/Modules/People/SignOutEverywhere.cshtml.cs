@@ -3,17 +3,20 @@ using Microsoft.AspNetCore.Identity;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
 
 [Needs(Permission.OwnSignIn)]
-internal sealed class SignOutEverywhereModel(UserManager<Person> people, SignOutEverywhere everywhere) : PageModel
+internal sealed class SignOutEverywhereModel(SignOutEverywhere everywhere, Viewer viewer) : PageModel
 {
     public async Task<IActionResult> OnPostAsync(bool keepUnsent, CancellationToken cancel)
     {
-        if (await people.GetUserAsync(User) is { } person)
+        var ended = await everywhere.RunAsync(viewer, cancel);
+        if (!ended.Ok)
         {
-            await everywhere.RunAsync(person, cancel);
+            ModelState.AddRefusal(ended.Refusal);
+            return Page();
         }
 
         await HttpContext.SignOutAsync(IdentityConstants.ApplicationScheme);

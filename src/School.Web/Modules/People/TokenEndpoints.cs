@@ -3,6 +3,7 @@ using NodaTime;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
@@ -17,14 +18,17 @@ internal static class TokenEndpoints
             .Produces<TokenIssued>(StatusCodes.Status201Created).ProducesProblem(400).ProducesProblem(401).ProducesProblem(429);
         tokens.MapGet("", ListAsync).Needs(Permission.OwnSignIn)
             .WithName("ListTokens").WithSummary("Your own living tokens, newest first; the token itself is told only once")
-            .Produces<Page<TokenView>>();
+            .Produces<Page<TokenView>>().ProducesProblem(400);
+        tokens.MapGet("/{id:guid}", GetAsync).Needs(Permission.OwnSignIn)
+            .WithName("GetToken").WithSummary("One of your own living tokens, without the token itself")
+            .Produces<TokenView>().ProducesProblem(404);
         tokens.MapDelete("/{id:guid}", RevokeAsync).Needs(Permission.OwnSignIn).WithIdempotency()
             .WithName("RevokeToken").WithSummary("End one of your own tokens")
             .Produces(StatusCodes.Status204NoContent).ProducesProblem(404);
     }
 
     private static async Task<IResult> IssueAsync(
-        TokenWish wish, HttpContext context, CheckPassword checkPassword, CheckSecondStep checkSecondStep, StaffSecondStep staff, ApiTokens tokens, PageSignIn signIn, CancellationToken cancel)
+        TokenWish wish, HttpContext context, CheckPassword checkPassword, CheckSecondStep checkSecondStep, StaffSecondStep staff, IssueToken issue, KnownDevices devices, CancellationToken cancel)
     {
         var refusal = new FieldErrors()
             .When(string.IsNullOrWhiteSpace(wish.Email), nameof(wish.Email), "Send the e-mail address that you sign in with.")
@@ -35,46 +39,45 @@ internal static class TokenEndpoints
             return refusal.ToProblem();
         }
 
-        var person = await checkPassword.RunAsync(wish.Email!, wish.Password!, context.Connection.RemoteIpAddress?.ToString() ?? "", cancel);
+        var caller = devices.Of(context);
+        var person = await checkPassword.RunAsync(wish.Email!, wish.Password!, caller, cancel);
         if (person.Ok && staff.IsMissing(person.Value))
         {
             return new Refusal(RefusalKind.NotSignedIn, "second_step_missing", "Staff sign in with a sign-in code as well here. Sign in on the pages first and set it up.").ToProblem();
         }
 
-        if (person.Ok && person.Value.TwoFactorEnabled)
+        if (person.Ok && person.Value.HasSecondStep)
         {
             person = string.IsNullOrWhiteSpace(wish.Code)
                 ? new Refusal(RefusalKind.NotSignedIn, "code_needed", "Send also the code that your authenticator shows, or a recovery code.")
-                : await checkSecondStep.RunAsync(person.Value, wish.Code, cancel);
+                : await checkSecondStep.RunAsync(person.Value, wish.Code, caller, cancel);
         }
 
         if (!person.Ok)
         {
-            if (person.Refusal.Kind == RefusalKind.TooMany)
-            {
-                context.Response.Headers.RetryAfter = CheckPassword.Window.ToTimeSpan().TotalSeconds.ToString("0", null);
-            }
-
             return person.Refusal.ToProblem();
         }
 
-        var (token, row) = await tokens.IssueAsync(person.Value, cancel);
-        await signIn.NoteAsync(person.Value, cancel);
-        return Results.Created($"{ApiSetup.Prefix}/tokens/{row.Id}", new TokenIssued(token, row.ExpiresAt));
+        var issued = await issue.RunAsync(person.Value.Viewer, new(person.Value.Stamp, wish.Name, wish.Scope), cancel);
+        return issued.ToResult(token => Results.Created($"{ApiSetup.Prefix}/tokens/{token.Id}", new TokenIssued(token.Token, token.ExpiresAt)));
     }
 
-    private static async Task<Page<TokenView>> ListAsync(Viewer viewer, ApiTokens tokens, CancellationToken cancel)
-    {
-        var rows = await tokens.Living(viewer.PersonId).OrderByDescending(t => t.Id).Take(PageRequest.Most).ToListAsync(cancel);
-        return new(rows.ConvertAll(t => new TokenView(t.Id, t.CreatedAt, t.ExpiresAt, t.LastUsedAt)), null);
-    }
+    private static async Task<IResult> ListAsync(Viewer viewer, int? limit, string? cursor, ApiTokens tokens, CancellationToken cancel) =>
+        (await tokens.Living(viewer.PersonId).PageNewestAsync(limit, cursor, t => t.Id, TokenView.Of, cancel)).ToResult();
 
-    private static async Task<IResult> RevokeAsync(Guid id, Viewer viewer, ApiTokens tokens, CancellationToken cancel) =>
-        await tokens.RevokeAsync(viewer, id, cancel) ? Results.NoContent() : Refusal.NotFound("token").ToProblem();
+    private static async Task<IResult> GetAsync(Guid id, Viewer viewer, ApiTokens tokens, CancellationToken cancel) =>
+        await tokens.Living(viewer.PersonId).SingleOrDefaultAsync(t => t.Id == id, cancel) is { } row ? Results.Ok(TokenView.Of(row)) : Refusal.NotFound("token").ToProblem();
 
-    internal sealed record TokenWish(string? Email, string? Password, string? Code);
+    private static async Task<IResult> RevokeAsync(Guid id, Viewer viewer, EndToken end, CancellationToken cancel) =>
+        (await end.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent());
+
+    internal sealed record TokenWish(
+        [property: Needed] string? Email, [property: Needed] string? Password, string? Code = null, string? Name = null, TokenScope? Scope = null);
 
     internal sealed record TokenIssued(string Token, Instant ExpiresAt);
 
-    internal sealed record TokenView(Guid Id, Instant CreatedAt, Instant ExpiresAt, Instant? LastUsedAt);
+    internal sealed record TokenView(Guid Id, string Name, TokenScope Scope, Instant CreatedAt, Instant ExpiresAt, Instant? LastUsedAt)
+    {
+        public static TokenView Of(ApiToken row) => new(row.Id, row.Name, row.Scope, row.CreatedAt, row.ExpiresAt, row.LastUsedAt);
+    }
 }

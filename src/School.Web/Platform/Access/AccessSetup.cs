@@ -1,3 +1,4 @@
+using System.Security.Claims;
 using Microsoft.AspNetCore.Authorization;
 
 namespace School.Web.Platform.Access;
@@ -19,6 +20,10 @@ internal static class AccessSetup
 
     public static string PolicyOf(Permission permission) => $"may:{permission}";
 
+    /// <summary>A token that may only read was sent with something else.</summary>
+    public static bool ReadsOnlyAndWrites(ClaimsPrincipal user, HttpContext? context) =>
+        user.HasClaim(AccessClaims.ReadsOnly, "yes") && !(context?.Request.Method is { } method && (HttpMethods.IsGet(method) || HttpMethods.IsHead(method)));
+
     public static TBuilder Needs<TBuilder>(this TBuilder endpoint, Permission permission)
         where TBuilder : IEndpointConventionBuilder =>
         endpoint.RequireAuthorization(new NeedsAttribute(permission));
@@ -36,7 +41,7 @@ internal static class AccessSetup
             foreach (var permission in Enum.GetValues<Permission>())
             {
                 options.AddPolicy(PolicyOf(permission), policy => policy.RequireAuthenticatedUser().RequireAssertion(
-                    context => Viewer.From(context.User) is { } viewer && viewer.May(permission)));
+                    context => Viewer.From(context.User) is { } viewer && viewer.May(permission) && !ReadsOnlyAndWrites(context.User, context.Resource as HttpContext)));
             }
 
             // A page or endpoint that forgets to say is closed, not open.

@@ -1,4 +1,6 @@
+using System.Globalization;
 using Microsoft.AspNetCore.Mvc.ModelBinding;
+using NodaTime;
 
 namespace School.Web.Platform.Errors;
 
@@ -12,6 +14,7 @@ internal static class Problems
         RefusalKind.Conflict => StatusCodes.Status409Conflict,
         RefusalKind.Stale => StatusCodes.Status412PreconditionFailed,
         RefusalKind.TooLarge => StatusCodes.Status413PayloadTooLarge,
+        RefusalKind.AddressTooLong => StatusCodes.Status414UriTooLong,
         RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
         RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
         RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
@@ -25,7 +28,8 @@ internal static class Problems
             extensions["errors"] = refusal.Fields.ToDictionary(f => CamelPath(f.Key), f => f.Value);
         }
 
-        return Results.Problem(detail: refusal.Sentence, statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
+        var problem = Results.Problem(detail: refusal.Sentence, statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
+        return refusal.RetryAfter is { } wait ? new Later(problem, wait) : problem;
     }
 
     private const string RefusalKey = "‹refusal›";
@@ -59,6 +63,7 @@ internal static class Problems
         RefusalKind.Conflict => "Somebody else's change stands in the way",
         RefusalKind.Stale => "Changed by somebody else",
         RefusalKind.TooLarge => "Too large",
+        RefusalKind.AddressTooLong => "Too long",
         RefusalKind.TooMany => "Too many tries",
         RefusalKind.Rule => "A rule says no",
         RefusalKind.NotSignedIn => "Not signed in",
@@ -66,4 +71,14 @@ internal static class Problems
 
     private static string CamelPath(string path) =>
         string.Join('.', path.Split('.').Select(part => part.Length == 0 ? part : char.ToLowerInvariant(part[0]) + part[1..]));
+
+    /// <summary>An answer with the seconds to wait (RFC 9110 section 10.2.3).</summary>
+    private sealed class Later(IResult answer, Duration wait) : IResult
+    {
+        public Task ExecuteAsync(HttpContext httpContext)
+        {
+            httpContext.Response.Headers.RetryAfter = ((long)Math.Ceiling(wait.TotalSeconds)).ToString(CultureInfo.InvariantCulture);
+            return answer.ExecuteAsync(httpContext);
+        }
+    }
 }

@@ -1,3 +1,5 @@
+using NodaTime;
+
 namespace School.Web.Platform.Errors;
 
 internal enum RefusalKind
@@ -23,6 +25,9 @@ internal enum RefusalKind
     /// <summary>More than is taken at once: 413.</summary>
     TooLarge,
 
+    /// <summary>A longer address than is read: 414.</summary>
+    AddressTooLong,
+
     /// <summary>Too many tries: 429.</summary>
     TooMany,
 }
@@ -34,6 +39,9 @@ internal sealed record Refusal(RefusalKind Kind, string Code, string Sentence)
 
     /// <summary>Extra members for the problem document, such as other times that are free.</summary>
     public IReadOnlyDictionary<string, object?> More { get; init; } = new Dictionary<string, object?>();
+
+    /// <summary>After which time it is worth trying again.</summary>
+    public Duration? RetryAfter { get; init; }
 
     public static Refusal Rule(string code, string sentence) => new(RefusalKind.Rule, code, sentence);
 

@@ -31,7 +31,15 @@ internal sealed class AttemptCount
 internal sealed class Attempts(SchoolDb db, IClock clock)
 {
     /// <summary>Counts one more try and says whether it is still within the limit for the window.</summary>
-    public async Task<bool> AllowAsync(string what, string subject, int most, Duration window, CancellationToken cancel)
+    public async Task<bool> AllowAsync(string what, string subject, int most, Duration window, CancellationToken cancel) =>
+        await CountAsync(what, subject, window, cancel) <= most;
+
+    /// <summary>Counts one more try and says how many there were in this window.</summary>
+    /// <param name="what">What is tried.</param>
+    /// <param name="subject">By whom or on what: an id, a network, or a name that is written in one way only.</param>
+    /// <param name="window">How long a count lasts; windows begin at whole multiples of it.</param>
+    /// <param name="cancel">Stops the question.</param>
+    public async Task<int> CountAsync(string what, string subject, Duration window, CancellationToken cancel)
     {
         var (key, start) = Counter(what, subject, window);
         var counts = await db.AloneAsync(
@@ -42,7 +50,7 @@ internal sealed class Attempts(SchoolDb db, IClock clock)
                  RETURNING count AS "Value"
                  """).ToListAsync(cancel),
             cancel);
-        return counts.Single() <= most;
+        return counts.Single();
     }
 
     /// <summary>Takes back one try that turned out to be rightful.</summary>
@@ -63,11 +71,15 @@ internal sealed class Attempts(SchoolDb db, IClock clock)
             () => db.Database.ExecuteSqlAsync($"DELETE FROM platform.attempt_counts WHERE key = {key} AND window_start = {start}", cancel), cancel);
     }
 
-    private (string Key, Instant Start) Counter(string what, string subject, Duration window)
+    /// <summary>How long it is until a window ends and counting begins anew.</summary>
+    public Duration LeftOf(Duration window) => StartOf(window) + window - clock.GetCurrentInstant();
+
+    private (string Key, Instant Start) Counter(string what, string subject, Duration window) =>
+        ($"{what}:{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(subject)))}", StartOf(window));
+
+    private Instant StartOf(Duration window)
     {
         var seconds = (long)window.TotalSeconds;
-        return (
-            $"{what}:{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(subject.Trim().ToUpperInvariant())))}",
-            Instant.FromUnixTimeSeconds(clock.GetCurrentInstant().ToUnixTimeSeconds() / seconds * seconds));
+        return Instant.FromUnixTimeSeconds(clock.GetCurrentInstant().ToUnixTimeSeconds() / seconds * seconds);
     }
 }

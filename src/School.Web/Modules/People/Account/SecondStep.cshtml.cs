@@ -1,27 +1,28 @@
 using Microsoft.AspNetCore.Identity;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
 using QRCoder;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People.Account;
 
 [Needs(Permission.OwnSignIn)]
 internal sealed class SecondStepModel(
-    UserManager<Person> people, SignInManager<Person> signIn, CheckSecondStep check, ChangePassword password, StaffSecondStep staff, SchoolInfo school) : PageModel
+    SchoolDb db, UserManager<Person> people, StartSecondStep start, TurnOnSecondStep turnOn, MakeRecoveryCodes make, TurnOffSecondStep turnOff,
+    Sessions sessions, StaffSecondStep staff, SchoolInfo school, Viewer viewer) : PageModel
 {
-    private const int RecoveryCodes = 10;
-
     public bool On { get; private set; }
 
     public bool Required { get; private set; }
 
     public int CodesLeft { get; private set; }
 
-    /// <summary>The key to confirm, in groups of four; null before the start.</summary>
+    /// <summary>The key to confirm, in groups of four; null before the start, and wherever the password was not given again just before.</summary>
     public string? Key { get; private set; }
 
     public string Picture { get; private set; } = "";
@@ -35,90 +36,56 @@ internal sealed class SecondStepModel(
     [BindProperty]
     public string? Present { get; set; }
 
-    public async Task OnGetAsync(CancellationToken cancel) => await FillAsync(await OwnAsync(), cancel);
-
-    public async Task<IActionResult> OnPostStartAsync()
+    public async Task OnGetAsync(CancellationToken cancel)
     {
-        var person = await OwnAsync();
-        if (!person.TwoFactorEnabled)
-        {
-            await people.ResetAuthenticatorKeyAsync(person);
-            await signIn.RefreshSignInAsync(person);
-        }
-
-        return RedirectToPage();
-    }
-
-    public async Task<IActionResult> OnPostConfirmAsync(CancellationToken cancel)
-    {
-        var person = await OwnAsync();
-        if (person.TwoFactorEnabled)
-        {
-            return RedirectToPage();
-        }
-
-        var right = await check.RunAsync(person, Code ?? "", cancel);
-        if (!right.Ok)
-        {
-            return await AgainAsync(person, Refusal.Invalid(nameof(Code), right.Refusal.Sentence), cancel);
-        }
-
-        await people.SetTwoFactorEnabledAsync(person, true);
-        return await ShowNewCodesAsync(person);
-    }
-
-    public async Task<IActionResult> OnPostCodesAsync(CancellationToken cancel)
-    {
-        var person = await OwnAsync();
-        return !person.TwoFactorEnabled ? RedirectToPage()
-            : await password.IsAsync(person, Present ?? "", cancel) is { } refusal ? await AgainAsync(person, refusal, cancel)
-            : await ShowNewCodesAsync(person);
-    }
-
-    public async Task<IActionResult> OnPostOffAsync(CancellationToken cancel)
-    {
-        var person = await OwnAsync();
-        var refusal = staff.IsRequiredFor(person.Role)
-            ? Refusal.Rule("second_step_required", "Staff of this school use two-step sign-in.")
-            : await password.IsAsync(person, Present ?? "", cancel);
-        if (refusal is not null)
-        {
-            return await AgainAsync(person, refusal, cancel);
-        }
-
-        await people.SetTwoFactorEnabledAsync(person, false);
-        await people.ResetAuthenticatorKeyAsync(person);
-        await signIn.RefreshSignInAsync(person);
-        TempData["Done"] = "Two-step sign-in is off.";
-        return LocalRedirect("/people/account");
-    }
-
-    private async Task<Person> OwnAsync() =>
-        await people.GetUserAsync(User) ?? throw new InvalidOperationException("The signed-in person is gone.");
-
-    private async Task<PageResult> ShowNewCodesAsync(Person person)
-    {
-        Codes = [.. await people.GenerateNewTwoFactorRecoveryCodesAsync(person, RecoveryCodes) ?? []];
-        await signIn.RefreshSignInAsync(person);
-        return Page();
-    }
-
-    private async Task<PageResult> AgainAsync(Person person, Refusal refusal, CancellationToken cancel)
-    {
-        ModelState.AddRefusal(refusal);
-        await FillAsync(person, cancel);
-        return Page();
-    }
-
-    private async Task FillAsync(Person person, CancellationToken cancel)
-    {
+        var person = await db.Set<Person>().AsNoTracking().SingleAsync(p => p.Id == viewer.PersonId, cancel);
         (On, Required) = (person.TwoFactorEnabled, staff.IsRequiredFor(person.Role));
         CodesLeft = On ? await people.CountRecoveryCodesAsync(person) : 0;
-        if (!On && await people.GetAuthenticatorKeyAsync(person) is { } key)
+        if (!On && await sessions.ProvedAsync(viewer, StartSecondStep.KeyShown, cancel) && await people.GetAuthenticatorKeyAsync(person) is { } key)
         {
             Key = string.Join(' ', key.Chunk(4).Select(four => new string(four)));
             Picture = PictureOf(key, person.Email!, (await school.GetAsync(cancel)).Name);
         }
+    }
+
+    public async Task<IActionResult> OnPostStartAsync(CancellationToken cancel)
+    {
+        var started = await start.RunAsync(viewer, Present, cancel);
+        return started.Ok ? RedirectToPage() : await AgainAsync(started.Refusal, cancel);
+    }
+
+    public async Task<IActionResult> OnPostConfirmAsync(CancellationToken cancel) => await ShowAsync(await turnOn.RunAsync(viewer, Code, cancel), cancel);
+
+    public async Task<IActionResult> OnPostCodesAsync(CancellationToken cancel) => await ShowAsync(await make.RunAsync(viewer, Present, cancel), cancel);
+
+    public async Task<IActionResult> OnPostOffAsync(CancellationToken cancel)
+    {
+        var off = await turnOff.RunAsync(viewer, Present, cancel);
+        if (!off.Ok)
+        {
+            return await AgainAsync(off.Refusal, cancel);
+        }
+
+        TempData["Done"] = "Two-step sign-in is off.";
+        return LocalRedirect("/people/account");
+    }
+
+    private async Task<IActionResult> ShowAsync(Outcome<RecoveryCodes> made, CancellationToken cancel)
+    {
+        if (!made.Ok)
+        {
+            return await AgainAsync(made.Refusal, cancel);
+        }
+
+        Codes = made.Value.Codes;
+        return Page();
+    }
+
+    private async Task<PageResult> AgainAsync(Refusal refusal, CancellationToken cancel)
+    {
+        ModelState.AddRefusal(refusal);
+        await OnGetAsync(cancel);
+        return Page();
     }
 
     private static string PictureOf(string key, string account, string issuer)

@@ -7,8 +7,8 @@ using NodaTime;
 namespace School.Web.Modules.People.SignIn;
 
 /// <summary>
-/// Tokens of the links in mails. Each purpose has its own lifetime (OWASP ASVS 5.0 V6.5.5); the person's security stamp is inside,
-/// so that using one, or asking for another, ends it.
+/// Tokens of the links in mails. Each purpose has its own lifetime (OWASP ASVS 5.0 V6.5.5); the person's security stamp is inside, so
+/// that using one ends it, and for a new password the stamp of the newest link, so that asking for another ends it.
 /// </summary>
 internal sealed class LinkTokens(IDataProtectionProvider protection, IClock clock) : IUserTwoFactorTokenProvider<Person>
 {
@@ -41,7 +41,8 @@ internal sealed class LinkTokens(IDataProtectionProvider protection, IClock cloc
         }
     }
 
-    private static string Rest(string purpose, Person person) => $"{purpose}\n{person.Id}\n{person.SecurityStamp}";
+    private static string Rest(string purpose, Person person) =>
+        $"{purpose}\n{person.Id}\n{person.SecurityStamp}\n{(purpose == UserManager<Person>.ResetPasswordTokenPurpose ? person.ResetStamp : null)}";
 
     private static Duration LifetimeOf(string purpose) => purpose switch
     {

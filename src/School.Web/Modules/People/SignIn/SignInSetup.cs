@@ -1,22 +1,20 @@
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.AspNetCore.Authentication.Cookies;
+using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Identity;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
-using School.Web.Platform.Database;
+using School.Web.Platform.Security;
 
 namespace School.Web.Modules.People.SignIn;
 
 /// <summary>ASP.NET Core Identity with the defaults that must not stay (sources beside each; OWASP ASVS 5.0 numbers).</summary>
 internal static class SignInSetup
 {
-    private static readonly TimeSpan Longest = TimeSpan.FromDays(14);
-    private static readonly TimeSpan LongestForStaff = TimeSpan.FromDays(1);
-
     public static IServiceCollection AddSignIn(this IServiceCollection services, IConfiguration configuration)
     {
-        // Plain HTTP is for the loopback demo only.
-        var secure = configuration.GetValue("School:PlainHttp", false) ? CookieSecurePolicy.SameAsRequest : CookieSecurePolicy.Always;
+        var cookies = CookieRules.Read(configuration);
+        services.AddSingleton(cookies);
         services.AddSingleton<TimeProvider, ClockTime>();
         services.AddIdentityCore<Person>(options =>
             {
@@ -31,64 +29,63 @@ internal static class SignInSetup
                 options.Password.RequireNonAlphanumeric = false;
             })
             .AddUserStore<PersonStore>()
-            .AddClaimsPrincipalFactory<PersonClaims>()
             .AddErrorDescriber<SignInSentences>()
-            .AddSignInManager()
             .AddPasswordValidator<GuessablePasswords>()
             .AddTokenProvider<LinkTokens>(LinkTokens.Provider)
             .AddTokenProvider<TotpProvider>(TokenOptions.DefaultAuthenticatorProvider);
         services.Configure<PasswordHasherOptions>(options => options.IterationCount = configuration.GetValue("School:PasswordIterations", 210_000)); // V11.4.2
-        services.Configure<SecurityStampValidatorOptions>(options => options.ValidationInterval = TimeSpan.FromMinutes(1)); // V7.4
         services.AddAuthentication(AccessSetup.EitherScheme)
             .AddPolicyScheme(AccessSetup.EitherScheme, null, options =>
                 options.ForwardDefaultSelector = context => context.IsApi() ? AccessSetup.TokenScheme : IdentityConstants.ApplicationScheme)
             .AddScheme<AuthenticationSchemeOptions, TokenHandler>(AccessSetup.TokenScheme, null)
-            .AddIdentityCookies();
-        services.ConfigureApplicationCookie(options =>
-        {
-            options.Cookie.Name = secure == CookieSecurePolicy.Always ? "__Host-school" : "school";
-            options.Cookie.SecurePolicy = secure;
-            options.Cookie.SameSite = SameSiteMode.Lax;
-            options.LoginPath = "/people/sign-in";
-            options.AccessDeniedPath = "/people/not-allowed";
-            options.LogoutPath = "/people/sign-out";
-            options.ReturnUrlParameter = "next";
-            options.ExpireTimeSpan = Longest; // an absolute limit (V7.3): using the pages does not put it off
-            options.SlidingExpiration = false;
-            options.Cookie.MaxAge = Longest;
-            options.Events.OnValidatePrincipal = async context =>
+            .AddCookie(IdentityConstants.ApplicationScheme, options =>
             {
-                await SecurityStampValidator.ValidatePrincipalAsync(context);
-                // Read to know who asks; what is to be changed is read again by what changes it.
-                context.HttpContext.RequestServices.GetRequiredService<SchoolDb>().ChangeTracker.Clear();
-            };
-            options.Events.OnSigningIn = context =>
+                Keep(options, cookies, "school");
+                options.LoginPath = "/people/sign-in";
+                options.AccessDeniedPath = "/people/not-allowed";
+                options.LogoutPath = "/people/sign-out";
+                options.ReturnUrlParameter = "next";
+                // The session's own end decides, which never comes later (V7.3).
+                options.ExpireTimeSpan = OpenSession.Longest.ToTimeSpan();
+                options.SlidingExpiration = false;
+                options.Events.OnValidatePrincipal = context => context.HttpContext.RequestServices.GetRequiredService<PageSignIn>().ValidateAsync(context);
+                options.Events.OnSigningIn = PageSignIn.LimitAsync;
+                options.Events.OnRedirectToLogin = LeadAsync;
+                options.Events.OnRedirectToAccessDenied = LeadAsync;
+            })
+            .AddCookie(IdentityConstants.TwoFactorUserIdScheme, options =>
             {
-                LimitStaff(context);
-                return Task.CompletedTask;
-            };
-        });
-        services.Configure<CookieAuthenticationOptions>(IdentityConstants.TwoFactorUserIdScheme, options =>
-        {
-            options.Cookie.Name = secure == CookieSecurePolicy.Always ? "__Host-school-step" : "school-step";
-            options.Cookie.SecurePolicy = secure;
-            options.Cookie.SameSite = SameSiteMode.Lax;
-        });
+                Keep(options, cookies, "school-step");
+                options.ExpireTimeSpan = TimeSpan.FromMinutes(5);
+                options.SlidingExpiration = false;
+            });
+        services.AddSingleton<IAuthorizationMiddlewareResultHandler, RefusedPermissions>();
         services.AddSingleton<StaffSecondStep>();
+        services.AddSingleton<KnownDevices>();
+        services.AddScoped<SignInEvents>();
+        services.AddScoped<NoteWrongTries>();
+        services.AddScoped<Sessions>();
+        services.AddScoped<OpenSession>();
+        services.AddScoped<EndSession>();
+        services.AddScoped<EndOtherSessions>();
         services.AddScoped<CheckPassword>();
+        services.AddScoped<CheckPresentPassword>();
         services.AddScoped<CheckSecondStep>();
         services.AddScoped<PageSignIn>();
-        services.AddScoped<ApiTokens>();
         return services;
     }
 
-    private static void LimitStaff(CookieSigningInContext context)
+    private static void Keep(CookieAuthenticationOptions options, CookieRules cookies, string name)
     {
-        if (Viewer.From(context.Principal!) is { IsStaff: true })
-        {
-#pragma warning disable RS0030 // The framework keeps these as wall-clock values.
-            context.Properties.ExpiresUtc = context.Properties.IssuedUtc + LongestForStaff;
-#pragma warning restore RS0030
-        }
+        options.Cookie.Name = cookies.Name(name);
+        options.Cookie.SecurePolicy = cookies.Policy;
+        options.Cookie.SameSite = SameSiteMode.Lax;
+    }
+
+    /// <summary>Leads on within this service, without the host that the request named.</summary>
+    private static Task LeadAsync(RedirectContext<CookieAuthenticationOptions> context)
+    {
+        context.Response.Redirect(new Uri(context.RedirectUri).PathAndQuery);
+        return Task.CompletedTask;
     }
 }

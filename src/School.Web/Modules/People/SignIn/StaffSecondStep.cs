@@ -18,4 +18,6 @@ internal sealed class StaffSecondStep(IConfiguration configuration)
     public bool IsRequiredFor(Role role) => _required && role is Role.Office or Role.Instructor;
 
     public bool IsMissing(Person person) => IsRequiredFor(person.Role) && !person.TwoFactorEnabled;
+
+    public bool IsMissing(Proven who) => IsRequiredFor(who.Viewer.Role) && !who.HasSecondStep;
 }

@@ -1,3 +1,4 @@
+using System.Security.Claims;
 using System.Text.Encodings.Web;
 using Microsoft.AspNetCore.Authentication;
 using Microsoft.Extensions.Options;
@@ -20,10 +21,15 @@ internal sealed class TokenHandler(
             return AuthenticateResult.NoResult();
         }
 
-        var person = await tokens.PersonOfAsync(header[Word.Length..].Trim(), Context.RequestAborted);
-        return person is null
-            ? AuthenticateResult.Fail("The token is unknown, expired or revoked.")
-            : AuthenticateResult.Success(new(PersonClaims.Principal(person, secondStep.IsMissing(person), AccessSetup.TokenScheme), AccessSetup.TokenScheme));
+        var found = await tokens.FindAsync(header[Word.Length..].Trim(), Context.RequestAborted);
+        if (found is null)
+        {
+            return AuthenticateResult.Fail("The token is unknown, expired or revoked.");
+        }
+
+        Claim[] also = found.Scope == TokenScope.Read ? [new(AccessClaims.ReadsOnly, "yes")] : [];
+        return AuthenticateResult.Success(
+            new(PersonClaims.Principal(found.Person, secondStep.IsMissing(found.Person), AccessSetup.TokenScheme, also), AccessSetup.TokenScheme));
     }
 
     protected override Task HandleChallengeAsync(AuthenticationProperties properties)
@@ -32,8 +38,9 @@ internal sealed class TokenHandler(
         return Problem(StatusCodes.Status401Unauthorized, "Sign in first", "Send a bearer token; POST /api/v1/tokens gives one.", "not_signed_in");
     }
 
-    protected override Task HandleForbiddenAsync(AuthenticationProperties properties) =>
-        Problem(StatusCodes.Status403Forbidden, "Not yours to do", "Your sign-in does not allow this. Ask the office.", "not_allowed");
+    protected override Task HandleForbiddenAsync(AuthenticationProperties properties) => AccessSetup.ReadsOnlyAndWrites(Context.User, Context)
+        ? Problem(StatusCodes.Status403Forbidden, "Not with this token", "This token may only read. Make one with the scope full.", "token_reads_only")
+        : Problem(StatusCodes.Status403Forbidden, "Not yours to do", "Your sign-in does not allow this. Ask the office.", "not_allowed");
 
     private Task Problem(int status, string title, string detail, string code) =>
         Results.Problem(statusCode: status, title: title, detail: detail, extensions: new Dictionary<string, object?> { ["code"] = code }).ExecuteAsync(Context);
