@@ -1508,6 +1508,13 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("last_used_at");
 
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("")
+                        .HasColumnName("name");
+
                     b.Property<Guid>("PersonId")
                         .HasColumnType("uuid")
                         .HasColumnName("person_id");
@@ -1515,6 +1522,13 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Instant?>("RevokedAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("revoked_at");
+
+                    b.Property<string>("Scope")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("Full")
+                        .HasColumnName("scope");
 
                     b.Property<string>("SecurityStamp")
                         .IsRequired()
@@ -1625,6 +1639,27 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("instructors", "people");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.People.PasswordWish", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("name");
+
+                    b.HasKey("Id")
+                        .HasName("pk_password_wishes");
+
+                    b.ToTable("password_wishes", "people");
+                });
+
             modelBuilder.Entity("School.Web.Modules.People.Person", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1696,6 +1731,10 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid?>("PupilId")
                         .HasColumnType("uuid")
                         .HasColumnName("pupil_id");
+
+                    b.Property<string>("ResetStamp")
+                        .HasColumnType("text")
+                        .HasColumnName("reset_stamp");
 
                     b.Property<string>("Role")
                         .IsRequired()
@@ -1785,6 +1824,93 @@ namespace School.Web.Platform.Database.Migrations
                         .HasName("pk_school");
 
                     b.ToTable("school", "people");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.People.SignIn.Session", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Device")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("device");
+
+                    b.Property<Instant?>("EndedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("ended_at");
+
+                    b.Property<Instant>("EndsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("ends_at");
+
+                    b.Property<byte[]>("Hash")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("hash");
+
+                    b.Property<Instant>("LastUsedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("last_used_at");
+
+                    b.Property<Guid>("PersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("person_id");
+
+                    b.Property<Instant?>("ProvedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("proved_at");
+
+                    b.Property<string>("SecurityStamp")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("security_stamp");
+
+                    b.Property<Instant>("StartedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("started_at");
+
+                    b.HasKey("Id")
+                        .HasName("pk_sessions");
+
+                    b.HasIndex("Hash")
+                        .IsUnique()
+                        .HasDatabaseName("ix_sessions_hash");
+
+                    b.HasIndex("PersonId")
+                        .HasDatabaseName("ix_sessions_person_id");
+
+                    b.ToTable("sessions", "people");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.People.SignIn.WrongTry", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<bool>("Locked")
+                        .HasColumnType("boolean")
+                        .HasColumnName("locked");
+
+                    b.Property<Guid?>("PersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("person_id");
+
+                    b.Property<string>("What")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("what");
+
+                    b.HasKey("Id")
+                        .HasName("pk_wrong_tries");
+
+                    b.ToTable("wrong_tries", "people");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Pupils.Pupil", b =>
@@ -2590,6 +2716,31 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("idempotent_answers", "platform");
                 });
 
+            modelBuilder.Entity("School.Web.Platform.Keys.SealingKey", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<byte[]>("Key")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("key");
+
+                    b.Property<Instant>("MadeAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("made_at");
+
+                    b.Property<string>("WrappedBy")
+                        .HasColumnType("text")
+                        .HasColumnName("wrapped_by");
+
+                    b.HasKey("Id")
+                        .HasName("pk_sealing_keys");
+
+                    b.ToTable("sealing_keys", "platform");
+                });
+
             modelBuilder.Entity("School.Web.Platform.Security.AttemptCount", b =>
                 {
                     b.Property<string>("Key")
@@ -2739,6 +2890,16 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_offers_waiting_entry_waiting_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.People.SignIn.Session", b =>
+                {
+                    b.HasOne("School.Web.Modules.People.Person", null)
+                        .WithMany()
+                        .HasForeignKey("PersonId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_sessions_people_person_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Pupils.PupilAvailability", b =>
