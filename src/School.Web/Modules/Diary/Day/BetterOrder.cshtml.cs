@@ -17,7 +17,7 @@ internal sealed record ShownStop(string Pupil, string Times, string Drive, bool 
 
 /// <summary>A day beside the order of its lessons that drives least, to be applied at once.</summary>
 [Needs(Permission.DriveTheDay)]
-internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDay order, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     // No answer has this version.
     private const int NotSeen = -1;
@@ -98,7 +98,7 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
             return elsewhere;
         }
 
-        var applied = await order.ApplyAsync(new(instructor.Id, Date, Ask), Seen ?? NotSeen, Asked, viewer, cancel);
+        var applied = await order.RunAsync(viewer, new(new(instructor.Id, Date, Ask), Asked), Seen ?? NotSeen, cancel);
         if (applied.Ok)
         {
             TempData["Done"] = $"{Count(applied.Value.Better!.Moves.Count)} moved. The pupils are told.";
@@ -119,7 +119,7 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
 
     private async Task<IActionResult> ShowAsync(CancellationToken cancel)
     {
-        var found = await order.FindAsync(new(instructor.Id, Date, Ask), viewer, cancel);
+        var found = await find.RunAsync(viewer, new(instructor.Id, Date, Ask), cancel);
         if (found.Ok)
         {
             Answer = found.Value;

@@ -28,9 +28,9 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
 
     public static readonly Act BookAnother = new(LessonFact.Book, "/diary/book");
 
-    private const string ToPupil = "pupil";
-    private const string ToInstructor = "instructor";
-    private const string ToFormer = "former_instructor";
+    internal const string ToPupil = "pupil";
+    internal const string ToInstructor = "instructor";
+    internal const string ToFormer = "former_instructor";
 
     private static readonly LocalTime ReminderTime = new(17, 0);
     private static readonly Duration TooSoonAfterBooking = Duration.FromHours(3);
@@ -117,39 +117,32 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
         }
     }
 
+    /// <summary>Writes one about a lesson, kept apart from others of its kind by to whom it goes.</summary>
+    public Task WriteAsync(
+        LetterFacts about, string kind, string to, Receiver receiver, IReadOnlyList<Fact> facts, CancellationToken cancel, Act? act = null, Instant? uselessAt = null) =>
+        outbox.WriteAsync(
+            new(kind, KeyOf(about, kind, to), about.Lesson.Id, receiver, facts) { Acts = [act ?? about.Open], UselessAt = uselessAt }, cancel);
+
     /// <summary>To the pupil always, to the instructor when somebody else did it.</summary>
-    public async Task TellAsync(
+    private async Task TellAsync(
         LetterFacts about, string kind, IReadOnlyList<Fact> facts, IReadOnlyList<Fact> forInstructor, Viewer by, Instant? uselessAt, CancellationToken cancel,
         Act? forPupil = null)
     {
         var lesson = about.Lesson;
-        await outbox.WriteAsync(
-            new(kind, KeyOf(about, kind, ToPupil), lesson.Id, Receiver.Pupil(lesson.PupilId), facts) { Acts = [forPupil ?? about.Open], UselessAt = uselessAt }, cancel);
+        await WriteAsync(about, kind, ToPupil, Receiver.Pupil(lesson.PupilId), facts, cancel, forPupil, uselessAt);
         if (by.InstructorId != lesson.InstructorId)
         {
-            await outbox.WriteAsync(
-                new(kind, KeyOf(about, kind, ToInstructor), lesson.Id, Receiver.Instructor(lesson.InstructorId), [.. facts, .. forInstructor])
-                {
-                    Acts = [about.Open],
-                    UselessAt = uselessAt,
-                },
-                cancel);
+            await WriteAsync(about, kind, ToInstructor, Receiver.Instructor(lesson.InstructorId), [.. facts, .. forInstructor], cancel, null, uselessAt);
         }
     }
 
     /// <summary>To the instructor who had it before, unless that is the same or did it.</summary>
-    public async Task TellFormerAsync(LetterFacts about, string kind, Guid formerInstructorId, IReadOnlyList<Fact> facts, Viewer by, CancellationToken cancel)
+    private async Task TellFormerAsync(LetterFacts about, string kind, Guid formerInstructorId, IReadOnlyList<Fact> facts, Viewer by, CancellationToken cancel)
     {
         if (formerInstructorId != about.Lesson.InstructorId && by.InstructorId != formerInstructorId)
         {
-            await outbox.WriteAsync(
-                new(
-                    kind, KeyOf(about, kind, ToFormer), about.Lesson.Id, Receiver.Instructor(formerInstructorId),
-                    [.. facts, Fact.Of(LessonFact.Part, LessonFact.Former)])
-                {
-                    UselessAt = about.Lesson.StartsAt,
-                },
-                cancel);
+            await WriteAsync(
+                about, kind, ToFormer, Receiver.Instructor(formerInstructorId), [.. facts, Fact.Of(LessonFact.Part, LessonFact.Former)], cancel, null, about.Lesson.StartsAt);
         }
     }
 

@@ -7,6 +7,8 @@ namespace School.Web.Modules.Diary.Mail;
 /// <summary>The words of every letter about one lesson.</summary>
 internal sealed class LessonWording : ILetterWording
 {
+    public const string OnTheList = "You are on the waiting list now: you get an e-mail when a time comes free.";
+
     public IReadOnlyCollection<string> Kinds { get; } = [LessonMail.Booked, LessonMail.Moved, LessonMail.Cancelled, LessonMail.Reminder, LessonMail.Late];
 
     public LetterWords Of(LetterReading letter) => (letter.Letter.Kind, letter.ToPupil) switch
@@ -56,13 +58,13 @@ internal sealed class LessonWording : ILetterWording
         letter, $"Lesson cancelled: {When(letter)}", "This lesson is cancelled.", CancelledFacts(letter), [.. Waits(letter), .. Charge(letter)]);
 
     private static string[] Waits(LetterReading letter) =>
-        letter.Has(LessonFact.Waits) ? ["You are on the waiting list now: you get an e-mail when a time comes free."] : [];
+        letter.Has(LessonFact.Waits) ? [OnTheList] : [];
 
     private static string[] Charge(LetterReading letter) => ChargeOf(letter) is not { } charge ? []
         : charge.Chargeable ? [$"By the school's terms it is charged. {charge.DoneToPupil()}"]
         : [$"It is not charged. {charge.DoneToPupil()}"];
 
-    private static LessonCharge? ChargeOf(LetterReading letter) => !letter.Has(LessonFact.Charge) ? null : new(
+    public static LessonCharge? ChargeOf(LetterReading letter) => !letter.Has(LessonFact.Charge) ? null : new(
         Enum.Parse<ChargeCode>(letter.Text(LessonFact.Charge)), letter.Number(LessonFact.Charge) == 1, Enum.Parse<ChargeAct>(letter.Text(LessonFact.ChargeAct)),
         letter.Moment(LessonFact.ChargeStart), letter.Moment(LessonFact.ChargeFreeUntil), letter.Moment(LessonFact.ChargedAt));
 

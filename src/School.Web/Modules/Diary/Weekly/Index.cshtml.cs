@@ -16,7 +16,7 @@ namespace School.Web.Modules.Diary.Weekly;
 /// <summary>Books the same weekday and time for some weeks: asks, shows each date, books those that stay ticked.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class IndexModel(
-    PreviewWeekly preview, BookWeekly book, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer) : PageModel
+    PreviewWeekly preview, ChangeWeekly change, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer) : PageModel
 {
     private const int UsualWeeks = 6;
 
@@ -92,7 +92,7 @@ internal sealed class IndexModel(
         }
 
         var starts = Starts.Select(StartText.Read).OfType<Instant>().ToList();
-        var booked = await book.RunAsync(new(wanted.PupilId, wanted.InstructorId, starts, wanted.Minutes, wanted.PickUp, wanted.DropOff), viewer, cancel);
+        var booked = await change.RunAsync(viewer, new(Starts: wanted.ToStarts(starts)), cancel);
         if (booked.Ok)
         {
             var lessons = booked.Value.Lessons;

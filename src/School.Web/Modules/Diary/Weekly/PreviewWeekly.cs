@@ -22,6 +22,8 @@ internal sealed record WeeklyRequest(
 {
     public const int Fewest = 2;
     public const int Most = 26;
+
+    public BookWeeklyRequest ToStarts(IReadOnlyList<Instant> starts) => new(PupilId, InstructorId, starts, Minutes, PickUp, DropOff);
 }
 
 /// <summary>One date: whether a lesson fits there, else which rule says no and the nearest time that does.</summary>

@@ -46,6 +46,9 @@ internal sealed record LetterReading(Letter Letter, string ToName, SchoolFacts S
 
     public IReadOnlyList<Fact> All(string name) => [.. Letter.Facts.Where(fact => fact.Name == name)];
 
+    /// <summary>A line of a list, read like a letter of its own.</summary>
+    public LetterReading Part(Fact line) => this with { Letter = Letter with { Facts = line.Parts ?? [] } };
+
     /// <summary>The acts with the words for each; an act without words is left out.</summary>
     public IReadOnlyList<(string Words, string Path)> Links(Func<string, string?> words) =>
         [.. from act in Letter.Acts let said = words(act.Code) where said is not null select (said, act.Path)];

@@ -56,6 +56,9 @@ internal sealed record Fact(string Name)
 
     public int? Number { get; init; }
 
+    /// <summary>What a thing that is told as one line is made of.</summary>
+    public IReadOnlyList<Fact>? Parts { get; init; }
+
     public static Fact Of(string name, string text) => new(name) { Text = text };
 
     public static Fact Of(string name, Interval time) => new(name) { From = time.Start, Until = time.End };

@@ -356,57 +356,58 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.Covers.CoverPlan", b =>
+            modelBuilder.Entity("School.Web.Modules.Diary.Proposals.Proposal", b =>
                 {
                     b.Property<Guid>("Id")
                         .HasColumnType("uuid")
                         .HasColumnName("id");
 
-                    b.Property<string>("Answer")
+                    b.Property<string>("Ask")
+                        .IsRequired()
                         .HasColumnType("text")
-                        .HasColumnName("answer");
+                        .HasColumnName("ask");
 
                     b.Property<Instant>("AskedAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("asked_at");
 
-                    b.Property<Guid?>("CarId")
+                    b.Property<Guid>("AskedBy")
                         .HasColumnType("uuid")
-                        .HasColumnName("car_id");
+                        .HasColumnName("asked_by");
 
                     b.Property<int>("Done")
                         .HasColumnType("integer")
                         .HasColumnName("done");
 
-                    b.Property<Instant>("EndsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("ends_at");
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
 
-                    b.Property<Guid?>("InstructorId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("instructor_id");
+                    b.Property<string>("Lines")
+                        .HasColumnType("text")
+                        .HasColumnName("lines");
 
-                    b.Property<int>("MayMoveMinutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("may_move_minutes");
+                    b.Property<string>("More")
+                        .HasColumnType("text")
+                        .HasColumnName("more");
 
                     b.Property<int>("Of")
                         .HasColumnType("integer")
                         .HasColumnName("of");
 
-                    b.Property<string>("Reason")
-                        .IsRequired()
+                    b.Property<string>("Part")
                         .HasColumnType("text")
-                        .HasColumnName("reason");
+                        .HasColumnName("part");
+
+                    b.Property<Guid?>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
 
                     b.Property<string>("Seen")
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("seen");
-
-                    b.Property<Instant>("StartsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("starts_at");
 
                     b.Property<string>("State")
                         .IsRequired()
@@ -419,16 +420,18 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnName("version");
 
                     b.HasKey("Id")
-                        .HasName("pk_covers");
+                        .HasName("pk_proposals");
 
                     b.HasIndex("AskedAt")
-                        .HasDatabaseName("ix_covers_asked_at");
+                        .HasDatabaseName("ix_proposals_asked_at")
+                        .HasFilter("state = 'Working'");
 
-                    b.ToTable("covers", "diary", t =>
+                    b.HasIndex("Kind", "AskedAt")
+                        .HasDatabaseName("ix_proposals_kind_asked_at");
+
+                    b.ToTable("proposals", "diary", t =>
                         {
-                            t.HasCheckConstraint("covers_end_after_start", "ends_at > starts_at");
-
-                            t.HasCheckConstraint("covers_for_one", "(instructor_id IS NULL) <> (car_id IS NULL)");
+                            t.HasCheckConstraint("proposals_lines_when_ready", "state IN ('Working', 'Stopped') OR lines IS NOT NULL");
                         });
                 });
 
