@@ -51,7 +51,7 @@ internal sealed class AllocationRules(CarsNeeded needed, DiaryVersions versions,
         var changes = Changes(proposal, lines);
         foreach (var (car, instructor, from, to) in Holdings(changes))
         {
-            if (await carDays.GiveAsync(car, instructor, from, to, cancel) is { } refused)
+            if (await carDays.GiveAsync(viewer, car, instructor, from, to, cancel) is { } refused)
             {
                 return refused;
             }

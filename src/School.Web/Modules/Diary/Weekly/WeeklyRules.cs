@@ -22,7 +22,7 @@ internal sealed record WeeklyAsk(
 
 /// <summary>Weekly lessons as proposals: booked, moved or cancelled together, each line by the same checks as a single lesson.</summary>
 internal sealed class WeeklyRules(
-    SchoolDb db, PreviewWeekly preview, BookWeekly book, MoveFollowing move, CancelFollowing cancelFollowing, FollowingLessons following, DiaryVersions versions,
+    SchoolDb db, PreviewWeekly preview, BookWeekly book, MoveFollowing move, CancelFollowing cancelFollowing, DiaryVersions versions,
     LessonLocks locks, CarPark cars, SchoolInfo school) : ProposalRules
 {
     public override ProposalKind Kind => ProposalKind.Weekly;
