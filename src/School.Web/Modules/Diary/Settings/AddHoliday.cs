@@ -11,7 +11,7 @@ using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Settings;
 
-internal sealed record HolidayRequest([property: Needed] string? Nation, LocalDate Date, [property: Needed, AtMost(EditHolidays.LongestName)] string? Name);
+internal sealed record HolidayRequest([property: Needed] string? Nation, LocalDate Date, [property: Needed, AtMost(AddHoliday.LongestName)] string? Name);
 
 /// <summary>Adds a day to the school's own list of public holidays.</summary>
 internal sealed class AddHoliday(SchoolDb db, Audit audit)
