@@ -114,7 +114,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
 
     /// <summary>The service's own singletons, which may remember things in the process.</summary>
-    public IEnumerable<Type> OwnSingletons => _remembering.Select(service => service.ImplementationType ?? service.ServiceType).Distinct();
+    public IEnumerable<Type> OwnSingletons => _remembering.Select(RememberedInProcess.TypeOf).Distinct();
 
     /// <summary>The address of one that listens.</summary>
     public string Url => Listens ? ClientOptions.BaseAddress.ToString().TrimEnd('/') : throw new InvalidOperationException("Ask SchoolHost.ListeningAsync for a host that listens.");
