@@ -2,6 +2,7 @@ using Microsoft.Extensions.DependencyInjection;
 using School.Web.Modules;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Syllabus;
+using School.Web.Platform.Health;
 
 namespace School.Web.Tests.Host;
 
@@ -37,6 +38,16 @@ internal static class RememberedInProcess
         ["RefusedPermissions"] = "writes to the database",
         ["LetterKind"] = Told,
         ["SqlInvariant"] = Told,
+        ["EndedByRenewal"] = Told,
+        ["SealedColumn"] = Told,
+        ["PlainAuditLabels"] = Told,
+        ["KeysConnection"] = Settings,
+        ["KeyFile"] = "reads its file each time",
+        ["KeyRing"] = "the keys of the template, which every database begins with; a test that changes keys takes a host of its own",
+        ["KeyUpkeep"] = "done once, at the start",
+        ["KeyUpkeepAtStart"] = "done once, at the start",
+        ["FullDisk"] = "forgotten below",
+        ["Readiness"] = "holds a question only while it is asked",
     };
 
     /// <summary>What stands behind a service, as far as it can be told before it is made.</summary>
@@ -52,5 +63,6 @@ internal static class RememberedInProcess
     {
         services.GetRequiredService<EditionMemory>().Read.Clear();
         services.GetRequiredService<SearchMemory>().School = null;
+        services.GetRequiredService<FullDisk>().Gone();
     }
 }

@@ -96,6 +96,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         };
     }
 
+    /// <summary>One that serves no other test: for a test that changes keys, or the process itself.</summary>
+    public static Task<SchoolHost> OfItsOwnAsync(TestPostgres postgres) => NewAsync(postgres, null, [], _ => { });
+
     /// <summary>With services of the test's own beside the usual ones.</summary>
     public static Task<SchoolHost> StartWithAsync(TestPostgres postgres, Action<IServiceCollection> also) => NewAsync(postgres, null, [], also);
 
@@ -111,7 +114,11 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     }
 
     /// <summary>A second node on the same database with the same clock.</summary>
-    public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
+    public SchoolHost SecondNode(params (string Key, string Value)[] settings) => NodeOn(_connection, settings);
+
+    /// <summary>A node with the same clock on another database, one that was restored, say.</summary>
+    public SchoolHost NodeOn(string connectionString, params (string Key, string Value)[] settings) =>
+        new(_postgres, connectionString) { ClockOverride = ClockOverride ?? Clock, Settings = [.. Settings, .. settings] };
 
     /// <summary>The service's own singletons, which may remember things in the process.</summary>
     public IEnumerable<Type> OwnSingletons => _remembering.Select(RememberedInProcess.TypeOf).Distinct();
@@ -209,7 +216,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public async ValueTask StopAsync()
     {
         await base.DisposeAsync();
-        foreach (var used in (string[])[_connection, ServiceConnectionString])
+        // The service has pools of its own: it adds its limits to the connection string.
+        foreach (var used in (string[])[_connection, ServiceConnectionString, ConnectionLimits.Of(_connection), ConnectionLimits.Of(ServiceConnectionString)])
         {
             await using var connection = new NpgsqlConnection(used);
             NpgsqlConnection.ClearPool(connection);
@@ -234,6 +242,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         builder.UseSetting("School:RunJobs", "false");
         builder.UseSetting("School:PublicUrl", "https://localhost");
         builder.UseSetting("School:StaffSecondStep", "offered");
+        builder.UseSetting("School:KeyFile", TestKeyFile.Path);
         builder.UseSetting("School:PlainHttp", PlainHttp ? "true" : "false");
         foreach (var (key, value) in Settings)
         {
