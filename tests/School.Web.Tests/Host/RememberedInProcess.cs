@@ -40,6 +40,7 @@ internal static class RememberedInProcess
         ["SqlInvariant"] = Told,
         ["EndedByRenewal"] = Told,
         ["SealedColumn"] = Told,
+        ["ProblemMember"] = Told,
         ["PlainAuditLabels"] = Told,
         ["KeysConnection"] = Settings,
         ["KeyFile"] = "reads its file each time",
