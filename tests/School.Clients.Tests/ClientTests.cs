@@ -37,5 +37,5 @@ public sealed class ClientTests(TestPostgres postgres)
         Assert.Equal(Steps, Lines(await Tool.RunAsync(folder, "dotnet", [Path.Combine(folder, "out", "Drive.dll"), .. school.Arguments])));
     }
 
-    private static IEnumerable<string> Lines(string said) => said.Split('\n', StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries);
+    private static string[] Lines(string said) => said.Split('\n', StringSplitOptions.TrimEntries | StringSplitOptions.RemoveEmptyEntries);
 }

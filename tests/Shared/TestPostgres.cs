@@ -147,9 +147,12 @@ public sealed class TestPostgres : IAsyncLifetime
                 .Build();
             await container.StartAsync();
             cleanUp.Add(container.DisposeAsync);
-            service = new(container.GetConnectionString()) { Username = LocalCluster.ServiceRole };
+#pragma warning disable CA1416 // A name, the same on every system.
+            const string serviceRole = LocalCluster.ServiceRole;
+#pragma warning restore CA1416
+            service = new(container.GetConnectionString()) { Username = serviceRole };
             await using var source = NpgsqlDataSource.Create(container.GetConnectionString());
-            await using var role = source.CreateCommand($"CREATE ROLE {LocalCluster.ServiceRole} LOGIN PASSWORD '{service.Password}'");
+            await using var role = source.CreateCommand($"CREATE ROLE {serviceRole} LOGIN PASSWORD '{service.Password}'");
             await role.ExecuteNonQueryAsync();
             return container.GetConnectionString();
         }

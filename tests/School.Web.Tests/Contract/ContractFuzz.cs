@@ -3,7 +3,9 @@ using System.Net;
 using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using NodaTime;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Contract;
 
@@ -121,7 +123,7 @@ internal sealed class ContractFuzz(ContractDocument document, IReadOnlyList<Call
         }
     }
 
-    private async Task AddHeadersAsync(Operation operation, Caller caller, HttpRequestMessage request, string address, Random random)
+    private static async Task AddHeadersAsync(Operation operation, Caller caller, HttpRequestMessage request, string address, Random random)
     {
         foreach (var parameter in operation.Parameters("header"))
         {
@@ -155,7 +157,7 @@ internal sealed class ContractFuzz(ContractDocument document, IReadOnlyList<Call
         {
             var name = (string)parameter["name"]!;
             var before = path[..path.IndexOf($"/{{{name}}}", StringComparison.Ordinal)].Split('/')[^1];
-            var value = random.Next(12) == 0 ? Guid.CreateVersion7() : _values.Known(random, $"{before}.id") ?? _values.Known(random, name) ?? _values.Valid(random, parameter["schema"]!, name);
+            var value = random.Next(12) == 0 ? RowId.New() : _values.Known(random, $"{before}.id") ?? _values.Known(random, name) ?? _values.Valid(random, parameter["schema"]!, name);
             path = path.Replace($"{{{name}}}", Uri.EscapeDataString(value!.ToString()), StringComparison.Ordinal);
         }
 

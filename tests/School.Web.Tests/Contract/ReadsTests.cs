@@ -1,7 +1,9 @@
 using System.Net;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using NodaTime;
 using School.Tests;
+using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Contract;
@@ -110,7 +112,7 @@ public sealed class ReadsTests(TestPostgres postgres)
         var address = $"/api/v1/pupils/{pupil.Id}";
         var (body, tag) = await ReadAsync(office, address);
         body["retiredOn"] = "2026-01-01";
-        body["id"] = Guid.CreateVersion7().ToString();
+        body["id"] = RowId.New().ToString();
         body["name"] = "Tamsin Oakley-Reed";
         using var refused = await office.SendAsync(HttpMethod.Put, address, body, ("If-Match", tag));
         Assert.Equal(["id", "retiredOn"], await refused.WrongFieldsAsync());

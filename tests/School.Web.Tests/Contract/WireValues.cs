@@ -1,6 +1,8 @@
 using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using NodaTime;
+using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Contract;
 
@@ -170,10 +172,10 @@ internal sealed class WireValues(ContractDocument document, Dictionary<string, L
             return known;
         }
 
-        var date = new DateOnly(2026, 3, 2).AddDays(random.Next(-10, 60)).ToString("yyyy-MM-dd", CultureInfo.InvariantCulture);
+        var date = new LocalDate(2026, 3, 2).PlusDays(random.Next(-10, 60)).ToString("uuuu-MM-dd", CultureInfo.InvariantCulture);
         return (string?)of["format"] switch
         {
-            "uuid" => Guid.CreateVersion7().ToString(),
+            "uuid" => RowId.New().ToString(),
             "date" => date,
             "date-time" => $"{date}T{random.Next(24):00}:{random.Next(4) * 15:00}:00Z",
             _ when (string?)of["pattern"] is not null => $"{random.Next(24):00}:{random.Next(12) * 5:00}",

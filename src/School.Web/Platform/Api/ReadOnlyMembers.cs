@@ -57,7 +57,7 @@ internal static class ReadOnlyMembers
         return changed;
     }
 
-    private static void Strip(JsonSerializerOptions json, JsonObject sent, IReadOnlyList<JsonObject> now, Type written, Type read, string path, List<string> changed)
+    private static void Strip(JsonSerializerOptions json, JsonObject sent, List<JsonObject> now, Type written, Type read, string path, List<string> changed)
     {
         var only = Of(json, written, read).Select(member => member.Name).Where(sent.ContainsKey).ToList();
         // Items of a list may be moved and taken out: an item comes back as it was read when one of the list is alike in all that only the service sets.

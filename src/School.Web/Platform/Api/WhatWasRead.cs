@@ -67,8 +67,10 @@ internal static class WhatWasRead
         var isOlder = context.Request.Headers.IfMatch.Count == 0 || (ETags.Wanted(context) is { } version && version != ETags.VersionOf(tag));
         return changed.Count == 0 || isOlder
             ? null
-            : Refusal.Invalid(changed.ToDictionary(name => name, _ => new[] { "Only the service sets this. Send it as you read it, or leave it out." }));
+            : Refusal.Invalid(changed.ToDictionary(name => name, _ => NotYours));
     }
+
+    private static readonly string[] NotYours = ["Only the service sets this. Send it as you read it, or leave it out."];
 
     private static async Task<JsonObject?> ParseAsync(HttpContext context)
     {

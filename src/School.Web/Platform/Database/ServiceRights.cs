@@ -58,7 +58,10 @@ internal static class ServiceRights
     private static async Task RefuseUnfitAsync(NpgsqlConnection connection, string service, CancellationToken cancel)
     {
         await using var look = new NpgsqlCommand(
-            "SELECT r.rolsuper OR pg_has_role(r.oid, current_user, 'MEMBER') FROM pg_roles r WHERE r.rolname = $1", connection) { Parameters = { new() { Value = service } } };
+            "SELECT r.rolsuper OR pg_has_role(r.oid, current_user, 'MEMBER') FROM pg_roles r WHERE r.rolname = $1", connection)
+        {
+            Parameters = { new() { Value = service } },
+        };
         switch (await look.ExecuteScalarAsync(cancel))
         {
             case null:

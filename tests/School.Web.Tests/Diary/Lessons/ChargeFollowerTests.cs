@@ -91,6 +91,6 @@ public sealed class ChargeFollowerTests(TestPostgres postgres)
 
         public Task TakenBackAsync(Guid lessonId, CancellationToken cancel) => TellAsync($"{lessonId} taken back", cancel);
 
-        private Task TellAsync(string words, CancellationToken cancel) => db.Database.ExecuteSqlAsync($"INSERT INTO told (words) VALUES ({words})", cancel);
+        private Task<int> TellAsync(string words, CancellationToken cancel) => db.Database.ExecuteSqlAsync($"INSERT INTO told (words) VALUES ({words})", cancel);
     }
 }

@@ -4,9 +4,11 @@ using School.Web.Platform.Health;
 
 namespace School.Web.Tests.Platform.Health;
 
-public sealed class CalmConsoleTests
+public sealed class CalmConsoleTests : IDisposable
 {
     private readonly Lines lines = new();
+
+    public void Dispose() => lines.Dispose();
 
     [Fact]
     public void A_database_that_is_away_takes_one_line_a_minute_and_kind()

@@ -109,7 +109,7 @@ internal sealed class WireSchemas(OpenApiDocument document, JsonSerializerOption
     private static bool MayBeNull(JsonPropertyInfo member, Way way) =>
         !IsLeftOut(member) && (way is Way.Out ? member.IsGetNullable : (member.AssociatedParameter?.IsNullable ?? member.IsSetNullable) && !AttributesOf(member).OfType<NeededAttribute>().Any());
 
-    private static IEnumerable<object> AttributesOf(JsonPropertyInfo member) => member.AttributeProvider?.GetCustomAttributes(inherit: true) ?? [];
+    private static object[] AttributesOf(JsonPropertyInfo member) => member.AttributeProvider?.GetCustomAttributes(inherit: true) ?? [];
 
     private static IOpenApiSchema OrNull(IOpenApiSchema schema, bool orNull)
     {
@@ -127,7 +127,7 @@ internal sealed class WireSchemas(OpenApiDocument document, JsonSerializerOption
         return new OpenApiSchema { OneOf = [new OpenApiSchema { Type = JsonSchemaType.Null }, schema] };
     }
 
-    private static IOpenApiSchema ReadOnly(IOpenApiSchema schema)
+    private static OpenApiSchema ReadOnly(IOpenApiSchema schema)
     {
         // OpenAPI 3.1 is JSON Schema 2020-12: words beside $ref count.
         if (schema is OpenApiSchema own)
