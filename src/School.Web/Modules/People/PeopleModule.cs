@@ -1,5 +1,5 @@
-using School.Web.Modules.People.Account;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.Account;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.Records.Contracts;
