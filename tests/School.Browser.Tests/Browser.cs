@@ -1,6 +1,6 @@
 using Microsoft.Playwright;
 
-[assembly: AssemblyFixture(typeof(Chromium))]
+[assembly: AssemblyFixture(typeof(School.Browser.Tests.Chromium))]
 
 namespace School.Browser.Tests;
 

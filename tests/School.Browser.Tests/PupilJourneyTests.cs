@@ -177,12 +177,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
 
     private static IPageAssertions Expect(IPage page) => Assertions.Expect(page);
 
-    private async Task<SchoolHost> ListeningAsync()
-    {
-        var host = await SchoolHost.StartAsync(postgres);
-        host.Listen();
-        return host;
-    }
+    private Task<SchoolHost> ListeningAsync() => SchoolHost.ListeningAsync(postgres);
 
     private static async Task<Pupil> PupilAsync(SchoolHost host)
     {

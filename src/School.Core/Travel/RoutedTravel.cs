@@ -8,7 +8,8 @@ namespace School.Core.Travel;
 public readonly record struct RoutedDrive(double Seconds, double Metres)
 {
     private const double LongestSeconds = 12 * 3600;
-    private const double FastestMetresPerSecond = 60; // 134 mph, as the crow flies
+    private const double FastestMetresPerSecond = 45; // 100 mph on average; motorway limits lie at 31 to 39
+    private const double RoundingMetres = 50; // servers round to tenths of a second and of a metre
     private const double SnapMetres = 2_000; // places lie beside roads, and the server moves each onto one
 
     /// <summary>Why the drive cannot be true between two places; null when it can.</summary>
@@ -19,6 +20,8 @@ public readonly record struct RoutedDrive(double Seconds, double Metres)
         if (Seconds > LongestSeconds)
             return "a drive takes more than 12 hours";
         var straight = from.DistanceMetres(to) - SnapMetres;
+        if (Metres > (Seconds * FastestMetresPerSecond) + RoundingMetres)
+            return "a drive is quicker than 100 miles an hour";
         return Metres < straight || Seconds * FastestMetresPerSecond < straight ? "a drive is shorter or quicker than the straight line allows" : null;
     }
 }

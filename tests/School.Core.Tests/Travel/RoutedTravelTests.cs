@@ -24,6 +24,13 @@ public sealed class RoutedTravelTests
         Assert.Equal(1, new RoutedTravel(new Dictionary<(Coordinates, Coordinates), RoutedDrive> { [(Mill, Quarry)] = new(0, 0) }, new StraightLineTravel(new())).Between(Mill, Quarry, Monday).Minutes);
 
     [Theory]
+    [InlineData(15, 1500, false)] // 100 m/s
+    [InlineData(0, 30, true)]
+    [InlineData(0, 0, true)]
+    public void Places_near_each_other_are_not_driven_between_at_any_speed(double seconds, double metres, bool fine) =>
+        Assert.Equal(fine, new RoutedDrive(seconds, metres).ProblemBetween(Mill, new(52.409, -1.2)) is null);
+
+    [Theory]
     [InlineData(600, 8000, true)]
     [InlineData(double.NaN, 8000, false)]
     [InlineData(600, double.PositiveInfinity, false)]
@@ -32,6 +39,8 @@ public sealed class RoutedTravelTests
     [InlineData(12 * 3600 + 1, 8000, false)]
     [InlineData(600, 1000, false)] // 6.5 km as the crow flies
     [InlineData(20, 8000, false)]
+    [InlineData(80, 8000, false)] // 100 m/s by road
+    [InlineData(200, 8000, true)] // 40 m/s
     public void A_drive_that_cannot_be_true_is_found_out(double seconds, double metres, bool fine) =>
         Assert.Equal(fine, new RoutedDrive(seconds, metres).ProblemBetween(Mill, Quarry) is null);
 }

@@ -138,7 +138,7 @@ internal static class SignInRecipes
         return Totp.Code(Totp.FromBase32(key!), Totp.StepOf(world.Host.Clock.GetCurrentInstant()));
     }
 
-    private static Task AskAsync(World world, Person person) =>
+    private static Task<Outcome<PasswordWish>> AskAsync(World world, Person person) =>
         world.ServiceAsync((AskForNewPassword ask) => ask.RunAsync(new($"network {world.Next()}", Caller.Devices), person.Email!, default));
 
     private static async Task<string> TokenAsync(World world, Person person, string kind) => TokenOf(await Mails.LinkAsync(world.Host, person.Email!, kind));

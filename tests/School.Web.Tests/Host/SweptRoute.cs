@@ -23,6 +23,9 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
     /// <summary>Whether an id stands in the address, so that an unknown one must not be found.</summary>
     public bool HasId => Pattern.Parameters.Any(IsId);
 
+    /// <summary>Whether it reads one thing that belongs to another, so that the same id cannot stand in both places.</summary>
+    public bool HasInnerId => Pattern.Parameters.Count(IsId) > 1;
+
     public static async Task<IReadOnlyList<SweptRoute>> AllAsync(IServiceProvider services)
     {
         var routes = new List<SweptRoute>();

@@ -161,8 +161,8 @@ public sealed class PupilTests(TestPostgres postgres)
     [Fact]
     public async Task A_body_of_ten_megabytes_is_refused_whether_it_says_its_length_or_not()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        using var office = new HttpClient { BaseAddress = new(host.Listen()) };
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        using var office = new HttpClient { BaseAddress = new(host.Url) };
         office.DefaultRequestHeaders.Authorization = new("Bearer", await host.TokenAsync(await host.Data.OfficeAsync()));
         var body = Tamsin.With("notes", new string('x', 10 << 20));
         using var sized = new StringContent(JsonSerializer.Serialize(body), Encoding.UTF8, "application/json");

@@ -1,4 +1,5 @@
 using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Calendars;
 
@@ -7,6 +8,7 @@ internal static class CalendarsModule
 {
     public static IServiceCollection AddCalendars(this IServiceCollection services)
     {
+        services.AddSingleton(new EndedByRenewal("calendars.feeds", "UPDATE calendars.feeds SET revoked_at = now() WHERE revoked_at IS NULL"));
         services.AddScoped<FeedContent>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("feed", "a sign-in", null));
         services.AddScoped<ReadFeed>();

@@ -24,6 +24,14 @@ internal static class FeedEndpoints
         app.MapMethods($"{FeedAddress.Path}/{{secret}}.ics", [HttpMethods.Get, HttpMethods.Head], (string secret, HttpContext context, ReadFeed read, CancellationToken cancel) =>
             read.RunAsync(secret, context, cancel)).AllowAnonymous().ExcludeFromDescription();
 
+        // Calendar programs try more than GET, and other addresses; a page to sign in on would be taken for a calendar.
+        app.MapMethods($"{FeedAddress.Path}/{{secret}}.ics", [HttpMethods.Options], (HttpContext context) => Allow(context, StatusCodes.Status204NoContent))
+            .AllowAnonymous().ExcludeFromDescription();
+        app.Map($"{FeedAddress.Path}/{{secret}}.ics", (HttpContext context) => Allow(context, StatusCodes.Status405MethodNotAllowed))
+            .WithOrder(1).AllowAnonymous().ExcludeFromDescription();
+        app.Map($"{FeedAddress.Path}/{{**rest}}", () => Results.Text("There is no calendar at this address.", statusCode: StatusCodes.Status404NotFound))
+            .WithOrder(2).AllowAnonymous().ExcludeFromDescription();
+
         var feeds = app.MapApi("feeds").Needs(Permission.OwnFeeds);
         feeds.MapGet("", async (SchoolDb db, Viewer viewer, int? limit, string? cursor, CancellationToken cancel) =>
                 (await db.FeedsFor(viewer).AsNoTracking().PageNewestAsync(limit, cursor, f => f.Id, FeedView.Of, cancel)).ToResult())
@@ -52,5 +60,11 @@ internal static class FeedEndpoints
             .WithIdempotency()
             .WithName("RevokeFeed").WithSummary("Ends a calendar feed: its address answers no more.")
             .Produces(204).ProducesProblem(404);
+    }
+
+    private static IResult Allow(HttpContext context, int status)
+    {
+        context.Response.Headers.Allow = "GET, HEAD, OPTIONS";
+        return status == StatusCodes.Status204NoContent ? Results.NoContent() : Results.Text("A calendar is read with GET.", statusCode: status);
     }
 }

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Cars;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 
@@ -8,20 +9,18 @@ namespace School.Web.Modules.Cars;
 /// <summary>A car as a form or the API sends it.</summary>
 internal sealed record CarInput
 {
-    /// <summary>Taken so that what was read can be sent back changed; never taken over.</summary>
-    public Guid? Id { get; init; }
-
-    /// <summary>As <see cref="Id"/>: retiring has a verb of its own.</summary>
-    public LocalDate? RetiredOn { get; init; }
-
+    [Needed, AtMost(Car.LongestLabel)]
     public string? Label { get; init; }
 
+    [Needed]
     public string? Plate { get; init; }
 
+    [Needed]
     public Gearbox? Gearbox { get; init; }
 
     public bool DualControls { get; init; } = true;
 
+    [Needed]
     public LocalDate? FirstRegistered { get; init; }
 
     public LocalDate? MotExpires { get; init; }

@@ -4,13 +4,14 @@ using NodaTime.Text;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Cars;
 
 /// <summary>Who gets the car, and on which days; without a last day it is theirs until somebody ends it.</summary>
-internal sealed record HoldingInput(Guid? InstructorId, LocalDate? From, LocalDate? To);
+internal sealed record HoldingInput([property: Needed] Guid? InstructorId, [property: Needed] LocalDate? From, LocalDate? To);
 
 /// <summary>
 /// Gives the car to an instructor. Dated days cut a standing holding in two around them; a new standing holding leaves out the

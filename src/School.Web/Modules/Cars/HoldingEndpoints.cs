@@ -20,7 +20,9 @@ internal static class HoldingEndpoints
     {
         var holdings = app.MapApi("cars").MapGroup("{id:guid}/holdings");
         holdings.MapGet("", ListAsync).Needs(Permission.SeeCars).WithName("ListHoldings").WithSummary("Who holds the car when, in order of days.")
-            .Produces<Page<HoldingView>>().ProducesProblem(404);
+            .Produces<Page<HoldingView>>().ProducesProblem(400).ProducesProblem(404);
+        holdings.MapGet("{holdingId:guid}", GetAsync).Needs(Permission.SeeCars).WithName("GetHolding").WithSummary("One period in which somebody holds the car.")
+            .Produces<HoldingView>().ProducesProblem(404);
         holdings.MapPost("", AddAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("HoldCar")
             .WithSummary("Gives the car to an instructor; dated days cut a standing holding in two around them.")
             .Produces<HoldingView>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
@@ -29,13 +31,18 @@ internal static class HoldingEndpoints
             .Produces(204).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
     }
 
-    private static async Task<IResult> ListAsync(Guid id, SchoolDb db, CancellationToken cancel)
+    private static async Task<IResult> ListAsync(Guid id, int? limit, string? cursor, SchoolDb db, CancellationToken cancel)
     {
         var car = await db.Set<Car>().AsNoTracking().Include(c => c.Holdings).SingleOrDefaultAsync(c => c.Id == id, cancel);
         return car is null
             ? Refusal.NotFound("car").ToProblem()
-            : Results.Ok(new Page<HoldingView>([.. car.Holdings.OrderBy(h => h.From).Select(HoldingView.Of)], null));
+            : car.Holdings.OrderBy(h => h.From).ThenBy(h => h.Id).Select(HoldingView.Of).ToList().PageOf(limit, cursor, h => h.Id.ToString()).ToResult();
     }
+
+    private static async Task<IResult> GetAsync(Guid id, Guid holdingId, SchoolDb db, CancellationToken cancel) =>
+        await db.Set<Holding>().AsNoTracking().SingleOrDefaultAsync(h => h.Id == holdingId && h.CarId == id, cancel) is { } holding
+            ? Results.Ok(HoldingView.Of(holding))
+            : Refusal.NotFound("holding").ToProblem();
 
     private static async Task<IResult> AddAsync(Guid id, HoldingInput input, HoldCar hold, CancellationToken cancel) =>
         (await hold.RunAsync(id, input, cancel)).ToResult(made => Results.Created($"{ApiSetup.Prefix}/cars/{id}/holdings/{made.Id}", HoldingView.Of(made)));

@@ -18,7 +18,7 @@ internal static class OffRoadEndpoints
     {
         var periods = app.MapApi("cars").MapGroup("{id:guid}/off-road");
         periods.MapGet("", ListAsync).Needs(Permission.SeeCars).WithName("ListOffRoad").WithSummary("When the car cannot be driven.")
-            .Produces<Page<OffRoadView>>().ProducesProblem(404);
+            .Produces<Page<OffRoadView>>().ProducesProblem(400).ProducesProblem(404);
         periods.MapPost("", AddAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("TakeOffRoad")
             .WithSummary("Takes the car off the road for a period, open-ended where nobody knows yet.")
             .Produces<OffRoadView>(201).ProducesProblem(400).ProducesProblem(404);
@@ -31,12 +31,12 @@ internal static class OffRoadEndpoints
             .WithSummary("Drops a period to come or ends the one that runs.").Produces(204).ProducesProblem(404).ProducesProblem(422);
     }
 
-    private static async Task<IResult> ListAsync(Guid id, SchoolDb db, CancellationToken cancel)
+    private static async Task<IResult> ListAsync(Guid id, int? limit, string? cursor, SchoolDb db, CancellationToken cancel)
     {
         var car = await db.Set<Car>().AsNoTracking().Include(c => c.OffRoad).SingleOrDefaultAsync(c => c.Id == id, cancel);
         return car is null
             ? Refusal.NotFound("car").ToProblem()
-            : Results.Ok(new Page<OffRoadView>([.. car.OffRoad.OrderBy(o => o.StartsAt).Select(OffRoadView.Of)], null));
+            : car.OffRoad.OrderBy(o => o.StartsAt).ThenBy(o => o.Id).Select(OffRoadView.Of).ToList().PageOf(limit, cursor, o => o.Id.ToString()).ToResult();
     }
 
     private static async Task<IResult> AddAsync(Guid id, OffRoadInput input, HttpContext context, TakeOffRoad take, CancellationToken cancel) =>

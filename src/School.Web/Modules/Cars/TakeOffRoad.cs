@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
@@ -9,9 +10,10 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Cars;
 
 /// <summary>From when, until when where it is known, and why.</summary>
-internal sealed record OffRoadInput(Instant? Start, Instant? End, string? Reason)
+internal sealed record OffRoadInput(
+    [property: Needed] Instant? Start, Instant? End, [property: Needed, AtMost(OffRoadInput.LongestReason)] string? Reason)
 {
-    private const int LongestReason = 100;
+    public const int LongestReason = 100;
     private static readonly Duration Furthest = Duration.FromDays(3 * 366);
 
     /// <summary>The reason as it is kept, once all is found to be possible.</summary>

@@ -12,6 +12,7 @@ using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Layout;
@@ -34,6 +35,8 @@ internal static class DiaryModule
         services.AddScoped<PictureLoader>();
         services.AddSingleton<SearchMemory>();
         services.AddScoped<PreparedDiaries>();
+        services.AddSingleton(new ProblemMember(SlotRefusals.AlternativesMember, typeof(IReadOnlyList<SlotItem>), "The nearest free times, with 409 and 422 about a time."));
+        services.AddSingleton(new ProblemMember(TestDayClashes.InTheWayMember, typeof(IReadOnlyList<ClashItem>), "What stands at the time kept for a test, with 409 time_taken."));
         services.AddScoped<SlotFinder>();
         services.AddScoped<LessonList>();
         services.AddScoped<LessonLocks>();

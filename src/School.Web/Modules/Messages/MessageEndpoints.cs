@@ -1,6 +1,7 @@
 using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Messages;
@@ -25,7 +26,7 @@ internal static class MessageEndpoints
     {
         var messages = app.MapApi("messages").Needs(Permission.SeeMessages);
 
-        messages.MapGet("", async (string? state, int? limit, string? cursor, MessageList list, CancellationToken cancel) =>
+        messages.MapGet("", async ([OneOf("waiting", "sent", "failed", "withdrawn")] string? state, int? limit, string? cursor, MessageList list, CancellationToken cancel) =>
                 (await list.ReadAsync(state, limit, cursor, MessageItem.Of, cancel)).ToResult())
             .WithName("ListMessages").WithSummary("Messages to pupils and instructors, newest first; `state` keeps to one state.")
             .Produces<Page<MessageItem>>().ProducesProblem(400);
@@ -42,5 +43,10 @@ internal static class MessageEndpoints
             .WithIdempotency()
             .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")
             .Produces<MessageItem>().ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+
+        messages.MapPost("send-again", async (SendAllAgain again, Viewer viewer, CancellationToken cancel) => (await again.RunAsync(viewer, cancel)).ToResult())
+            .WithIdempotency()
+            .WithName("SendAllMessagesAgain").WithSummary("Puts every message that failed back among the waiting; those that speak of something past stay, and are counted as `past`.")
+            .Produces<SentAgain>();
     }
 }

@@ -20,12 +20,14 @@ internal static class MessagesModule
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("message", "the message", "/messages/"));
         services.AddScoped<MessageList>();
         services.AddScoped<SendAgain>();
+        services.AddScoped<SendAllAgain>();
         services.AddScoped<SendDueMessages>();
         services.AddSingleton(_ => MailSettings.Read(configuration));
         services.AddScoped<IMailTransport>(provider => provider.GetRequiredService<MailSettings>() is { HasServer: true } settings
             ? new SmtpMail(settings)
             : new FolderMail(provider.GetRequiredService<MailFolder>().Path));
         services.AddSingleton<MailFolder>();
+        services.AddHealthChecks().AddCheck<MessagesOnTime>("messages");
         services.AddRecurringJob<SendDueMessages>(SendDueMessages.Job, EveryFifteenSeconds, job => job.RunAsync(CancellationToken.None));
         return services;
     }

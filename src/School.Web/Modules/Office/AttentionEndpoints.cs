@@ -11,8 +11,9 @@ internal static class AttentionEndpoints
     public static void MapAttention(this IEndpointRouteBuilder app) => app.MapApi("attention").WithTags("diary")
         .MapGet("", ListAsync).Needs(Permission.SeeWholeDiary)
         .WithName("ListAttention").WithSummary("What the office should look at now, what does the most harm first; an item goes away when its cause does.")
-        .Produces<Page<AttentionJson>>();
+        .Produces<Page<AttentionJson>>().ProducesProblem(400);
 
-    private static async Task<IResult> ListAsync(AttentionList attention, CancellationToken cancel) => Results.Ok(new Page<AttentionJson>(
-        [.. (await attention.AttentionAsync(cancel)).Select(item => new AttentionJson(item.Kind, item.Sentence, item.Href, item.Since))], null));
+    private static async Task<IResult> ListAsync(int? limit, string? cursor, AttentionList attention, CancellationToken cancel) =>
+        (await attention.AttentionAsync(cancel)).Select(item => new AttentionJson(item.Kind, item.Sentence, item.Href, item.Since)).ToList()
+            .PageOf(limit, cursor, item => $"{item.Kind} {item.Page} {item.Sentence}").ToResult();
 }

@@ -2,6 +2,8 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Web.Modules.School.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 
@@ -9,25 +11,20 @@ namespace School.Web.Modules.People;
 
 /// <summary>An instructor as a form or the API sends it.</summary>
 internal sealed record InstructorInput(
-    string? Name = null,
-    string? Email = null,
-    string? Phone = null,
-    IReadOnlyList<Gearbox>? Teaches = null,
-    RegistrationKind? Registration = null,
-    string? RegistrationNumber = null,
+    [property: Needed, AtMost(InvitePerson.LongestName)] string? Name = null,
+    [property: Needed] string? Email = null,
+    [property: Needed] string? Phone = null,
+    [property: Needed, Items(1, InstructorInput.MostTeaches)] IReadOnlyList<Gearbox>? Teaches = null,
+    [property: Needed] RegistrationKind? Registration = null,
+    [property: Needed] string? RegistrationNumber = null,
     LocalDate? RegisteredFrom = null,
-    LocalDate? RegisteredTo = null,
-    PlaceInput? Base = null,
-    int? DailyTeachingMinutes = null)
+    [property: Needed] LocalDate? RegisteredTo = null,
+    [property: Needed] PlaceInput? Base = null,
+    [property: Between(InstructorInput.LeastDay, InstructorInput.LongestDay)] int? DailyTeachingMinutes = null)
 {
-    /// <summary>Taken so that what was read can be sent back changed; never taken over.</summary>
-    public Guid? Id { get; init; }
-
-    /// <summary>As <see cref="Id"/>: retiring has a verb of its own.</summary>
-    public LocalDate? RetiredOn { get; init; }
-
-    private const int LeastDay = 30;
-    private const int LongestDay = 720;
+    public const int LeastDay = 30;
+    public const int LongestDay = 720;
+    public const int MostTeaches = 10;
     private const int LongestNumber = 12;
     private static readonly LocalDate Earliest = new(1950, 1, 1);
     private static readonly LocalDate Latest = new(2099, 12, 31);
@@ -41,6 +38,7 @@ internal sealed record InstructorInput(
         var phone = errors.ReadPhone(nameof(Phone), Phone);
         var teaches = (Teaches ?? []).Distinct().Order().ToList();
         errors.When(teaches.Count == 0, nameof(Teaches), "Choose at least one gearbox.");
+        errors.When(Teaches?.Count > MostTeaches, nameof(Teaches), "Name each gearbox once.");
         errors.When(Registration is null, nameof(Registration), "Say whether this is an approved instructor or a trainee.");
         var number = (RegistrationNumber ?? "").Replace(" ", "", StringComparison.Ordinal).ToUpperInvariant();
         errors.When(

@@ -7,6 +7,7 @@ using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Keys;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.People;
@@ -20,6 +21,11 @@ internal static class PeopleModule
     public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddSignIn(configuration);
+        services.AddSealedColumn("people.person_tokens", "value", "name = 'AuthenticatorKey'");
+        services.AddSingleton(new EndedByRenewal(
+            "people.people", "UPDATE people.people SET security_stamp = upper(replace(gen_random_uuid()::text, '-', '')), concurrency_stamp = gen_random_uuid()::text"));
+        services.AddSingleton(new EndedByRenewal("people.sessions", "UPDATE people.sessions SET ended_at = now() WHERE ended_at IS NULL"));
+        services.AddSingleton(new EndedByRenewal("people.api_tokens", "UPDATE people.api_tokens SET revoked_at = now() WHERE revoked_at IS NULL"));
         services.AddScoped<InstructorBook>();
         services.AddScoped<SignIns>();
         services.AddScoped<INeedAttention, Registrations>();

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
@@ -17,7 +18,10 @@ internal static class TokenEndpoints
             .Produces<TokenIssued>(StatusCodes.Status201Created).ProducesProblem(400).ProducesProblem(401).ProducesProblem(429);
         tokens.MapGet("", ListAsync).Needs(Permission.OwnSignIn)
             .WithName("ListTokens").WithSummary("Your own living tokens, newest first; the token itself is told only once")
-            .Produces<Page<TokenView>>();
+            .Produces<Page<TokenView>>().ProducesProblem(400);
+        tokens.MapGet("/{id:guid}", GetAsync).Needs(Permission.OwnSignIn)
+            .WithName("GetToken").WithSummary("One of your own living tokens, without the token itself")
+            .Produces<TokenView>().ProducesProblem(404);
         tokens.MapDelete("/{id:guid}", RevokeAsync).Needs(Permission.OwnSignIn).WithIdempotency()
             .WithName("RevokeToken").WithSummary("End one of your own tokens")
             .Produces(StatusCodes.Status204NoContent).ProducesProblem(404);
@@ -58,18 +62,22 @@ internal static class TokenEndpoints
         return issued.ToResult(token => Results.Created($"{ApiSetup.Prefix}/tokens/{token.Id}", new TokenIssued(token.Token, token.ExpiresAt)));
     }
 
-    private static async Task<Page<TokenView>> ListAsync(Viewer viewer, ApiTokens tokens, CancellationToken cancel)
-    {
-        var rows = await tokens.Living(viewer.PersonId).OrderByDescending(t => t.Id).Take(PageRequest.Most).ToListAsync(cancel);
-        return new(rows.ConvertAll(t => new TokenView(t.Id, t.Name, t.Scope, t.CreatedAt, t.ExpiresAt, t.LastUsedAt)), null);
-    }
+    private static async Task<IResult> ListAsync(Viewer viewer, int? limit, string? cursor, ApiTokens tokens, CancellationToken cancel) =>
+        (await tokens.Living(viewer.PersonId).PageNewestAsync(limit, cursor, t => t.Id, TokenView.Of, cancel)).ToResult();
+
+    private static async Task<IResult> GetAsync(Guid id, Viewer viewer, ApiTokens tokens, CancellationToken cancel) =>
+        await tokens.Living(viewer.PersonId).SingleOrDefaultAsync(t => t.Id == id, cancel) is { } row ? Results.Ok(TokenView.Of(row)) : Refusal.NotFound("token").ToProblem();
 
     private static async Task<IResult> RevokeAsync(Guid id, Viewer viewer, EndToken end, CancellationToken cancel) =>
         (await end.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent());
 
-    internal sealed record TokenWish(string? Email, string? Password, string? Code, string? Name = null, TokenScope? Scope = null);
+    internal sealed record TokenWish(
+        [property: Needed] string? Email, [property: Needed] string? Password, string? Code = null, string? Name = null, TokenScope? Scope = null);
 
     internal sealed record TokenIssued(string Token, Instant ExpiresAt);
 
-    internal sealed record TokenView(Guid Id, string Name, TokenScope Scope, Instant CreatedAt, Instant ExpiresAt, Instant? LastUsedAt);
+    internal sealed record TokenView(Guid Id, string Name, TokenScope Scope, Instant CreatedAt, Instant ExpiresAt, Instant? LastUsedAt)
+    {
+        public static TokenView Of(ApiToken row) => new(row.Id, row.Name, row.Scope, row.CreatedAt, row.ExpiresAt, row.LastUsedAt);
+    }
 }

@@ -5,13 +5,14 @@ using School.Core.Pupils;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
 /// <summary>A weekly time on the wire: day in English, times as HH:mm.</summary>
-internal sealed record AvailableTimeJson(IsoDayOfWeek Day, string From, string To)
+internal sealed record AvailableTimeJson(IsoDayOfWeek Day, [property: Form(FormAttribute.HourMinute)] string From, [property: Form(FormAttribute.HourMinute)] string To)
 {
     public static AvailableTimeJson Of(AvailableTime time) => new(time.Day, AvailabilityEndpoints.HourMinute.Format(time.From), AvailabilityEndpoints.HourMinute.Format(time.To));
 }

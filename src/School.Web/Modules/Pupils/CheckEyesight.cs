@@ -3,13 +3,14 @@ using NodaTime;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
 /// <summary>The day on which the pupil read a number plate at 20 metres (the Highway Code, rule 92).</summary>
-internal sealed record EyesightInput(LocalDate? On);
+internal sealed record EyesightInput([property: Needed] LocalDate? On);
 
 internal sealed class CheckEyesight(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
 {

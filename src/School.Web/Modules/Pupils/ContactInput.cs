@@ -1,4 +1,6 @@
 using School.Web.Modules.School.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 
@@ -7,12 +9,16 @@ namespace School.Web.Modules.Pupils;
 /// <summary>How to reach a pupil and where to meet them; a pupil may change this themselves.</summary>
 internal record ContactInput
 {
+    [Needed]
     public string? Email { get; init; }
 
+    [Needed]
     public string? Phone { get; init; }
 
+    [Needed]
     public PlaceInput? PickUp { get; init; }
 
+    [AtMost(Pupil.LongestName)]
     public string? EmergencyName { get; init; }
 
     public string? EmergencyPhone { get; init; }

@@ -1,4 +1,5 @@
 using School.Core.Pupils;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 using School.Web.Platform.Security;
@@ -6,7 +7,7 @@ using School.Web.Platform.Security;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>What lies encrypted: the driver number, notes on health and the number of the theory certificate.</summary>
-internal sealed record GuardedInput(string? DriverNumber, string? HealthNotes, string? TheoryCertificate = null)
+internal sealed record GuardedInput(string? DriverNumber, [property: AtMost(Pupil.LongestNotes)] string? HealthNotes, string? TheoryCertificate = null)
 {
     private const int LongestCertificate = 20;
 

@@ -2,6 +2,8 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Pupils;
 using School.Web.Modules.School.Contracts;
+using School.Web.Modules.Travel.Contracts;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 
@@ -12,45 +14,41 @@ internal record PupilInput : ContactInput
 {
     private const int YoungestAtEntry = 14;
     private const int OldestAtEntry = 110;
+    private const int ShortestLesson = 30;
+    private const int LongestLesson = 300;
+    private const int LeastWeek = 30;
+    private const int MostWeek = 3000;
 
     /// <summary>From this age on one may ask for a provisional licence: 15 years and 9 months (gov.uk/driving-lessons-learning-to-drive).</summary>
     private static readonly Period AgeForProvisional = Period.FromMonths((15 * 12) + 9);
 
-    /// <summary>Taken so that what was read can be sent back changed; never taken over.</summary>
-    public Guid? Id { get; init; }
-
-    /// <summary>As <see cref="Id"/>: retiring has a verb of its own.</summary>
-    public LocalDate? RetiredOn { get; init; }
-
-    /// <summary>As <see cref="Id"/>: it follows from the birth date.</summary>
-    public LocalDate? EarliestLesson { get; init; }
-
-    /// <summary>As <see cref="Id"/>: the check has a verb of its own.</summary>
-    public LocalDate? EyesightCheckedOn { get; init; }
-
-    /// <summary>As <see cref="EyesightCheckedOn"/>.</summary>
-    public Guid? EyesightCheckedBy { get; init; }
-
+    [Needed, AtMost(Pupil.LongestName)]
     public string? Name { get; init; }
 
+    [Needed]
     public LocalDate? BirthDate { get; init; }
 
     public bool MobilityAward { get; init; }
 
+    [Needed]
     public Gearbox? Gearbox { get; init; }
 
     public LocalDate? ProvisionalFrom { get; init; }
 
     public Guid? UsualInstructorId { get; init; }
 
+    [Between(LeastWeek, MostWeek)]
     public int? WeeklyMinutes { get; init; }
 
+    [Between(ShortestLesson, LongestLesson)]
     public int? LessonMinutes { get; init; }
 
     public bool NeedsDualControls { get; init; } = true;
 
+    [AtMost(Pupil.LongestNeed)]
     public string? Need { get; init; }
 
+    [AtMost(Pupil.LongestNotes)]
     public string? Notes { get; init; }
 
     public static new PupilInput Of(Pupil pupil) => new()
@@ -81,8 +79,8 @@ internal record PupilInput : ContactInput
         new TeachingInput(Need, Notes).Into(pupil, errors);
         CheckDates(errors, today);
         errors.When(Gearbox is null, nameof(Gearbox), "Say whether the pupil learns in a manual or an automatic.");
-        errors.When(LessonMinutes is < 30 or > 300, nameof(LessonMinutes), "A lesson takes 30 to 300 minutes.");
-        errors.When(WeeklyMinutes is < 30 or > 3000, nameof(WeeklyMinutes), "A weekly limit is 30 to 3000 minutes. Leave it empty for none.");
+        errors.When(LessonMinutes is < ShortestLesson or > LongestLesson, nameof(LessonMinutes), $"A lesson takes {ShortestLesson} to {LongestLesson} minutes.");
+        errors.When(WeeklyMinutes is < LeastWeek or > MostWeek, nameof(WeeklyMinutes), $"A weekly limit is {LeastWeek} to {MostWeek} minutes. Leave it empty for none.");
         pupil.BirthDate = BirthDate ?? default;
         pupil.MobilityAward = MobilityAward;
         pupil.Gearbox = Gearbox ?? default;
@@ -115,11 +113,12 @@ internal sealed record NewPupilInput : PupilInput
 {
     public string? DriverNumber { get; init; }
 
+    [AtMost(Pupil.LongestNotes)]
     public string? HealthNotes { get; init; }
 }
 
 /// <summary>What an instructor notes between lessons.</summary>
-internal sealed record TeachingInput(string? Need, string? Notes)
+internal sealed record TeachingInput([property: AtMost(Pupil.LongestNeed)] string? Need, [property: AtMost(Pupil.LongestNotes)] string? Notes)
 {
     public void Into(Pupil pupil, FieldErrors errors)
     {

@@ -42,7 +42,7 @@ internal static class FitEndpoints
     private static async Task<IResult> GetAsync(HttpContext context, FitTravel fit, CancellationToken cancel)
     {
         var view = await fit.ReadAsync(cancel);
-        return ETags.Ok(context, view.Settings, FitJson.Of(view));
+        return ETags.OkWithMore(context, view.Settings.Version, FitJson.Of(view));
     }
 
     private static async Task<IResult> UseAsync(HttpContext context, FitTravel fit, CancellationToken cancel) =>

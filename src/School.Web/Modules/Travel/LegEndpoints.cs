@@ -28,6 +28,8 @@ internal static class LegEndpoints
         legs.MapPost("", AddAsync).Needs(Permission.DriveTheDay).WithIdempotency()
             .WithName("RecordLeg").WithSummary("Records a drive that is over. Of the places only the position is needed.")
             .Produces<RecordedLegJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
+        legs.MapGet("{legId:guid}", GetAsync).Needs(Permission.DriveTheDay)
+            .WithName("GetLeg").WithSummary("One recorded drive.").Produces<RecordedLegJson>().ProducesProblem(404);
         legs.MapDelete("{legId:guid}", RemoveAsync).Needs(Permission.DriveTheDay).WithIdempotency()
             .WithName("RemoveLeg").WithSummary("Takes back a drive that was recorded wrongly.").Produces(204).ProducesProblem(404);
     }
@@ -38,6 +40,12 @@ internal static class LegEndpoints
             ? (await db.Set<RecordedDrive>().AsNoTracking().Where(d => d.InstructorId == id && d.ArrivedAt != null)
                 .PageByIdAsync(limit, cursor, RecordedLegJson.Of, cancel)).ToResult()
             : Refusal.NotFound("instructor").ToProblem();
+
+    private static async Task<IResult> GetAsync(Guid id, Guid legId, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
+        viewer.MayRecordFor(id)
+        && await db.Set<RecordedDrive>().AsNoTracking().SingleOrDefaultAsync(d => d.Id == legId && d.InstructorId == id && d.ArrivedAt != null, cancel) is { } drive
+            ? ETags.Ok(context, drive, RecordedLegJson.Of(drive))
+            : Refusal.NotFound("drive").ToProblem();
 
     private static async Task<IResult> AddAsync(Guid id, LegRequest request, HttpContext context, RecordLeg record, Viewer viewer, CancellationToken cancel) =>
         (await record.RunAsync(id, request, viewer, cancel)).ToResult(drive => ETags.Created(

@@ -3,6 +3,7 @@ using School.Core.Travel;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
@@ -10,7 +11,8 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Travel;
 
 /// <summary>A drive as the API sends it. Of the places only the position matters; a label helps to know them again.</summary>
-internal sealed record LegRequest(PlaceInput? From, PlaceInput? To, Instant? Left, Instant? Arrived);
+internal sealed record LegRequest(
+    [property: Needed] PlaceInput? From, [property: Needed] PlaceInput? To, [property: Needed] Instant? Left, [property: Needed] Instant? Arrived);
 
 /// <summary>Keeps a drive that is over.</summary>
 internal sealed class RecordLeg(SchoolDb db, InstructorBook instructors, IClock clock)

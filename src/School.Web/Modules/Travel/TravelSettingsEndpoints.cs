@@ -48,7 +48,7 @@ internal static class TravelSettingsEndpoints
     private static async Task<IResult> GetAsync(HttpContext context, SchoolDb db, TravelModel travel, CancellationToken cancel)
     {
         var row = await ReadAsync(db, cancel);
-        return ETags.Ok(context, row, TravelSettingsView.Of(row, TravelStatusJson.Of(await travel.StatusAsync(cancel))));
+        return ETags.OkWithMore(context, row.Version, TravelSettingsView.Of(row, TravelStatusJson.Of(await travel.StatusAsync(cancel))));
     }
 
     private static async Task<IResult> ChangeAsync(TravelSettingsView input, HttpContext context, SchoolDb db, ChangeTravelSettings change, CancellationToken cancel)

@@ -22,6 +22,16 @@ internal static class ETags
         return Results.Ok(body);
     }
 
+    /// <summary>
+    /// The same where the answer tells more than the row: the tag gets a digest of the answer behind the version, so that a read that
+    /// asks for changes hears of those too. If-Match looks at the version alone.
+    /// </summary>
+    public static IResult OkWithMore<T>(HttpContext context, int version, T body)
+    {
+        context.Items[ConditionalReads.AddDigest] = true;
+        return Ok(context, version, body);
+    }
+
     /// <summary>Answers 201 with Location, ETag and the body.</summary>
     public static IResult Created<T>(HttpContext context, Versioned row, string location, T body)
     {
@@ -55,10 +65,12 @@ internal static class ETags
         }
 
         // If-Match compares strongly (RFC 9110, 13.1.1), so a weak tag names nothing.
-        return tags[0].Equals(EntityTagHeaderValue.Any) ? null
-            : tags[0].IsWeak ? NoVersion
-            : int.TryParse(tags[0].Tag.AsSpan().Trim('"'), NumberStyles.None, CultureInfo.InvariantCulture, out var version) ? version : NoVersion;
+        return tags[0].Equals(EntityTagHeaderValue.Any) ? null : tags[0].IsWeak ? NoVersion : VersionOf(tags[0].Tag.ToString()) ?? NoVersion;
     }
+
+    /// <summary>The version in a tag; null where it holds none. What follows a point tells answers of one version apart.</summary>
+    public static int? VersionOf(string? tag) =>
+        int.TryParse((tag ?? "").Trim('"').Split('.')[0], NumberStyles.None, CultureInfo.InvariantCulture, out var version) ? version : null;
 
     private static string Of(int version) => $"\"{version}\"";
 }

@@ -51,7 +51,8 @@ internal static class Idempotency
 {
     public const string Header = "Idempotency-Key";
     public static readonly Duration Kept = Duration.FromDays(2);
-    private const int LongestKey = 200;
+    public const string Replayed = "Idempotency-Replayed";
+    public const int LongestKey = 200;
 
     public static TBuilder WithIdempotency<TBuilder>(this TBuilder endpoint)
         where TBuilder : IEndpointConventionBuilder => endpoint.WithMetadata(new TakesIdempotencyKey());
@@ -160,7 +161,7 @@ internal static class Idempotency
     {
         context.Response.StatusCode = answer.Status;
         context.Response.ContentType = answer.ContentType;
-        context.Response.Headers["Idempotency-Replayed"] = "true";
+        context.Response.Headers[Replayed] = "true";
         if (answer.Location is not null)
         {
             context.Response.Headers.Location = answer.Location;

@@ -1,4 +1,5 @@
 using System.Buffers.Text;
+using System.Globalization;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Platform.Database;
@@ -31,15 +32,53 @@ internal sealed record PageRequest(int Limit, string? Cursor)
         }
         catch (FormatException)
         {
-            return Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
+            return WrongCursor;
         }
     }
+
+    /// <summary>What a cursor of <see cref="Paging.PageOf"/> holds: how many items came before, and the key of the last of them.</summary>
+    public Outcome<CursorPlace> Place()
+    {
+        var after = Unwrap();
+        return !after.Ok ? after.Refusal
+            : after.Value.Length == 0 ? new CursorPlace(0, null)
+            : after.Value.Split(' ', 2) is [var place, var last] && int.TryParse(place, NumberStyles.None, CultureInfo.InvariantCulture, out var passed) && passed <= FurthestPlace
+                ? new CursorPlace(passed, last)
+                : WrongCursor;
+    }
+
+    private const int FurthestPlace = 1_000_000;
+
+    public static Refusal WrongCursor => Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
 
     public static string Wrap(string cursor) => Base64Url.EncodeToString(Encoding.UTF8.GetBytes(cursor));
 }
 
+internal sealed record CursorPlace(int Passed, string? Last);
+
 internal static class Paging
 {
+    /// <summary>The place that the request's cursor names; what is wrong with the request first.</summary>
+    public static Outcome<CursorPlace> Place(this Outcome<PageRequest> request) => request.Ok ? request.Value.Place() : request.Refusal;
+
+    /// <summary>One page of a list that is at hand as a whole. The cursor is the last item's key and place, so that a page follows also when that item is gone.</summary>
+    public static Outcome<Page<T>> PageOf<T>(this IReadOnlyList<T> all, int? limit, string? cursor, Func<T, string> key)
+    {
+        var request = PageRequest.Of(limit, cursor);
+        var after = request.Place();
+        if (!request.Ok || !after.Ok)
+        {
+            return after.Refusal!;
+        }
+
+        var (passed, last) = after.Value;
+        var at = last is null ? null : all.Select((item, index) => (item, index)).Where(one => key(one.item) == last).Select(one => (int?)one.index).FirstOrDefault();
+        var start = at + 1 ?? Math.Min(passed, all.Count);
+        var items = all.Skip(start).Take(request.Value.Limit).ToList();
+        var end = start + items.Count;
+        return new Page<T>(items, end < all.Count ? PageRequest.Wrap(string.Create(CultureInfo.InvariantCulture, $"{end} {key(items[^1])}")) : null);
+    }
+
     private const string Id = nameof(Versioned.Id);
 
     /// <summary>Rows in the order they were made (ids rise with time), one page at a time.</summary>
@@ -72,7 +111,7 @@ internal static class Paging
         {
             if (!Guid.TryParse(after.Value, out var last))
             {
-                return Refusal.Invalid("cursor", "This cursor is not one that a list gave. Start again without it.");
+                return PageRequest.WrongCursor;
             }
 
             rows = newestFirst ? rows.Where(row => EF.Property<Guid>(row, Id) < last) : rows.Where(row => EF.Property<Guid>(row, Id) > last);

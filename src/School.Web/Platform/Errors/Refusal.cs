@@ -25,6 +25,9 @@ internal enum RefusalKind
     /// <summary>More than is taken at once: 413.</summary>
     TooLarge,
 
+    /// <summary>A longer address than is read: 414.</summary>
+    AddressTooLong,
+
     /// <summary>Too many tries: 429.</summary>
     TooMany,
 }

@@ -169,6 +169,49 @@ public sealed class SlotsTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.BadRequest, (await school.Pupil.GetAsync($"{path}&limit=0")).StatusCode);
     }
 
+    [Fact]
+    public async Task Pages_follow_each_other_without_gap_or_repeat()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var path = $"/api/v1/slots?pupilId={school.PupilId}&from=2026-03-05&to=2026-03-20";
+        var (seen, cursor, pages) = (new List<Instant>(), "", 0);
+        do
+        {
+            var page = await school.Pupil.GetJsonAsync($"{path}&limit=150{cursor}");
+            seen.AddRange(page.GetProperty("items").EnumerateArray().Select(s => s.Moment("start")));
+            cursor = page.GetProperty("next").GetString() is { } next ? $"&cursor={next}" : "";
+            pages++;
+            Assert.True(cursor.Length == 0 || page.GetProperty("items").GetArrayLength() == 150);
+            Assert.True(cursor.Length > 0 || seen.Count == page.GetProperty("found").GetInt32());
+        }
+        while (cursor.Length > 0);
+        Assert.True(pages > 1);
+        Assert.Distinct(seen);
+        var most = await school.Pupil.GetJsonAsync(path);
+        Assert.Equal(seen.Take(200), most.GetProperty("items").EnumerateArray().Select(s => s.Moment("start")));
+        Assert.Equal(HttpStatusCode.BadRequest, (await school.Pupil.GetAsync($"{path}&limit=201")).StatusCode);
+        Assert.Equal(HttpStatusCode.BadRequest, (await school.Pupil.GetAsync($"{path}&cursor=bm90IG9uZQ")).StatusCode);
+    }
+
+    [Fact]
+    public async Task The_drive_is_counted_from_the_places_that_are_asked_for()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var path = $"/api/v1/slots?pupilId={school.PupilId}&from=2026-03-05&to=2026-03-05";
+        var far = TestData.PlaceAt(60);
+        var there = FormattableString.Invariant($"&pickUpLatitude={far.Latitude}&pickUpLongitude={far.Longitude}");
+        var home = await school.Office.GetJsonAsync(path);
+        var away = await school.Office.GetJsonAsync(path + there);
+        Assert.True(LeastDrive(away) > LeastDrive(home));
+        // The drop-off is the pick-up unless it is named.
+        var oneWay = await school.Office.GetJsonAsync(FormattableString.Invariant($"{path}&dropOffLatitude={far.Latitude}&dropOffLongitude={far.Longitude}"));
+        Assert.InRange(LeastDrive(oneWay), LeastDrive(home) + 1, LeastDrive(away) - 1);
+        Assert.Equal(["pickUpLongitude"], await (await school.Office.GetAsync($"{path}&pickUpLatitude=52.4")).WrongFieldsAsync());
+        Assert.Equal(["dropOffLatitude", "dropOffLongitude"], await (await school.Office.GetAsync($"{path}&dropOffLatitude=91&dropOffLongitude=181")).WrongFieldsAsync());
+
+        static int LeastDrive(JsonElement found) => found.GetProperty("items").EnumerateArray().Min(s => s.GetProperty("extraDrivingMinutes").GetInt32());
+    }
+
     private static async Task<int> QueriesOfAsync(SmallSchool school, string query)
     {
         using var counter = new QueryCounter(school.Host.ConnectionString);

@@ -1,4 +1,5 @@
 using System.Net;
+using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
@@ -34,11 +35,14 @@ public sealed class TestDayTests(TestPostgres postgres)
         var other = await school.Host.Data.PupilAsync("Corin Vale");
         Assert.Equal("instructor_busy", await (await school.Office.BookAsync(other.Id, school.InstructorId, London(2026, 4, 14, 11))).CodeAsync(HttpStatusCode.Conflict));
         // The drive to the pick-up, and away from the centre, must fit too.
-        Assert.Equal("no_time_to_get_there", await (await school.Office.BookAsync(other.Id, school.InstructorId, London(2026, 4, 14, 8, 14))).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("no_time_to_get_there", await (await school.Office.BookAsync(other.Id, school.InstructorId, London(2026, 4, 14, 8, 14))).CodeAsync(HttpStatusCode.UnprocessableEntity));
         var second = await school.Host.Data.InstructorAsync("Basil Thornby");
         Assert.Equal("pupil_busy", await (await school.Office.BookAsync(school.PupilId, second.Id, London(2026, 4, 14, 10))).CodeAsync(HttpStatusCode.Conflict));
         var route = await school.Office.GetJsonAsync($"/api/v1/instructors/{school.InstructorId}/day/2026-04-14");
-        Assert.Equal(test.Id(), route.GetProperty("tests")[0].Id("testDayId"));
+        var stop = route.GetProperty("stops").EnumerateArray().Single();
+        Assert.Equal(("test", test.Id()), (stop.Word("kind"), stop.Id("testDayId")));
+        Assert.Equal((test.Moment("blockedFrom"), test.Moment("start")), (stop.Moment("start"), stop.Moment("testStart")));
+        Assert.Equal(JsonValueKind.Null, stop.GetProperty("lessonId").ValueKind);
         Assert.Equal(0, route.GetProperty("taughtMinutes").GetInt32());
     }
 

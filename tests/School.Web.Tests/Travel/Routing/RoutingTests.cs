@@ -103,6 +103,16 @@ public sealed class RoutingTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task An_answer_that_is_too_large_is_told_as_such()
+    {
+        await using var server = await TableServer.StartAsync();
+        server.Says(new string(' ', 5 * 1024 * 1024));
+        await using var school = await SchoolAsync(server);
+        await FallsBackAsync(school);
+        Assert.Contains("larger than 4 MiB", (await school.StatusAsync()).GetProperty("reason").GetString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_server_that_is_not_there_is_told_too()
     {
         var server = await TableServer.StartAsync();

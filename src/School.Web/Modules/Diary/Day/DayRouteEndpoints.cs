@@ -15,18 +15,38 @@ internal sealed record LegJson(int Minutes, double Miles)
     public static LegJson Of(Leg leg) => new(leg.Minutes, Math.Round(leg.Miles, 2));
 }
 
-internal sealed record StopJson(
-    Guid LessonId, Guid PupilId, string PupilName, Guid CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson Leg,
-    Instant Arrives, int SlackMinutes, bool InTimeOff, string Need, string LastNote, bool FirstLesson);
+internal enum StopKind
+{
+    Lesson,
+    Test,
+}
 
-/// <summary>A test day on the route: the time kept, within it the test.</summary>
-internal sealed record TestStopJson(
-    Guid TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, Instant TestStart, PlaceView PickUp, PlaceView Centre, bool EndsAtPickUp,
-    LegJson Leg, Instant Arrives, int SlackMinutes);
+/// <summary>
+/// A stop in order of the day. Of a test it is the time kept, within it the test, and the way ends at the pick-up or the centre; what only a
+/// lesson or only a test has is null for the other.
+/// </summary>
+internal sealed record StopJson(
+    StopKind Kind, Guid? LessonId, Guid? TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson Leg,
+    Instant Arrives, int SlackMinutes, bool? InTimeOff, string? Need, string? LastNote, bool? FirstLesson, Instant? TestStart, PlaceView? Centre, bool? EndsAtPickUp)
+{
+    public static StopJson Of(DaySheet day, RouteStop stop, Lesson lesson, PupilNotes notes)
+    {
+        var pupil = day.Context.Pupils[lesson.PupilId];
+        return new(
+            StopKind.Lesson, lesson.Id, null, pupil.Id, pupil.Name, lesson.CarId, lesson.StartsAt, lesson.EndsAt, PlaceView.Of(lesson.PickUp),
+            PlaceView.Of(lesson.DropOff), LegJson.Of(stop.Leg), stop.Arrives, stop.SlackMinutes, stop.InTimeOff, pupil.Need,
+            notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null);
+    }
+
+    public static StopJson Of(DaySheet day, RouteStop stop, TestDay test) => new(
+        StopKind.Test, null, test.Id, test.PupilId, day.Context.Pupils[test.PupilId].Name, test.CarId, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.PickUp),
+        PlaceView.Of(test.EndsAtPickUp ? test.PickUp : test.Centre), LegJson.Of(stop.Leg), stop.Arrives, stop.SlackMinutes, null, null, null, null,
+        test.StartsAt, PlaceView.Of(test.Centre), test.EndsAtPickUp);
+}
 
 internal sealed record DayRouteJson(
     Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
-    int DrivingMinutes, double Miles, int TaughtMinutes, IReadOnlyList<TestStopJson> Tests)
+    int DrivingMinutes, double Miles, int TaughtMinutes)
 {
     public static DayRouteJson Of(DaySheet day, PupilNotes notes)
     {
@@ -34,24 +54,16 @@ internal sealed record DayRouteJson(
         var tests = day.Tests.ToDictionary(t => t.Id);
         return new(
             day.Instructor.Id, day.Date, PlaceView.Of(day.Instructor.Base),
-            [.. day.Route.Stops.Where(stop => lessons.ContainsKey(stop.Entry.Id)).Select(stop => Lesson(day, stop, lessons[stop.Entry.Id], notes))],
+            [
+                .. from stop in day.Route.Stops
+                   let shown = lessons.TryGetValue(stop.Entry.Id, out var lesson) ? StopJson.Of(day, stop, lesson, notes)
+                       : tests.TryGetValue(stop.Entry.Id, out var test) ? StopJson.Of(day, stop, test) : null
+                   where shown is not null
+                   select shown,
+            ],
             day.Route.LatestDeparture, day.Route.LegHome is { } home ? LegJson.Of(home) : null, day.Route.HomeAt,
-            day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2), day.Route.TaughtMinutes,
-            [.. day.Route.Stops.Where(stop => tests.ContainsKey(stop.Entry.Id)).Select(stop => Test(day, stop, tests[stop.Entry.Id]))]);
+            day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2), day.Route.TaughtMinutes);
     }
-
-    private static StopJson Lesson(DaySheet day, RouteStop stop, Lesson lesson, PupilNotes notes)
-    {
-        var pupil = day.Context.Pupils[lesson.PupilId];
-        return new(
-            lesson.Id, pupil.Id, pupil.Name, lesson.CarId, lesson.StartsAt, lesson.EndsAt, PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff),
-            LegJson.Of(stop.Leg), stop.Arrives, stop.SlackMinutes, stop.InTimeOff, pupil.Need, notes.LastNote.GetValueOrDefault(pupil.Id, ""),
-            notes.FirstLessons.Contains(lesson.Id));
-    }
-
-    private static TestStopJson Test(DaySheet day, RouteStop stop, TestDay test) => new(
-        test.Id, test.PupilId, day.Context.Pupils[test.PupilId].Name, test.CarId, test.BlockedFrom, test.BlockedUntil, test.StartsAt, PlaceView.Of(test.PickUp),
-        PlaceView.Of(test.Centre), test.EndsAtPickUp, LegJson.Of(stop.Leg), stop.Arrives, stop.SlackMinutes);
 }
 
 internal static class DayRouteEndpoints

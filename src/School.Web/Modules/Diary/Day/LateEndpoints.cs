@@ -3,11 +3,12 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 
 namespace School.Web.Modules.Diary.Day;
 
 /// <summary>How late; a preview unless confirmed. At is the moment that the preview gave, so that what was shown is what is told.</summary>
-internal sealed record LateRequest(int Minutes, bool Confirm = false, Instant? At = null);
+internal sealed record LateRequest([property: Between(1, TellLate.MostMinutes)] int Minutes, bool Confirm = false, Instant? At = null);
 
 internal sealed record LateLessonJson(
     Guid LessonId, Guid PupilId, string PupilName, Instant Start, Instant NowAbout, Instant EndsAbout, int LateMinutes, int AbsorbedMinutes,

@@ -7,6 +7,7 @@ using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
@@ -14,7 +15,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Diary.Hours;
 
 /// <summary>Time off between two moments.</summary>
-internal sealed record TimeOffRequest([property: JsonRequired] Instant Start, [property: JsonRequired] Instant End, string? Reason = null)
+internal sealed record TimeOffRequest([property: JsonRequired] Instant Start, [property: JsonRequired] Instant End, [property: AtMost(TimeOffRequest.LongestReason)] string? Reason = null)
 {
     public const int LongestReason = 200;
 

@@ -5,13 +5,15 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Hours;
 
 /// <summary>Working hours on the wire: day in English, times as HH:mm.</summary>
-internal sealed record HoursBody(IsoDayOfWeek Day, string Start, string End, LocalDate From, LocalDate? To = null)
+internal sealed record HoursBody(
+    IsoDayOfWeek Day, [property: Form(FormAttribute.HourMinute)] string Start, [property: Form(FormAttribute.HourMinute)] string End, LocalDate From, LocalDate? To = null)
 {
     private static readonly LocalTimePattern HourMinute = LocalTimePattern.CreateWithInvariantCulture("HH:mm");
 
@@ -42,7 +44,9 @@ internal static class HoursEndpoints
         var hours = app.MapApi("instructors/{id:guid}/working-hours").WithTags("instructors");
         hours.MapGet("", ListAsync).Needs(Permission.ChangeHours)
             .WithName("ListWorkingHours").WithSummary("Working hours in local time, by weekday; own, or anybody's for the office.")
-            .Produces<Page<HoursJson>>().ProducesProblem(404);
+            .Produces<Page<HoursJson>>().ProducesProblem(400).ProducesProblem(404);
+        hours.MapGet("{hoursId:guid}", GetAsync).Needs(Permission.ChangeHours)
+            .WithName("GetWorkingHours").WithSummary("One span, with its ETag.").Produces<HoursJson>().ProducesProblem(404);
         hours.MapPost("", AddAsync).Needs(Permission.ChangeHours).WithIdempotency()
             .WithName("AddWorkingHours").WithSummary("Adds a span. The answer names booked lessons that are outside working hours.")
             .Produces<HoursJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
@@ -53,7 +57,7 @@ internal static class HoursEndpoints
             .WithName("RemoveWorkingHours").WithSummary("Removes a span.").Produces<AffectedLessons>().ProducesProblem(404);
     }
 
-    private static async Task<IResult> ListAsync(Guid id, SchoolDb db, InstructorBook instructors, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> ListAsync(Guid id, int? limit, string? cursor, SchoolDb db, InstructorBook instructors, Viewer viewer, CancellationToken cancel)
     {
         if (!viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is null)
         {
@@ -62,8 +66,13 @@ internal static class HoursEndpoints
 
         var rows = await db.Set<WorkingHoursRow>().AsNoTracking().Where(h => h.InstructorId == id).ToListAsync(cancel);
         var ordered = rows.OrderBy(h => h.Day).ThenBy(h => h.Start).ThenBy(h => h.From);
-        return Results.Ok(new Page<HoursJson>([.. ordered.Select(h => HoursJson.Of(h, []))], null));
+        return ordered.Select(h => HoursJson.Of(h, [])).ToList().PageOf(limit, cursor, h => h.Id.ToString()).ToResult();
     }
+
+    private static async Task<IResult> GetAsync(Guid id, Guid hoursId, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
+        viewer.KeepsDiaryOf(id) && await db.Set<WorkingHoursRow>().AsNoTracking().SingleOrDefaultAsync(h => h.Id == hoursId && h.InstructorId == id, cancel) is { } row
+            ? ETags.Ok(context, row, HoursJson.Of(row, []))
+            : Refusal.NotFound("working hours").ToProblem();
 
     private static async Task<IResult> AddAsync(Guid id, HoursBody body, HttpContext context, ChangeHours hours, Viewer viewer, CancellationToken cancel)
     {

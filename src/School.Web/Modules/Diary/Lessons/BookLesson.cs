@@ -6,6 +6,7 @@ using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -14,7 +15,7 @@ namespace School.Web.Modules.Diary.Lessons;
 /// <summary>A lesson to book; places default to the pupil's pick-up, the drop-off to the pick-up.</summary>
 internal sealed record BookRequest(
     [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired] Instant Start,
-    [property: JsonRequired] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null);
+    [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null);
 
 /// <summary>Books a lesson: the rules are asked again under lock, the constraints of the table come last.</summary>
 internal sealed class BookLesson(

@@ -26,7 +26,7 @@ internal static class LessonEndpoints
         lessons.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeLessons)
             .WithName("GetLesson").WithSummary("One lesson, with its ETag.").Produces<LessonJson>().ProducesProblem(404);
         lessons.MapGet("{id:guid}/history", HistoryAsync).Needs(Permission.SeeLessons)
-            .WithName("GetLessonHistory").WithSummary("Who changed what, when; oldest first.").Produces<Page<ChangeJson>>().ProducesProblem(404);
+            .WithName("GetLessonHistory").WithSummary("Who changed what, when; oldest first.").Produces<Page<ChangeJson>>().ProducesProblem(400).ProducesProblem(404);
         lessons.MapGet("{id:guid}/charge", ChargeAsync).Needs(Permission.BookLessons)
             .WithName("GetLessonCharge").WithSummary("What cancelling, moving or missing a lesson would come to now. Send its code along when you do it.")
             .Produces<LessonChargeJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
@@ -66,16 +66,16 @@ internal static class LessonEndpoints
             ? ETags.Ok(context, lesson, LessonJson.Of(lesson, viewer))
             : Refusal.NotFound("lesson").ToProblem();
 
-    private static async Task<IResult> HistoryAsync(Guid id, SchoolDb db, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> HistoryAsync(Guid id, int? limit, string? cursor, SchoolDb db, Viewer viewer, CancellationToken cancel)
     {
         if (!await db.Set<Lesson>().VisibleTo(viewer).AnyAsync(l => l.Id == id, cancel))
         {
             return Refusal.NotFound("lesson").ToProblem();
         }
 
-        var changes = await db.Set<LessonChange>().AsNoTracking().Where(c => c.LessonId == id).OrderBy(c => c.At).ThenBy(c => c.Id)
-            .Select(c => new ChangeJson(c.Kind, c.At, c.ByName, c.Words, c.StartsAt, c.InstructorId)).ToListAsync(cancel);
-        return Results.Ok(new Page<ChangeJson>(changes, null));
+        var changes = await db.Set<LessonChange>().AsNoTracking().Where(c => c.LessonId == id).OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(cancel);
+        return changes.PageOf(limit, cursor, c => c.Id.ToString()).ToResult(page => Results.Ok(new Page<ChangeJson>(
+            [.. page.Items.Select(c => new ChangeJson(c.Kind, c.At, c.ByName, c.Words, c.StartsAt, c.InstructorId))], page.Next)));
     }
 
     private static async Task<IResult> ChargeAsync(

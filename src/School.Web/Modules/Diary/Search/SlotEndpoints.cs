@@ -1,13 +1,16 @@
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Search;
 
-internal sealed record SlotList(IReadOnlyList<SlotItem> Items, int Found, IReadOnlyList<Obstacle> Obstacles, IReadOnlyList<SlotHelp> Help);
+internal sealed record SlotList(IReadOnlyList<SlotItem> Items, string? Next, int Found, IReadOnlyList<Obstacle> Obstacles, IReadOnlyList<SlotHelp> Help);
 
 /// <summary>Another search that would find something, and the first time that it finds.</summary>
 internal sealed record SlotHelp(string Sentence, Instant Start, int Minutes, Guid? InstructorId, LocalDate From, LocalDate To)
@@ -24,16 +27,29 @@ internal static class SlotEndpoints
         .Produces<SlotList>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound);
 
     private static async Task<IResult> FindAsync(
-        Guid pupilId, QueryDate from, QueryDate to, int? minutes, Guid? instructorId, int? limit,
+        Guid pupilId, QueryDate from, QueryDate to, [Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int? minutes, Guid? instructorId,
+        [Between(-90, 90)] double? pickUpLatitude, [Between(-180, 180)] double? pickUpLongitude,
+        [Between(-90, 90)] double? dropOffLatitude, [Between(-180, 180)] double? dropOffLongitude, int? limit, string? cursor,
         SlotFinder slots, WaysOut ways, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         // Dates need no zone; only a moment does.
         var zone = from.Date is null || to.Date is null ? (await school.GetAsync(cancel)).Zone : DateTimeZone.Utc;
-        var question = new SlotQuestion(pupilId, from.In(zone), to.In(zone), minutes, instructorId) { Most = limit ?? SlotFinder.MostOffers };
-        if (new FieldErrors().When(limit is < 1 or > SlotFinder.MostOffers, nameof(limit), $"The limit is 1 to {SlotFinder.MostOffers}.").ToRefusal() is { } invalid)
+        var errors = new FieldErrors();
+        var (pickUp, dropOff) = (errors.ReadPosition("pickUp", pickUpLatitude, pickUpLongitude), errors.ReadPosition("dropOff", dropOffLatitude, dropOffLongitude));
+        var place = PageRequest.Of(limit ?? PageRequest.Most, cursor).Place();
+        if (!place.Ok)
+        {
+            errors.AddAll(place.Refusal);
+        }
+
+        if (errors.ToRefusal() is { } invalid)
         {
             return invalid.ToProblem();
         }
+
+        // One more than is told, so that it is known whether there is a next page.
+        var most = place.Value!.Passed + (limit ?? PageRequest.Most) + 1;
+        var question = new SlotQuestion(pupilId, from.In(zone), to.In(zone), minutes, instructorId) { Most = most, PickUp = pickUp, DropOff = dropOff };
 
         var answer = await slots.FindAsync(question, viewer, cancel);
         if (!answer.Ok)
@@ -43,7 +59,7 @@ internal static class SlotEndpoints
 
         var found = answer.Value;
         var help = await ways.OfAsync(question, found, viewer, cancel);
-        return Results.Ok(new SlotList(
-            [.. found.Offers.Select(o => SlotItem.Of(o, viewer))], found.Found, found.Obstacles, [.. help.Select(SlotHelp.Of)]));
+        return found.Offers.PageOf(limit ?? PageRequest.Most, cursor, o => $"{o.Start} {o.InstructorId} {o.CarId}").ToResult(page => Results.Ok(new SlotList(
+            [.. page.Items.Select(o => SlotItem.Of(o, viewer))], page.Next, found.Found, found.Obstacles, [.. help.Select(SlotHelp.Of)])));
     }
 }

@@ -18,14 +18,14 @@ internal static class SlotRefusals
 
     public static bool IsAboutTime(Refusal refusal) => Codes.Contains(refusal.Code);
 
-    /// <summary>Whether other lessons stand in the way: somebody was first. The rest are rules that hold whoever comes.</summary>
+    /// <summary>Whether another entry holds that very time. The rest are rules that hold whoever comes, the drive from a neighbouring lesson among them.</summary>
     private static bool Taken(SlotRule rule) => rule switch
     {
-        SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.CarBusy
-            or SlotRule.NoTimeToGetThere or SlotRule.RestNeeded or SlotRule.DailyLimit => true,
+        SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.CarBusy => true,
         SlotRule.InThePast or SlotRule.OffTheGrid or SlotRule.LengthNotOffered or SlotRule.InsideNotice or SlotRule.BeyondHorizon
             or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered
-            or SlotRule.OutsideWorkingHours or SlotRule.TimeOff or SlotRule.WeeklyLimit or SlotRule.NoSuitableCar => false,
+            or SlotRule.OutsideWorkingHours or SlotRule.TimeOff or SlotRule.WeeklyLimit or SlotRule.DailyLimit or SlotRule.NoTimeToGetThere
+            or SlotRule.RestNeeded or SlotRule.NoSuitableCar => false,
     };
 
     /// <summary>The free times that a refusal carries; empty when it carries none.</summary>

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
@@ -10,12 +11,12 @@ using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Settings;
 
-internal sealed record HolidayRequest(string? Nation, LocalDate Date, string? Name);
+internal sealed record HolidayRequest([property: Needed] string? Nation, LocalDate Date, [property: Needed, AtMost(EditHolidays.LongestName)] string? Name);
 
 /// <summary>The school's own list of public holidays.</summary>
 internal sealed class EditHolidays(SchoolDb db, Audit audit, Viewer viewer)
 {
-    private const int LongestName = 100;
+    public const int LongestName = 100;
 
     public async Task<Outcome<Holiday>> AddAsync(HolidayRequest request, CancellationToken cancel)
     {

@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -22,11 +23,13 @@ internal static class HolidayEndpoints
             .Produces<Page<HolidayJson>>().ProducesProblem(400);
         holidays.MapPost("", AddAsync).Needs(Permission.ManageSchool).WithIdempotency()
             .WithName("AddHoliday").WithSummary("Adds a holiday to the school's list.").Produces<HolidayJson>(201).ProducesProblem(400);
+        holidays.MapGet("{nation}/{date}", GetAsync).Needs(Permission.SeeLessons)
+            .WithName("GetHoliday").WithSummary("One holiday.").Produces<HolidayJson>().ProducesProblem(404);
         holidays.MapDelete("{nation}/{date}", RemoveAsync).Needs(Permission.ManageSchool).WithIdempotency()
             .WithName("RemoveHoliday").WithSummary("Takes a holiday off the list.").Produces(204).ProducesProblem(404);
     }
 
-    private static async Task<IResult> ListAsync(string? nation, int? year, SchoolDb db, IClock clock, CancellationToken cancel)
+    private static async Task<IResult> ListAsync(string? nation, [Between(1, 9999)] int? year, int? limit, string? cursor, SchoolDb db, IClock clock, CancellationToken cancel)
     {
         var wanted = year ?? clock.GetCurrentInstant().InUtc().Year;
         if (wanted is < 1 or > 9999)
@@ -38,8 +41,13 @@ internal static class HolidayEndpoints
         var rows = await db.Set<Holiday>().AsNoTracking()
             .Where(h => (nation == null || h.Nation == nation) && h.Date >= first && h.Date <= last)
             .OrderBy(h => h.Date).ThenBy(h => h.Nation).ToListAsync(cancel);
-        return Results.Ok(new Page<HolidayJson>(rows.ConvertAll(HolidayJson.Of), null));
+        return rows.ConvertAll(HolidayJson.Of).PageOf(limit, cursor, row => $"{row.Nation} {row.Date:uuuu-MM-dd}").ToResult();
     }
+
+    private static async Task<IResult> GetAsync(string nation, QueryDate date, SchoolDb db, CancellationToken cancel) =>
+        date.Date is { } day && await db.Set<Holiday>().AsNoTracking().SingleOrDefaultAsync(h => h.Nation == nation && h.Date == day, cancel) is { } row
+            ? Results.Ok(HolidayJson.Of(row))
+            : Refusal.NotFound("holiday").ToProblem();
 
     private static async Task<IResult> AddAsync(HolidayRequest request, EditHolidays holidays, CancellationToken cancel) =>
         (await holidays.AddAsync(request, cancel)).ToResult(

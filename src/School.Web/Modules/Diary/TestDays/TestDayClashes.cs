@@ -16,6 +16,9 @@ internal sealed record ClashItem(string Kind, Guid Id, Instant Start, Instant En
 /// <summary>Names the lessons and test days that take the time a test day needs.</summary>
 internal sealed class TestDayClashes(SchoolDb db, PupilBook pupils, InstructorBook instructors, SchoolInfo school)
 {
+    /// <summary>Member of the problem document that holds them, a list of <see cref="ClashItem"/>.</summary>
+    public const string InTheWayMember = "inTheWay";
+
     private static readonly Duration LongestLesson = Duration.FromMinutes(Lesson.LongestMinutes);
 
     /// <summary>A refusal that names them, or null when the time is free. Right only under the locks.</summary>
@@ -45,7 +48,7 @@ internal sealed class TestDayClashes(SchoolDb db, PupilBook pupils, InstructorBo
         {
             More = new Dictionary<string, object?>
             {
-                ["inTheWay"] = all.Select(e => new ClashItem(e.Kind, e.Id, e.StartsAt, e.EndsAt, names[e.PupilId].Name)).ToList(),
+                [InTheWayMember] = all.Select(e => new ClashItem(e.Kind, e.Id, e.StartsAt, e.EndsAt, names[e.PupilId].Name)).ToList(),
             },
         };
     }

@@ -55,7 +55,7 @@ internal static class TestDayEndpoints
             .WithName("SaveTestDaySettings").WithSummary("Saves them for test days entered from now on. Wants If-Match.")
             .Produces<TestDaySettingsBody>().ProducesProblem(400).ProducesProblem(412).ProducesProblem(428);
         tests.MapGet("headings", Headings).Needs(Permission.SeeLessons)
-            .WithName("ListTestHeadings").WithSummary("The headings of the marking sheet, in its order, with their codes.").Produces<Page<TestHeading>>();
+            .WithName("ListTestHeadings").WithSummary("The headings of the marking sheet, in its order, with their codes.").Produces<Page<TestHeading>>().ProducesProblem(400);
         tests.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeLessons)
             .WithName("GetTestDay").WithSummary("One test day with its ETag, its dates and what should be looked at.").Produces<TestDayJson>().ProducesProblem(404);
         tests.MapPut("{id:guid}", ChangeAsync).Needs(Permission.BookLessons).WithIdempotency()
@@ -93,7 +93,7 @@ internal static class TestDayEndpoints
     }
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, TestDayReader reader, Viewer viewer, CancellationToken cancel) =>
-        await reader.FindAsync(id, viewer, cancel) is { } card ? ETags.Ok(context, card.Test, TestDayJson.Of(card, viewer)) : Refusal.NotFound("test day").ToProblem();
+        await reader.FindAsync(id, viewer, cancel) is { } card ? ETags.OkWithMore(context, card.Test.Version, TestDayJson.Of(card, viewer)) : Refusal.NotFound("test day").ToProblem();
 
     private static async Task<IResult> ChangeAsync(
         Guid id, TestDayRequest request, HttpContext context, SaveTestDay save, TestDayReader reader, Viewer viewer, CancellationToken cancel) =>
@@ -115,7 +115,7 @@ internal static class TestDayEndpoints
     private static async Task<IResult> SaveSettingsAsync(TestDaySettingsBody body, HttpContext context, SaveTestDaySettings save, CancellationToken cancel) =>
         ETags.Missing(context) ?? (await save.RunAsync(body, ETags.Wanted(context), cancel)).ToRow(context, TestDaySettingsBody.Of);
 
-    private static IResult Headings() => Results.Ok(new Page<TestHeading>(TestHeadings.All, null));
+    private static IResult Headings(int? limit, string? cursor) => TestHeadings.All.PageOf(limit, cursor, heading => heading.Code).ToResult();
 
     private static async Task<IResult> AnswerAsync(Outcome<TestDay> outcome, HttpContext context, TestDayReader reader, Viewer viewer, CancellationToken cancel) =>
         outcome.Ok ? ETags.Ok(context, outcome.Value, await ShapeAsync(outcome.Value, reader, viewer, cancel)) : outcome.Refusal.ToProblem();

@@ -26,7 +26,6 @@ internal sealed record OfferJson(
 internal static class WaitingEndpoints
 {
     private const string EveryHalfMinute = "*/30 * * * * *";
-    private const int MostOffers = 200;
 
     public static void AddWaiting(this IServiceCollection services)
     {
@@ -47,7 +46,7 @@ internal static class WaitingEndpoints
     {
         var list = app.MapApi("waiting-list");
         list.MapGet("", ListAsync).Needs(Permission.SeeLessons)
-            .WithName("ListWaiting").WithSummary("Who is on the waiting list, longest first; a pupil sees their own entries.").Produces<Page<WaitingJson>>();
+            .WithName("ListWaiting").WithSummary("Who is on the waiting list, longest first; a pupil sees their own entries.").Produces<Page<WaitingJson>>().ProducesProblem(400);
         list.MapPost("", JoinAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("JoinWaitingList").WithSummary("Waits for an earlier lesson, or for any lesson on some days (this week's when none are given).")
             .Produces<WaitingJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
@@ -62,7 +61,7 @@ internal static class WaitingEndpoints
 
         var offers = app.MapApi("offers");
         offers.MapGet("", OffersAsync).Needs(Permission.SeeLessons)
-            .WithName("ListOffers").WithSummary("Offers of freed times, newest first, at most 200; a pupil sees their own.").Produces<Page<OfferJson>>();
+            .WithName("ListOffers").WithSummary("Offers of freed times, newest first; a pupil sees their own.").Produces<Page<OfferJson>>().ProducesProblem(400);
         offers.MapGet("{id:guid}", OfferAsync).Needs(Permission.SeeLessons)
             .WithName("GetOffer").WithSummary("One offer.").Produces<OfferJson>().ProducesProblem(404);
         offers.MapPost("{id:guid}/accept", AcceptAsync).Needs(Permission.BookLessons).WithIdempotency()
@@ -79,8 +78,8 @@ internal static class WaitingEndpoints
             .Produces<WaitingRules>().ProducesProblem(400).ProducesProblem(412).ProducesProblem(428);
     }
 
-    private static async Task<IResult> ListAsync(WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
-        Results.Ok(new Page<WaitingJson>([.. (await reader.EntriesAsync(viewer, cancel)).Select(WaitingJson.Of)], null));
+    private static async Task<IResult> ListAsync(int? limit, string? cursor, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
+        (await reader.EntriesAsync(viewer, cancel)).Select(WaitingJson.Of).ToList().PageOf(limit, cursor, entry => entry.Id.ToString()).ToResult();
 
     private static async Task<IResult> JoinAsync(JoinRequest request, HttpContext context, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
         (await join.RunAsync(request, viewer, cancel)).ToResult(
@@ -97,8 +96,8 @@ internal static class WaitingEndpoints
     private static async Task<IResult> LeaveAsync(Guid id, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
         (await join.LeaveAsync(id, viewer, cancel)).ToResult(_ => Results.NoContent());
 
-    private static async Task<IResult> OffersAsync(WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
-        Results.Ok(new Page<OfferJson>([.. (await reader.OffersAsync(viewer, MostOffers, cancel)).Select(OfferJson.Of)], null));
+    private static async Task<IResult> OffersAsync(int? limit, string? cursor, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
+        (await reader.Offers(viewer).PageNewestAsync(limit, cursor, offer => offer.Id, OfferJson.Of, cancel)).ToResult();
 
     private static async Task<IResult> OfferAsync(Guid id, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is { } offer ? Results.Ok(OfferJson.Of(offer)) : Refusal.NotFound("offer").ToProblem();

@@ -21,6 +21,6 @@ internal sealed class WaitingReader(SchoolDb db)
 
     public Task<OfferedSlot?> OfferAsync(Guid id, Viewer viewer, CancellationToken cancel) => Offers(viewer).SingleOrDefaultAsync(o => o.Id == id, cancel);
 
-    private IQueryable<OfferedSlot> Offers(Viewer viewer) =>
+    public IQueryable<OfferedSlot> Offers(Viewer viewer) =>
         db.Set<OfferedSlot>().AsNoTracking().Where(o => viewer.IsStaff || o.PupilId == viewer.PupilId);
 }

@@ -4,6 +4,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -11,8 +12,8 @@ namespace School.Web.Modules.Diary.Weekly;
 
 /// <summary>Lessons to book together: the starts that were chosen from the preview.</summary>
 internal sealed record BookWeeklyRequest(
-    [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired] IReadOnlyList<Instant> Starts,
-    [property: JsonRequired] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null);
+    [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired, Items(1, WeeklyRequest.Most)] IReadOnlyList<Instant> Starts,
+    [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null);
 
 /// <summary>Weekly lessons that stand in the diary: each is a lesson by itself, with what joins them.</summary>
 internal sealed record WeeklyLessons(Guid SeriesId, IReadOnlyList<Lesson> Lessons);

@@ -8,6 +8,7 @@ using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -16,7 +17,8 @@ namespace School.Web.Modules.Diary.Weekly;
 /// <summary>Weekly lessons wanted: the first start gives weekday and local time of all.</summary>
 internal sealed record WeeklyRequest(
     [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired] Instant Start,
-    [property: JsonRequired] int Minutes, [property: JsonRequired] int Weeks, bool SkipHolidays = false, PlaceInput? PickUp = null, PlaceInput? DropOff = null)
+    [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes,
+    [property: JsonRequired, Between(WeeklyRequest.Fewest, WeeklyRequest.Most)] int Weeks, bool SkipHolidays = false, PlaceInput? PickUp = null, PlaceInput? DropOff = null)
 {
     public const int Fewest = 2;
     public const int Most = 26;

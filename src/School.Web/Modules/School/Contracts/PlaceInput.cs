@@ -1,5 +1,6 @@
 using System.Text.Json.Serialization;
 using School.Core.Travel;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 
@@ -10,7 +11,8 @@ namespace School.Web.Modules.School.Contracts;
 /// "lat, lon". It must come, since driving times are worked out from it.
 /// </summary>
 internal sealed record PlaceInput(
-    string? Label = null, string? Address = null, string? Postcode = null, double? Latitude = null, double? Longitude = null, string? Position = null)
+    [property: AtMost(Place.LongestLabel)] string? Label = null, [property: AtMost(Place.LongestAddress)] string? Address = null, string? Postcode = null,
+    [property: Between(-90, 90)] double? Latitude = null, [property: Between(-180, 180)] double? Longitude = null, string? Position = null)
 {
     /// <summary>Only forms ask: whether the position stays although the address changed. Null where nobody asked.</summary>
     [JsonIgnore]
@@ -28,6 +30,19 @@ internal sealed record PlaceView(string Label, string Address, string Postcode, 
 
 internal static class PlaceReading
 {
+    /// <summary>A position alone, from two numbers of a query such as pickUpLatitude and pickUpLongitude; null when neither was sent.</summary>
+    public static Place? ReadPosition(this FieldErrors errors, string field, double? latitude, double? longitude)
+    {
+        if (latitude is null && longitude is null)
+        {
+            return null;
+        }
+
+        errors.When(latitude is not (>= -90 and <= 90), $"{field}Latitude", "Latitude is a number from -90 to 90; send longitude with it.");
+        errors.When(longitude is not (>= -180 and <= 180), $"{field}Longitude", "Longitude is a number from -180 to 180; send latitude with it.");
+        return errors.Any ? null : new() { Label = "", Address = "", Postcode = "", Latitude = latitude!.Value, Longitude = longitude!.Value };
+    }
+
     private const int Decimals = 6; // about a tenth of a metre
     private const string OnlyTheAddress =
         "The address changed but the position did not. Enter the new position, or tick “The position is still right”.";

@@ -1,3 +1,4 @@
+using System.Globalization;
 using NodaTime;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
@@ -43,7 +44,7 @@ internal static class RecordEndpoints
             .Produces<LessonRecordJson>().ProducesProblem(404);
         lessons.MapGet("{id:guid}/record/changes", ChangesAsync).Needs(Permission.RecordLessons)
             .WithName("GetLessonRecordChanges").WithSummary("Every state the record was left in, earliest first; the last is how it stands.")
-            .Produces<Page<RecordChangeJson>>().ProducesProblem(404);
+            .Produces<Page<RecordChangeJson>>().ProducesProblem(400).ProducesProblem(404);
         lessons.MapPut("{id:guid}/reflection", ReflectAsync).Needs(Permission.SeeLearning).WithIdempotency()
             .WithName("ReflectOnLesson").WithSummary("Keeps the pupil's own words about a taught lesson; the lesson's ETag stays as it is. Wants If-Match.")
             .Produces<LessonRecordJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
@@ -55,10 +56,10 @@ internal static class RecordEndpoints
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, RecordReader reader, Viewer viewer, CancellationToken cancel) =>
         await reader.FindToReadAsync(id, viewer, cancel) is { } sheet
-            ? ETags.Ok(context, sheet.Lesson.Version, LessonRecordJson.Of(sheet, viewer))
+            ? ETags.OkWithMore(context, sheet.Lesson.Version, LessonRecordJson.Of(sheet, viewer))
             : Refusal.NotFound("lesson").ToProblem();
 
-    private static async Task<IResult> ChangesAsync(Guid id, LessonRecording lessons, RecordHistory history, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> ChangesAsync(Guid id, int? limit, string? cursor, LessonRecording lessons, RecordHistory history, Viewer viewer, CancellationToken cancel)
     {
         if (await lessons.FindAsync(id, viewer, cancel) is null)
         {
@@ -66,7 +67,9 @@ internal static class RecordEndpoints
         }
 
         var states = await history.ReadAsync(id, cancel);
-        return Results.Ok(new Page<RecordChangeJson>([.. states.Select(state => new RecordChangeJson(state.At, state.By, state.Content))], null));
+        return states.Select((state, n) => (n, Json: new RecordChangeJson(state.At, state.By, state.Content))).ToList()
+            .PageOf(limit, cursor, state => state.n.ToString(CultureInfo.InvariantCulture))
+            .ToResult(page => Results.Ok(new Page<RecordChangeJson>([.. page.Items.Select(state => state.Json)], page.Next)));
     }
 
     private static async Task<IResult> ReflectAsync(

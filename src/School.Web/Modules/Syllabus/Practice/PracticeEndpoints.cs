@@ -22,7 +22,9 @@ internal static class PracticeEndpoints
     {
         var practice = app.MapApi("pupils/{id:guid}/practice").WithTags("pupils");
         practice.MapGet("", ListAsync).Needs(Permission.SeeLearning).WithName("ListPractice")
-            .WithSummary("The pupil's drives between lessons, earliest first, all on one page.").Produces<Page<PracticeJson>>().ProducesProblem(404);
+            .WithSummary("The pupil's drives between lessons, earliest first.").Produces<Page<PracticeJson>>().ProducesProblem(400).ProducesProblem(404);
+        practice.MapGet("{practiceId:guid}", GetAsync).Needs(Permission.SeeLearning).WithName("GetPractice")
+            .WithSummary("One drive between lessons, with its ETag.").Produces<PracticeJson>().ProducesProblem(404);
         practice.MapPost("", AddAsync).Needs(Permission.LogPractice).WithIdempotency().WithName("AddPractice")
             .WithSummary("Logs a drive between lessons, by the pupil or the staff for them.")
             .Produces<PracticeJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
@@ -33,13 +35,19 @@ internal static class PracticeEndpoints
             .WithSummary("Removes a logged drive.").Produces(204).ProducesProblem(404).ProducesProblem(412);
     }
 
-    private static async Task<IResult> ListAsync(Guid id, PupilBook pupils, PracticeBook book, Viewer viewer, CancellationToken cancel) =>
+    private static async Task<IResult> ListAsync(Guid id, int? limit, string? cursor, PupilBook pupils, PracticeBook book, Viewer viewer, CancellationToken cancel) =>
         await pupils.FindAsync(id, viewer, cancel) is null
             ? Refusal.NotFound("pupil").ToProblem()
-            : Results.Ok(new Page<PracticeJson>([.. (await book.OfPupilAsync(id, cancel)).Select(PracticeJson.Of)], null));
+            : (await book.OfPupilAsync(id, cancel)).Select(PracticeJson.Of).ToList().PageOf(limit, cursor, drive => drive.Id.ToString()).ToResult();
+
+    private static async Task<IResult> GetAsync(
+        Guid id, Guid practiceId, HttpContext context, PupilBook pupils, PracticeBook book, Viewer viewer, CancellationToken cancel) =>
+        await pupils.FindAsync(id, viewer, cancel) is not null && (await book.OfPupilAsync(id, cancel)).FirstOrDefault(drive => drive.Id == practiceId) is { } drive
+            ? ETags.Ok(context, drive.Version, PracticeJson.Of(drive))
+            : Refusal.NotFound("drive").ToProblem();
 
     private static async Task<IResult> AddAsync(Guid id, PracticeInput input, HttpContext context, KeepPractice keep, CancellationToken cancel) =>
-        (await keep.AddAsync(id, input, cancel)).ToResult(made => ETags.Created(context, made, $"{ApiSetup.Prefix}/pupils/{id}/practice", PracticeJson.Of(made)));
+        (await keep.AddAsync(id, input, cancel)).ToResult(made => ETags.Created(context, made, $"{ApiSetup.Prefix}/pupils/{id}/practice/{made.Id}", PracticeJson.Of(made)));
 
     private static async Task<IResult> ChangeAsync(Guid id, Guid practiceId, PracticeInput input, HttpContext context, KeepPractice keep, CancellationToken cancel) =>
         ETags.Missing(context) ?? (await keep.ChangeAsync(id, practiceId, ETags.Wanted(context), input, cancel)).ToRow(context, PracticeJson.Of);

@@ -2,6 +2,7 @@ using NodaTime;
 using School.Core.Pupils;
 using School.Core.Syllabus;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 using School.Web.Platform.Layout;
@@ -10,7 +11,7 @@ namespace School.Web.Modules.Syllabus.Practice;
 
 /// <summary>A drive between lessons as it was typed or sent.</summary>
 internal sealed record PracticeInput(
-    LocalDate? On, int? Minutes, string? Supervisor, IReadOnlyList<PracticeCondition>? Conditions = null, IReadOnlyList<string>? Skills = null)
+    [property: Needed] LocalDate? On, [property: Needed] int? Minutes, [property: Needed] string? Supervisor, IReadOnlyList<PracticeCondition>? Conditions = null, IReadOnlyList<string>? Skills = null)
 {
     public Outcome<PracticeInput> Check(PupilCard pupil, SyllabusEdition edition, LocalDate today)
     {

@@ -1,6 +1,7 @@
 using System.Text;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Syllabus.Progress;
@@ -10,9 +11,9 @@ internal static class ProgressEndpoints
     public static void MapProgress(this IEndpointRouteBuilder app) =>
         app.MapApi("pupils").MapGet("{id:guid}/progress", GetAsync).Needs(Permission.SeeLearning).WithName("GetProgress")
             .WithSummary("How far a pupil has come: level and moves of every skill, lessons, private practice. As a table (RFC 4180) with ?format=csv or Accept: text/csv.")
-            .Produces<ProgressJson>().Produces<string>(200, Csv.ContentType).ProducesProblem(400).ProducesProblem(404);
+            .Produces<ProgressJson>(200, "application/json", Csv.ContentType).ProducesProblem(400).ProducesProblem(404);
 
-    private static async Task<IResult> GetAsync(Guid id, string? format, HttpContext context, ProgressReader reader, CancellationToken cancel)
+    private static async Task<IResult> GetAsync(Guid id, [OneOf("json", "csv")] string? format, HttpContext context, ProgressReader reader, CancellationToken cancel)
     {
         if (format is not (null or "json" or "csv"))
         {

@@ -40,6 +40,10 @@ internal sealed class TableClient : IDisposable
         {
             return TableAnswer.Bad(string.Create(CultureInfo.InvariantCulture, $"it did not answer within {_settings.Timeout.TotalSeconds:0.##} seconds"));
         }
+        catch (HttpRequestException broken) when (broken.HttpRequestError is HttpRequestError.ConfigurationLimitExceeded)
+        {
+            return TableAnswer.Bad($"its answer is larger than {LargestAnswer / 1024 / 1024} MiB");
+        }
         catch (Exception broken) when (broken is HttpRequestException or IOException)
         {
             return TableAnswer.Bad("it could not be reached");

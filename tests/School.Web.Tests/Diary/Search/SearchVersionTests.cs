@@ -1,4 +1,3 @@
-using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using Npgsql;
@@ -6,7 +5,7 @@ using School.Tests;
 using School.Web.Modules.Diary.Search;
 using School.Web.Tests.Host;
 
-namespace School.Web.Tests.Diary;
+namespace School.Web.Tests.Diary.Search;
 
 /// <summary>Whatever a search may remember counts its changes, so that no node offers times from what is no longer so.</summary>
 public sealed class SearchVersionTests(TestPostgres postgres)
@@ -38,7 +37,12 @@ public sealed class SearchVersionTests(TestPostgres postgres)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         var remembered = await RememberedAsync(school.Host);
-        await school.Host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync($"DROP TRIGGER {trigger} ON {table}"));
+        await using (var source = NpgsqlDataSource.Create(school.Host.ConnectionString))
+        {
+            await using var drop = source.CreateCommand($"DROP TRIGGER {trigger} ON {table}");
+            await drop.ExecuteNonQueryAsync();
+        }
+
         Assert.Equal([table], await SilentAsync(school.Host, remembered));
     }
 

@@ -1,0 +1,79 @@
+using System.Security.Cryptography;
+using Microsoft.Net.Http.Headers;
+
+namespace School.Web.Platform.Api;
+
+/// <summary>
+/// Every read of the API has an ETag, hears If-None-Match and answers HEAD (RFC 9110, 9.3.2, 13.1.2). An answer that does not name its
+/// version gets a digest of itself.
+/// </summary>
+internal static class ConditionalReads
+{
+    /// <summary>Item of the request that asks for a digest behind the version.</summary>
+    public static readonly object AddDigest = new();
+
+    private const int DigestBytes = 12;
+
+    /// <summary>Runs before routing, since HEAD is asked of the endpoint as GET.</summary>
+    public static IApplicationBuilder UseConditionalReads(this IApplicationBuilder app) => app.Use(async (context, next) =>
+    {
+        var isHead = HttpMethods.IsHead(context.Request.Method);
+        if (!context.IsApi() || (!isHead && !HttpMethods.IsGet(context.Request.Method)))
+        {
+            await next(context);
+            return;
+        }
+
+        var original = context.Response.Body;
+        using var answer = new MemoryStream();
+        context.Response.Body = answer;
+        context.Request.Method = HttpMethods.Get;
+        try
+        {
+            await next(context);
+        }
+        finally
+        {
+            context.Response.Body = original;
+            context.Request.Method = isHead ? HttpMethods.Head : HttpMethods.Get;
+        }
+
+        if (context.Response.StatusCode == StatusCodes.Status200OK)
+        {
+            Tag(context, answer);
+            if (IsKnown(context))
+            {
+                context.Response.StatusCode = StatusCodes.Status304NotModified;
+                context.Response.ContentType = null;
+                context.Response.ContentLength = null;
+                return;
+            }
+        }
+
+        if (isHead)
+        {
+            context.Response.ContentLength = answer.Length;
+            return;
+        }
+
+        answer.Position = 0;
+        await answer.CopyToAsync(original, context.RequestAborted);
+    });
+
+    private static void Tag(HttpContext context, MemoryStream answer)
+    {
+        var version = context.Response.Headers.ETag.ToString().Trim('"');
+        if (version.Length == 0 || context.Items.ContainsKey(AddDigest))
+        {
+            var digest = Convert.ToHexStringLower(SHA256.HashData(answer.GetBuffer().AsSpan(0, (int)answer.Length)).AsSpan(0, DigestBytes));
+            // Begins with a letter, so that it is never read as a version.
+            context.Response.Headers.ETag = version.Length == 0 ? $"\"d{digest}\"" : $"\"{version}.{digest}\"";
+        }
+    }
+
+    // Weak comparison; any answer there is will do for *.
+    private static bool IsKnown(HttpContext context) =>
+        EntityTagHeaderValue.TryParseList(context.Request.Headers.IfNoneMatch, out var known)
+        && EntityTagHeaderValue.TryParse(context.Response.Headers.ETag.ToString(), out var tag)
+        && known.Any(one => one.Equals(EntityTagHeaderValue.Any) || one.Compare(tag, useStrongComparison: false));
+}

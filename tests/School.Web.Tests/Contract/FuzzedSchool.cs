@@ -1,0 +1,77 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary.TestDays;
+using School.Core.Diary.Time;
+using School.Core.Syllabus;
+using School.Core.Syllabus.Mocks;
+using School.Tests;
+using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Pupils;
+using School.Web.Modules.Syllabus;
+using School.Web.Modules.Syllabus.Practice;
+using School.Web.Platform.Access;
+using School.Web.Tests.Host;
+
+namespace School.Web.Tests.Contract;
+
+/// <summary>A school with something of everything that the API tells, and somebody of each role to ask.</summary>
+internal static class FuzzedSchool
+{
+    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool listening = false)
+    {
+        var host = listening ? await SchoolHost.ListeningAsync(postgres) : await SchoolHost.StartAsync(postgres);
+        var monday = await LarkfieldMonday.SeedAsync(host, others: 2);
+        var now = host.Clock.GetCurrentInstant();
+        var pupil = monday.Idris;
+        await host.Data.MockTestAsync(pupil.Id, (TestHeadings.All[0].Code, FaultKind.Driving), (TestHeadings.All[3].Code, FaultKind.Serious));
+        await host.TaughtAsync(pupil, monday.Marigold, 3, "Good mirrors.", 1, (SyllabusDefaults.GreatBritain().Skills.First().Key, SkillLevel.Helped));
+        var facts = new TestDayFacts(
+            now + Duration.FromDays(40), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Nation.EnglandAndWales, pupil.PickUp, false, "", pupil.Gearbox,
+            monday.Marigold.Id, monday.Car.Id, OwnCar: false);
+        await host.AddAsync(TestDay.Enter(pupil.Id, facts, now));
+        return host;
+    }
+
+    /// <summary>Nobody, a pupil, an instructor and last the office.</summary>
+    public static async Task<IReadOnlyList<Caller>> CallersAsync(SchoolHost host)
+    {
+        var pupil = await host.WithDbAsync(db => db.Set<Pupil>().AsNoTracking().OrderBy(p => p.Id).Skip(1).FirstAsync());
+        var instructor = await host.WithDbAsync(db => db.Set<Modules.People.Instructor>().AsNoTracking().OrderBy(p => p.Id).FirstAsync());
+        return
+        [
+            new(null, host.Anonymous()),
+            new(Role.Pupil, await host.ApiAsAsync(await host.Data.PersonAsync(pupil))),
+            new(Role.Instructor, await host.ApiAsAsync(await host.Data.PersonAsync(instructor))),
+            new(Role.Office, await host.ApiAsAsync(await host.Data.OfficeAsync())),
+        ];
+    }
+
+    /// <summary>Asks every operation so many times, those that end things last; fails with everything that the document does not say.</summary>
+    public static async Task FuzzAsync(TestPostgres postgres, uint seed, int times)
+    {
+        await using var host = await StartAsync(postgres);
+        var document = await ContractDocument.ReadAsync(host.Anonymous());
+        var callers = await CallersAsync(host);
+        var fuzz = new ContractFuzz(document, callers);
+        await fuzz.LearnAsync();
+        var random = new Random((int)seed);
+        foreach (var operation in document.Operations.OrderBy(Ends))
+        {
+            for (var n = 0; n < times; n++)
+            {
+                // The office may do most, so most questions come from it.
+                await fuzz.AskAsync(operation, callers[random.Next(3) > 0 ? 3 : random.Next(4)], random);
+            }
+        }
+
+        Assert.True(fuzz.Faults.Count == 0, $"Seed {seed}, {fuzz.Asked} questions:\n{string.Join('\n', fuzz.Faults)}");
+        // A fuzzer that is always refused finds nothing.
+        Assert.InRange(fuzz.Successes.Count, document.Operations.Count(o => o.IsRead), document.Operations.Count);
+    }
+
+    private static int Ends(Operation operation) =>
+        operation.Path.EndsWith("/tokens/{id}", StringComparison.Ordinal) && !operation.IsRead ? 3
+        : operation.Method == "delete" || operation.Path.EndsWith("/retire", StringComparison.Ordinal) ? 2
+        : operation.IsRead ? 0
+        : 1;
+}
