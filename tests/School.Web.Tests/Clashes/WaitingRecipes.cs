@@ -1,5 +1,6 @@
 using System.Net;
 using NodaTime;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Pupils;
@@ -32,14 +33,14 @@ internal static class WaitingRecipes
         }),
         new("AnswerOffer.AcceptAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/accept", etag: null)),
         new("AnswerOffer.DeclineAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/decline", etag: null)),
-        new("PlanCover", async world => Act.Api(world.Office, Post, "/api/v1/covers", await AbsenceAsync(world), etag: null)),
-        new("ApplyCover", async world => Act.Api(world.Office, Post, $"{await CoverAsync(world)}/apply", etag: null)),
-        new("StopCover", async world => Act.Api(world.Office, Delete, await CoverAsync(world), etag: null)),
-        new("WorkOutCover (job)", async world =>
+        new("MakeProposal", async world => Act.Api(world.Office, Post, "/api/v1/covers", await AbsenceAsync(world), etag: null)),
+        new("ApplyProposal", async world => Act.Api(world.Office, Post, $"{await CoverAsync(world)}/apply", etag: null)),
+        new("DropProposal", async world => Act.Api(world.Office, Delete, await CoverAsync(world), etag: null)),
+        new("WorkOutProposals (job)", async world =>
         {
             var id = Guid.Parse((await CoverAsync(world)).Split('/')[^1]);
-            await world.SqlAsync("UPDATE diary.covers SET state = 'Working', answer = NULL");
-            return Act.Job<WorkOutCover>(world.Host, job => job.RunAsync(id, default));
+            await world.SqlAsync("UPDATE diary.proposals SET state = 'Working', lines = NULL");
+            return Act.Job<WorkOutProposals>(world.Host, job => job.RunAsync(id, default));
         }),
         new("GiveOutCars", async world =>
         {

@@ -30,7 +30,7 @@ public sealed class InvitationTests(TestPostgres postgres)
         Assert.Contains("no password chosen yet", await (await office.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
 
         var mail = Assert.Single(await Mails.OfAsync(host, instructor.Email, "invitation"));
-        Assert.Contains("Dear Zoë 🚗 Ashby", mail.Text, StringComparison.Ordinal);
+        Assert.Contains("Hello Zoë 🚗 Ashby", mail.Text, StringComparison.Ordinal);
         Assert.Equal(host.Clock.GetCurrentInstant() + Duration.FromDays(7), mail.UselessAt);
         var link = await Mails.LinkAsync(host, instructor.Email, "invitation");
         using var browser = host.Browser();

@@ -61,7 +61,7 @@ internal sealed class IndexModel(
         var made = await makeFeed.RunAsync(viewer, Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
         if (!made.Ok)
         {
-            ModelState.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
+            this.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
             await FillAsync(cancel);
             return Page();
         }
@@ -77,7 +77,7 @@ internal sealed class IndexModel(
         var revoked = await revokeFeed.RunAsync(viewer, id, cancel);
         if (!revoked.Ok)
         {
-            ModelState.AddRefusal(revoked.Refusal);
+            this.AddRefusal(revoked.Refusal);
             await FillAsync(cancel);
             return Page();
         }

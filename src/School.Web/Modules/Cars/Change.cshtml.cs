@@ -37,7 +37,7 @@ internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retir
                 return LocalRedirect($"/cars/{Id}");
             }
 
-            ModelState.AddRefusal(changed.Refusal, nameof(Input));
+            this.AddRefusal(changed.Refusal, nameof(Input));
         }
 
         return await ShowAsync(fill: false, cancel);
@@ -53,7 +53,7 @@ internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retir
         }
 
         ModelState.Clear();
-        ModelState.AddRefusal(retired.Refusal);
+        this.AddRefusal(retired.Refusal);
         return await ShowAsync(fill: true, cancel);
     }
 

@@ -67,7 +67,7 @@ internal sealed class HoldingsModel(SchoolDb db, HoldCar hold, EndHolding end, S
                 return RedirectToPage(new { Id });
             }
 
-            ModelState.AddRefusal(outcome.Refusal);
+            this.AddRefusal(outcome.Refusal);
         }
 
         return await ShowAsync(cancel);

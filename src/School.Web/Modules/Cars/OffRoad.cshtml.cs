@@ -136,7 +136,7 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, ChangeOffRoad 
 
             if (outcome.Refusal.Fields.Count == 0)
             {
-                ModelState.AddModelError("", outcome.Refusal.Sentence);
+                ModelState.AddModelError("", outcome.Refusal.For(Viewer.From(User)));
             }
         }
 

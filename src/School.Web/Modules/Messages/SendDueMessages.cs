@@ -1,6 +1,7 @@
 using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
@@ -11,7 +12,8 @@ namespace School.Web.Modules.Messages;
 /// run it at once. A worker that dies between sending and marking lets the claim lapse, and the message goes again with the
 /// same Message-ID; one that dies earlier has sent nothing. None is lost.
 /// </summary>
-internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, MailSettings settings, SchoolInfo school, IClock clock, ILogger<SendDueMessages> logger)
+internal sealed class SendDueMessages(
+    SchoolDb db, IMailTransport transport, MailSettings settings, LetterMaker maker, AddressBooks addresses, SchoolInfo school, IClock clock, ILogger<SendDueMessages> logger)
 {
     public const string Job = "send-due-messages";
 
@@ -37,7 +39,8 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
         var before = MailAnswer.Taken;
         while (!cancel.IsCancellationRequested && await ClaimAsync(cancel) is { } message)
         {
-            var letter = MimeLetter.Of(message, from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
+            await FindReceiverAsync(message, cancel);
+            var letter = MimeLetter.Of(message, maker.Of(message, facts), from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
             var answer = letter is null ? new(MailResult.Refused, "This is not a mail address.") : await transport.SendAsync(message.Id, letter);
             letter?.Dispose();
             // What was sent must be marked, also when the service is stopping: hence no token.
@@ -85,6 +88,17 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
                  """).AsNoTracking().ToListAsync(cancel),
             cancel);
         return claimed.SingleOrDefault();
+    }
+
+    /// <summary>It goes where its receiver is reached now, not where they were when it was written.</summary>
+    private async Task FindReceiverAsync(Message message, CancellationToken cancel)
+    {
+        if (await addresses.FindAsync(new(message.Receiver, message.ReceiverId), cancel) is { Email.Length: > 0 } to && (to.Name, to.Email) != (message.ToName, message.ToAddress))
+        {
+            (message.ToName, message.ToAddress) = (to.Name, to.Email);
+            await db.Set<Message>().Where(m => m.Id == message.Id)
+                .ExecuteUpdateAsync(set => set.SetProperty(m => m.ToName, to.Name).SetProperty(m => m.ToAddress, to.Email), cancel);
+        }
     }
 
     private async Task MarkAsync(Message message, MailAnswer answer)

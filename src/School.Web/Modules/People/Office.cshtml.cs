@@ -51,7 +51,7 @@ internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn 
 
     private async Task<PageResult> AgainAsync(Refusal refusal, CancellationToken cancel)
     {
-        ModelState.AddRefusal(refusal);
+        this.AddRefusal(refusal);
         await OnGetAsync(cancel);
         return Page();
     }

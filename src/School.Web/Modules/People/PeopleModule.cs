@@ -36,6 +36,9 @@ internal static class PeopleModule
         }
 
         services.AddScoped<InvitePerson>();
+        services.AddScoped<IAddressBook, PersonAddresses>();
+        services.AddScoped<IAddressBook, InstructorAddresses>();
+        services.AddSingleton<ILetterWording, SignInWording>();
         services.AddScoped<AcceptInvitation>();
         services.AddScoped<AskForNewPassword>();
         services.AddScoped<CloseSignIn>();

@@ -88,7 +88,7 @@ internal sealed class AvailabilityModel(SchoolDb db, PupilTimes times, ChangeAva
 
         if (changed.Refusal.Fields.Count == 0)
         {
-            ModelState.AddRefusal(changed.Refusal);
+            this.AddRefusal(changed.Refusal);
         }
 
         return Page();

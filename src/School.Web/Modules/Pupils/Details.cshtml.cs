@@ -67,7 +67,7 @@ internal sealed class DetailsModel(
             return RedirectToPage(new { Id });
         }
 
-        ModelState.AddModelError("", invited.Refusal.Sentence);
+        ModelState.AddModelError("", invited.Refusal.For(Viewer.From(User)));
         return await ShowAsync(cancel);
     }
 

@@ -56,7 +56,7 @@ internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded 
                 return LocalRedirect($"/pupils/{Id}");
             }
 
-            ModelState.AddRefusal(changed.Refusal);
+            this.AddRefusal(changed.Refusal);
         }
 
         // What was typed is shown again; nothing that rests encrypted is.

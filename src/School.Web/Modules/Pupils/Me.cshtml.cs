@@ -41,7 +41,7 @@ internal sealed class MeModel(ReadGuarded read, ChangeContact change, PapersRead
                 return RedirectToPage();
             }
 
-            ModelState.AddRefusal(changed.Refusal, nameof(Input));
+            this.AddRefusal(changed.Refusal, nameof(Input));
         }
 
         return await ShowAsync(fill: false, cancel);

@@ -21,7 +21,7 @@ internal sealed class NewModel(AddPupil add, Viewer viewer) : PageModel
         var added = await add.RunAsync(viewer, Input, cancel);
         if (!added.Ok)
         {
-            ModelState.AddRefusal(added.Refusal, nameof(Input));
+            this.AddRefusal(added.Refusal, nameof(Input));
             return Page();
         }
 

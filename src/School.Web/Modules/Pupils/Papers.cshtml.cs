@@ -38,7 +38,7 @@ internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewe
                 return LocalRedirect($"/pupils/{Id}");
             }
 
-            ModelState.AddRefusal(changed.Refusal);
+            this.AddRefusal(changed.Refusal);
         }
 
         return await ShowAsync(fill: false, cancel);

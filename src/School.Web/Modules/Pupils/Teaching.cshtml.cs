@@ -51,7 +51,7 @@ internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEye
                 return LocalRedirect($"/pupils/{Id}");
             }
 
-            ModelState.AddRefusal(outcome.Refusal);
+            this.AddRefusal(outcome.Refusal);
         }
 
         return await ShowAsync(fill, cancel);

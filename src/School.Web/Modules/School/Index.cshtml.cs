@@ -47,7 +47,7 @@ internal sealed class IndexModel(SchoolDb db, SaveSchool save, Viewer viewer) : 
                 return RedirectToPage();
             }
 
-            ModelState.AddRefusal(saved.Refusal, nameof(Input));
+            this.AddRefusal(saved.Refusal, nameof(Input));
         }
 
         return Page();

@@ -59,8 +59,8 @@ internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change, Vie
             return await SaveAsync(edition => edition.Groups.All(g => g.Name != group) ? Refusal.NotFound("group") : edition.RenameGroup(group!, read), null, cancel);
         }
 
-        (Wrong, WrongSentence, TypedName) = (group, refusal.Sentence, name ?? "");
-        ModelState.AddModelError("", refusal.Sentence);
+        (Wrong, WrongSentence, TypedName) = (group, refusal.For(Viewer.From(User)), name ?? "");
+        ModelState.AddModelError("", refusal.For(Viewer.From(User)));
         await LoadAsync(cancel);
         return Page();
     }
@@ -85,7 +85,7 @@ internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change, Vie
             return stayAt is null ? RedirectToPage() : RedirectToPage(null, null, null, stayAt);
         }
 
-        ModelState.AddRefusal(changed.Refusal);
+        this.AddRefusal(changed.Refusal);
         await LoadAsync(cancel);
         return Page();
     }

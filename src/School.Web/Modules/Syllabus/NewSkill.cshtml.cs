@@ -33,7 +33,7 @@ internal sealed class NewSkillModel(SyllabusBook book, ChangeSyllabus change, Vi
         var read = Input.Read(key);
         if (!read.Ok)
         {
-            ModelState.AddRefusal(read.Refusal, nameof(Input));
+            this.AddRefusal(read.Refusal, nameof(Input));
             return Page();
         }
 
@@ -44,7 +44,7 @@ internal sealed class NewSkillModel(SyllabusBook book, ChangeSyllabus change, Vi
             return Redirect($"/syllabus/skills/{key}");
         }
 
-        ModelState.AddRefusal(changed.Refusal);
+        this.AddRefusal(changed.Refusal);
         return Page();
     }
 }

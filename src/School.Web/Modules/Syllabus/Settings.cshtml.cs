@@ -39,7 +39,7 @@ internal sealed class SettingsModel(SyllabusBook book, ChangeSettings change, Vi
             return RedirectToPage();
         }
 
-        ModelState.AddRefusal(changed.Refusal);
+        this.AddRefusal(changed.Refusal);
         return Page();
     }
 }

@@ -37,6 +37,7 @@ internal static class SyllabusModule
         services.AddScoped<BriefSettingsBook>();
         services.AddScoped<ChangeBriefSettings>();
         services.AddScoped<EveningBriefs>();
+        services.AddSingleton<ILetterWording, BriefWording>();
         services.AddRecurringJob<EveningBriefs>(EveningBriefs.Job, EveryFiveMinutes, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<ChangeSyllabus>();
         services.AddScoped<ChangeSettings>();

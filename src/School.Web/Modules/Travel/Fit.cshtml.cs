@@ -34,7 +34,7 @@ internal sealed class FitModel(FitTravel fit, UseTravelFit use, SchoolInfo schoo
             return RedirectToPage("Settings");
         }
 
-        ModelState.AddRefusal(used.Refusal);
+        this.AddRefusal(used.Refusal);
         ModelState.Remove(nameof(Version));
         await LoadAsync(cancel);
         return Page();

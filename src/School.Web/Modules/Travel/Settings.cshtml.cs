@@ -96,7 +96,7 @@ internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change, Tr
 
         if (changed.Refusal.Fields.Count == 0)
         {
-            ModelState.AddModelError("", changed.Refusal.Sentence);
+            ModelState.AddModelError("", changed.Refusal.For(Viewer.From(User)));
         }
 
         return false;

@@ -80,7 +80,7 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
         var told = await tell.RunAsync(viewer, await QuestionAsync(minutes, at, cancel), cancel);
         if (!told.Ok)
         {
-            ModelState.AddRefusal(told.Refusal);
+            this.AddRefusal(told.Refusal);
             return await ShowAsync(cancel);
         }
 
@@ -100,7 +100,7 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
             }
             else
             {
-                ModelState.AddModelError("", answer.Refusal.Sentence);
+                ModelState.AddModelError("", answer.Refusal.For(Viewer.From(User)));
             }
         }
 

@@ -79,7 +79,7 @@ internal sealed class HoursModel(
             return LocalRedirect($"/diary/hours{Query}");
         }
 
-        ModelState.AddRefusal(outcome.Refusal);
+        this.AddRefusal(outcome.Refusal);
         return await OnGetAsync(cancel);
     }
 

@@ -99,7 +99,7 @@ internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, AddHours add
 
     private PageResult Refuse(Refusal refusal)
     {
-        ModelState.AddRefusal(refusal, refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(refusal, refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

@@ -113,7 +113,7 @@ internal sealed class TimeOffModel(SchoolDb db, DayReader reader, AddTimeOff add
         // The verb speaks of start and end; the form has a day and a time for each.
         var end = Input.LastDay is null ? nameof(Input.FirstDay) : nameof(Input.LastDay);
         var fields = refusal.Fields.ToDictionary(f => f.Key switch { "Start" => nameof(Input.FirstDay), "End" => end, _ => f.Key }, f => f.Value);
-        ModelState.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
     }
 
     private async Task<bool> LoadAsync(CancellationToken cancel)

@@ -5,6 +5,7 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -79,8 +80,8 @@ internal static class LessonEndpoints
     }
 
     private static async Task<IResult> ChargeAsync(
-        Guid id, ChargeAct act, CancelReason? reason, QueryDate? start, bool? waive, TellCharge tell, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
-        (await tell.RunAsync(viewer, id, new(act, reason, start?.Start((await school.GetAsync(cancel)).Zone), waive ?? false), cancel)).ToResult(
+        Guid id, QueryWord<ChargeAct> act, QueryWord<CancelReason>? reason, [Moment] QueryDate? start, bool? waive, TellCharge tell, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
+        (await tell.RunAsync(viewer, id, new(act.Value, reason?.Value, start?.Start((await school.GetAsync(cancel)).Zone), waive ?? false), cancel)).ToResult(
             told => Results.Ok(LessonChargeJson.Beforehand(told.Charge, viewer)));
 
     private static async Task<IResult> MoveAsync(Guid id, MoveRequest request, HttpContext context, MoveLesson move, Viewer viewer, CancellationToken cancel) =>

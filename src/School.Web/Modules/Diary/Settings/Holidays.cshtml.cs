@@ -48,7 +48,7 @@ internal sealed class HolidaysModel(SchoolDb db, AddHoliday add, RemoveHoliday r
         var outcome = await add.RunAsync(viewer, new(Nation, Input.Date!.Value, Input.Name), cancel);
         if (!outcome.Ok)
         {
-            ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+            this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
             return Page();
         }
 

@@ -38,7 +38,7 @@ internal sealed class SettingsModel(SchoolDb db, SaveDiarySettings save, Viewer 
             return LocalRedirect("/diary/settings");
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 }

@@ -52,7 +52,7 @@ internal sealed class ChangeModel(TestDayReader reader, SaveTestDay save, TestDa
             return LocalRedirect(TestDayWords.Address(id));
         }
 
-        ModelState.AddRefusal(TestDayInput.ToForm(outcome.Refusal), outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(TestDayInput.ToForm(outcome.Refusal), outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         if (outcome.Refusal.Kind is RefusalKind.Stale)
         {
             ModelState.Remove("Input.Version");

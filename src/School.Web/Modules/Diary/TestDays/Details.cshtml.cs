@@ -1,3 +1,4 @@
+using School.Core;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
@@ -22,6 +23,8 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
 
     public bool Staff => viewer.IsStaff;
 
+    public Reader Reader => viewer.Reader;
+
     public bool HasBegun => Card.Test.StartsAt <= clock.GetCurrentInstant();
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await LoadAsync(id, cancel) ? Page() : NotFound();
@@ -40,7 +43,7 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
             return NotFound();
         }
 
-        ModelState.AddRefusal(outcome.Refusal);
+        this.AddRefusal(outcome.Refusal);
         return Page();
     }
 

@@ -53,7 +53,7 @@ internal sealed class NewModel(SaveTestDay save, TestDayForms forms, PupilBook p
 
         if (Input.Taken && Input.Result.Missing().ToRefusal() is { } missing)
         {
-            ModelState.AddRefusal(missing, $"{nameof(Input)}.{nameof(Input.Result)}");
+            this.AddRefusal(missing, $"{nameof(Input)}.{nameof(Input.Result)}");
         }
 
         if (!ModelState.IsValid)
@@ -72,7 +72,7 @@ internal sealed class NewModel(SaveTestDay save, TestDayForms forms, PupilBook p
         }
 
         AskAgainstRule = outcome.Refusal.Code == "result_against_rule";
-        ModelState.AddRefusal(TestDayInput.ToForm(outcome.Refusal), outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(TestDayInput.ToForm(outcome.Refusal), outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 }

@@ -45,7 +45,7 @@ internal sealed class ResultModel(TestDayReader reader, RecordTestResult record,
 
         if (Input.Missing().ToRefusal() is { } missing)
         {
-            ModelState.AddRefusal(missing, nameof(Input));
+            this.AddRefusal(missing, nameof(Input));
         }
 
         if (!ModelState.IsValid)
@@ -61,7 +61,7 @@ internal sealed class ResultModel(TestDayReader reader, RecordTestResult record,
         }
 
         AskAgainstRule = outcome.Refusal.Code == "result_against_rule";
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         if (outcome.Refusal.Kind is RefusalKind.Stale)
         {
             ModelState.Remove("Input.Version");

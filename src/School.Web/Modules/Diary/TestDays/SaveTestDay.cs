@@ -39,7 +39,7 @@ internal sealed class SaveTestDay(
 
         if (pupil.RetiredOn is not null)
         {
-            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+            return PupilRefusals.Left;
         }
 
         var over = request.Start <= clock.GetCurrentInstant();

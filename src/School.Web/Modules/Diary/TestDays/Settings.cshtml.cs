@@ -51,7 +51,7 @@ internal sealed class SettingsModel(SchoolDb db, SaveTestDaySettings save, Viewe
             return LocalRedirect("/diary/test-days/settings");
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

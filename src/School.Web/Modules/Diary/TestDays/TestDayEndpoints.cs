@@ -34,7 +34,7 @@ internal sealed record TestDayJson(
             test.Id, test.PupilId, test.StartsAt, test.EndsAt, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.Centre), NationSlugs.Of(test.Nation), test.Reference,
             test.Gearbox, test.InstructorId, test.CarId, test.OwnCar, test.LeadMinutes, test.TailMinutes, PlaceView.Of(test.PickUp), test.EndsAtPickUp, test.InsuredSeenOn,
             test.State, card.Deadline.LastFreeDay, card.Deadline.SaferDay, card.Deadline.NoticeDays, $"{TestDayDates.NoticeSource}. Check the official page.",
-            card.RetestFrom, card.RetestFrom is null ? null : TestDayDates.RetestSource, result, [.. card.Warnings.Select(w => new WarningJson(w.Code, w.Sentence))]);
+            card.RetestFrom, card.RetestFrom is null ? null : TestDayDates.RetestSource, result, [.. card.Warnings.Select(w => new WarningJson(w.Code, w.Telling.For(viewer.Reader)))]);
     }
 }
 

@@ -61,7 +61,7 @@ internal sealed class ChangeModel(
             return LocalRedirect(List);
         }
 
-        ModelState.AddRefusal(changed.Refusal.To(Viewer));
+        this.AddRefusal(changed.Refusal);
         return Page();
     }
 

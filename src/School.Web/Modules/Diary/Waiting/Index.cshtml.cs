@@ -42,7 +42,7 @@ internal sealed class WaitingModel(
             .When(For is null, nameof(For), "Choose what is wanted.");
         if (errors.ToRefusal() is { } wrong)
         {
-            ModelState.AddRefusal(wrong);
+            this.AddRefusal(wrong);
         }
 
         if (ModelState.IsValid)
@@ -60,7 +60,7 @@ internal sealed class WaitingModel(
                 return NotFound();
             }
 
-            ModelState.AddRefusal(joined.Refusal.To(Viewer));
+            this.AddRefusal(joined.Refusal);
         }
 
         await LoadAsync(cancel);
@@ -75,7 +75,7 @@ internal sealed class WaitingModel(
             return NotFound();
         }
 
-        TempData["Done"] = left.Ok ? "Taken off the waiting list." : left.Refusal.Sentence;
+        TempData["Done"] = left.Ok ? "Taken off the waiting list." : left.Refusal.For(Viewer);
         return LocalRedirect("/diary/waiting");
     }
 

@@ -50,7 +50,7 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
 
         if (pupil.RetiredOn is not null)
         {
-            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+            return PupilRefusals.Left;
         }
 
         if (request.InstructorId is { } id && (await instructors.FindAsync(id, cancel) is not { } instructor || instructor.RetiredOn is not null))

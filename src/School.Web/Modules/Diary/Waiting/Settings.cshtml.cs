@@ -41,7 +41,7 @@ internal sealed class WaitingSettingsModel(SchoolDb db, SaveWaitingSettings save
             return LocalRedirect("/diary/waiting/settings");
         }
 
-        ModelState.AddRefusal(saved.Refusal, saved.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(saved.Refusal, saved.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 }

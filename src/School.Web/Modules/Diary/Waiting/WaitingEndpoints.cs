@@ -1,3 +1,4 @@
+using School.Web.Modules.Messages.Contracts;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Slots;
@@ -36,6 +37,7 @@ internal static class WaitingEndpoints
         services.AddScoped<ChangeWaiting>();
         services.AddScoped<WaitingFit>();
         services.AddScoped<WaitingMail>();
+        services.AddSingleton<ILetterWording, WaitingWording>();
         services.AddScoped<WaitingReader>();
         services.AddScoped<AnswerOffer>();
         services.AddScoped<SaveWaitingSettings>();

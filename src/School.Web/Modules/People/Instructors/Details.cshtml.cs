@@ -99,7 +99,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
                 return RedirectToPage(new { Id });
             }
 
-            ModelState.AddRefusal(changed.Refusal, prefix);
+            this.AddRefusal(changed.Refusal, prefix);
         }
 
         return await ShowAsync(row, cancel);
@@ -114,7 +114,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
         }
 
         ModelState.Clear();
-        ModelState.AddModelError("", outcome.Refusal.Sentence);
+        ModelState.AddModelError("", outcome.Refusal.For(Viewer.From(User)));
         Input = InstructorForm.Of(row);
         return await ShowAsync(row, cancel);
     }

@@ -20,7 +20,7 @@ internal static class AddOfficeCommand
             .RunAsync(Viewer.Service, new(string.Join(' ', name), email, Role.Office), CancellationToken.None);
         if (!invited.Ok)
         {
-            await Console.Error.WriteLineAsync(invited.Refusal.Sentence);
+            await Console.Error.WriteLineAsync(invited.Refusal.For(Viewer.Service));
             return 1;
         }
 

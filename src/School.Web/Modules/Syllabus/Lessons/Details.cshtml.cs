@@ -59,7 +59,7 @@ internal sealed class DetailsModel(RecordReader reader, ReflectOnLesson reflect,
             return NotFound();
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

@@ -73,7 +73,7 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
             return LocalRedirect(Sheet.Lesson.DayAddress(Sheet.School.Zone, viewer));
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         if (outcome.Refusal.Kind is RefusalKind.Stale)
         {
             // The page now shows what stands; sending again is knowing.

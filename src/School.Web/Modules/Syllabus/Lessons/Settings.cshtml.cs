@@ -39,7 +39,7 @@ internal sealed class SettingsModel(BriefSettingsBook settings, ChangeBriefSetti
             return RedirectToPage();
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

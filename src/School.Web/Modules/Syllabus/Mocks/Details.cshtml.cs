@@ -91,7 +91,7 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
                 return LocalRedirect(MockWords.Address(Id));
             }
 
-            ModelState.AddRefusal(done.Refusal);
+            this.AddRefusal(done.Refusal);
         }
 
         return await ShowAsync(fill: false, cancel);
@@ -111,7 +111,7 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
             return LocalRedirect($"/syllabus/mocks?pupil={gone.Value.PupilId}");
         }
 
-        ModelState.AddRefusal(gone.Refusal);
+        this.AddRefusal(gone.Refusal);
         return await ShowAsync(fill: true, cancel);
     }
 
@@ -130,7 +130,7 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
         }
 
         ModelState.Clear();
-        ModelState.AddModelError("", outcome.Refusal.Sentence);
+        ModelState.AddModelError("", outcome.Refusal.For(Viewer.From(User)));
         return await ShowAsync(fill: true, cancel);
     }
 

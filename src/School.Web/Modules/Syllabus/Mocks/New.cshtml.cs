@@ -56,7 +56,7 @@ internal sealed class NewModel(AddMockTest add, PupilBook pupils, LessonBook les
                 return LocalRedirect(MockWords.Address(made.Value.Id));
             }
 
-            ModelState.AddRefusal(made.Refusal);
+            this.AddRefusal(made.Refusal);
         }
 
         return await ShowAsync(LessonId, cancel);

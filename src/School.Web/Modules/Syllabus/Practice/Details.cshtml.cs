@@ -65,7 +65,7 @@ internal sealed class DetailsModel(SchoolDb db, SyllabusBook syllabus, ChangePra
             return Redirect($"/syllabus/progress/{outcome.Value.PupilId}/practice");
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

@@ -23,7 +23,7 @@ internal sealed class PracticeRules(SchoolDb db, PupilBook pupils, SyllabusBook 
 
         if (pupil.RetiredOn is not null)
         {
-            return Refusal.Rule("pupil_left", "This pupil has left the school. What was logged stays as it is.");
+            return PupilRefusals.Left;
         }
 
         var read = input.Check(pupil, await syllabus.CurrentAsync(cancel), (await school.GetAsync(cancel)).Today(clock));

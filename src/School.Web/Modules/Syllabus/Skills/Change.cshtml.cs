@@ -42,7 +42,7 @@ internal sealed class ChangeModel(SyllabusBook book, ChangeSyllabus change, View
         var read = Input.Read(key);
         if (!read.Ok)
         {
-            ModelState.AddRefusal(read.Refusal, nameof(Input));
+            this.AddRefusal(read.Refusal, nameof(Input));
             return Page();
         }
 
@@ -54,7 +54,7 @@ internal sealed class ChangeModel(SyllabusBook book, ChangeSyllabus change, View
             return Redirect($"/syllabus/skills/{key}");
         }
 
-        ModelState.AddRefusal(changed.Refusal);
+        this.AddRefusal(changed.Refusal);
         return Page();
     }
 

@@ -62,7 +62,7 @@ internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, Practice
             return Redirect($"/syllabus/progress/{pupilId}/practice");
         }
 
-        ModelState.AddRefusal(added.Refusal, added.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(added.Refusal, added.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 
