@@ -21,6 +21,8 @@ public sealed class VerbShapeTests(TestPostgres postgres)
     {
         ["School.Web.Platform.Database.SchoolDb"] = "raises the versions on the way",
         ["School.Web.Platform.Database.DatabaseSetup"] = "fills in the defaults before anything is served",
+        ["School.Web.Platform.Health.RoomToWrite"] = "tries whether there is room, and undoes it",
+        ["School.Web.Platform.Operations.CheckCommand"] = "looks at one moment of the whole, and writes nothing",
         ["School.Web.Platform.Api.Idempotency"] = "is the outermost transaction of a request with a key, with the kept answer in it",
         ["School.Web.Demo.DemoSchool"] = "sets the passwords of invented people",
     };

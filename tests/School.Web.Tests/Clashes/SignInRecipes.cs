@@ -71,12 +71,12 @@ internal static class SignInRecipes
             var id = await world.Host.WithDbAsync(db => db.Set<ApiToken>().Where(t => t.PersonId == person.Id).Select(t => t.Id).SingleAsync());
             return Act.Api(api, HttpMethod.Delete, $"/api/v1/tokens/{id}", etag: null);
         }),
-        new(nameof(WriteResetLetters), async world =>
+        new($"{nameof(WriteResetLetters)} (job)", async world =>
         {
             await AskAsync(world, await SomebodyAsync(world));
             return Act.Job<WriteResetLetters>(world.Host, job => job.RunAsync(default));
         }),
-        new(nameof(NoteWrongTries), async world =>
+        new($"{nameof(NoteWrongTries)} (job)", async world =>
         {
             var person = await SomebodyAsync(world);
             await world.ServiceAsync((CheckPassword check) => check.RunAsync(person.Email!, "wrong wrong wrong", new($"network {world.Next()}", Caller.Devices), default));
