@@ -2,6 +2,7 @@ using System.Net;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
+using Npgsql;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Database;
@@ -72,7 +73,9 @@ public sealed class ChargeFollowerTests(TestPostgres postgres)
     private async Task<SmallSchool> StartAsync()
     {
         var school = await SmallSchool.OnAsync(await SchoolHost.StartWithAsync(postgres, services => services.AddScoped<ILessonCharges, Follower>()));
-        await school.Host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync("CREATE TABLE told (place serial, words text)"));
+        await using var owner = NpgsqlDataSource.Create(school.Host.ConnectionString);
+        await using var table = owner.CreateCommand("CREATE TABLE told (place serial, words text); GRANT ALL ON told, told_place_seq TO PUBLIC");
+        await table.ExecuteNonQueryAsync();
         return school;
     }
 

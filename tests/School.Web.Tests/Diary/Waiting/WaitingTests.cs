@@ -301,6 +301,6 @@ public sealed partial class WaitingTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.PreconditionFailed, stale.StatusCode);
     }
 
-    [GeneratedRegex(@"/diary/offers/[^ ]+")]
+    [GeneratedRegex(@"/diary/offers/\S+")]
     private static partial Regex Link();
 }

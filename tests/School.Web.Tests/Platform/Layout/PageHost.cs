@@ -13,6 +13,7 @@ using Microsoft.AspNetCore.Routing;
 using Microsoft.AspNetCore.TestHost;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
+using School.Web.Modules.School;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Layout;
@@ -39,6 +40,7 @@ internal sealed class PageHost : IAsyncDisposable
         builder.Services.AddPages();
         builder.Services.AddDatabase("Host=127.0.0.1;Port=1;Timeout=1;Pooling=false");
         builder.Services.AddScoped<SchoolInfo>();
+        builder.Services.AddScoped<IHeading, HeadingOfSchool>();
         var app = builder.Build();
         app.Use((context, next) =>
         {

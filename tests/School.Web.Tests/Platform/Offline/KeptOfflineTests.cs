@@ -139,9 +139,9 @@ public sealed class KeptOfflineTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var desk = await DeskAsync(host);
         using var pupil = await host.PagesAsAsync(await host.Data.PersonAsync(desk.Day.Idris));
-        Assert.EndsWith("/people/not-allowed", (await pupil.GetAsync("/syllabus/queue/sender")).Headers.Location?.AbsolutePath, StringComparison.Ordinal);
+        Assert.StartsWith("/people/not-allowed", (await pupil.GetAsync("/syllabus/queue/sender")).Headers.Location?.OriginalString, StringComparison.Ordinal);
         using var nobody = host.Browser();
-        Assert.EndsWith("/people/sign-in", (await nobody.GetAsync("/syllabus/queue/sender")).Headers.Location?.AbsolutePath, StringComparison.Ordinal);
+        Assert.StartsWith("/people/sign-in", (await nobody.GetAsync("/syllabus/queue/sender")).Headers.Location?.OriginalString, StringComparison.Ordinal);
         var sender = await desk.Browser.GetAsync("/syllabus/queue/sender");
         Assert.Equal("no-store", sender.Headers.CacheControl?.ToString().Split(',')[0]);
         Assert.Equal(desk.Owner.Id, JsonDocument.Parse(await sender.Content.ReadAsStringAsync()).RootElement.GetProperty("personId").GetGuid());

@@ -60,6 +60,11 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
 
         var lines = all.Where(line => request.Lines is not { } chosen || chosen.Contains(line.Id)).ToList();
         var kind = kinds.Single(rules => rules.Kind == before.Kind);
+        if (!justMade && await versions.MarkAsync(ProposalJson.Read<DiaryPart>(before.Part!), cancel) != before.Seen)
+        {
+            return Stale;
+        }
+
         if (kind.NotYet(viewer, before, lines, request) is { } notYet)
         {
             return notYet;
