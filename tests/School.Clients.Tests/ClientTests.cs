@@ -32,7 +32,7 @@ public sealed class ClientTests(TestPostgres postgres)
         await Tool.RunAsync(
             Tool.Repository(), "dotnet", "nswag", "openapi2csclient", $"/input:{school.Document}", $"/output:{Path.Combine(folder, "SchoolClient.cs")}",
             "/namespace:Larkfield.Client", "/className:SchoolClient", "/jsonLibrary:SystemTextJson", "/useBaseUrl:false", "/operationGenerationMode:SingleClientFromOperationId",
-            "/generateNullableReferenceTypes:true", "/generateOptionalPropertiesAsNullable:true", "/dateType:System.DateOnly", "/wrapResponses:true");
+            "/generateNullableReferenceTypes:true", "/generateOptionalPropertiesAsNullable:true", "/generateOptionalParameters:true", "/dateType:System.DateOnly", "/wrapResponses:true");
         await Tool.RunAsync(folder, "dotnet", "build", "Drive.csproj", "--nologo", "--verbosity", "quiet");
         Assert.Equal(Steps, Lines(await Tool.RunAsync(folder, "dotnet", [Path.Combine(folder, "out", "Drive.dll"), .. school.Arguments])));
     }

@@ -34,7 +34,7 @@ internal sealed class Answers(OpenApiDocument document, WireSchemas schemas, IRe
         [415] = "The body is not application/json.",
         [422] = "A rule says no; may carry `alternatives`.",
         [428] = "If-Match is missing.",
-        [429] = "Too many tries.",
+        [429] = "Too many tries, or too many at once.",
         [500] = "An error of ours. Nothing was changed.",
         [503] = "The database is away. Nothing was changed.",
     };
@@ -71,7 +71,7 @@ internal sealed class Answers(OpenApiDocument document, WireSchemas schemas, IRe
         var declared = endpoint.SupportedResponseTypes.ToLookup(answer => answer.StatusCode);
         var statuses = new SortedSet<int>(declared.Select(group => group.Key)) { 500, 503 };
         statuses.UnionWith(isRead ? [304] : [413]);
-        statuses.UnionWith(metadata.OfType<NeedsAttribute>().Any() ? [401, 403] : []);
+        statuses.UnionWith(metadata.OfType<NeedsAttribute>().Any() ? [401, 403, 429] : []);
         statuses.UnionWith(HasBody(endpoint) ? [400, 415] : []);
         statuses.UnionWith(takesKey ? [400, 422] : []);
         statuses.UnionWith(endpoint.ParameterDescriptions.Any(p => p.Source.Id is "Query" || (p.Source.Id is "Path" && p.Type != typeof(Guid) && p.Type != typeof(string))) ? [400] : []);

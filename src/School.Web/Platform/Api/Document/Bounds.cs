@@ -44,6 +44,10 @@ internal sealed class FormAttribute([StringSyntax(StringSyntaxAttribute.Regex)] 
     public string Pattern { get; } = pattern;
 }
 
+/// <summary>A date that is usually sent as the moment.</summary>
+[AttributeUsage(AttributeTargets.Parameter)]
+internal sealed class MomentAttribute : BoundAttribute;
+
 /// <summary>The texts that are taken.</summary>
 [AttributeUsage(AttributeTargets.Property | AttributeTargets.Parameter)]
 internal sealed class OneOfAttribute(params string[] texts) : BoundAttribute

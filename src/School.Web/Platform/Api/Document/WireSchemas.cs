@@ -41,6 +41,7 @@ internal sealed class WireSchemas(OpenApiDocument document, JsonSerializerOption
     private IOpenApiSchema Of(Type type, Way way)
     {
         var bare = Nullable.GetUnderlyingType(type) ?? type;
+        bare = QueryWord.EnumOf(bare) ?? bare;
         if (WireTexts.Find(bare) is { } text)
         {
             return text;
@@ -162,6 +163,10 @@ internal sealed class WireSchemas(OpenApiDocument document, JsonSerializerOption
                     break;
                 case FormAttribute form:
                     own.Pattern = form.Pattern;
+                    break;
+                case MomentAttribute:
+                    own.Format = "date-time";
+                    own.Examples = [JsonValue.Create("2026-11-25T09:30:00Z")];
                     break;
                 case OneOfAttribute oneOf:
                     own.Enum = [.. oneOf.Texts.Select(text => (JsonNode)JsonValue.Create(text))];
