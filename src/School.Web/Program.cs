@@ -3,6 +3,7 @@ using School.Web.Modules;
 using School.Web.Modules.People.Operations;
 using School.Web.Platform;
 using School.Web.Platform.Database;
+using School.Web.Platform.Keys;
 using School.Web.Platform.LocalPostgres;
 using School.Web.Platform.Operations;
 
@@ -10,20 +11,9 @@ try
 {
     var builder = WebApplication.CreateBuilder(args);
     builder.UseDemoSettings();
-    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "migrate" or "add-office" or "check", ..]);
+    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "renew" or "migrate" or "add-office" or "check", ..]);
     var connections = DatabaseConnections.Of(builder.Configuration);
     var connectionString = connections.Service;
-
-    if (args is ["backup" or "restore", ..] && !OperatingSystem.IsWindows())
-    {
-        var done = await BackupCommand.RunAsync(args, connections.Owner, Console.Out, Console.Error);
-        if (done == 0 && args is ["restore", ..])
-        {
-            await ServiceRights.GrantAsync(connections, CancellationToken.None);
-        }
-
-        return done;
-    }
 
     var check = args is ["check", ..];
     if (check)
@@ -36,6 +26,17 @@ try
     builder.Services.AddModules(builder.Configuration);
 
     await using var app = builder.Build();
+    if (args is ["backup" or "restore" or "renew", ..] && !OperatingSystem.IsWindows())
+    {
+        var done = await BackupCommand.RunAsync(args, connections.Owner, Console.Out, Console.Error, app.Services, Console.IsInputRedirected ? null : Console.In);
+        if (done == 0 && args is ["restore", ..])
+        {
+            await ServiceRights.GrantAsync(connections, CancellationToken.None);
+        }
+
+        return done;
+    }
+
     if (check)
     {
         return await CheckCommand.RunAsync(app.Services, connectionString, Console.Out, CancellationToken.None);
@@ -44,17 +45,16 @@ try
     var migrate = args is ["migrate", ..];
     if (migrate || app.Configuration.GetValue("School:MigrateAtStart", localDatabase is not null))
     {
-        await app.Services.MigrateAsync(connections, CancellationToken.None);
-    }
-
-    if (migrate)
-    {
-        if (!connections.Parted)
+        var keys = await app.Services.MigrateAsync(connections, CancellationToken.None);
+        if (migrate)
         {
-            Console.WriteLine("One database role owns the schema and runs the service. docs/operations.md, “Two database roles”, tells how to part them.");
-        }
+            if (!connections.Parted)
+            {
+                Console.WriteLine("One database role owns the schema and runs the service. docs/operations.md, “Two database roles”, tells how to part them.");
+            }
 
-        return 0;
+            return keys.Are == KeysAre.Locked ? 1 : 0;
+        }
     }
 
     if (args is ["add-office", ..])

@@ -1,7 +1,6 @@
 using Microsoft.Playwright;
-using School.Browser.Tests;
 
-[assembly: AssemblyFixture(typeof(Chromium))]
+[assembly: AssemblyFixture(typeof(School.Browser.Tests.Chromium))]
 
 namespace School.Browser.Tests;
 

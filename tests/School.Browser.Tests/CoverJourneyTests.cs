@@ -11,8 +11,8 @@ public sealed class CoverJourneyTests(TestPostgres postgres, Chromium chromium)
     [Fact]
     public async Task The_office_finds_cover_for_an_ill_instructor_leaves_a_line_out_and_carries_the_rest_out()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host, others: 2);
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Desk);
         await walk.SignInAsync(await host.Data.OfficeAsync());

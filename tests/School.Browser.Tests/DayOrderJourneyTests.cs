@@ -17,8 +17,8 @@ public sealed class DayOrderJourneyTests(TestPostgres postgres, Chromium chromiu
     [InlineData(false)]
     public async Task An_instructor_who_runs_late_tells_the_next_pupil_with_two_taps(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
         await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));
@@ -42,8 +42,8 @@ public sealed class DayOrderJourneyTests(TestPostgres postgres, Chromium chromiu
     [InlineData(false)]
     public async Task A_pupil_says_when_they_can_come_and_the_instructor_takes_the_better_order(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var marigold = await host.Data.InstructorAsync("Marigold Ashby");
         var car = await host.WithDbAsync(db => db.Set<Car>().AsNoTracking().SingleAsync());
         var (far, near) = (TestData.PlaceAt(30, label: "Weir Road"), TestData.PlaceAt(2));

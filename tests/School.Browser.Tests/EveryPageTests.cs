@@ -27,8 +27,8 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     public async Task Every_page_is_accessible_light_and_dark_and_fits_a_narrow_screen(string roleName)
     {
         var role = Enum.Parse<Role>(roleName);
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var monday = await LarkfieldMonday.SeedAsync(host, others: 2);
         var person = role switch
         {
@@ -63,8 +63,8 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     [Fact]
     public async Task Pages_for_anybody_are_accessible_light_and_dark_and_fit_a_narrow_screen()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         foreach (var screen in new[] { Narrow, NightDesk })
         {
             await using var walk = await Walk.StartAsync(chromium, url, screen);

@@ -10,8 +10,8 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
     [InlineData(false)]
     public async Task An_instructor_opens_the_day_and_records_the_lesson_that_is_on(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
         await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));
@@ -39,8 +39,8 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
     [InlineData(true)]
     public async Task Every_page_of_an_instructor_is_accessible_and_fits_a_narrow_phone(bool dark)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         await using var walk = await Walk.StartAsync(chromium, url, new Screen(320, 800, dark));
         await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));
@@ -59,8 +59,8 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
     [Fact]
     public async Task The_day_sheet_prints_on_one_side_of_A4()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Desk);
         await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));

@@ -37,8 +37,8 @@ internal sealed class InstructorPhone : IAsyncDisposable
 
     public static async Task<InstructorPhone> StartAsync(TestPostgres postgres, Chromium chromium)
     {
-        var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         host.Clock.Reset(LarkfieldMonday.At(11, 31));
         var owner = await host.Data.PersonAsync(day.Marigold);

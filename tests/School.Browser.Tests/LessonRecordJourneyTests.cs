@@ -16,8 +16,8 @@ public sealed class LessonRecordJourneyTests(TestPostgres postgres, Chromium chr
     [InlineData(false)]
     public async Task From_brief_to_record_to_the_pupils_words_to_the_next_brief(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         var start = LarkfieldMonday.At(9, 0) + Duration.FromDays(7);
         var next = Lesson.Book(day.Idris.Id, day.Marigold.Id, day.Car.Id, new(start, start + Duration.FromHours(1)), day.OnNow.PickUp, day.OnNow.PickUp, host.Clock.GetCurrentInstant());
@@ -79,8 +79,8 @@ public sealed class LessonRecordJourneyTests(TestPostgres postgres, Chromium chr
     [Fact]
     public async Task A_brief_prints_on_one_side_of_A4()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         await host.AddAsync(new LessonRecord
         {
@@ -105,8 +105,8 @@ public sealed class LessonRecordJourneyTests(TestPostgres postgres, Chromium chr
     [Fact]
     public async Task Every_level_is_a_target_for_a_thumb()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         host.Clock.Reset(LarkfieldMonday.At(11, 31));
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone);

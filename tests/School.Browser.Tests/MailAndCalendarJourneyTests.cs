@@ -20,8 +20,8 @@ public sealed class MailAndCalendarJourneyTests(TestPostgres postgres, Chromium 
         var folder = Directory.CreateTempSubdirectory("school-mail-");
         try
         {
-            await using var host = await SchoolHost.StartAsync(postgres, settings: ("Mail:Folder", folder.FullName));
-            var url = host.Listen();
+            await using var host = await SchoolHost.ListeningAsync(postgres, ("Mail:Folder", folder.FullName));
+            var url = host.Url;
             var instructor = await host.Data.InstructorAsync();
             var pupil = await host.Data.PupilAsync("Tamsin Oakley", instructor: instructor.Id);
             await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });

@@ -16,8 +16,8 @@ public sealed class MockTestJourneyTests(TestPostgres postgres, Chromium chromiu
     [InlineData(false)]
     public async Task An_instructor_taps_a_mock_test_together_and_the_pupil_reads_it(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var instructor = await host.Data.InstructorAsync();
         var pupil = await host.Data.PupilAsync(instructor: instructor.Id);
         await using var phone = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });

@@ -10,8 +10,8 @@ public sealed class OfficeJourneyTests(TestPostgres postgres, Chromium chromium)
     [Fact]
     public async Task The_office_moves_a_lesson_that_cannot_take_place_and_the_list_is_empty()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host, others: 1);
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Desk);
         await walk.SignInAsync(await host.Data.OfficeAsync());
@@ -35,8 +35,8 @@ public sealed class OfficeJourneyTests(TestPostgres postgres, Chromium chromium)
     [InlineData(true)]
     public async Task Every_page_of_the_office_is_accessible_and_fits_a_narrow_phone(bool dark)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host, others: 2);
         await using var walk = await Walk.StartAsync(chromium, url, new Screen(320, 800, dark));
         await walk.SignInAsync(await host.Data.OfficeAsync());

@@ -169,12 +169,7 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
     private Task<SchoolHost> StartAsync(TileServer tiles, params (string, string)[] more) =>
         ListenAsync([("Map:Tiles", tiles.Address), ("Map:Attribution", Source), .. more]);
 
-    private async Task<SchoolHost> ListenAsync(params (string, string)[] settings)
-    {
-        var host = await SchoolHost.StartAsync(postgres, settings: settings);
-        host.Listen();
-        return host;
-    }
+    private Task<SchoolHost> ListenAsync(params (string, string)[] settings) => SchoolHost.ListeningAsync(postgres, settings);
 
     private async Task<Walk> WalkAsync(SchoolHost host, Screen screen)
     {

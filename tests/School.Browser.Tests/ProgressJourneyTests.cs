@@ -12,8 +12,8 @@ public sealed class ProgressJourneyTests(TestPostgres postgres, Chromium chromiu
     [InlineData(false)]
     public async Task A_pupil_looks_at_the_way_so_far_logs_a_drive_and_sees_the_total_move(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var pupil = await host.Data.PupilAsync();
         await host.TaughtAsync(pupil, await host.Data.InstructorAsync(), 0, "Mirrors came by themselves.", 1, ("mirrors", SkillLevel.Helped));
         await host.TaughtAsync(pupil, await host.Data.InstructorAsync("Alder Fenwick"), 50, "Well done.", 1, ("mirrors", SkillLevel.Independent));
@@ -47,8 +47,8 @@ public sealed class ProgressJourneyTests(TestPostgres postgres, Chromium chromiu
     [Fact]
     public async Task The_office_renames_a_skill_and_the_old_record_keeps_the_old_name()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var pupil = await host.Data.PupilAsync();
         await host.TaughtAsync(pupil, await host.Data.InstructorAsync(), 0, "", 1, ("signals", SkillLevel.Helped));
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Desk);

@@ -9,6 +9,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.School;
 using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;
@@ -176,12 +177,7 @@ public sealed partial class PupilJourneyTests(TestPostgres postgres, Chromium ch
 
     private static IPageAssertions Expect(IPage page) => Assertions.Expect(page);
 
-    private async Task<SchoolHost> ListeningAsync()
-    {
-        var host = await SchoolHost.StartAsync(postgres);
-        host.Listen();
-        return host;
-    }
+    private Task<SchoolHost> ListeningAsync() => SchoolHost.ListeningAsync(postgres);
 
     private static async Task<Pupil> PupilAsync(SchoolHost host)
     {

@@ -10,8 +10,8 @@ public sealed class ReadinessPageTests(TestPostgres postgres, Chromium chromium)
     [Fact]
     public async Task Forecast_and_backtest_with_their_figures_are_accessible_and_fit_a_narrow_screen()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var teacher = await host.TeacherAsync();
         for (var i = 0; i < 3; i++)
         {

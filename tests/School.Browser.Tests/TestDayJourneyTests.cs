@@ -18,8 +18,8 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
     [InlineData(false)]
     public async Task A_pupil_enters_a_test_the_office_settles_who_goes_along_and_the_instructor_records_it(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var instructor = await host.Data.InstructorAsync();
         var pupil = await host.Data.PupilAsync(instructor: instructor.Id);
 

@@ -18,8 +18,8 @@ public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium
     [InlineData(false)]
     public async Task Two_pupils_are_offered_the_same_time_in_two_browsers_and_one_has_it(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var instructor = await host.Data.InstructorAsync();
         var wren = await host.Data.PupilAsync("Wren Castellan");
         await using var office = host.Services.CreateAsyncScope();

@@ -11,8 +11,8 @@ public sealed class WeeklyJourneyTests(TestPostgres postgres, Chromium chromium)
     [InlineData(false)]
     public async Task The_office_books_four_weeks_moves_all_that_follow_and_cancels_them(bool javaScript)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var instructor = await host.Data.InstructorAsync();
         var pupil = await host.Data.PupilAsync(instructor: instructor.Id);
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });

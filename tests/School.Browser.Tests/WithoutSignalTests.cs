@@ -291,8 +291,8 @@ public sealed class WithoutSignalTests(TestPostgres postgres, Chromium chromium)
     [Fact]
     public async Task A_pupils_browser_keeps_nothing()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        var url = host.Listen();
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
         var day = await LarkfieldMonday.SeedAsync(host);
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone);
         await walk.SignInAsync(await host.Data.PersonAsync(day.Idris));

@@ -27,8 +27,8 @@ internal sealed class DrivenSchool : IAsyncDisposable
 
     public static async Task<DrivenSchool> StartAsync(TestPostgres postgres)
     {
-        var host = await FuzzedSchool.StartAsync(postgres);
-        var address = host.Listen();
+        var host = await FuzzedSchool.StartAsync(postgres, listening: true);
+        var address = host.Url;
         var office = await host.Data.OfficeAsync();
         var lesson = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Lessons.Lesson>().AsNoTracking().Where(l => l.State == Web.Modules.Diary.Contracts.LessonState.Taught).OrderBy(l => l.StartsAt).FirstAsync());
         var folder = Directory.CreateTempSubdirectory("school-client-");

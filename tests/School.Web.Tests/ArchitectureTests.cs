@@ -38,6 +38,57 @@ public sealed class ArchitectureTests
     }
 
     [Fact]
+    public void Modules_form_no_circle()
+    {
+        var uses =
+            from type in typeof(ModuleList).Assembly.GetTypes()
+            let own = ModuleOf(type)
+            where own is not null
+            from used in TypeUse.Of(type)
+            let other = ModuleOf(used)
+            where other is not null && other != own
+            select new Use(own, other, $"{Outermost(type).FullName} uses {Outermost(used).FullName}");
+        Assert.Equal("", Circle(uses));
+    }
+
+    [Fact]
+    public void Folders_of_the_rules_form_no_circle()
+    {
+        var rules = typeof(DiaryRules).Assembly;
+        var uses =
+            from type in rules.GetTypes()
+            let own = Outermost(type).Namespace
+            where own is not null
+            from used in TypeUse.Of(type)
+            let other = Outermost(used).Namespace
+            where used.Assembly == rules && other is not null && other != own
+            select new Use(own, other, $"{Outermost(type).FullName} uses {Outermost(used).FullName}");
+        Assert.Equal("", Circle(uses));
+    }
+
+    [Fact]
+    public void The_platform_knows_no_module()
+    {
+        var wrong =
+            from type in typeof(ModuleList).Assembly.GetTypes()
+            where IsPlatform(type)
+            from used in TypeUse.Of(type)
+            where ModuleOf(used) is not null
+            let line = $"{Outermost(type).FullName} uses {Outermost(used).FullName}"
+            orderby line
+            select line;
+        Assert.Equal("", string.Join('\n', wrong.Distinct()));
+    }
+
+    [Fact]
+    public void A_circle_is_found_and_told_whole()
+    {
+        Use[] uses = [new("A", "B", "a uses b"), new("B", "C", "b uses c"), new("C", "A", "c uses a"), new("D", "A", "d uses a")];
+        Assert.Equal("a uses b\nb uses c\nc uses a", Circle(uses));
+        Assert.Equal("", Circle(uses.Where(use => use.From != "C")));
+    }
+
+    [Fact]
     public void The_reading_of_compiled_code_sees_every_way_of_using_a_type()
     {
         var seen = TypeUse.Of(typeof(Example)).Select(type => type.Name).ToHashSet();
@@ -78,6 +129,46 @@ public sealed class ArchitectureTests
 
         return outermost.Namespace?.StartsWith(Modules, StringComparison.Ordinal) == true ? outermost.Namespace[Modules.Length..].Split('.')[0] : null;
     }
+
+    /// <summary>Anything under Platform, its compiled pages included; migrations are written by a tool from the whole model.</summary>
+    private static bool IsPlatform(Type type)
+    {
+        var outermost = Outermost(type);
+        return outermost.Namespace == "AspNetCoreGeneratedDocument"
+            ? outermost.Name.StartsWith("Platform_", StringComparison.Ordinal)
+            : $"{outermost.Namespace}.".StartsWith("School.Web.Platform.", StringComparison.Ordinal)
+                && !$"{outermost.Namespace}.".Contains(".Migrations.", StringComparison.Ordinal);
+    }
+
+    /// <summary>All uses between those that reach themselves, one line each; empty when there is no circle.</summary>
+    private static string Circle(IEnumerable<Use> uses)
+    {
+        var all = uses.Distinct().ToList();
+        var next = all.ToLookup(use => use.From, use => use.To);
+        HashSet<string> Reached(string from)
+        {
+            var seen = new HashSet<string>();
+            var open = new Stack<string>(next[from]);
+            while (open.TryPop(out var one))
+            {
+                if (seen.Add(one))
+                {
+                    foreach (var to in next[one])
+                    {
+                        open.Push(to);
+                    }
+                }
+            }
+
+            return seen;
+        }
+
+        var reached = next.ToDictionary(group => group.Key, group => Reached(group.Key));
+        bool Together(string one, string other) => reached[one].Contains(other) && reached.TryGetValue(other, out var back) && back.Contains(one);
+        return string.Join('\n', all.Where(use => Together(use.From, use.To)).Select(use => use.Line).Order(StringComparer.Ordinal));
+    }
+
+    private sealed record Use(string From, string To, string Line);
 
     private static bool IsContract(Type type, string module) =>
         $"{Outermost(type).Namespace}.".StartsWith($"{Modules}{module}.Contracts.", StringComparison.Ordinal);

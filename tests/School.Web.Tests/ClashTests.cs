@@ -1,6 +1,5 @@
 using System.Reflection;
 using School.Tests;
-using School.Web.Platform.Errors;
 using School.Web.Tests.Clashes;
 using School.Web.Tests.Host;
 

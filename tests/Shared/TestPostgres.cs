@@ -18,9 +18,13 @@ public sealed class TestPostgres : IAsyncLifetime
     private readonly SemaphoreSlim oneAtATime = new(1);
     private readonly HashSet<string> templates = [];
     private readonly List<Func<ValueTask>> cleanUp = [];
-    private string? server;
+    private volatile string? server;
     private NpgsqlConnectionStringBuilder? service;
     private int created;
+    private int copied;
+
+    /// <summary>Databases made so far: those of a name of their own, and those made anew under a name that was used before.</summary>
+    public (int Named, int Anew) Databases => (created, copied - created);
 
     public ValueTask InitializeAsync() => ValueTask.CompletedTask;
 
@@ -28,9 +32,20 @@ public sealed class TestPostgres : IAsyncLifetime
     public async Task<string> CreateDatabaseAsync(string? template = null)
     {
         var name = $"test_{Interlocked.Increment(ref created)}";
-        await ExclusivelyAsync(() => RunAsync($"CREATE DATABASE {name} TEMPLATE {template ?? "template0"}"));
+        await StartedAsync();
+        await CopyAsync(name, template ?? "template0");
         return ConnectionString(name);
     }
+
+    /// <summary>Throws away what a database holds and copies the template once more; its connection string stays good.</summary>
+    public async Task CreateAnewAsync(string connectionString, string template)
+    {
+        await DropDatabaseAsync(connectionString);
+        await CopyAsync(NameIn(connectionString), template);
+    }
+
+    /// <summary>Done when the run ends, before the server stops.</summary>
+    public void AtEnd(Func<ValueTask> work) => cleanUp.Insert(0, work);
 
     /// <summary>The same database as the role that the service works as; the connection strings given out are the owner's.</summary>
     public string AsService(string connectionString) => new NpgsqlConnectionStringBuilder(connectionString)
@@ -40,9 +55,14 @@ public sealed class TestPostgres : IAsyncLifetime
     }.ConnectionString;
 
     /// <summary>Makes a template once per run; later calls with the same name return at once.</summary>
-    public Task PrepareTemplateAsync(string name, Func<string, Task> fill) => ExclusivelyAsync(async () =>
+    public async Task PrepareTemplateAsync(string name, Func<string, Task> fill)
     {
-        if (templates.Contains(name)) return;
+        await StartedAsync();
+        await ExclusivelyAsync(() => templates.Contains(name) ? Task.CompletedTask : MakeTemplateAsync(name, fill));
+    }
+
+    private async Task MakeTemplateAsync(string name, Func<string, Task> fill)
+    {
         await RunAsync($"CREATE DATABASE {name}");
         await fill(ConnectionString(name));
         // An idle pooled connection would forbid the copy.
@@ -59,13 +79,14 @@ public sealed class TestPostgres : IAsyncLifetime
              END $$
              """);
         templates.Add(name);
-    });
+    }
 
     public async Task DropDatabaseAsync(string connectionString)
     {
-        await using (var connection = new NpgsqlConnection(connectionString)) NpgsqlConnection.ClearPool(connection);
-        var name = new NpgsqlConnectionStringBuilder(connectionString).Database;
-        await ExclusivelyAsync(() => RunAsync($"DROP DATABASE IF EXISTS {name} WITH (FORCE)"));
+        await StartedAsync();
+        // All of them: others may have changed the string for a pool of their own.
+        NpgsqlConnection.ClearAllPools();
+        await RunAsync($"DROP DATABASE IF EXISTS {NameIn(connectionString)} WITH (FORCE)");
     }
 
     public async ValueTask DisposeAsync()
@@ -75,12 +96,21 @@ public sealed class TestPostgres : IAsyncLifetime
         oneAtATime.Dispose();
     }
 
+    private static string NameIn(string connectionString) => new NpgsqlConnectionStringBuilder(connectionString).Database!;
+
+    private Task CopyAsync(string name, string template)
+    {
+        Interlocked.Increment(ref copied);
+        return RunAsync($"CREATE DATABASE {name} TEMPLATE {template}");
+    }
+
+    private Task StartedAsync() => server is null ? ExclusivelyAsync(async () => server ??= await StartAsync()) : Task.CompletedTask;
+
     private async Task ExclusivelyAsync(Func<Task> work)
     {
         await oneAtATime.WaitAsync();
         try
         {
-            server ??= await StartAsync();
             await work();
         }
         finally

@@ -1,10 +1,12 @@
 using NodaTime;
-using School.Core.Diary.Time;
 
 namespace School.Core.Pupils;
 
 /// <summary>A time of the week at which a pupil can have lessons, in the school's local time.</summary>
-/// <remarks>On a day when the clock changes it is read like <see cref="WorkingHours"/>.</remarks>
+/// <remarks>
+/// On a day when the clock changes: a beginning or end that the clock skips moves to the moment it skips to; of a repeated
+/// time the beginning takes the first, the end the second.
+/// </remarks>
 /// <param name="Day">Day of the week.</param>
 /// <param name="From">A lesson may begin at this time.</param>
 /// <param name="To">A lesson must be over by this time of the same day; midnight means the end of the day.</param>
@@ -12,7 +14,7 @@ public sealed record AvailableTime(IsoDayOfWeek Day, LocalTime From, LocalTime T
 {
     /// <summary>The time as moments of one date; null when that date is another day of the week.</summary>
     public Interval? During(LocalDate date, DateTimeZone zone) =>
-        date.DayOfWeek == Day ? new WorkingHours(Day, From, To, date, date).During(date, zone) : null;
+        date.DayOfWeek == Day ? LocalSpan.During(date, From, To, zone) : null;
 
     /// <summary>Whether a lesson lies in these times, adjacent ones taken together.</summary>
     /// <param name="times">A pupil's times, in any order.</param>

@@ -2,8 +2,8 @@ using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Syllabus.Lessons;
-using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Demo;

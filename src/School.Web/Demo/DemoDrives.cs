@@ -4,8 +4,8 @@ using School.Core.Travel;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel;
-using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 

@@ -10,7 +10,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;

@@ -1,6 +1,7 @@
 using System.Security.Cryptography;
 using NodaTime;
 using School.Web.Modules;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform;
 
 namespace School.Web.Demo;

@@ -2,7 +2,7 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Pupils;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Demo;
 

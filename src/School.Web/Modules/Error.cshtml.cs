@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using Microsoft.AspNetCore.Authorization;
+using Microsoft.AspNetCore.Diagnostics;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.Filters;
 using Microsoft.AspNetCore.Mvc.RazorPages;
@@ -20,8 +21,10 @@ internal sealed class ErrorModel : PageModel
     /// <summary>Runs whatever the method of the request that failed.</summary>
     public override void OnPageHandlerExecuting(PageHandlerExecutingContext context)
     {
+        // After a failure the handler has chosen the status; the address names only its usual one.
+        var failed = HttpContext.Features.Get<IExceptionHandlerFeature>() is not null;
         var given = int.TryParse(RouteData.Values["status"]?.ToString(), out var status);
-        var code = given && status is >= 400 and <= 599 ? status : StatusCodes.Status500InternalServerError;
+        var code = failed ? Response.StatusCode : given && status is >= 400 and <= 599 ? status : StatusCodes.Status500InternalServerError;
         Response.StatusCode = code;
         ViewData["Bare"] = code >= StatusCodes.Status500InternalServerError;
         (Heading, Sentence) = code switch

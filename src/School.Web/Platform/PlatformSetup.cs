@@ -1,12 +1,12 @@
-using System.Security.Cryptography.X509Certificates;
-using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.HttpOverrides;
 using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Health;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Keys;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Map;
 using School.Web.Platform.Operations;
@@ -19,11 +19,14 @@ internal static class PlatformSetup
     public static IServiceCollection AddPlatform(this IServiceCollection services, IConfiguration configuration, string connectionString)
     {
         services.AddSingleton<IClock>(WallClock());
+        connectionString = ConnectionLimits.Of(connectionString);
         services.AddDatabase(connectionString);
         services.AddJobs(configuration, connectionString);
-        services.AddKeys(configuration);
-        services.AddScoped<Sealer>();
+        services.AddKeys(configuration, connectionString);
+        services.AddSingleton(Renewal.CookieKeys);
+        services.AddSingleton(Renewal.KeptAnswers);
         services.AddScoped<IInvariant, KeysOpen>();
+        services.AddScoped<IInvariant, SealingKeysOpen>();
         services.AddSingleton(GuardsAreOn.Invariant);
         services.AddScoped<Attempts>();
         services.AddAccess();
@@ -51,7 +54,10 @@ internal static class PlatformSetup
                 options.KnownIPNetworks.Add(System.Net.IPNetwork.Parse(proxy.Contains('/', StringComparison.Ordinal) ? proxy : $"{proxy}/{(proxy.Contains(':', StringComparison.Ordinal) ? 128 : 32)}"));
             }
         });
-        services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database").AddCheck<NotStopping>("not-stopping");
+        services.AddSingleton<FullDisk>();
+        services.AddSingleton<Readiness>();
+        services.AddLogging(CalmConsole.Use);
+        services.AddHealthChecks().AddDbContextCheck<SchoolDb>("database").AddCheck<RoomToWrite>("room").AddCheck<NotStopping>("not-stopping");
         return services;
     }
 
@@ -59,9 +65,9 @@ internal static class PlatformSetup
     {
         app.UseForwardedHeaders();
         app.UseSecurityHeaders();
-        app.UseChallenge();
         app.UseKnownHosts();
         CookieRules.Read(app.Configuration).Use(app);
+        app.UseChallenge();
         app.UseErrors();
         app.UseAddressLimit();
         app.UseBodyLimit();
@@ -74,31 +80,18 @@ internal static class PlatformSetup
         app.UseIdempotency();
         app.UseWhatWasRead();
         app.DrainBeforeStopping();
-        if (app.Configuration["School:PublicUrl"] is null)
-        {
-            PublicUrl.NotSet(app.Logger);
-        }
     }
 
     public static void MapPlatform(this WebApplication app)
     {
         app.MapHealthChecks("/health/live", new() { Predicate = _ => false }).AllowAnonymous();
-        app.MapHealthChecks("/health/ready").AllowAnonymous();
+        app.Map("/health/ready", Readiness.AnswerAsync).AllowAnonymous();
         app.MapOpenApi("/openapi/{documentName}.json").AllowAnonymous();
         // Programs ask for these before anybody has signed in; a page to sign in on would be taken for an answer.
         app.MapMethods("/robots.txt", [HttpMethods.Get, HttpMethods.Head], () => Results.Text("User-agent: *\nDisallow: /\n")).AllowAnonymous();
         app.Map("/.well-known/{**rest}", () => Results.Text("There is nothing at this address.", statusCode: StatusCodes.Status404NotFound)).AllowAnonymous();
         app.MapJobs();
         app.MapRazorPages();
-    }
-
-    private static void AddKeys(this IServiceCollection services, IConfiguration configuration)
-    {
-        var protection = services.AddDataProtection().SetApplicationName("School").PersistKeysToDbContext<SchoolDb>();
-        if (configuration["DataProtection:CertificatePath"] is { Length: > 0 } path)
-        {
-            protection.ProtectKeysWithCertificate(X509CertificateLoader.LoadPkcs12FromFile(path, configuration["DataProtection:Password"]));
-        }
     }
 
 #pragma warning disable RS0030 // The one place that names the wall clock.

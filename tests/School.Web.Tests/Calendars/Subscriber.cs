@@ -8,7 +8,7 @@ using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Calendars;

@@ -1,5 +1,4 @@
 using School.Web.Modules.Pupils;
-using School.Web.Modules.Pupils.Contracts;
 using static System.Net.Http.HttpMethod;
 
 namespace School.Web.Tests.Clashes;

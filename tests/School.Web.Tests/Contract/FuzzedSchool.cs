@@ -17,9 +17,9 @@ namespace School.Web.Tests.Contract;
 /// <summary>A school with something of everything that the API tells, and somebody of each role to ask.</summary>
 internal static class FuzzedSchool
 {
-    public static async Task<SchoolHost> StartAsync(TestPostgres postgres)
+    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool listening = false)
     {
-        var host = await SchoolHost.StartAsync(postgres);
+        var host = listening ? await SchoolHost.ListeningAsync(postgres) : await SchoolHost.StartAsync(postgres);
         var monday = await LarkfieldMonday.SeedAsync(host, others: 2);
         var now = host.Clock.GetCurrentInstant();
         var pupil = monday.Idris;

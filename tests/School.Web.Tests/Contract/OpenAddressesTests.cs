@@ -53,8 +53,8 @@ public sealed class OpenAddressesTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.RequestUriTooLong, refused.StatusCode);
         Assert.Equal("address_too_long", await refused.CodeAsync());
 
-        await using var listening = await SchoolHost.StartAsync(postgres);
-        using var real = new HttpClient { BaseAddress = new(listening.Listen()) };
+        await using var listening = await SchoolHost.ListeningAsync(postgres);
+        using var real = new HttpClient { BaseAddress = new(listening.Url) };
         using var page = await real.GetAsync($"/people/sign-in?x={new string('x', 9000)}");
         Assert.Equal(HttpStatusCode.RequestUriTooLong, page.StatusCode);
         Assert.Contains("too long", await page.Content.ReadAsStringAsync(), StringComparison.Ordinal);

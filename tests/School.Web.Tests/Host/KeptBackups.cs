@@ -38,7 +38,7 @@ internal static class KeptBackups
     private static async Task RestoreAsync(string file, string database)
     {
         await using var said = new StringWriter();
-        Assert.True(await BackupCommand.RunAsync(["restore", Path.Combine(Folder(), file)], database, said, said) == 0, said.ToString());
+        Assert.True(await BackupCommand.RunAsync(["restore", Path.Combine(Folder(), file), "--moves"], database, said, said) == 0, said.ToString());
     }
 
     private static string Folder([CallerFilePath] string here = "") => Path.GetFullPath(Path.Combine(Path.GetDirectoryName(here)!, "../Backups"));

@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using School.Tests;
 
 namespace School.Web.Tests.Host;
 
@@ -14,7 +15,12 @@ internal static class SchoolCommand
         {
             RedirectStandardOutput = true,
             RedirectStandardError = true,
-            Environment = { ["ASPNETCORE_ENVIRONMENT"] = "Production", ["ASPNETCORE_CONTENTROOT"] = Path.GetDirectoryName(typeof(Program).Assembly.Location) },
+            Environment =
+            {
+                ["ASPNETCORE_ENVIRONMENT"] = "Production",
+                ["ASPNETCORE_CONTENTROOT"] = Path.GetDirectoryName(typeof(Program).Assembly.Location),
+                ["School__KeyFile"] = TestKeyFile.Path,
+            },
         };
         start.ArgumentList.Add(typeof(Program).Assembly.Location);
         foreach (var arg in args)

@@ -1,5 +1,6 @@
 using System.Net;
 using System.Net.Http.Headers;
+using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Identity;
 using Microsoft.AspNetCore.Mvc.Testing;
@@ -24,6 +25,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     private const string Template = "school_template";
     private readonly TestPostgres _postgres;
     private readonly string _connection;
+    private IReadOnlyList<ServiceDescriptor> _remembering = [];
 
     private SchoolHost(TestPostgres postgres, string connection)
     {
@@ -33,7 +35,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     }
 
     /// <summary>Monday 2 March 2026, 08:00 in London.</summary>
-    public FakeClock Clock { get; } = new(Instant.FromUtc(2026, 3, 2, 8, 0));
+    public FakeClock Clock { get; } = new(Begin);
+
+    private static Instant Begin { get; } = Instant.FromUtc(2026, 3, 2, 8, 0);
 
     public static DateTimeZone London { get; } = DateTimeZoneProviders.Tzdb["Europe/London"];
 
@@ -47,27 +51,53 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public static LocalDate WallDate => Wall().GetCurrentInstant().InZone(London).Date;
 
     /// <summary>Makes instructors, cars, pupils and people to sign in as.</summary>
-    public TestData Data { get; }
+    public TestData Data { get; private set; }
 
     /// <summary>Settings of this host that differ from the usual ones.</summary>
     public IReadOnlyList<(string Key, string Value)> Settings { get; private init; } = [];
 
-    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false, params (string Key, string Value)[] settings)
+    /// <summary>
+    /// A service on a database of its own, as it is after its first start. One with the usual settings may have served an earlier test:
+    /// it is put back first (<see cref="IdleHosts"/>).
+    /// </summary>
+    public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false, params (string Key, string Value)[] settings) =>
+        wallClock || settings.Length > 0
+            ? await NewAsync(postgres, wallClock ? Wall() : null, settings)
+            : await IdleHosts.TakeAsync(postgres, listening: false) ?? await NewAsync(postgres, null, []);
+
+    /// <summary>The same, listening on a free port of the loopback, for a browser.</summary>
+    public static async Task<SchoolHost> ListeningAsync(TestPostgres postgres, params (string Key, string Value)[] settings)
+    {
+        if (settings.Length == 0 && await IdleHosts.TakeAsync(postgres, listening: true) is { } idle)
+        {
+            return idle;
+        }
+
+        var host = await NewAsync(postgres, null, settings);
+        host.Listen();
+        return host;
+    }
+
+    private static async Task<SchoolHost> NewAsync(
+        TestPostgres postgres, IClock? clock, IReadOnlyList<(string Key, string Value)> settings, Action<IServiceCollection>? also = null)
     {
         await postgres.PrepareTemplateAsync(Template, async connection =>
         {
             await using var maker = new SchoolHost(postgres, connection) { Migrates = true };
-            _ = maker.Services;
+            // Makes the first key, so that every copy has it and no host remembers one that its database does not hold.
+            maker.Services.GetRequiredService<IDataProtectionProvider>().CreateProtector("first").Protect("use");
         });
-        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template)) { ClockOverride = wallClock ? Wall() : null, Settings = settings };
+        return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template))
+        {
+            ClockOverride = clock,
+            Settings = settings,
+            Also = also ?? (_ => { }),
+            MayServeAgain = clock is null && settings.Count == 0 && also is null,
+        };
     }
 
     /// <summary>With services of the test's own beside the usual ones.</summary>
-    public static async Task<SchoolHost> StartWithAsync(TestPostgres postgres, Action<IServiceCollection> also)
-    {
-        var plain = await StartAsync(postgres);
-        return new SchoolHost(postgres, plain.ConnectionString) { Also = also };
-    }
+    public static Task<SchoolHost> StartWithAsync(TestPostgres postgres, Action<IServiceCollection> also) => NewAsync(postgres, null, [], also);
 
     /// <summary>On a database of the test's own, migrated first; its clock is the wall clock's, for tests that start real nodes on it.</summary>
     /// <param name="postgres">The server of the test run.</param>
@@ -81,11 +111,27 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     }
 
     /// <summary>A second node on the same database with the same clock.</summary>
-    public SchoolHost SecondNode() => new(_postgres, _connection) { ClockOverride = Clock, Settings = Settings };
+    public SchoolHost SecondNode(params (string Key, string Value)[] settings) => NodeOn(_connection, settings);
 
-    private Action<IServiceCollection> Also { get; init; } = _ => { };
+    /// <summary>A node with the same clock on another database, one that was restored, say.</summary>
+    public SchoolHost NodeOn(string connectionString, params (string Key, string Value)[] settings) =>
+        new(_postgres, connectionString) { ClockOverride = ClockOverride ?? Clock, Settings = [.. Settings, .. settings] };
+
+    /// <summary>The service's own singletons, which may remember things in the process.</summary>
+    public IEnumerable<Type> OwnSingletons => _remembering.Select(service => service.ImplementationType ?? service.ServiceType).Distinct();
+
+    /// <summary>The address of one that listens.</summary>
+    public string Url => Listens ? ClientOptions.BaseAddress.ToString().TrimEnd('/') : throw new InvalidOperationException("Ask SchoolHost.ListeningAsync for a host that listens.");
+
+    /// <summary>Whether it listens on the loopback.</summary>
+    public bool Listens => PlainHttp;
 
     private IClock? ClockOverride { get; init; }
+
+    /// <summary>The usual settings and clock: a later test may have it.</summary>
+    private bool MayServeAgain { get; init; }
+
+    private Action<IServiceCollection> Also { get; init; } = _ => { };
 
     private string? ServiceOverride { get; init; }
 
@@ -138,28 +184,50 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>A browser with its own cookies in which nobody is signed in.</summary>
     public HttpClient Browser() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false, HandleCookies = true });
 
-    /// <summary>Listens on a free port of the loopback, for a browser; returns the address.</summary>
-    public string Listen()
-    {
-        PlainHttp = true;
-        UseKestrel(0);
-        StartServer();
-        return ClientOptions.BaseAddress.ToString().TrimEnd('/');
-    }
-
     /// <summary>A client without cookies or tokens.</summary>
     public HttpClient Anonymous() => CreateClient(new() { BaseAddress = new("https://localhost"), AllowAutoRedirect = false });
 
+    /// <summary>As after its first start: the template's rows, the first clock, nothing remembered.</summary>
+    public async Task PutBackAsync()
+    {
+        await WithDbAsync(db =>
+        {
+            db.CloseIdleConnections();
+            return Task.FromResult(true);
+        });
+        await _postgres.CreateAnewAsync(_connection, Template);
+        Clock.Reset(Begin);
+        Clock.AutoAdvance = Duration.Zero;
+        Data = new TestData(this);
+        RememberedInProcess.Forget(Services);
+    }
+
     public override async ValueTask DisposeAsync()
     {
+        if (!MayServeAgain || !IdleHosts.Keep(_postgres, this))
+        {
+            await StopAsync();
+        }
+    }
+
+    public async ValueTask StopAsync()
+    {
         await base.DisposeAsync();
-        foreach (var used in (string[])[_connection, ServiceConnectionString])
+        // The service has pools of its own: it adds its limits to the connection string.
+        foreach (var used in (string[])[_connection, ServiceConnectionString, ConnectionLimits.Of(_connection), ConnectionLimits.Of(ServiceConnectionString)])
         {
             await using var connection = new NpgsqlConnection(used);
             NpgsqlConnection.ClearPool(connection);
         }
 
         GC.SuppressFinalize(this);
+    }
+
+    private void Listen()
+    {
+        PlainHttp = true;
+        UseKestrel(0);
+        StartServer();
     }
 
     protected override void ConfigureWebHost(IWebHostBuilder builder)
@@ -171,6 +239,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         builder.UseSetting("School:RunJobs", "false");
         builder.UseSetting("School:PublicUrl", "https://localhost");
         builder.UseSetting("School:StaffSecondStep", "offered");
+        builder.UseSetting("School:KeyFile", TestKeyFile.Path);
         builder.UseSetting("School:PlainHttp", PlainHttp ? "true" : "false");
         foreach (var (key, value) in Settings)
         {
@@ -180,6 +249,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         builder.ConfigureLogging(logging => logging.ClearProviders().SetMinimumLevel(LogLevel.Warning).AddConsole());
         builder.ConfigureTestServices(services =>
         {
+            _remembering = [.. services.Where(s => s.Lifetime == ServiceLifetime.Singleton && RememberedInProcess.IsOwn(s))];
             services.AddSingleton<IClock>(ClockOverride ?? Clock);
             Also(services);
         });

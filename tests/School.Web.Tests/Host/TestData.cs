@@ -8,8 +8,8 @@ using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Syllabus.Mocks;
-using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 

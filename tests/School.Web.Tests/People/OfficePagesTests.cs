@@ -5,6 +5,7 @@ using School.Core.Diary;
 using School.Core.Diary.Time;
 using School.Tests;
 using School.Web.Modules.People;
+using School.Web.Modules.School;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.People;

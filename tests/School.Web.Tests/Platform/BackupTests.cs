@@ -42,7 +42,7 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
         var source = await SmallDatabaseAsync();
         var target = await postgres.CreateDatabaseAsync();
         Assert.Equal(0, await CommandAsync(source, "backup", BackupFile));
-        Assert.Equal(0, await CommandAsync(target, "restore", BackupFile));
+        Assert.Equal(0, await CommandAsync(target, "restore", BackupFile, "--moves"));
         Assert.Equal(await SqlAsync(source, Content), await SqlAsync(target, Content));
         var clash = await Assert.ThrowsAsync<PostgresException>(() => SqlAsync(target, "INSERT INTO bookings SELECT 5000, instructor, held, '' FROM bookings WHERE id = 1"));
         Assert.Equal(PostgresErrorCodes.ExclusionViolation, clash.SqlState);
@@ -67,17 +67,17 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
         Assert.Equal(0, await CommandAsync(source, "backup", BackupFile));
         var before = await SqlAsync(source, Content);
         await SqlAsync(source, "INSERT INTO jobs.queue VALUES (101); CREATE TABLE newer (id int)");
-        Assert.Equal(1, await CommandAsync(source, "restore", BackupFile));
+        Assert.Equal(1, await CommandAsync(source, "restore", BackupFile, "--moves"));
         Assert.Contains("--replace", said.ToString(), StringComparison.Ordinal);
         Assert.NotEqual(before, await SqlAsync(source, Content));
 
-        Assert.Equal(0, await CommandAsync(source, "restore", BackupFile, "--replace"));
+        Assert.Equal(0, await CommandAsync(source, "restore", BackupFile, "--replace", "--moves"));
         Assert.Equal(before, await SqlAsync(source, Content));
         Assert.Equal(0L, await SqlAsync(source, "SELECT count(*) FROM pg_class WHERE relname = 'newer'"));
 
         // What was restored can be backed up and restored again.
         Assert.Equal(0, await CommandAsync(source, "backup", BackupFile + "2"));
-        Assert.Equal(0, await CommandAsync(source, "restore", BackupFile + "2", "--replace"));
+        Assert.Equal(0, await CommandAsync(source, "restore", BackupFile + "2", "--replace", "--moves"));
         Assert.Equal(before, await SqlAsync(source, Content));
     }
 
@@ -88,12 +88,12 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
         Assert.Equal(0, await CommandAsync(source, "backup", BackupFile));
         var before = await SqlAsync(source, Content);
         await using (var file = File.OpenWrite(BackupFile)) file.SetLength(file.Length * 3 / 4);
-        Assert.Equal(1, await CommandAsync(source, "restore", BackupFile, "--replace"));
+        Assert.Equal(1, await CommandAsync(source, "restore", BackupFile, "--replace", "--moves"));
         Assert.Contains("the database is as it was", said.ToString(), StringComparison.Ordinal);
         Assert.Equal(before, await SqlAsync(source, Content));
 
         await File.WriteAllTextAsync(BackupFile, "not a backup", TestContext.Current.CancellationToken);
-        Assert.Equal(1, await CommandAsync(source, "restore", BackupFile, "--replace"));
+        Assert.Equal(1, await CommandAsync(source, "restore", BackupFile, "--replace", "--moves"));
         Assert.Equal(before, await SqlAsync(source, Content));
     }
 
@@ -104,7 +104,7 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
         Assert.Equal(0, await CommandAsync(source, "backup", BackupFile));
         await using var inUse = new NpgsqlConnection(source);
         await inUse.OpenAsync(TestContext.Current.CancellationToken);
-        Assert.Equal(1, await CommandAsync(source, "restore", BackupFile, "--replace"));
+        Assert.Equal(1, await CommandAsync(source, "restore", BackupFile, "--replace", "--moves"));
         Assert.Contains("in use by 1 other session", said.ToString(), StringComparison.Ordinal);
     }
 
@@ -112,6 +112,10 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
     [InlineData("backup")]
     [InlineData("restore", "a", "b")]
     [InlineData("restore", "a", "--force")]
+    [InlineData("restore", "a", "--moves", "--copy")]
+    [InlineData("restore", "a", "--moves", "--key")]
+    [InlineData("restore", "--moves")]
+    [InlineData("renew", "everything")]
     public async Task A_wrong_command_line_is_told_how_to_write_it(params string[] args)
     {
         Assert.Equal(2, await CommandAsync("Host=localhost", args));
@@ -133,7 +137,7 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
     }
 
     private Task<int> CommandAsync(string connection, params string[] args) =>
-        BackupCommand.RunAsync(args, connection, said, said, TestContext.Current.CancellationToken);
+        BackupCommand.RunAsync(args, connection, said, said, cancel: TestContext.Current.CancellationToken);
 
     private static async Task<object?> SqlAsync(string connection, string sql)
     {

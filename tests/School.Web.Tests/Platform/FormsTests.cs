@@ -1,6 +1,6 @@
 using System.Text;
 using CsCheck;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 

@@ -89,6 +89,21 @@ public sealed class PupilTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_pupil_reads_what_they_need_next_and_not_the_notes_of_staff()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        await host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == pupil.Id)
+            .ExecuteUpdateAsync(row => row.SetProperty(p => p.Need, "Hill starts").SetProperty(p => p.Notes, "Calm under pressure.")));
+        using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
+        var read = await (await own.GetAsync($"/api/v1/pupils/{pupil.Id}")).JsonAsync();
+        Assert.Equal("Hill starts", read.GetProperty("need").GetString());
+        Assert.Equal(System.Text.Json.JsonValueKind.Null, read.GetProperty("notes").ValueKind);
+        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.PupilAsync("Corin Vale")));
+        Assert.DoesNotContain("Hill starts", await (await pages.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task The_same_key_sent_twenty_times_at_once_makes_one_pupil()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
@@ -146,8 +161,8 @@ public sealed class PupilTests(TestPostgres postgres)
     [Fact]
     public async Task A_body_of_ten_megabytes_is_refused_whether_it_says_its_length_or_not()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
-        using var office = new HttpClient { BaseAddress = new(host.Listen()) };
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        using var office = new HttpClient { BaseAddress = new(host.Url) };
         office.DefaultRequestHeaders.Authorization = new("Bearer", await host.TokenAsync(await host.Data.OfficeAsync()));
         var body = Tamsin.With("notes", new string('x', 10 << 20));
         using var sized = new StringContent(JsonSerializer.Serialize(body), Encoding.UTF8, "application/json");

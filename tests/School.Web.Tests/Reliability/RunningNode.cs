@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Net.Http.Headers;
+using School.Tests;
 
 namespace School.Web.Tests.Reliability;
 
@@ -33,6 +34,7 @@ internal sealed class RunningNode : IAsyncDisposable
                 ["ASPNETCORE_ENVIRONMENT"] = "Production",
                 ["ASPNETCORE_CONTENTROOT"] = Path.GetDirectoryName(typeof(Program).Assembly.Location),
                 ["School__RunJobs"] = "false",
+                ["School__KeyFile"] = TestKeyFile.Path,
                 ["School__PlainHttp"] = "true",
                 ["School__StaffSecondStep"] = "offered",
                 ["Logging__LogLevel__Default"] = "Warning",

@@ -1,5 +1,4 @@
 using NodaTime;
-using NodaTime.TimeZones;
 
 namespace School.Core.Diary.Time;
 
@@ -15,12 +14,6 @@ namespace School.Core.Diary.Time;
 /// <param name="To">Last date on which it applies, that day included; null for until further notice.</param>
 public sealed record WorkingHours(IsoDayOfWeek Day, LocalTime Start, LocalTime End, LocalDate From, LocalDate? To)
 {
-    // Of a repeated time the start takes the first and the end the second; a skipped time moves to the end of the gap.
-    private static readonly ZoneLocalMappingResolver StartOfSpan =
-        Resolvers.CreateMappingResolver(Resolvers.ReturnEarlier, Resolvers.ReturnStartOfIntervalAfter);
-    private static readonly ZoneLocalMappingResolver EndOfSpan =
-        Resolvers.CreateMappingResolver(Resolvers.ReturnLater, Resolvers.ReturnStartOfIntervalAfter);
-
     /// <summary>Whether the span applies on a date.</summary>
     public bool AppliesOn(LocalDate date) => date.DayOfWeek == Day && date >= From && !(date > To);
 
@@ -28,9 +21,7 @@ public sealed record WorkingHours(IsoDayOfWeek Day, LocalTime Start, LocalTime E
     public Interval During(LocalDate date, DateTimeZone zone)
     {
         ArgumentNullException.ThrowIfNull(zone);
-        var end = End == LocalTime.Midnight ? date.PlusDays(1).AtMidnight() : date + End;
-        var start = zone.ResolveLocal(date + Start, StartOfSpan).ToInstant();
-        return new(start, Instant.Max(start, zone.ResolveLocal(end, EndOfSpan).ToInstant()));
+        return LocalSpan.During(date, Start, End, zone);
     }
 
     /// <summary>What is wrong with a set of spans; empty when all is well. Spans that only touch are fine.</summary>

@@ -1,3 +1,6 @@
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Operations;
+
 namespace School.Web.Modules.Calendars;
 
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
@@ -5,7 +8,9 @@ internal static class CalendarsModule
 {
     public static IServiceCollection AddCalendars(this IServiceCollection services)
     {
+        services.AddSingleton(new EndedByRenewal("calendars.feeds", "UPDATE calendars.feeds SET revoked_at = now() WHERE revoked_at IS NULL"));
         services.AddScoped<FeedContent>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("feed", "a sign-in", null));
         services.AddScoped<ReadFeed>();
         services.AddScoped<MakeFeed>();
         services.AddScoped<RevokeFeed>();

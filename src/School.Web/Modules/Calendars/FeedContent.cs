@@ -4,7 +4,7 @@ using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Calendars;

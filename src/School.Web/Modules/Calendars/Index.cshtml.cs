@@ -8,6 +8,7 @@ using School.Core.Calendars;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;

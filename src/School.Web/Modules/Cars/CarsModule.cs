@@ -1,5 +1,6 @@
-using School.Web.Modules.Cars.Allocation;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Cars;
 
@@ -9,6 +10,9 @@ internal static class CarsModule
     public static IServiceCollection AddCars(this IServiceCollection services)
     {
         services.AddScoped<CarPark>();
+        services.AddScoped<CarDays>();
+        services.AddScoped<INeedAttention, CarPapers>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("car", "the car", "/cars/"));
         services.AddScoped<AddCar>();
         services.AddScoped<ChangeCar>();
         services.AddScoped<RetireCar>();
@@ -16,8 +20,6 @@ internal static class CarsModule
         services.AddScoped<EndHolding>();
         services.AddScoped<TakeOffRoad>();
         services.AddScoped<PutBackOnRoad>();
-        services.AddScoped<CarsNeeded>();
-        services.AddScoped<GiveOutCars>();
         return services;
     }
 
@@ -26,6 +28,5 @@ internal static class CarsModule
         app.MapCarEndpoints();
         app.MapHoldingEndpoints();
         app.MapOffRoadEndpoints();
-        app.MapAllocations();
     }
 }

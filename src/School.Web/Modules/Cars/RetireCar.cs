@@ -1,8 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -10,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Cars;
 
 /// <summary>The school does not teach in the car any more; who held it and what was taught in it stays.</summary>
-internal sealed class RetireCar(SchoolDb db, SchoolInfo school, LessonBook lessons, Audit audit, Viewer viewer, IClock clock)
+internal sealed class RetireCar(SchoolDb db, SchoolInfo school, Ahead ahead, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Car>> RunAsync(Guid id, int? expectedVersion, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
     {
@@ -31,9 +30,9 @@ internal sealed class RetireCar(SchoolDb db, SchoolInfo school, LessonBook lesso
             return car;
         }
 
-        if (await lessons.AheadAsync(cancel, carId: id) is { Any: true } ahead)
+        if (await ahead.AskAsync(new(CarId: id), cancel) is { Any: true } booked)
         {
-            return ahead.Refuse($"There {ahead.Are} {ahead.What} ahead in this car. {ahead.MoveThem}, then retire the car.");
+            return booked.Refuse($"There {booked.Are} {booked.What} ahead in this car. {booked.MoveThem}, then retire the car.");
         }
 
         var today = (await school.GetAsync(cancel)).Today(clock);

@@ -1,3 +1,4 @@
+using School.Web.Modules.Diary.Cars;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
@@ -9,6 +10,8 @@ using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
@@ -42,7 +45,6 @@ internal static class DiaryModule
         services.AddScoped<DayReader>();
         services.AddScoped<DriveTaps>();
         services.AddScoped<PupilNotesReader>();
-        services.AddScoped<LessonReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
         services.AddScoped<TellLate>();
@@ -54,8 +56,13 @@ internal static class DiaryModule
         services.AddWeekly();
         services.AddWaiting();
         services.AddScoped<DiaryCheck>();
-        services.AddScoped<DiaryQueries>();
-        services.AddScoped<AttentionList>();
+        services.AddScoped<INeedAttention, ImpossibleLessons>();
+        services.AddScoped<INeedAttention, UnrecordedLessons>();
+        services.AddScoped<INeedAttention, TestsToHeed>();
+        services.AddScoped<IKeepAhead, DiaryAhead>();
+        services.AddScoped<IPupilDiary, PupilDiary>();
+        services.AddScoped<CarsNeeded>();
+        services.AddScoped<GiveOutCars>();
         services.AddScoped<ChangeHours>();
         services.AddScoped<AddTimeOff>();
         services.AddScoped<RemoveTimeOff>();
@@ -102,7 +109,7 @@ internal static class DiaryModule
         app.MapTimeOff();
         app.MapDiarySettings();
         app.MapHolidays();
-        app.MapAttention();
+        app.MapAllocations();
         app.MapTestDays();
         app.MapCovers();
     }

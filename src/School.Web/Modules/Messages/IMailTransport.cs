@@ -13,8 +13,12 @@ internal enum MailResult
     Refused,
 }
 
-/// <summary>What became of handing one message over. <c>ServerAway</c>: the next message would fare no better just now.</summary>
-internal sealed record MailAnswer(MailResult Result, string Reason = "", bool ServerAway = false)
+/// <summary>What became of handing one message over.</summary>
+/// <param name="Result">Whether it went, and if not, whether it ever may.</param>
+/// <param name="Reason">The server's answer or the trouble, for the office.</param>
+/// <param name="ServerAway">The next message would fare no better just now.</param>
+/// <param name="OfServer">It says nothing of this message: the server was not there, or would take nothing from us. No message is given up for that.</param>
+internal sealed record MailAnswer(MailResult Result, string Reason = "", bool ServerAway = false, bool OfServer = false)
 {
     public static MailAnswer Taken { get; } = new(MailResult.Taken);
 }

@@ -1,7 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Layout;
@@ -9,7 +9,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Messages;
 
 [Needs(Permission.SeeMessages)]
-internal sealed class IndexModel(MessageList list, MailSettings settings, MailFolder folder, SchoolInfo school) : PageModel
+internal sealed class IndexModel(MessageList list, SendAllAgain sendAll, Viewer viewer, MailSettings settings, MailFolder folder, SchoolInfo school) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string? State { get; set; }
@@ -27,8 +27,30 @@ internal sealed class IndexModel(MessageList list, MailSettings settings, MailFo
     public IReadOnlyList<SelectListItem> States { get; } =
         [.. Enum.GetValues<MessageState>().Select(s => new SelectListItem(MessageWords.Of(s), s.ToString().ToLowerInvariant()))];
 
+    /// <summary>How many failed messages could still be sent.</summary>
+    public int Failed { get; private set; }
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        var again = await sendAll.RunAsync(viewer, cancel);
+        if (!again.Ok)
+        {
+            ModelState.AddRefusal(again.Refusal);
+            await OnGetAsync(cancel);
+            return Page();
+        }
+
+        TempData["Done"] = SentWords(again.Value);
+        return Redirect("/messages");
+    }
+
+    private static string SentWords(SentAgain again) =>
+        (again.Waiting == 1 ? "One message waits to be sent again. It goes within a minute." : $"{again.Waiting} messages wait to be sent again. They go within minutes.")
+        + (again.Past == 0 ? "" : again.Past == 1 ? " One speaks of something past and stays." : $" {again.Past} speak of something past and stay.");
+
     public async Task OnGetAsync(CancellationToken cancel)
     {
+        Failed = await list.FailedAsync(cancel);
         State = State?.ToLowerInvariant();
         var facts = await school.GetAsync(cancel);
         var page = await list.ReadAsync(State, null, Cursor, row => MessageLine.Of(row, facts), cancel);

@@ -43,5 +43,10 @@ internal static class MessageEndpoints
             .WithIdempotency()
             .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")
             .Produces<MessageItem>().ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
+
+        messages.MapPost("send-again", async (SendAllAgain again, Viewer viewer, CancellationToken cancel) => (await again.RunAsync(viewer, cancel)).ToResult())
+            .WithIdempotency()
+            .WithName("SendAllMessagesAgain").WithSummary("Puts every message that failed back among the waiting; those that speak of something past stay, and are counted as `past`.")
+            .Produces<SentAgain>();
     }
 }

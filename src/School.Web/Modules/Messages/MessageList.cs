@@ -1,4 +1,5 @@
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
@@ -7,7 +8,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 /// <summary>The messages, newest first, for page and API.</summary>
-internal sealed class MessageList(SchoolDb db, MailSettings settings)
+internal sealed class MessageList(SchoolDb db, MailSettings settings, IClock clock)
 {
     public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, T> shape, CancellationToken cancel)
     {
@@ -26,6 +27,13 @@ internal sealed class MessageList(SchoolDb db, MailSettings settings)
     }
 
     public Task<Message?> FindAsync(Guid id, CancellationToken cancel) => db.Set<Message>().AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancel);
+
+    /// <summary>How many were given up and could still be sent.</summary>
+    public Task<int> FailedAsync(CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        return db.Set<Message>().CountAsync(m => m.State == MessageState.Failed && (m.UselessAt == null || m.UselessAt > now), cancel);
+    }
 
     /// <summary>Whether the office reads what it says. Without a mail server this is the only way that a link reaches anybody.</summary>
     public bool MayRead(Message message) => !settings.HasServer || message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword);

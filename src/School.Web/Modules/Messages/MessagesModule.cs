@@ -1,4 +1,6 @@
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Operations;
 
@@ -14,14 +16,18 @@ internal static class MessagesModule
         services.AddScoped<Outbox>();
         services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();
+        services.AddScoped<INeedAttention, FailedMessages>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("message", "the message", "/messages/"));
         services.AddScoped<MessageList>();
         services.AddScoped<SendAgain>();
+        services.AddScoped<SendAllAgain>();
         services.AddScoped<SendDueMessages>();
         services.AddSingleton(_ => MailSettings.Read(configuration));
         services.AddScoped<IMailTransport>(provider => provider.GetRequiredService<MailSettings>() is { HasServer: true } settings
             ? new SmtpMail(settings)
             : new FolderMail(provider.GetRequiredService<MailFolder>().Path));
         services.AddSingleton<MailFolder>();
+        services.AddHealthChecks().AddCheck<MessagesOnTime>("messages");
         services.AddRecurringJob<SendDueMessages>(SendDueMessages.Job, EveryFifteenSeconds, job => job.RunAsync(CancellationToken.None));
         return services;
     }

@@ -1,7 +1,7 @@
 using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages;
@@ -15,22 +15,26 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
 {
     public const string Job = "send-due-messages";
 
-    /// <summary>Tried for about fourteen hours: a mail server that is down overnight loses nothing.</summary>
+    /// <summary>So often a message itself is tried, over about fourteen hours. Tries that a server which is away or takes nothing turns down have no limit.</summary>
     public const int Tries = 12;
 
     private const string NoDomain = "school.invalid";
     private static readonly Duration LongestDelay = Duration.FromHours(2);
+    private static readonly Duration LongestWaitForServer = Duration.FromMinutes(10);
 
     /// <summary>Longer than a try can last, so that no claim lapses while its message is being sent.</summary>
     private Duration Claim => Duration.FromSeconds(settings.TimeoutSeconds) + Duration.FromMinutes(5);
 
-    /// <summary>Runs until nothing is due or the mail server is away. The next run is the retry, so a failed one is forgotten.</summary>
+    /// <summary>
+    /// Runs until nothing is due, the mail server is away, or it turned down two messages in a row before it looked at either: a third
+    /// would hear it too, and a server that asks for patience gets some. The next run is the retry, so a failed one is forgotten.</summary>
     [AutomaticRetry(Attempts = 0, OnAttemptsExceeded = AttemptsExceededAction.Delete)]
     public async Task RunAsync(CancellationToken cancel)
     {
         await WithdrawUselessAsync(cancel);
         var facts = await school.GetAsync(cancel);
         var from = settings.From ?? (MimeLetter.IsAddress(facts.Email) ? facts.Email : $"school@{NoDomain}");
+        var before = MailAnswer.Taken;
         while (!cancel.IsCancellationRequested && await ClaimAsync(cancel) is { } message)
         {
             var letter = MimeLetter.Of(message, from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
@@ -38,10 +42,12 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
             letter?.Dispose();
             // What was sent must be marked, also when the service is stopping: hence no token.
             await MarkAsync(message, answer);
-            if (answer.ServerAway)
+            if (answer.ServerAway || (answer.OfServer && before.OfServer))
             {
                 break;
             }
+
+            before = answer;
         }
     }
 
@@ -62,12 +68,14 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
     {
         var now = clock.GetCurrentInstant();
         var until = now + Claim;
+        // No clock that is right claims so far ahead: who did had a wrong one, and may be gone.
+        var nonsense = now + Claim + Claim;
         var claimed = await db.Set<Message>().FromSql(
             $"""
              UPDATE messages.messages SET claimed_until = {until}
              WHERE id = (
                  SELECT id FROM messages.messages
-                 WHERE state = 'Waiting' AND due_at <= {now} AND (claimed_until IS NULL OR claimed_until <= {now})
+                 WHERE state = 'Waiting' AND due_at <= {now} AND (claimed_until IS NULL OR claimed_until <= {now} OR claimed_until > {nonsense})
                      AND (useless_at IS NULL OR useless_at > {now})
                  ORDER BY due_at LIMIT 1 FOR UPDATE SKIP LOCKED)
              RETURNING *
@@ -78,7 +86,8 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
     private async Task MarkAsync(Message message, MailAnswer answer)
     {
         var now = clock.GetCurrentInstant();
-        var tries = message.Tries + 1;
+        // What the server did is not the message's doing: most of its tries are left for when it has its turn.
+        var tries = answer.OfServer ? Math.Max(message.Tries, Math.Min(message.Tries + 1, Tries / 2)) : message.Tries + 1;
         if (answer.Result == MailResult.Taken)
         {
             // Even if it was withdrawn while on its way: it has gone.
@@ -88,10 +97,10 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
             return;
         }
 
-        var giveUp = answer.Result == MailResult.Refused || tries >= Tries;
+        var giveUp = answer.Result == MailResult.Refused || (tries >= Tries && !answer.OfServer);
         var state = giveUp ? MessageState.Failed : MessageState.Waiting;
         var closed = giveUp ? now : (Instant?)null;
-        var due = giveUp ? message.DueAt : now + DelayAfter(tries);
+        var due = giveUp ? message.DueAt : now + (answer.OfServer ? Duration.Min(DelayAfter(tries), LongestWaitForServer) : DelayAfter(tries));
         await db.Set<Message>().Where(m => m.Id == message.Id && m.State == MessageState.Waiting).ExecuteUpdateAsync(set => set
             .SetProperty(m => m.State, state).SetProperty(m => m.ClosedAt, closed).SetProperty(m => m.DueAt, due).SetProperty(m => m.Tries, tries)
             .SetProperty(m => m.LastProblem, answer.Reason).SetProperty(m => m.ClaimedUntil, (Instant?)null));

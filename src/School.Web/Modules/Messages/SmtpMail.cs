@@ -7,10 +7,21 @@ using MimeKit;
 
 namespace School.Web.Modules.Messages;
 
-/// <summary>Hands mail to an SMTP server (RFC 5321): 5yz to the message is for good, everything else may be tried again.</summary>
-internal sealed class SmtpMail(MailSettings settings) : IMailTransport, IDisposable
+/// <summary>
+/// Hands mail to an SMTP server (RFC 5321). 5yz to the receiver (RCPT) or to the text (DATA) is for good; to anything before,
+/// it speaks of us or of the server's day, and another try may fare better.
+/// </summary>
+internal sealed class SmtpMail : IMailTransport, IDisposable
 {
-    private readonly SmtpClient _client = new();
+    private readonly MailSettings settings;
+    private readonly SmtpStage stage = new();
+    private readonly SmtpClient _client;
+
+    public SmtpMail(MailSettings settings)
+    {
+        this.settings = settings;
+        _client = new(stage);
+    }
 
     public async Task<MailAnswer> SendAsync(Guid id, MimeMessage letter)
     {
@@ -29,15 +40,17 @@ internal sealed class SmtpMail(MailSettings settings) : IMailTransport, IDisposa
         catch (SmtpCommandException refused)
         {
             var reason = string.Create(CultureInfo.InvariantCulture, $"The mail server answered {(int)refused.StatusCode}: {refused.Message}");
-            return (int)refused.StatusCode >= 500 ? new(MailResult.Refused, reason) : new(MailResult.NotNow, reason, ServerAway: !_client.IsConnected);
+            return (int)refused.StatusCode >= 500 && stage.AboutTheMessage
+                ? new(MailResult.Refused, reason)
+                : new(MailResult.NotNow, reason, ServerAway: !_client.IsConnected, OfServer: !stage.AboutTheMessage);
         }
         catch (OperationCanceledException)
         {
-            return Away($"The mail server did not answer within {settings.TimeoutSeconds} seconds.");
+            return Cut($"The mail server did not answer within {settings.TimeoutSeconds} seconds.");
         }
         catch (Exception cut) when (IsOfTheLine(cut))
         {
-            return Away($"The connection to the mail server broke: {cut.Message}");
+            return Cut($"The connection to the mail server broke: {cut.Message}");
         }
         catch (NotSupportedException cannot)
         {
@@ -63,13 +76,15 @@ internal sealed class SmtpMail(MailSettings settings) : IMailTransport, IDisposa
                 await _client.AuthenticateAsync(user, settings.Password ?? "", cancel);
             }
 
+            // One command at a time: with several on their way, nobody could tell which of them was refused.
+            _client.Capabilities &= ~(SmtpCapabilities.Pipelining | SmtpCapabilities.Chunking);
             return null;
         }
         catch (Exception problem) when (problem is SmtpCommandException or AuthenticationException or SslHandshakeException or NotSupportedException || IsOfTheLine(problem))
         {
             // Otherwise the next message would go out over a connection that never signed in.
             await DisconnectQuietlyAsync();
-            return Away($"The mail server could not be used: {problem.Message}");
+            return new(MailResult.NotNow, $"The mail server could not be used: {problem.Message}", ServerAway: true, OfServer: true);
         }
     }
 
@@ -84,5 +99,6 @@ internal sealed class SmtpMail(MailSettings settings) : IMailTransport, IDisposa
     private static bool IsOfTheLine(Exception exception) =>
         exception is ProtocolException or IOException or SocketException or ServiceNotConnectedException or ServiceNotAuthenticatedException;
 
-    private static MailAnswer Away(string reason) => new(MailResult.NotNow, reason, ServerAway: true);
+    /// <summary>A line that breaks over the message may be the message's doing: it counts as one of its tries.</summary>
+    private MailAnswer Cut(string reason) => new(MailResult.NotNow, reason, ServerAway: true, OfServer: !stage.AboutTheMessage);
 }

@@ -1,5 +1,7 @@
 using NodaTime;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.SignIn;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;

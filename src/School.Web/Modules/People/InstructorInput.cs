@@ -1,6 +1,7 @@
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;

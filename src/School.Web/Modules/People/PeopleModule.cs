@@ -2,10 +2,12 @@ using School.Web.Modules.People.Account;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
-using School.Web.Platform;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
+using School.Web.Platform.Keys;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.People;
@@ -19,10 +21,20 @@ internal static class PeopleModule
     public static IServiceCollection AddPeople(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddSignIn(configuration);
-        services.AddScoped<SchoolInfo>();
+        services.AddSealedColumn("people.person_tokens", "value", "name = 'AuthenticatorKey'");
+        services.AddSingleton(new EndedByRenewal(
+            "people.people", "UPDATE people.people SET security_stamp = upper(replace(gen_random_uuid()::text, '-', '')), concurrency_stamp = gen_random_uuid()::text"));
+        services.AddSingleton(new EndedByRenewal("people.sessions", "UPDATE people.sessions SET ended_at = now() WHERE ended_at IS NULL"));
+        services.AddSingleton(new EndedByRenewal("people.api_tokens", "UPDATE people.api_tokens SET revoked_at = now() WHERE revoked_at IS NULL"));
         services.AddScoped<InstructorBook>();
         services.AddScoped<SignIns>();
-        services.AddSingleton<PublicUrl>();
+        services.AddScoped<INeedAttention, Registrations>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("instructor", "the instructor", "/people/instructors/"));
+        foreach (var kind in (ReadOnlySpan<string>)["token", "person", "sign-in", "password", "second-step", "permission"])
+        {
+            services.AddSingleton<IAuditLabels>(new PlainAuditLabels(kind, "a sign-in", null));
+        }
+
         services.AddScoped<InvitePerson>();
         services.AddScoped<AcceptInvitation>();
         services.AddScoped<AskForNewPassword>();
@@ -41,9 +53,7 @@ internal static class PeopleModule
         services.AddScoped<WriteResetLetters>();
         services.AddScoped<AddInstructor>();
         services.AddScoped<ChangeInstructor>();
-        services.AddScoped<SaveSchool>();
         services.AddScoped<RetireInstructor>();
-        services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
         services.AddRecurringJob<NoteWrongTries>(NoteWrongTries.Job, EveryHalfMinute, job => job.RunAsync(CancellationToken.None));
         services.AddRecurringJob<WriteResetLetters>(WriteResetLetters.Job, EveryFiveSeconds, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<IInvariant, SecondStepsOpen>();

@@ -1,8 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -13,7 +12,7 @@ namespace School.Web.Modules.People;
 /// <summary>
 /// Sets or takes back the day from which an instructor teaches no more. Nothing is deleted; from that day on there is no sign-in.
 /// </summary>
-internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, LessonBook lessons, SchoolInfo school, Audit audit, IClock clock)
+internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, Ahead ahead, SchoolInfo school, Audit audit, IClock clock)
 {
     public Task<Outcome<Instructor>> RunAsync(Viewer viewer, Guid id, LocalDate? on, int? expected, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
         async cancel =>
@@ -36,9 +35,9 @@ internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, LessonBoo
                 return Refusal.Invalid("On", "Enter the day from which they teach no more: today or earlier. To plan ahead, end their working hours on their last day.");
             }
 
-            if (on is not null && await lessons.AheadAsync(cancel, instructorId: row.Id) is { Any: true } ahead)
+            if (on is not null && await ahead.AskAsync(new(InstructorId: row.Id), cancel) is { Any: true } booked)
             {
-                return ahead.Refuse($"{row.Name} still has {ahead.What} ahead. {ahead.MoveThem} first.");
+                return booked.Refuse($"{row.Name} still has {booked.What} ahead. {booked.MoveThem} first.");
             }
 
             if (row.RetiredOn != on)

@@ -71,7 +71,8 @@ internal static class TokenEndpoints
     private static async Task<IResult> RevokeAsync(Guid id, Viewer viewer, EndToken end, CancellationToken cancel) =>
         (await end.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent());
 
-    internal sealed record TokenWish([property: Needed] string? Email, [property: Needed] string? Password, string? Code = null, string? Name = null, TokenScope? Scope = null);
+    internal sealed record TokenWish(
+        [property: Needed] string? Email, [property: Needed] string? Password, string? Code = null, string? Name = null, TokenScope? Scope = null);
 
     internal sealed record TokenIssued(string Token, Instant ExpiresAt);
 

@@ -7,6 +7,7 @@ using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;

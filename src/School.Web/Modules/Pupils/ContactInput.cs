@@ -1,3 +1,4 @@
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;

@@ -4,8 +4,9 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Pupils;
-using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -15,7 +16,7 @@ namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
 internal sealed class DetailsModel(
-    SchoolDb db, SchoolInfo school, InstructorBook instructors, LessonBook lessons, TestBook tests, SignIns signIns, PapersReader papers,
+    SchoolDb db, SchoolInfo school, InstructorBook instructors, IPupilDiary diary, SignIns signIns, PapersReader papers,
     Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsEachWay = 3;
@@ -83,8 +84,8 @@ internal sealed class DetailsModel(
         Instructor = pupil.UsualInstructorId is { } id ? (await instructors.FindAsync(id, cancel))?.Name : null;
         var facts = await school.GetAsync(cancel);
         Papers = await papers.ListAsync(pupil, facts.Today(clock), cancel);
-        Lessons = [.. (await lessons.OfPupilAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
-        Tests = [.. (await tests.OfPupilAsync(Id, cancel)).Select(t => Line(t, facts))];
+        Lessons = [.. (await diary.LessonsAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
+        Tests = [.. (await diary.TestsAsync(Id, cancel)).Select(t => Line(t, facts))];
         var card = await signIns.OfPupilAsync(Id, cancel);
         MayInvite = card.State != SignInState.SignsIn && pupil.RetiredOn is null;
         SignInSentence = card.State switch

@@ -35,7 +35,7 @@ internal sealed record GuardedInput(string? DriverNumber, [property: AtMost(Pupi
             return null;
         }
 
-        if (!School.Core.Pupils.DriverNumber.TryParse(DriverNumber, out var number, out var problem))
+        if (!Core.Pupils.DriverNumber.TryParse(DriverNumber, out var number, out var problem))
         {
             errors.Add(nameof(DriverNumber), problem.Sentence);
             return null;

@@ -5,6 +5,7 @@ using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Forms;

@@ -1,17 +1,17 @@
 using NodaTime;
 using School.Core.Pupils;
-using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Pupils;
 
 /// <summary>Puts together what is known of a pupil's papers, with the next test ahead.</summary>
-internal sealed class PapersReader(TestBook tests, SchoolInfo school)
+internal sealed class PapersReader(IPupilDiary diary, SchoolInfo school)
 {
     public async Task<PaperFacts> FactsAsync(Pupil pupil, LocalDate on, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
-        var all = await tests.OfPupilsAsync([pupil.Id], cancel);
+        var all = (await diary.TestsAsync(pupil.Id, cancel)).Where(test => !test.IsTakenOff).OrderBy(test => test.StartsAt).ToList();
         var ahead = all.Where(test => test.Passed is null).Select(test => (LocalDate?)test.StartsAt.InZone(zone).Date).FirstOrDefault(day => day >= on);
         return new(pupil.LearnerFacts(), pupil.TheoryPassedOn, pupil.LicenceCheckedOn, ahead, all.Any(test => test.Passed == true));
     }

@@ -2,7 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Pupils;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
@@ -10,17 +10,17 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>A pupil without what is guarded; need and notes are for staff and empty for the pupil.</summary>
+/// <summary>A pupil without what is guarded; the notes are for staff and null for the pupil.</summary>
 internal sealed record PupilView(
     Guid Id, string Name, string Email, string Phone, LocalDate BirthDate, LocalDate EarliestLesson, bool MobilityAward, Gearbox Gearbox, LocalDate? ProvisionalFrom,
     LocalDate? EyesightCheckedOn, Guid? EyesightCheckedBy, PlaceView PickUp, Guid? UsualInstructorId, int? WeeklyMinutes, int LessonMinutes,
-    bool NeedsDualControls, string EmergencyName, string EmergencyPhone, string? Need, string? Notes, LocalDate? RetiredOn)
+    bool NeedsDualControls, string EmergencyName, string EmergencyPhone, string Need, string? Notes, LocalDate? RetiredOn)
 {
     public static PupilView Of(Pupil pupil, Viewer viewer) => new(
         pupil.Id, pupil.Name, pupil.Email, pupil.Phone, pupil.BirthDate, LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward), pupil.MobilityAward,
         pupil.Gearbox, pupil.ProvisionalFrom, pupil.EyesightCheckedOn, pupil.EyesightCheckedBy, PlaceView.Of(pupil.PickUp), pupil.UsualInstructorId,
         pupil.WeeklyMinutes, pupil.LessonMinutes, pupil.NeedsDualControls, pupil.EmergencyName, pupil.EmergencyPhone,
-        viewer.IsStaff ? pupil.Need : null, viewer.IsStaff ? pupil.Notes : null, pupil.RetiredOn);
+        pupil.Need, viewer.IsStaff ? pupil.Notes : null, pupil.RetiredOn);
 }
 
 internal static class PupilEndpoints

@@ -1,4 +1,7 @@
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Keys;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Pupils;
@@ -10,6 +13,8 @@ internal static class PupilsModule
     {
         services.AddScoped<PupilBook>();
         services.AddScoped<PupilTimes>();
+        services.AddScoped<INeedAttention, PapersToRenew>();
+        services.AddScoped<IAuditLabels, PupilAuditLabels>();
         services.AddScoped<AddPupil>();
         services.AddScoped<ChangePupil>();
         services.AddScoped<ChangeContact>();
@@ -21,6 +26,9 @@ internal static class PupilsModule
         services.AddScoped<RetirePupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
+        services.AddSealedColumn("pupils.pupils", "driver_number_sealed");
+        services.AddSealedColumn("pupils.pupils", "theory_certificate_sealed");
+        services.AddSealedColumn("pupils.pupils", "health_notes_sealed");
         services.AddScoped<IInvariant, GuardedColumnsOpen>();
         return services;
     }

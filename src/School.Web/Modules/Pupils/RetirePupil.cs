@@ -1,8 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -10,7 +10,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>The pupil takes no more lessons and signs in no more; everything that was taught and noted stays.</summary>
-internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook lessons, SignIns signIns, Audit audit, Viewer viewer, IClock clock)
+internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, Ahead ahead, SignIns signIns, Audit audit, Viewer viewer, IClock clock)
 {
     public Task<Outcome<Pupil>> RunAsync(Guid id, int? expectedVersion, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -30,9 +30,9 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, LessonBook les
             return pupil;
         }
 
-        if (await lessons.AheadAsync(cancel, pupilId: id) is { Any: true } ahead)
+        if (await ahead.AskAsync(new(PupilId: id), cancel) is { Any: true } booked)
         {
-            return ahead.Refuse($"This pupil has {ahead.What} ahead. {ahead.EndThem}, then retire the pupil.");
+            return booked.Refuse($"This pupil has {booked.What} ahead. {booked.EndThem}, then retire the pupil.");
         }
 
         pupil.RetiredOn = (await school.GetAsync(cancel)).Today(clock);

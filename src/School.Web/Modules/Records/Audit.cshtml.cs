@@ -1,7 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
-using School.Web.Modules.People.Contracts;
-using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Layout;
@@ -9,9 +9,10 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Records;
 
 [Needs(Permission.ManageSchool)]
-internal sealed class AuditModel(SchoolDb db, PupilBook pupils, SchoolInfo school) : PageModel
+internal sealed class AuditModel(SchoolDb db, IEnumerable<IAuditLabels> labels, SchoolInfo school) : PageModel
 {
     private const string Here = "/records/audit";
+    private static readonly AuditLabel TheSchool = new("the school", null);
 
     [BindProperty(SupportsGet = true)]
     public string? Cursor { get; set; }
@@ -29,9 +30,8 @@ internal sealed class AuditModel(SchoolDb db, PupilBook pupils, SchoolInfo schoo
         }
 
         var facts = await school.GetAsync(cancel);
-        // Looked up at each showing, so that the audit itself holds no pupil's name.
-        var names = await pupils.CardsAsync(page.Value.Items.Where(entry => KindOf(entry) == "pupil").Select(entry => entry.AboutId ?? default), cancel);
-        Lines = [.. page.Value.Items.Select(entry => Show(entry, facts, names))];
+        var about = await LabelsAsync(page.Value.Items, cancel);
+        Lines = [.. page.Value.Items.Select(entry => Show(entry, facts, about))];
         Pager = new(
             "Pages of the audit",
             Cursor is null ? null : new(Here, "Newest"), null,
@@ -39,19 +39,26 @@ internal sealed class AuditModel(SchoolDb db, PupilBook pupils, SchoolInfo schoo
         return Page();
     }
 
-    private static Line Show(AuditEntry entry, SchoolFacts school, IReadOnlyDictionary<Guid, PupilCard> pupils)
+    private async Task<Dictionary<Guid, AuditLabel>> LabelsAsync(IReadOnlyList<AuditEntry> entries, CancellationToken cancel)
+    {
+        var found = new Dictionary<Guid, AuditLabel>();
+        foreach (var things in labels)
+        {
+            var ids = entries.Where(entry => KindOf(entry) == things.Kind).Select(entry => entry.AboutId).OfType<Guid>().ToHashSet();
+            foreach (var (id, label) in ids.Count == 0 ? new Dictionary<Guid, AuditLabel>() : await things.LabelsAsync(ids, cancel))
+            {
+                found[id] = label;
+            }
+        }
+
+        return found;
+    }
+
+    private static Line Show(AuditEntry entry, SchoolFacts school, Dictionary<Guid, AuditLabel> labels)
     {
         var at = entry.At.InZone(school.Zone).LocalDateTime;
-        var (about, href) = (KindOf(entry), entry.AboutId) switch
-        {
-            ("pupil", { } id) => (pupils.TryGetValue(id, out var pupil) ? pupil.Name : "a pupil", $"/pupils/{id}"),
-            ("car", { } id) => ("the car", $"/cars/{id}"),
-            ("instructor", { } id) => ("the instructor", $"/people/instructors/{id}"),
-            ("message", { } id) => ("the message", $"/messages/{id}"),
-            ("feed" or "token" or "person" or "sign-in" or "password" or "second-step" or "permission", _) => ("a sign-in", null),
-            _ => ("the school", (string?)null),
-        };
-        return new(entry, $"{ScreenWords.DayAndYear(at.Date)}, {ScreenWords.Time(at.TimeOfDay, school.TwelveHourClock)}", about, href);
+        var about = entry.AboutId is { } id && labels.TryGetValue(id, out var label) ? label : TheSchool;
+        return new(entry, $"{ScreenWords.DayAndYear(at.Date)}, {ScreenWords.Time(at.TimeOfDay, school.TwelveHourClock)}", about.Words, about.Href);
     }
 
     private static string KindOf(AuditEntry entry) => entry.What.Split('.')[0];

@@ -1,4 +1,5 @@
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Records;
 
@@ -8,6 +9,7 @@ internal static class RecordsModule
     public static IServiceCollection AddRecords(this IServiceCollection services)
     {
         services.AddScoped<Audit>();
+        services.AddScoped<INoteChanges>(provider => provider.GetRequiredService<Audit>());
         return services;
     }
 

@@ -2,7 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Platform.Database;
 

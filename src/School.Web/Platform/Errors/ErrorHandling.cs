@@ -1,6 +1,8 @@
 using Microsoft.AspNetCore.Diagnostics;
 using Npgsql;
 using School.Web.Platform.Api;
+using School.Web.Platform.Health;
+using School.Web.Platform.Keys;
 
 namespace School.Web.Platform.Errors;
 
@@ -8,6 +10,7 @@ namespace School.Web.Platform.Errors;
 internal static class ErrorHandling
 {
     private const string RetryAfterSeconds = "10";
+    private const string RetryAfterFullSeconds = "300";
 
     public static void UseErrors(this WebApplication app)
     {
@@ -21,14 +24,37 @@ internal static class ErrorHandling
             pages.UseExceptionHandler(new ExceptionHandlerOptions
             {
                 ExceptionHandlingPath = "/error/500",
-                StatusCodeSelector = exception => IsDatabaseAway(exception) ? StatusCodes.Status503ServiceUnavailable
+                StatusCodeSelector = exception => IsDatabaseAway(exception) || IsDatabaseFull(exception) || IsKeysLocked(exception) ? StatusCodes.Status503ServiceUnavailable
                     : exception is BadHttpRequestException bad ? bad.StatusCode
                     : StatusCodes.Status500InternalServerError,
                 SuppressDiagnosticsCallback = Expected,
             });
             pages.UseStatusCodePagesWithReExecute("/error/{0}");
         });
+        app.Use(async (context, next) =>
+        {
+            var disk = context.RequestServices.GetRequiredService<FullDisk>();
+            try
+            {
+                await next(context);
+            }
+            catch (Exception exception) when (disk.Heard(exception))
+            {
+                throw;
+            }
+        });
     }
+
+    /// <summary>This node has not the key file that opens the keys; another may have.</summary>
+    public static bool IsKeysLocked(Exception? exception) => exception is KeysLockedException || (exception is not null && IsKeysLocked(exception.InnerException));
+
+    /// <summary>The database had no room for a write.</summary>
+    public static bool IsDatabaseFull(Exception? exception) => exception switch
+    {
+        null => false,
+        PostgresException problem => problem.SqlState == PostgresErrorCodes.DiskFull,
+        _ => IsDatabaseFull(exception.InnerException),
+    };
 
     public static bool IsDatabaseAway(Exception? exception) => exception switch
     {
@@ -54,6 +80,20 @@ internal static class ErrorHandling
         {
             context.Response.Headers.RetryAfter = RetryAfterSeconds;
             await Problem(context, 503, "The diary is not answering", "The database is away for a moment. Nothing was changed. Try again shortly.", "database_away");
+            return;
+        }
+
+        if (IsDatabaseFull(fault.Error))
+        {
+            context.Response.Headers.RetryAfter = RetryAfterFullSeconds;
+            await Problem(context, 503, "There is no room left", "The disk of the database is full. Nothing was changed. Whoever runs the service has to make room.", "database_full");
+            return;
+        }
+
+        if (IsKeysLocked(fault.Error))
+        {
+            context.Response.Headers.RetryAfter = RetryAfterSeconds;
+            await Problem(context, 503, "This node is not set up", "It cannot open the keys of the service. Nothing was changed. Whoever runs the service has to give it the right key file.", "keys_locked");
             return;
         }
 

@@ -63,7 +63,7 @@ internal static class JobsSetup
     /// <summary>Names a job that runs again and again on one of the nodes; <paramref name="cron"/> may begin with seconds.</summary>
     public static IServiceCollection AddRecurringJob<T>(
         this IServiceCollection services, string name, string cron, System.Linq.Expressions.Expression<Func<T, Task>> work) =>
-        services.AddSingleton(new RecurringJobName(jobs => jobs.AddOrUpdate(name, work, cron)));
+        services.AddSingleton(new RecurringJobName(name, CronPeriod.Of(cron), jobs => jobs.AddOrUpdate(name, work, cron)));
 
     public static void MapJobs(this IEndpointRouteBuilder app) =>
         app.MapHangfireDashboard(Dashboard, new DashboardOptions
@@ -79,23 +79,4 @@ internal static class JobsSetup
     {
         public bool Authorize(DashboardContext context) => Viewer.From(context.GetHttpContext().User)?.May(Permission.RunJobs) == true;
     }
-}
-
-/// <summary>A recurring job that a module asked for.</summary>
-internal sealed record RecurringJobName(Action<IRecurringJobManager> Add);
-
-/// <summary>Writes the modules' recurring jobs down at start; naming one twice is the same as once.</summary>
-internal sealed class RecurringJobs(IRecurringJobManager jobs, IEnumerable<RecurringJobName> names) : IHostedService
-{
-    public Task StartAsync(CancellationToken cancellationToken)
-    {
-        foreach (var name in names)
-        {
-            name.Add(jobs);
-        }
-
-        return Task.CompletedTask;
-    }
-
-    public Task StopAsync(CancellationToken cancellationToken) => Task.CompletedTask;
 }

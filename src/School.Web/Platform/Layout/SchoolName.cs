@@ -1,10 +1,15 @@
-using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Platform.Layout;
 
+/// <summary>What stands over every page; whoever knows the name of the school fills it.</summary>
+internal interface IHeading
+{
+    Task<string> WordsAsync(CancellationToken cancel);
+}
+
 /// <summary>What the header calls the school; a plain word where the database that knows it is away.</summary>
-internal sealed class SchoolName(SchoolInfo school)
+internal sealed class SchoolName(IHeading heading)
 {
     public async Task<string> WordsAsync(HttpContext context)
     {
@@ -15,7 +20,7 @@ internal sealed class SchoolName(SchoolInfo school)
 
         try
         {
-            return (await school.GetAsync(context.RequestAborted)).Name;
+            return await heading.WordsAsync(context.RequestAborted);
         }
         catch (Exception exception) when (ErrorHandling.IsDatabaseAway(exception))
         {

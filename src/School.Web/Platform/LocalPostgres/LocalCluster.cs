@@ -151,7 +151,11 @@ internal sealed class LocalCluster : IAsyncDisposable
         };
         if (!options.Durable)
         {
-            foreach (var setting in (string[])["fsync", "synchronous_commit", "full_page_writes"]) settings[setting] = "off";
+            foreach (var setting in (string[])["fsync", "synchronous_commit", "full_page_writes", "autovacuum"]) settings[setting] = "off";
+            // Copies of databases are written to the log whole: less of it, and no checkpoint on the way.
+            settings["wal_level"] = "minimal";
+            settings["max_wal_senders"] = "0";
+            settings["max_wal_size"] = "4GB";
         }
         string[] line = [binaries.Program("postgres"), "-D", folder.Cluster, .. settings.SelectMany(setting => (string[])["-c", $"{setting.Key}={setting.Value}"])];
         // Ctrl-C at the terminal is for us alone: the database has to outlive the requests in hand.

@@ -6,6 +6,9 @@ internal static class LocalPostgresSetup
 {
     private const string Database = "school";
 
+    /// <summary>Set by the program for itself; not a setting.</summary>
+    private const string Private = "School:PrivateDatabase";
+
     /// <summary>
     /// Where no connection string is configured, starts the private cluster of the data folder (setting Data or SCHOOL_DATA,
     /// else .data beside the program's content) and configures its connection string. Null where one is configured.
@@ -20,7 +23,8 @@ internal static class LocalPostgresSetup
         {
             throw new LocalPostgresException("The private database runs on Linux and macOS. Here, set ConnectionStrings__School to a PostgreSQL server.");
         }
-        var dataFolder = DataFolder(builder);
+        var dataFolder = DataFolder(builder.Configuration, builder.Environment);
+        builder.Configuration[Private] = "true";
         if (joinRunning && ClusterFolder.RunningElsewhere(dataFolder, LocalCluster.ServiceRole, Database) is { } service
             && ClusterFolder.RunningElsewhere(dataFolder, LocalCluster.OwnerRole, Database) is { } owner)
         {
@@ -34,12 +38,15 @@ internal static class LocalPostgresSetup
         return cluster;
     }
 
+    /// <summary>Whether the database is our own, in the data folder.</summary>
+    public static bool IsPrivate(IConfiguration configuration) => configuration.GetValue(Private, false);
+
+    public static string DataFolder(IConfiguration configuration, IHostEnvironment host) =>
+        Path.Combine(host.ContentRootPath, configuration["Data"] ?? configuration["SCHOOL_DATA"] ?? ".data");
+
     private static void Use(IHostApplicationBuilder builder, DatabaseConnections connections)
     {
         builder.Configuration[$"ConnectionStrings:{DatabaseConnections.ServiceName}"] = connections.Service;
         builder.Configuration[$"ConnectionStrings:{DatabaseConnections.OwnerName}"] = connections.Owner;
     }
-
-    public static string DataFolder(IHostApplicationBuilder builder) => Path.Combine(builder.Environment.ContentRootPath,
-        builder.Configuration["Data"] ?? builder.Configuration["SCHOOL_DATA"] ?? ".data");
 }

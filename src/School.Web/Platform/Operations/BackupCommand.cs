@@ -1,59 +1,63 @@
-using System.Diagnostics;
 using System.Globalization;
 using System.Runtime.Versioning;
 using Npgsql;
+using School.Web.Platform.Keys;
 using School.Web.Platform.LocalPostgres;
 
 namespace School.Web.Platform.Operations;
 
 /// <summary>
-/// <c>backup FILE</c> writes the whole database to one file; <c>restore FILE [--replace]</c> reads it back, all or nothing.
-/// The file is PostgreSQL's own custom archive, readable by its ordinary programs.
+/// <c>backup FILE</c> writes the whole database to one file; <c>restore FILE</c> reads it back, all or nothing; <c>renew</c> makes
+/// everybody sign in anew. The file is PostgreSQL's own custom archive, readable by its ordinary programs.
 /// </summary>
 [UnsupportedOSPlatform("windows")]
 internal sealed class BackupCommand(string connectionString, TextWriter output, TextWriter error)
 {
-    private static readonly TimeSpan Grace = TimeSpan.FromSeconds(5);
-    private const string Usage = "Usage: School.Web backup FILE | School.Web restore FILE [--replace]";
-
-    // The service's tables and those of its jobs are all there is; the schema public is remade as a new database has it.
-    private const string EmptyDatabase = """
-        SET lock_timeout = '10s';
-        SET client_min_messages = warning;
-        DO $$ DECLARE schema name; BEGIN
-            FOR schema IN SELECT nspname FROM pg_namespace WHERE nspname <> 'information_schema' AND nspname !~ '^pg_' LOOP
-                EXECUTE format('DROP SCHEMA %I CASCADE', schema);
-            END LOOP;
-        END $$;
-        CREATE SCHEMA public AUTHORIZATION pg_database_owner;
-        GRANT USAGE ON SCHEMA public TO PUBLIC;
+    private const string Usage = """
+        Usage: School.Web backup FILE
+               School.Web restore FILE [--replace] --moves | --copy [--key FILE]
+               School.Web renew
+        --moves: the school moves to this database; sign-ins, links and calendar addresses go on working.
+        --copy: a copy, or after a theft; everybody signs in anew, and tokens, links and calendar addresses end.
+        --key: the key file of the service that wrote the backup, where it is not this one's own.
         """;
 
+    private const string Renewed = "Everybody signs in anew: sign-ins, tokens, links in mails and calendar addresses from before are worthless.";
+
+    private readonly DatabaseClient database = new(connectionString);
+
     /// <summary>0 when done, 1 when it could not be done (said on <paramref name="error"/>), 2 for a wrong command line.</summary>
+    /// <param name="args">The command line.</param>
+    /// <param name="connectionString">The database.</param>
+    /// <param name="output">What was done.</param>
+    /// <param name="error">What could not be done, and questions.</param>
+    /// <param name="services">The service, which knows its keys and what ends; null for a database that is not one of it.</param>
+    /// <param name="answers">Whoever sits there; null when nobody does.</param>
+    /// <param name="cancel">Stops.</param>
     public static async Task<int> RunAsync(
-        string[] args, string connectionString, TextWriter output, TextWriter error, CancellationToken cancel = default)
+        string[] args, string connectionString, TextWriter output, TextWriter error, IServiceProvider? services = null, TextReader? answers = null, CancellationToken cancel = default)
     {
         var command = new BackupCommand(connectionString, output, error);
         try
         {
             return args switch
             {
-                ["backup", var file] => await command.BackupAsync(Path.GetFullPath(file), cancel),
-                ["restore", var file] => await command.RestoreAsync(Path.GetFullPath(file), replace: false, cancel),
-                ["restore", var file, "--replace"] => await command.RestoreAsync(Path.GetFullPath(file), replace: true, cancel),
+                ["backup", var file] => await command.BackupAsync(Path.GetFullPath(file), services?.GetRequiredService<KeyFile>().Path, cancel),
+                ["restore", .. var words] when RestoreTerms.Parse(words) is { } terms => await command.RestoreAsync(terms, services, answers, cancel),
+                ["renew"] when services is not null => await command.RenewAsync(services.GetServices<EndedByRenewal>(), cancel),
                 _ => await command.RefuseAsync(Usage, exitCode: 2),
             };
         }
-        catch (Exception failure) when (failure is LocalPostgresException or NpgsqlException or IOException or UnauthorizedAccessException)
+        catch (Exception failure) when (failure is LocalPostgresException or KeysLockedException or NpgsqlException or IOException or UnauthorizedAccessException)
         {
             return await command.RefuseAsync(failure.Message);
         }
     }
 
-    private async Task<int> BackupAsync(string file, CancellationToken cancel)
+    private async Task<int> BackupAsync(string file, string? keyFile, CancellationToken cancel)
     {
         if (File.Exists(file)) return await RefuseAsync($"{file} exists already. Choose another name.");
-        var (major, _, _) = await LookAsync(cancel);
+        var (major, _, _) = await database.LookAsync(cancel);
         // Whole under its final name or not there at all, and readable only by its owner from the first byte.
         var draft = file + ".part";
         File.Delete(draft);
@@ -64,7 +68,7 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
             UnixCreateMode = UnixFileMode.UserRead | UnixFileMode.UserWrite,
         }).Dispose();
         var (exitCode, said) = await Posix.RunAsync(
-            Client(major, "pg_dump", "--format=custom", "--no-owner", "--no-privileges", "--file", draft), cancel);
+            database.Program(major, "pg_dump", "--format=custom", "--no-owner", "--no-privileges", "--file", draft), cancel);
         if (exitCode != 0)
         {
             File.Delete(draft);
@@ -72,111 +76,32 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
         }
         File.Move(draft, file);
         await output.WriteLineAsync(string.Create(CultureInfo.InvariantCulture, $"Backup written to {file}, {new FileInfo(file).Length / 1024} KiB. It holds personal data: keep it safe."));
+        if (keyFile is not null) await output.WriteLineAsync($"It cannot be restored without the key file {keyFile}, which is not in it: keep a copy of that in another place.");
         return 0;
     }
 
-    private async Task<int> RestoreAsync(string file, bool replace, CancellationToken cancel)
+    private async Task<int> RestoreAsync(RestoreTerms said, IServiceProvider? services, TextReader? answers, CancellationToken cancel)
     {
-        if (!File.Exists(file)) return await RefuseAsync($"{file} does not exist.");
-        var (major, tables, sessions) = await LookAsync(cancel);
-        if (tables > 0 && !replace)
+        var kind = said.Kind ?? await RestoreTerms.AskAsync(answers, error, cancel);
+        if (kind is null) return await RefuseAsync($"Say what the restore is for.\n{Usage}", exitCode: 2);
+        var terms = said with { File = Path.GetFullPath(said.File), Kind = kind };
+        var keys = services is null ? null : new RestoredKeys(services.GetRequiredService<KeyFile>(), services.GetRequiredService<KeyUpkeep>());
+        if (await new RestoreCommand(connectionString, keys, services?.GetServices<EndedByRenewal>() ?? []).RunAsync(terms, cancel) is { } refusal)
         {
-            return await RefuseAsync($"The database is not empty: it has {tables} tables. To replace everything in it, add --replace.");
+            return await RefuseAsync(refusal);
         }
-        // A service stopped a moment ago may still be taking its leave.
-        for (var waited = Stopwatch.StartNew(); sessions > 0 && waited.Elapsed < Grace;)
-        {
-            await Task.Delay(100, cancel);
-            (_, _, sessions) = await LookAsync(cancel);
-        }
-        if (sessions > 0) return await RefuseAsync($"The database is in use by {sessions} other sessions. Stop the service on every node first.");
-        var (readable, said) = await Posix.RunAsync(Client(major, "pg_restore", "--list", file), cancel);
-        if (readable != 0) return await RefuseAsync($"{file} is not a backup that can be read: {said}");
-
-        var failure = await ReplayAsync(major, file, replace, cancel);
-        if (failure is not null) return await RefuseAsync($"Nothing was restored, and the database is as it was: {failure}");
-        await output.WriteLineAsync($"Restored from {file}.");
+        await output.WriteLineAsync($"Restored from {terms.File}.");
+        if (kind == RestoreKind.Copy) await output.WriteLineAsync(Renewed);
         return 0;
     }
 
-    /// <summary>Null when everything was restored and committed, else why nothing was.</summary>
-    private async Task<string?> ReplayAsync(int major, string file, bool replace, CancellationToken cancel)
+    private async Task<int> RenewAsync(IEnumerable<EndedByRenewal> ended, CancellationToken cancel)
     {
-        using var source = Process.Start(Client(major, "pg_restore", "--no-owner", "--no-privileges", "--file=-", file))!;
-        using var target = Process.Start(Client(
-            major, "psql", "--no-psqlrc", "--quiet", "--set=ON_ERROR_STOP=1", "--single-transaction", "--file=-"))!;
-        source.StandardInput.Close();
-        var sourceSaid = source.StandardError.ReadToEndAsync(cancel);
-        var targetSaid = target.StandardError.ReadToEndAsync(cancel);
-        var ignored = target.StandardOutput.ReadToEndAsync(cancel);
-        try
-        {
-            if (replace) await target.StandardInput.WriteLineAsync(EmptyDatabase.AsMemory(), cancel);
-            await target.StandardInput.FlushAsync(cancel);
-            await source.StandardOutput.BaseStream.CopyToAsync(target.StandardInput.BaseStream, cancel);
-            await source.WaitForExitAsync(cancel);
-            // psql commits at the end of its input, so it must never see the end of half a backup.
-            if (source.ExitCode != 0) target.Kill();
-            target.StandardInput.Close();
-        }
-        catch (IOException)
-        {
-            // psql gave up; it says why.
-            if (!source.HasExited) source.Kill();
-        }
-        catch (OperationCanceledException)
-        {
-            target.Kill();
-            source.Kill();
-            throw;
-        }
-        await target.WaitForExitAsync(cancel);
-        await ignored;
-        return target.ExitCode == 0 ? null : (await targetSaid + await sourceSaid).Trim();
-    }
-
-    private async Task<(int Major, long Tables, long OtherSessions)> LookAsync(CancellationToken cancel)
-    {
-        await using var connection = new NpgsqlConnection(new NpgsqlConnectionStringBuilder(connectionString) { Pooling = false }.ConnectionString);
-        await connection.OpenAsync(cancel);
-        await using var command = new NpgsqlCommand("""
-            SELECT (SELECT count(*) FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
-                    WHERE c.relkind IN ('r', 'p') AND n.nspname <> 'information_schema' AND n.nspname !~ '^pg_'),
-                   (SELECT count(*) FROM pg_stat_activity
-                    WHERE datname = current_database() AND usesysid IS NOT NULL AND pid <> pg_backend_pid()
-                        AND coalesce(backend_type, 'client backend') = 'client backend')
-            """, connection);
-        await using var reader = await command.ExecuteReaderAsync(cancel);
-        await reader.ReadAsync(cancel);
-        return (connection.PostgreSqlVersion.Major, reader.GetInt64(0), reader.GetInt64(1));
-    }
-
-    // Everything about the connection goes through the environment: command lines can be read by other accounts.
-    private ProcessStartInfo Client(int serverMajor, string program, params string[] arguments)
-    {
-        var start = Posix.Command(null, PostgresBinaries.FindClients(serverMajor).Program(program), arguments);
-        var to = new NpgsqlConnectionStringBuilder(connectionString);
-        Dictionary<string, string?> settings = new()
-        {
-            ["PGHOST"] = to.Host,
-            ["PGPORT"] = to.Port.ToString(CultureInfo.InvariantCulture),
-            ["PGUSER"] = to.Username,
-            ["PGPASSWORD"] = to.Password,
-            ["PGPASSFILE"] = to.Passfile,
-            ["PGDATABASE"] = to.Database ?? to.Username,
-            ["PGSSLMODE"] = to.SslMode switch
-            {
-                SslMode.VerifyCA => "verify-ca",
-                SslMode.VerifyFull => "verify-full",
-                var mode => mode.ToString().ToLowerInvariant(),
-            },
-            ["PGSSLROOTCERT"] = to.RootCertificate,
-            ["PGSSLCERT"] = to.SslCertificate,
-            ["PGSSLKEY"] = to.SslKey,
-            ["PGCLIENTENCODING"] = "UTF8",
-        };
-        foreach (var (name, value) in settings.Where(setting => !string.IsNullOrEmpty(setting.Value))) start.Environment[name] = value;
-        return start;
+        await using var connection = await database.OpenAsync(cancel);
+        await using var command = new NpgsqlCommand(Renewal.Sql(ended), connection);
+        await command.ExecuteNonQueryAsync(cancel);
+        await output.WriteLineAsync($"{Renewed} Restart every node, so that it makes new keys at once.");
+        return 0;
     }
 
     private async Task<int> RefuseAsync(string sentence, int exitCode = 1)

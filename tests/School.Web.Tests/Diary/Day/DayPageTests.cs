@@ -5,6 +5,7 @@ using School.Tests;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
+using School.Web.Modules.School;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Diary.Day;

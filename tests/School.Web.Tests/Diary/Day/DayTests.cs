@@ -6,11 +6,12 @@ using School.Core.Cars;
 using School.Core.Diary.Charges;
 using School.Tests;
 using School.Web.Modules.Cars;
-using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Office;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
@@ -63,6 +64,30 @@ public sealed class DayTests(TestPostgres postgres)
         var empty = await school.Instructor.GetJsonAsync($"/api/v1/instructors/{school.InstructorId}/day/2026-03-07");
         Assert.Empty(empty.GetProperty("stops").EnumerateArray());
         Assert.Equal(HttpStatusCode.BadRequest, (await school.Instructor.GetAsync($"/api/v1/instructors/{school.InstructorId}/day/9999-12-31")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Page_and_api_say_the_same_of_a_days_first_lessons_and_last_notes()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var noted = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        var silent = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 10))).Id();
+        var fresh = await school.Host.Data.PupilAsync("Corin Vale");
+        await school.Office.BookedAsync(fresh.Id, school.InstructorId, London(2026, 3, 7, 9));
+        await school.Office.BookedAsync(fresh.Id, school.InstructorId, London(2026, 3, 7, 13));
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 7, 11));
+        school.Host.Clock.Reset(London(2026, 3, 6, 12));
+        await school.Instructor.RecordAsync(noted, 60, "Bay parking next");
+        await school.Instructor.RecordAsync(silent, 60, "");
+
+        var stops = (await school.Instructor.GetJsonAsync($"/api/v1/instructors/{school.InstructorId}/day/2026-03-07")).GetProperty("stops").EnumerateArray().ToList();
+        Assert.Equal([true, false, false], stops.Select(stop => stop.GetProperty("firstLesson").GetBoolean()));
+        // A lesson recorded without words leaves the words of the one before.
+        Assert.Equal(["", "Bay parking next", ""], stops.Select(stop => stop.Word("lastNote")));
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Linden Marsh"));
+        var page = await (await browser.GetAsync($"/diary/day?date=2026-03-07&instructorId={school.InstructorId}")).TextAsync();
+        Assert.Equal(1, page.Split("first lesson").Length - 1);
+        Assert.Contains("Last note: Bay parking next", page, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -128,9 +153,10 @@ public sealed class DayTests(TestPostgres postgres)
         var book = scope.ServiceProvider.GetRequiredService<LessonBook>();
         var none = CancellationToken.None;
         var car = (await school.Office.GetJsonAsync($"/api/v1/lessons/{ahead}")).Id("carId");
-        Assert.Equal(new(1, 0), await book.AheadAsync(none, pupilId: school.PupilId));
-        Assert.Equal(new(1, 0), await book.AheadAsync(none, carId: car));
-        Assert.Equal(new(0, 0), await book.AheadAsync(none, instructorId: Guid.NewGuid()));
+        var asked = scope.ServiceProvider.GetRequiredService<Ahead>();
+        Assert.Equal(new(1, 0), await asked.AskAsync(new(PupilId: school.PupilId), none));
+        Assert.Equal(new(1, 0), await asked.AskAsync(new(CarId: car), none));
+        Assert.Equal(new(0, 0), await asked.AskAsync(new(InstructorId: Guid.NewGuid()), none));
 
         var now = school.Host.Clock.GetCurrentInstant();
         var feed = await book.LessonsForFeedAsync(now, now - Duration.FromDays(30), none, instructorId: school.InstructorId);

@@ -6,6 +6,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.School;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
 

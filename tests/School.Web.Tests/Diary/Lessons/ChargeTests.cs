@@ -114,7 +114,7 @@ public sealed class ChargeTests(TestPostgres postgres)
     [Fact]
     public void A_code_is_one_word_on_pages_and_in_the_api() => Assert.All(Enum.GetValues<ChargeCode>(), code =>
     {
-        Assert.Equal($"\"{code.Word()}\"", JsonSerializer.Serialize(code, Platform.Api.Json.Configure(new())));
+        Assert.Equal($"\"{code.Word()}\"", JsonSerializer.Serialize(code, Web.Platform.Api.Json.Configure(new())));
         Assert.Equal(code, ChargeRules.Read(code.Word()));
     });
 

@@ -10,6 +10,8 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.School;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;

@@ -8,7 +8,7 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 using School.Web.Tests.Host;

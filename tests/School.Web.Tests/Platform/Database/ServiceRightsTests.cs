@@ -90,12 +90,12 @@ public sealed class ServiceRightsTests(TestPostgres postgres)
         await using (var inUse = new NpgsqlConnection(new NpgsqlConnectionStringBuilder(postgres.AsService(database)) { Pooling = false }.ConnectionString))
         {
             await inUse.OpenAsync();
-            var (exitCode, said) = await SchoolCommand.RunAsync(both, "restore", file, "--replace");
+            var (exitCode, said) = await SchoolCommand.RunAsync(both, "restore", file, "--replace", "--moves");
             Assert.Equal(1, exitCode);
             Assert.Contains("in use by 1 other session", said, StringComparison.Ordinal);
         }
 
-        var restored = await SchoolCommand.RunAsync(both, "restore", file, "--replace");
+        var restored = await SchoolCommand.RunAsync(both, "restore", file, "--replace", "--moves");
         Assert.True(restored.ExitCode == 0, restored.Said);
         Assert.Null(await RefusalAsync(postgres.AsService(database), "UPDATE people.school SET name = name; SELECT FROM hangfire.job"));
         Assert.Equal(PostgresErrorCodes.InsufficientPrivilege, await RefusalAsync(postgres.AsService(database), "DELETE FROM records.audit"));

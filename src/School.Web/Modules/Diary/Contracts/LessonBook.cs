@@ -1,8 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.Diary.TestDays;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
@@ -13,26 +13,12 @@ internal sealed record FeedLesson(
     Guid Id, Instant StartsAt, Instant EndsAt, LessonState State, int Sequence, Instant BookedAt, Instant ChangedAt,
     Guid PupilId, Guid InstructorId, Guid CarId, Place PickUp, Place DropOff);
 
-/// <summary>A lesson as the page about its pupil shows it, with its state in words.</summary>
-internal sealed record PupilLessonCard(Guid Id, Instant StartsAt, Instant EndsAt, string State, string Note);
-
 /// <summary>A lesson that was taught.</summary>
 internal sealed record TaughtCard(Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant StartsAt, int Minutes, int MinutesTaught, string Note);
 
 /// <summary>What other modules may ask about lessons.</summary>
 internal sealed class LessonBook(SchoolDb db, IClock clock)
 {
-    /// <summary>Booked lessons and tests still to start that keep somebody or some car from being retired; each id narrows the count.</summary>
-    public async Task<StillAhead> AheadAsync(CancellationToken cancel, Guid? pupilId = null, Guid? carId = null, Guid? instructorId = null)
-    {
-        var now = clock.GetCurrentInstant();
-        var lessons = await Of(pupilId, carId, instructorId).CountAsync(l => l.State == LessonState.Booked && l.StartsAt > now, cancel);
-        var tests = await db.Set<TestDay>().CountAsync(
-            t => t.State == TestDayState.Booked && t.StartsAt > now
-                && (pupilId == null || t.PupilId == pupilId) && (carId == null || t.CarId == carId) && (instructorId == null || t.InstructorId == instructorId), cancel);
-        return new(lessons, tests);
-    }
-
     /// <summary>Lessons from a moment on, by start. Cancelled ones only when that happened since <paramref name="cancelledSince"/>.</summary>
     public async Task<IReadOnlyList<FeedLesson>> LessonsForFeedAsync(
         Instant from, Instant cancelledSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)

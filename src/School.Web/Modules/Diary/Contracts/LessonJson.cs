@@ -1,6 +1,6 @@
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Contracts;

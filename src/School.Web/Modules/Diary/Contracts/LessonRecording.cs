@@ -1,7 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;

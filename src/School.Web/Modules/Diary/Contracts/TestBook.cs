@@ -3,7 +3,8 @@ using NodaTime;
 using School.Core.Diary.TestDays;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Contracts;
@@ -12,9 +13,6 @@ namespace School.Web.Modules.Diary.Contracts;
 internal sealed record FeedTest(
     Guid Id, Instant StartsAt, Instant BlockedFrom, Instant BlockedUntil, bool IsTakenOff, int Sequence, Instant EnteredAt, Instant ChangedAt,
     Guid PupilId, Guid? InstructorId, Place Centre);
-
-/// <summary>A test day as the page about its pupil shows it.</summary>
-internal sealed record PupilTestCard(Guid Id, Instant StartsAt, string Centre, string State);
 
 /// <summary>When a pupil passed.</summary>
 internal sealed record PassedTest(Guid PupilId, Instant StartsAt);
@@ -49,7 +47,8 @@ internal sealed class TestBook(SchoolDb db)
     public async Task<IReadOnlyList<PupilTestCard>> OfPupilAsync(Guid pupilId, CancellationToken cancel)
     {
         var rows = await db.Set<TestDay>().AsNoTracking().Where(t => t.PupilId == pupilId).OrderByDescending(t => t.StartsAt).ToListAsync(cancel);
-        return rows.ConvertAll(t => new PupilTestCard(t.Id, t.StartsAt, t.Centre.Label, TestDayWords.Of(t)));
+        return rows.ConvertAll(t => new PupilTestCard(
+            t.Id, t.StartsAt, t.Centre.Label, TestDayWords.Of(t), t.HasResult ? t.State is TestDayState.Passed : null, t.State is TestDayState.TakenOff));
     }
 
     /// <summary>The first passed test of each pupil who has one, latest first, at most so many; of one pupil where an id is given.</summary>

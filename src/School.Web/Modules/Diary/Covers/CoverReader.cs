@@ -11,8 +11,8 @@ using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.TestDays;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Covers;

@@ -4,6 +4,7 @@ using NodaTime;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 

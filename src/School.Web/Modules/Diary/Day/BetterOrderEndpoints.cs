@@ -1,8 +1,8 @@
 using NodaTime;
 using School.Core.Diary.Order;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;

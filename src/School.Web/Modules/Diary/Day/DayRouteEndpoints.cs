@@ -1,7 +1,9 @@
 using NodaTime;
+using School.Core.Diary.Order;
+using School.Core.Travel;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.People.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
@@ -10,7 +12,7 @@ namespace School.Web.Modules.Diary.Day;
 
 internal sealed record LegJson(int Minutes, double Miles)
 {
-    public static LegJson Of(School.Core.Travel.Leg leg) => new(leg.Minutes, Math.Round(leg.Miles, 2));
+    public static LegJson Of(Leg leg) => new(leg.Minutes, Math.Round(leg.Miles, 2));
 }
 
 internal enum StopKind
@@ -27,24 +29,41 @@ internal sealed record StopJson(
     StopKind Kind, Guid? LessonId, Guid? TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson Leg,
     Instant Arrives, int SlackMinutes, bool? InTimeOff, string? Need, string? LastNote, bool? FirstLesson, Instant? TestStart, PlaceView? Centre, bool? EndsAtPickUp)
 {
-    public static StopJson Of(DayStop s) => new(
-        StopKind.Lesson, s.Lesson.Id, null, s.Pupil.Id, s.Pupil.Name, s.Lesson.CarId, s.Lesson.StartsAt, s.Lesson.EndsAt, PlaceView.Of(s.Lesson.PickUp),
-        PlaceView.Of(s.Lesson.DropOff), LegJson.Of(s.Stop.Leg), s.Stop.Arrives, s.Stop.SlackMinutes, s.Stop.InTimeOff, s.Pupil.Need, s.LastNote, s.IsFirstLesson, null, null, null);
+    public static StopJson Of(DaySheet day, RouteStop stop, Lesson lesson, PupilNotes notes)
+    {
+        var pupil = day.Context.Pupils[lesson.PupilId];
+        return new(
+            StopKind.Lesson, lesson.Id, null, pupil.Id, pupil.Name, lesson.CarId, lesson.StartsAt, lesson.EndsAt, PlaceView.Of(lesson.PickUp),
+            PlaceView.Of(lesson.DropOff), LegJson.Of(stop.Leg), stop.Arrives, stop.SlackMinutes, stop.InTimeOff, pupil.Need,
+            notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null);
+    }
 
-    public static StopJson Of(DayTest t) => new(
-        StopKind.Test, null, t.Test.Id, t.Test.PupilId, t.PupilName, t.Test.CarId, t.Test.BlockedFrom, t.Test.BlockedUntil, PlaceView.Of(t.Test.PickUp),
-        PlaceView.Of(t.Test.EndsAtPickUp ? t.Test.PickUp : t.Test.Centre), LegJson.Of(t.Stop.Leg), t.Stop.Arrives, t.Stop.SlackMinutes, null, null, null, null,
-        t.Test.StartsAt, PlaceView.Of(t.Test.Centre), t.Test.EndsAtPickUp);
+    public static StopJson Of(DaySheet day, RouteStop stop, TestDay test) => new(
+        StopKind.Test, null, test.Id, test.PupilId, day.Context.Pupils[test.PupilId].Name, test.CarId, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.PickUp),
+        PlaceView.Of(test.EndsAtPickUp ? test.PickUp : test.Centre), LegJson.Of(stop.Leg), stop.Arrives, stop.SlackMinutes, null, null, null, null,
+        test.StartsAt, PlaceView.Of(test.Centre), test.EndsAtPickUp);
 }
 
 internal sealed record DayRouteJson(
     Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
     int DrivingMinutes, double Miles, int TaughtMinutes)
 {
-    public static DayRouteJson Of(DayDetail day) => new(
-        day.InstructorId, day.Date, PlaceView.Of(day.Base), [.. day.Stops.Select(StopJson.Of).Concat(day.Tests.Select(StopJson.Of)).OrderBy(stop => stop.Start)],
-        day.Route.LatestDeparture, day.Route.LegHome is { } home ? LegJson.Of(home) : null, day.Route.HomeAt, day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2),
-        day.Route.TaughtMinutes);
+    public static DayRouteJson Of(DaySheet day, PupilNotes notes)
+    {
+        var lessons = day.Lessons.ToDictionary(l => l.Id);
+        var tests = day.Tests.ToDictionary(t => t.Id);
+        return new(
+            day.Instructor.Id, day.Date, PlaceView.Of(day.Instructor.Base),
+            [
+                .. from stop in day.Route.Stops
+                   let shown = lessons.TryGetValue(stop.Entry.Id, out var lesson) ? StopJson.Of(day, stop, lesson, notes)
+                       : tests.TryGetValue(stop.Entry.Id, out var test) ? StopJson.Of(day, stop, test) : null
+                   where shown is not null
+                   select shown,
+            ],
+            day.Route.LatestDeparture, day.Route.LegHome is { } home ? LegJson.Of(home) : null, day.Route.HomeAt,
+            day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2), day.Route.TaughtMinutes);
+    }
 }
 
 internal static class DayRouteEndpoints
@@ -54,7 +73,7 @@ internal static class DayRouteEndpoints
         .WithName("GetDayRoute").WithSummary("The day on the road: stops in order, the legs between, slack, lessons that lie in time off, and totals; own, or anybody's for the office.")
         .Produces<DayRouteJson>().ProducesProblem(400).ProducesProblem(404);
 
-    private static async Task<IResult> GetAsync(Guid id, QueryDate date, DiaryQueries diary, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> GetAsync(Guid id, QueryDate date, DayReader reader, PupilNotesReader pupilNotes, SchoolInfo school, CancellationToken cancel)
     {
         var wanted = date.In((await school.GetAsync(cancel)).Zone);
         if (new FieldErrors().WrongYear(nameof(date), wanted).ToRefusal() is { } invalid)
@@ -62,8 +81,12 @@ internal static class DayRouteEndpoints
             return invalid.ToProblem();
         }
 
-        return await diary.DayAsync(id, wanted, viewer, cancel) is { } day
-            ? Results.Ok(DayRouteJson.Of(day))
-            : Refusal.NotFound("instructor").ToProblem();
+        if (await reader.WhoseAsync(id, cancel) is not { } instructor)
+        {
+            return Refusal.NotFound("instructor").ToProblem();
+        }
+
+        var day = (await reader.DaysAsync(instructor.Id, wanted, wanted, cancel))[0];
+        return Results.Ok(DayRouteJson.Of(day, await pupilNotes.ReadAsync(day.Lessons, cancel)));
     }
 }

@@ -9,6 +9,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Diary.Day;
 

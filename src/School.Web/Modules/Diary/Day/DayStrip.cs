@@ -3,13 +3,13 @@ using NodaTime;
 using School.Core.Diary;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
+using School.Core.Travel;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.Syllabus.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Strip;
 
@@ -280,7 +280,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     private static string Where(Place from, Place to) =>
         from.Address == to.Address ? $"From and to {from.Address}" : $"From {from.Address}, ends at {to.Address}";
 
-    private static decimal Miles(School.Core.Travel.Leg leg) => Math.Round((decimal)leg.Miles, 1);
+    private static decimal Miles(Leg leg) => Math.Round((decimal)leg.Miles, 1);
 
     private static string Minutes(int minutes) => minutes == 1 ? "1 minute" : $"{minutes} minutes";
 

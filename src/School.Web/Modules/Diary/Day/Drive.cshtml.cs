@@ -1,7 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 

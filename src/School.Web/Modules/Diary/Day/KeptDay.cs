@@ -1,7 +1,7 @@
 using NodaTime;
 using NodaTime.Text;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Day;

@@ -1,6 +1,6 @@
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Api.Document;

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Diary.Charges;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Lessons;

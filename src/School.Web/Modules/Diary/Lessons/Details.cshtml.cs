@@ -3,7 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Lessons;

@@ -1,6 +1,6 @@
 using NodaTime;
 using School.Web.Modules.Cars.Contracts;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Lessons;

@@ -1,6 +1,6 @@
 using Microsoft.AspNetCore.Mvc.ModelBinding;
 using School.Web.Modules.Diary.Search;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Lessons;

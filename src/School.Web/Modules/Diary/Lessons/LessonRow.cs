@@ -1,5 +1,5 @@
 using NodaTime;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Diary.Lessons;
 

@@ -1,7 +1,7 @@
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Lessons;

@@ -1,6 +1,6 @@
 using NodaTime;
 using NodaTime.Text;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Lessons;

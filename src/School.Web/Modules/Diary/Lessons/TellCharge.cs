@@ -1,11 +1,9 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Charges;
-using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
-using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Lessons;
 

@@ -4,7 +4,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Diary.Mail;
 

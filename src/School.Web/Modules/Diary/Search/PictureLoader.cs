@@ -11,6 +11,7 @@ using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Database;
 

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;

@@ -5,9 +5,8 @@ using School.Core.Diary.Slots;
 using School.Core.Pupils;
 using School.Core.Travel;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 

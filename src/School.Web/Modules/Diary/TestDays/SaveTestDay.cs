@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary.TestDays;
 using School.Core.Diary.Time;
 using School.Web.Modules.Cars.Contracts;
@@ -10,7 +11,7 @@ using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -207,7 +208,7 @@ internal sealed class SaveTestDay(
     }
 
     private async Task<Refusal?> WrongCompanyAsync(
-        Guid? instructorId, Guid? carId, School.Core.Cars.Gearbox gearbox, TestDay? before, Viewer viewer, CancellationToken cancel)
+        Guid? instructorId, Guid? carId, Gearbox gearbox, TestDay? before, Viewer viewer, CancellationToken cancel)
     {
         if (instructorId is { } id && id != before?.InstructorId
             && (!viewer.MayBookWith(id) || await instructors.FindAsync(id, cancel) is not { RetiredOn: null }))
@@ -224,7 +225,7 @@ internal sealed class SaveTestDay(
         return car is null || (car.RetiredOn is not null && wanted != before?.CarId) ? Refusal.Invalid(nameof(TestDayRequest.CarId), "Choose one of the school’s cars.")
             : car.Facts.Gearbox != gearbox ? At(
                 nameof(TestDayRequest.CarId), "gearbox_mismatch",
-                $"The {car.Label} is {car.Facts.Gearbox.Words().ToLowerInvariant()} and the test is in {(gearbox == School.Core.Cars.Gearbox.Manual ? "a manual" : "an automatic")}. Choose another car, or put the gearbox right.")
+                $"The {car.Label} is {car.Facts.Gearbox.Words().ToLowerInvariant()} and the test is in {(gearbox == Gearbox.Manual ? "a manual" : "an automatic")}. Choose another car, or put the gearbox right.")
             : null;
     }
 

@@ -3,7 +3,7 @@ using NodaTime;
 using School.Core.Diary.TestDays;
 using School.Core.Diary.Time;
 using School.Web.Modules.Diary.Settings;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.TestDays;

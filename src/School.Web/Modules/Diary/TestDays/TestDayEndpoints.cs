@@ -3,7 +3,7 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary.TestDays;
 using School.Web.Modules.Diary.Settings;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;

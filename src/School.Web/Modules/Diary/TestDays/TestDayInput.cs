@@ -3,8 +3,7 @@ using NodaTime;
 using School.Core.Cars;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Settings;
-using School.Web.Modules.People.Contracts;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.TestDays;

@@ -4,7 +4,7 @@ using School.Core.Cars;
 using School.Core.Diary.TestDays;
 using School.Core.Diary.Time;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
 using School.Core.Diary.TestDays;
@@ -7,8 +8,8 @@ using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.TestDays;
@@ -172,7 +173,7 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
         }
     }
 
-    private static string Article(TestDay test) => test.Gearbox == School.Core.Cars.Gearbox.Manual ? "a manual" : "an automatic";
+    private static string Article(TestDay test) => test.Gearbox == Gearbox.Manual ? "a manual" : "an automatic";
 
     private sealed record About(TestDay Test, PupilCard Pupil, LocalDate Date, SchoolFacts School, LoadedPicture Loaded);
 }

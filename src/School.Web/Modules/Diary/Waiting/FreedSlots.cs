@@ -2,7 +2,7 @@ using NodaTime;
 using School.Core.Diary.Charges;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Search;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Waiting;

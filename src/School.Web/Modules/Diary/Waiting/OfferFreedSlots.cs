@@ -2,7 +2,7 @@ using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Slots;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 

@@ -4,6 +4,8 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Forms;

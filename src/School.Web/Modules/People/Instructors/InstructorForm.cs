@@ -1,7 +1,7 @@
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.People.Instructors;
 

@@ -1,11 +1,12 @@
 using NodaTime;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Records.Contracts;
 
 /// <summary>Adds a line to the audit in the transaction of what it tells of.</summary>
-internal sealed class Audit(SchoolDb db, IClock clock)
+internal sealed class Audit(SchoolDb db, IClock clock) : INoteChanges
 {
     /// <param name="viewer">Who did it.</param>
     /// <param name="what">A stable code that begins with the kind of thing it is about, such as "car.retire".</param>

@@ -1,7 +1,7 @@
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Syllabus;
-using School.Web.Modules.Travel.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;

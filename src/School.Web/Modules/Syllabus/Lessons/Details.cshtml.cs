@@ -2,7 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Core.Syllabus;
-using School.Web.Modules.Syllabus.Contracts;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Syllabus.Skills;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;

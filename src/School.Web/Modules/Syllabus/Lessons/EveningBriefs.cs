@@ -2,8 +2,7 @@ using Hangfire;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Messages.Contracts;
-using School.Web.Modules.People.Contracts;
-using School.Web.Platform;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -55,7 +54,7 @@ internal sealed class EveningBriefs(
             var brief = await briefs.OfAsync(lesson, Viewer.Service, cancel);
             if (brief.Pupil.Email.Length > 0)
             {
-                var letter = PlainBrief.Letter(brief, url.Of(Contracts.LessonPages.Brief(lesson.Id)));
+                var letter = PlainBrief.Letter(brief, url.Of(LessonPages.Brief(lesson.Id)));
                 outbox.Write(new(KeyOf(lesson), lesson.Id, LessonMessages.Brief, brief.Pupil.Name, brief.Pupil.Email, letter.Subject, letter.ToText(), letter.ToHtml())
                 {
                     UselessAt = lesson.StartsAt,

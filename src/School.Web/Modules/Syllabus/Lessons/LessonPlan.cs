@@ -1,6 +1,6 @@
 using NodaTime;
 using School.Core.Syllabus;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 

@@ -1,6 +1,7 @@
 using School.Core.Syllabus;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Syllabus.Lessons;

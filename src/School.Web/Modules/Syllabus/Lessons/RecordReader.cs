@@ -1,8 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 

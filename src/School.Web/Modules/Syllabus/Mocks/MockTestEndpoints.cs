@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.TestDays;
+using School.Core.Syllabus.Mocks;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -21,7 +22,7 @@ internal sealed record MockTestJson(
             mock.Id, mock.PupilId, mock.On, mock.LessonId, mock.FinishedAt is not null, sum.Pass, sum.Driving, sum.Serious, sum.Dangerous,
             MockTestRequest.Of(mock).Faults!,
             [.. mock.ByHeading.Select(h => new MockHeadingJson(h.Heading, TestHeadings.Find(h.Heading)!.Words, h.Marks.Driving, h.Marks.Serious, h.Marks.Dangerous))],
-            mock.EtaVerbal, mock.EtaPhysical, mock.Note, mock.RecordedByName, $"{School.Core.Syllabus.Mocks.MockMarking.Source}. Check the official page.");
+            mock.EtaVerbal, mock.EtaPhysical, mock.Note, mock.RecordedByName, $"{MockMarking.Source}. Check the official page.");
     }
 }
 

@@ -1,8 +1,8 @@
 using NodaTime;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Syllabus.Overview;
 

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core.Syllabus;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;

@@ -2,7 +2,7 @@ using NodaTime;
 using School.Core.Syllabus;
 using School.Core.Syllabus.Readiness;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Syllabus.Contracts;
 using School.Web.Modules.Syllabus.Practice;
 

@@ -2710,6 +2710,31 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("idempotent_answers", "platform");
                 });
 
+            modelBuilder.Entity("School.Web.Platform.Keys.SealingKey", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<byte[]>("Key")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("key");
+
+                    b.Property<Instant>("MadeAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("made_at");
+
+                    b.Property<string>("WrappedBy")
+                        .HasColumnType("text")
+                        .HasColumnName("wrapped_by");
+
+                    b.HasKey("Id")
+                        .HasName("pk_sealing_keys");
+
+                    b.ToTable("sealing_keys", "platform");
+                });
+
             modelBuilder.Entity("School.Web.Platform.Security.AttemptCount", b =>
                 {
                     b.Property<string>("Key")

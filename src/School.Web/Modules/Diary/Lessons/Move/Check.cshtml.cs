@@ -5,6 +5,7 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Search.Book;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 

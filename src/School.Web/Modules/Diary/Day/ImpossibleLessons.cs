@@ -1,0 +1,27 @@
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.School.Contracts;
+
+namespace School.Web.Modules.Diary.Day;
+
+/// <summary>Booked lessons that cannot take place.</summary>
+internal sealed class ImpossibleLessons(DiaryCheck check, SchoolInfo school) : INeedAttention
+{
+    public const string Kind = "impossible_lesson";
+
+    private static readonly AttentionHeading Heading = new(10, "Lessons that cannot take place as booked", "Look at the lesson");
+
+    public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        return
+        [
+            .. from lesson in await check.FindAsync(null, cancel)
+               select new AttentionItem(
+                   Kind,
+                   Heading,
+                   $"{lesson.PupilName} with {lesson.InstructorName}, {facts.Moment(lesson.StartsAt)}: {lesson.Refusal.Sentence}",
+                   LessonLinks.Of(lesson.LessonId),
+                   lesson.StartsAt.InZone(facts.Zone).Date),
+        ];
+    }
+}

@@ -1,0 +1,16 @@
+namespace School.Web.Modules.Office;
+
+/// <summary>Table of contents of the module on top: it shows the office what the others contribute.</summary>
+internal static class OfficeModule
+{
+    public static IServiceCollection AddOffice(this IServiceCollection services)
+    {
+        services.AddScoped<AttentionList>();
+        return services;
+    }
+
+    public static void MapOffice(this IEndpointRouteBuilder app)
+    {
+        app.MapAttention();
+    }
+}

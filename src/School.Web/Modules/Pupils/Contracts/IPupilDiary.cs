@@ -1,0 +1,29 @@
+using NodaTime;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Pupils.Contracts;
+
+/// <summary>A lesson as the page about its pupil shows it, with its state in words.</summary>
+internal sealed record PupilLessonCard(Guid Id, Instant StartsAt, Instant EndsAt, string State, string Note);
+
+/// <summary>A test day as the page about its pupil shows it.</summary>
+/// <param name="Id">The test day.</param>
+/// <param name="StartsAt">When the test begins.</param>
+/// <param name="Centre">Where.</param>
+/// <param name="State">How it stands, in words.</param>
+/// <param name="Passed">How it ended; null while it has no result.</param>
+/// <param name="IsTakenOff">Whether it was taken off the diary.</param>
+internal sealed record PupilTestCard(Guid Id, Instant StartsAt, string Centre, string State, bool? Passed, bool IsTakenOff);
+
+/// <summary>What the diary knows of a pupil; the diary fills it.</summary>
+internal interface IPupilDiary
+{
+    /// <summary>The next few lessons and the last few, in the order of the calendar.</summary>
+    Task<IReadOnlyList<PupilLessonCard>> LessonsAsync(Guid pupilId, int eachWay, Viewer viewer, CancellationToken cancel);
+
+    /// <summary>All test days, latest first.</summary>
+    Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel);
+
+    /// <summary>Everybody who has passed a test.</summary>
+    Task<IReadOnlySet<Guid>> PassedAsync(CancellationToken cancel);
+}

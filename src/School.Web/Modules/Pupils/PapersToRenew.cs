@@ -1,0 +1,40 @@
+using NodaTime;
+using School.Core.Pupils;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>Theory certificates about to end and driving records to look at again; a test that comes too late is with the test days.</summary>
+internal sealed class PapersToRenew(PupilBook pupils, IPupilDiary diary, SchoolInfo school, IClock clock) : INeedAttention
+{
+    public const string TheoryEnds = "theory_certificate";
+    public const string LicenceCheck = "licence_check";
+
+    private static readonly AttentionHeading Heading = new(40, "Pupils’ theory certificates and licence checks", "Enter the new date");
+
+    public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
+    {
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        var learners = await pupils.ListAsync(Viewer.Service, cancel);
+        var passed = await diary.PassedAsync(cancel);
+        return [.. learners.Where(pupil => !passed.Contains(pupil.Id)).SelectMany(pupil => Papers(pupil, today))];
+    }
+
+    private static IEnumerable<AttentionItem> Papers(PupilCard pupil, LocalDate today)
+    {
+        var href = $"/pupils/{pupil.Id}/papers";
+        if (pupil.TheoryPassedOn is { } passedOn && TheoryCertificate.LastDay(passedOn) is var last && last >= today && last <= today.PlusDays(PaperDates.DaysAhead))
+        {
+            yield return new(
+                TheoryEnds, Heading, $"{pupil.Name}: the theory certificate counts until {PaperDates.Of(last)}. Without a test passed by then, theory is taken again.",
+                href, last);
+        }
+
+        if (pupil.LicenceCheckedOn is { } seen && PupilPapers.LicenceCheckDue(seen) is var due && due <= today)
+        {
+            yield return new(LicenceCheck, Heading, $"{pupil.Name}: look at the driving record again; the last time was {PaperDates.Of(seen)}.", href, due);
+        }
+    }
+}

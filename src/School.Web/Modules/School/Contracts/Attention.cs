@@ -1,0 +1,28 @@
+using NodaTime;
+
+namespace School.Web.Modules.School.Contracts;
+
+/// <summary>A heading of the list, and what its button does.</summary>
+/// <param name="Rank">Its place in the list: what does the most harm while nobody looks comes first.</param>
+/// <param name="Words">The heading.</param>
+/// <param name="Act">What the button of each of its items says.</param>
+internal sealed record AttentionHeading(int Rank, string Words, string Act)
+{
+    /// <summary>For the papers of everybody and everything but pupils.</summary>
+    public static readonly AttentionHeading Papers = new(30, "Papers that run out", "Enter the new date");
+}
+
+/// <summary>Something that somebody in the office should look at.</summary>
+/// <param name="Kind">A stable word such as <c>car_paper</c>.</param>
+/// <param name="Heading">Where it stands.</param>
+/// <param name="Sentence">What it is and what to do.</param>
+/// <param name="Href">The page where it is put right.</param>
+/// <param name="Since">The day it runs out, the day of the lesson, or the day on which the message was given up.</param>
+internal sealed record AttentionItem(string Kind, AttentionHeading Heading, string Sentence, string Href, LocalDate Since);
+
+/// <summary>Filled by each module that knows of things to look at; worked out afresh each time, so that what is put right is gone.</summary>
+internal interface INeedAttention
+{
+    /// <summary>In the order in which they stand under their heading.</summary>
+    Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel);
+}
