@@ -138,7 +138,7 @@ internal sealed class InstructorPhone : IAsyncDisposable
     {
         await using var scope = Host.Services.CreateAsyncScope();
         var office = new Viewer(Guid.NewGuid(), Role.Office, null, null, "Rosalind Pike");
-        var outcome = await scope.ServiceProvider.GetRequiredService<RecordLesson>().RunAsync(Day.OnNow.Id, new(minutes, sentence), null, office, CancellationToken.None);
+        var outcome = await scope.ServiceProvider.GetRequiredService<RecordLesson>().RunAsync(office, Day.OnNow.Id, new(minutes, sentence), null, CancellationToken.None);
         Assert.True(outcome.Ok);
     }
 

@@ -24,7 +24,7 @@ public sealed class WaitingJourneyTests(TestPostgres postgres, Chromium chromium
         var wren = await host.Data.PupilAsync("Wren Castellan");
         await using var office = host.Services.CreateAsyncScope();
         var cancel = TestContext.Current.CancellationToken;
-        var lesson = await office.ServiceProvider.GetRequiredService<BookLesson>().RunAsync(new(wren.Id, instructor.Id, Thursday10, 60), Viewer.Service, cancel);
+        var lesson = await office.ServiceProvider.GetRequiredService<BookLesson>().RunAsync(Viewer.Service, new(wren.Id, instructor.Id, Thursday10, 60), cancel);
         var screen = Screen.Phone with { JavaScript = javaScript };
         await using var first = await Walk.StartAsync(chromium, url, screen);
         await using var second = await Walk.StartAsync(chromium, url, screen);

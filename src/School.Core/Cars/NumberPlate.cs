@@ -18,9 +18,9 @@ public static partial class NumberPlate
     public static bool TryParse(string? text, [NotNullWhen(true)] out string? plate, [NotNullWhen(false)] out InputProblem? problem)
     {
         var value = string.Concat((text ?? "").Where(c => !char.IsWhiteSpace(c) && c != '-')).ToUpperInvariant();
-        problem = value.Length == 0 ? new("plate-missing", "Enter the number plate.")
+        problem = value.Length == 0 ? new("plate_missing", "Enter the number plate.")
             : Loose().IsMatch(value) ? null
-            : new("plate-form", "A number plate has two to eight letters and digits, such as AB12 CDE.");
+            : new("plate_form", "A number plate has two to eight letters and digits, such as AB12 CDE.");
         plate = problem is null ? Spaced().Replace(value, "${front} ${back}") : null;
         return problem is null;
     }

@@ -37,7 +37,7 @@ public sealed record DriverNumber
     /// <param name="text">What was typed; may be null.</param>
     /// <param name="number">The number, when it is well formed.</param>
     /// <param name="problem">
-    /// The first thing wrong otherwise: <c>driver-number-missing</c>, <c>-length</c>, <c>-issue</c>, <c>-northern-ireland</c>,
+    /// The first thing wrong otherwise: <c>driver_number_missing</c>, <c>-length</c>, <c>-issue</c>, <c>-northern-ireland</c>,
     /// <c>-surname</c>, <c>-year</c>, <c>-month</c>, <c>-day</c>, <c>-initials</c>, <c>-distinguishing</c> or <c>-check</c>.
     /// </param>
     public static bool TryParse(
@@ -67,7 +67,7 @@ public sealed record DriverNumber
     {
         "" => Problem("missing", "Enter the driver number, 16 letters and digits, from section 5 of the licence."),
         { Length: 8 } when value.All(char.IsAsciiDigit) =>
-            Problem("northern-ireland", "This looks like a Northern Ireland driver number. Only Great Britain numbers, 16 characters long, can be checked."),
+            Problem("northern_ireland", "This looks like a Northern Ireland driver number. Only Great Britain numbers, 16 characters long, can be checked."),
         { Length: 18 } when value[16..].All(char.IsAsciiDigit) && ProblemWith(value[..Length]) is null =>
             Problem("issue", "Leave out the last two digits: they are the issue number of the card, not part of the driver number."),
         { Length: not Length } =>
@@ -132,7 +132,7 @@ public sealed record DriverNumber
 
     private static int TwoDigits(string value, int at) => (value[at] - '0') * 10 + (value[at + 1] - '0');
 
-    private static InputProblem Problem(string code, string sentence) => new($"driver-number-{code}", sentence);
+    private static InputProblem Problem(string code, string sentence) => new($"driver_number_{code}", sentence);
 
     private int Digit(int at) => Value[at] - '0';
 }

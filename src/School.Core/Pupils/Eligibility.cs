@@ -17,12 +17,12 @@ public sealed record LearnerFacts(
     LocalDate? RetiredOn = null);
 
 /// <summary>Something that stands between a pupil and a lesson on a date.</summary>
-/// <param name="Code">Stable: <c>pupil-retired</c>, <c>too-young</c>, <c>no-provisional</c>, <c>provisional-not-yet-valid</c> or <c>eyesight-unchecked</c>.</param>
-/// <param name="Sentence">What is wrong and what to do.</param>
+/// <param name="Code">Stable: <c>pupil_left</c>, <c>pupil_too_young</c>, <c>no_provisional_licence</c> or <c>eyesight_unchecked</c>; a rule that slot search asks too has its code there.</param>
+/// <param name="Telling">What is wrong and what to do.</param>
 /// <param name="Stops">True when the lesson must not be booked; false for a warning to be settled before driving off.</param>
 /// <param name="Source">Where the rule is published.</param>
 /// <param name="SourceDate">The date of that text, or the day it was read when it carries none.</param>
-public sealed record EligibilityBlock(string Code, string Sentence, bool Stops, string Source, LocalDate SourceDate);
+public sealed record EligibilityBlock(string Code, Telling Telling, bool Stops, string Source, LocalDate SourceDate);
 
 /// <summary>Whether a pupil may drive on the road as a learner on a given day (Great Britain, cars).</summary>
 public static class Eligibility
@@ -49,7 +49,11 @@ public static class Eligibility
         if (pupil.RetiredOn is { } left && lessonDate >= left)
         {
             yield return new(
-                "pupil-retired", $"The pupil left on {Long.Format(left)}. Take the pupil back before you book.", Stops: true, "The school's own records", left);
+                "pupil_left",
+                new($"The pupil left on {Long.Format(left)}. Take the pupil back before you book.", $"You left the school on {Long.Format(left)}. Call the office to come back."),
+                Stops: true,
+                "The school's own records",
+                left);
         }
     }
 
@@ -58,7 +62,10 @@ public static class Eligibility
         var earliest = LearnerAge.EarliestLesson(pupil.BirthDate, pupil.HasMobilityAward);
         if (lessonDate < earliest)
         {
-            yield return Stop("too-young", $"The pupil is too young on this date. The earliest lesson is on {Long.Format(earliest)}.");
+            yield return Stop(
+                "pupil_too_young",
+                new($"The pupil is too young on this date. The earliest lesson is on {Long.Format(earliest)}.",
+                    $"You are too young to drive on this date. Your first lesson can be on {Long.Format(earliest)}."));
         }
     }
 
@@ -66,11 +73,17 @@ public static class Eligibility
     {
         if (pupil.ProvisionalValidFrom is not { } validFrom)
         {
-            yield return Stop("no-provisional", "No provisional licence is recorded. Look at the licence and enter the day it is valid from.");
+            yield return Stop(
+                "no_provisional_licence",
+                new("No provisional licence is recorded. Look at the licence and enter the day it is valid from.",
+                    "The school has not seen your provisional licence yet, so you cannot book. Show it to your instructor, or call the school."));
         }
         else if (lessonDate < validFrom)
         {
-            yield return Stop("provisional-not-yet-valid", $"The provisional licence is valid only from {Long.Format(validFrom)}.");
+            yield return Stop(
+                "no_provisional_licence",
+                new($"The provisional licence is valid only from {Long.Format(validFrom)}.",
+                    $"Your provisional licence is valid from {Long.Format(validFrom)}. Lessons can be booked from that day."));
         }
     }
 
@@ -79,14 +92,15 @@ public static class Eligibility
         if (pupil.EyesightCheckedOn is null || pupil.EyesightCheckedOn > lessonDate)
         {
             yield return new(
-                "eyesight-unchecked",
-                "Check before driving: the pupil reads a number plate at 20 metres, with glasses or contact lenses if worn.",
+                "eyesight_unchecked",
+                new("Check before driving: the pupil reads a number plate at 20 metres, with glasses or contact lenses if worn.",
+                    "Before your first drive your instructor asks you to read a number plate from 20 metres. Bring your glasses or lenses if you need them."),
                 Stops: false,
                 HighwayCode,
                 HighwayCodeText);
         }
     }
 
-    private static EligibilityBlock Stop(string code, string sentence) =>
-        new(code, sentence, Stops: true, LearnersPage, LearnersPageRead);
+    private static EligibilityBlock Stop(string code, Telling telling) =>
+        new(code, telling, Stops: true, LearnersPage, LearnersPageRead);
 }

@@ -29,14 +29,14 @@ public sealed record PaperFacts(
     LearnerFacts Learner, LocalDate? TheoryPassedOn = null, LocalDate? LicenceCheckedOn = null, LocalDate? TestOn = null, bool HasPassed = false);
 
 /// <summary>One line about a pupil's papers.</summary>
-/// <param name="Code">Stable: those of <see cref="EligibilityBlock"/>, and <c>theory-missing</c>, <c>theory-lapsed</c>, <c>theory-ends-before-test</c>,
-/// <c>theory-ends</c>, <c>too-young-for-test</c>, <c>no-provisional-for-test</c>, <c>licence-unchecked</c>, <c>licence-check-due</c> or <c>licence-check-ends</c>.</param>
+/// <param name="Code">Stable: those of <see cref="EligibilityBlock"/>, and <c>theory_missing</c>, <c>theory_lapsed</c>, <c>theory_ends_before_test</c>,
+/// <c>theory_ends</c>, <c>too_young_for_test</c>, <c>no_provisional_for_test</c>, <c>licence_unchecked</c>, <c>licence_check_due</c> or <c>licence_check_ends</c>.</param>
 /// <param name="Matter">What it stands in the way of.</param>
-/// <param name="Sentence">What it is and what to do.</param>
+/// <param name="Telling">What it is and what to do.</param>
 /// <param name="On">The day on which it lapses or lapsed, or from which it is in order; null where it has none.</param>
 /// <param name="Source">Where the rule is published, or that it is common practice.</param>
 /// <param name="SourceDate">The date of that text, or the day it was read or written down.</param>
-public sealed record PaperItem(string Code, PaperMatter Matter, string Sentence, LocalDate? On, string Source, LocalDate SourceDate);
+public sealed record PaperItem(string Code, PaperMatter Matter, Telling Telling, LocalDate? On, string Source, LocalDate SourceDate);
 
 /// <summary>One list of what blocks a lesson, what blocks a test and what will lapse.</summary>
 public static class PupilPapers
@@ -66,13 +66,13 @@ public static class PupilPapers
 
     private static IEnumerable<PaperItem> Lesson(LearnerFacts learner, LocalDate on) =>
         Eligibility.Of(learner, on).Select(block => new PaperItem(
-            block.Code, block.Stops ? PaperMatter.BlocksLesson : PaperMatter.BeforeLesson, block.Sentence, From(block.Code, learner), block.Source, block.SourceDate));
+            block.Code, block.Stops ? PaperMatter.BlocksLesson : PaperMatter.BeforeLesson, block.Telling, From(block.Code, learner), block.Source, block.SourceDate));
 
     private static LocalDate? From(string code, LearnerFacts learner) => code switch
     {
-        "too-young" => LearnerAge.EarliestLesson(learner.BirthDate, learner.HasMobilityAward),
-        "provisional-not-yet-valid" => learner.ProvisionalValidFrom,
-        "pupil-retired" => learner.RetiredOn,
+        "pupil_too_young" => LearnerAge.EarliestLesson(learner.BirthDate, learner.HasMobilityAward),
+        "no_provisional_licence" => learner.ProvisionalValidFrom,
+        "pupil_left" => learner.RetiredOn,
         _ => null,
     };
 
@@ -85,12 +85,14 @@ public static class PupilPapers
 
         foreach (var block in Eligibility.Of(facts.Learner with { RetiredOn = null }, test).Where(block => block.Stops))
         {
-            var young = block.Code == "too-young";
+            var young = block.Code == "pupil_too_young";
             yield return new(
-                young ? "too-young-for-test" : "no-provisional-for-test",
+                young ? "too_young_for_test" : "no_provisional_for_test",
                 PaperMatter.BlocksTest,
-                young ? $"On the day of the test, {Long.Format(test)}, the pupil is still too young to drive."
-                    : $"No provisional licence valid on the day of the test, {Long.Format(test)}, is recorded. Without it no test is taken.",
+                young
+                    ? new($"On the day of the test, {Long.Format(test)}, the pupil is still too young to drive.", $"On the day of your test, {Long.Format(test)}, you are still too young to drive.")
+                    : new($"No provisional licence valid on the day of the test, {Long.Format(test)}, is recorded. Without it no test is taken.",
+                        $"The school has not seen a provisional licence of yours that is valid on the day of the test, {Long.Format(test)}. Without it no test is taken."),
                 From(block.Code, facts.Learner), block.Source, block.SourceDate);
         }
     }
@@ -100,7 +102,10 @@ public static class PupilPapers
         if (facts.TheoryPassedOn is not { } passed || passed > on)
         {
             yield return Item(
-                "theory-missing", PaperMatter.BlocksTest, "No theory certificate is recorded. It comes before a practical test: look at it and enter the day it was passed.", null);
+                "theory_missing", PaperMatter.BlocksTest,
+                new("No theory certificate is recorded. It comes before a practical test: look at it and enter the day it was passed.",
+                    "The school has not seen your theory certificate. It comes before a practical test: show it to your instructor."),
+                null);
             yield break;
         }
 
@@ -108,23 +113,24 @@ public static class PupilPapers
         if (last < on)
         {
             yield return Item(
-                "theory-lapsed", PaperMatter.BlocksTest,
+                "theory_lapsed", PaperMatter.BlocksTest,
                 $"The theory certificate counted until {Long.Format(last)}. The theory test must be passed again before a practical test.", last);
         }
         else if (last < facts.TestOn)
         {
             yield return Item(
-                "theory-ends-before-test", PaperMatter.BlocksTest,
-                $"The theory certificate counts until {Long.Format(last)}, and the test is on {Long.Format(facts.TestOn.Value)}. The pupil needs an earlier test or a new theory test.",
+                "theory_ends_before_test", PaperMatter.BlocksTest,
+                new($"The theory certificate counts until {Long.Format(last)}, and the test is on {Long.Format(facts.TestOn.Value)}. The pupil needs an earlier test or a new theory test.",
+                    $"Your theory certificate counts until {Long.Format(last)}, and your test is on {Long.Format(facts.TestOn.Value)}. You need an earlier test or a new theory test."),
                 last);
         }
         else
         {
-            yield return Item("theory-ends", PaperMatter.WillLapse, $"The theory certificate counts until {Long.Format(last)}: the practical test must be passed by then.", last);
+            yield return Item("theory_ends", PaperMatter.WillLapse, $"The theory certificate counts until {Long.Format(last)}: the practical test must be passed by then.", last);
         }
 
-        static PaperItem Item(string code, PaperMatter matter, string sentence, LocalDate? day) =>
-            new(code, matter, sentence, day, TheoryCertificate.Source, TheoryCertificate.SourceDate);
+        static PaperItem Item(string code, PaperMatter matter, Telling telling, LocalDate? day) =>
+            new(code, matter, telling, day, TheoryCertificate.Source, TheoryCertificate.SourceDate);
     }
 
     private static IEnumerable<PaperItem> LicenceCheck(LocalDate? checkedOn, LocalDate on)
@@ -132,17 +138,20 @@ public static class PupilPapers
         if (checkedOn is not { } day || day > on)
         {
             yield return Item(
-                "licence-unchecked", PaperMatter.BeforeLesson, "The school has not looked at the driving record yet. Ask for the licence and a check code, then enter the day.", null);
+                "licence_unchecked", PaperMatter.BeforeLesson,
+                new("The school has not looked at the driving record yet. Ask for the licence and a check code, then enter the day.",
+                    "The school has not looked at your driving record yet. Bring your licence and a check code to the next lesson."),
+                null);
             yield break;
         }
 
         var due = LicenceCheckDue(day);
         yield return due <= on
             ? Item(
-                "licence-check-due", PaperMatter.BeforeLesson,
+                "licence_check_due", PaperMatter.BeforeLesson,
                 $"The driving record was last looked at on {Long.Format(day)}. Look again: a licence can be taken away in between.", due)
-            : Item("licence-check-ends", PaperMatter.WillLapse, $"The driving record is to be looked at again on {Long.Format(due)}.", due);
+            : Item("licence_check_ends", PaperMatter.WillLapse, $"The driving record is to be looked at again on {Long.Format(due)}.", due);
 
-        static PaperItem Item(string code, PaperMatter matter, string sentence, LocalDate? due) => new(code, matter, sentence, due, CommonPractice, WrittenDown);
+        static PaperItem Item(string code, PaperMatter matter, Telling telling, LocalDate? due) => new(code, matter, telling, due, CommonPractice, WrittenDown);
     }
 }

@@ -43,12 +43,12 @@ public sealed partial record Postcode
 
     private static InputProblem? ProblemWith(string value) => value switch
     {
-        "" => new("postcode-missing", "Enter a postcode."),
-        { Length: < 5 or > 7 } => new("postcode-length", "A postcode has five to seven letters and digits, such as M1 1AE or EC1A 1BB."),
+        "" => new("postcode_missing", "Enter a postcode."),
+        { Length: < 5 or > 7 } => new("postcode_length", "A postcode has five to seven letters and digits, such as M1 1AE or EC1A 1BB."),
         _ when !InwardForm().IsMatch(value[^InwardLength..]) =>
-            new("postcode-inward", "The second half of a postcode is a digit and two letters, none of them C, I, K, M, O or V."),
+            new("postcode_inward", "The second half of a postcode is a digit and two letters, none of them C, I, K, M, O or V."),
         _ when !OutwardForm().IsMatch(value[..^InwardLength]) && value != "GIR0AA" =>
-            new("postcode-outward", "The first half of a postcode does not look right. It starts like M1, B33, CR2, DN55, W1A or EC1A."),
+            new("postcode_outward", "The first half of a postcode does not look right. It starts like M1, B33, CR2, DN55, W1A or EC1A."),
         _ => null,
     };
 

@@ -77,7 +77,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
 
         var dropOff = (pupil.Number % 10) switch { 3 => Larkfield.College, 7 => Larkfield.School, _ => null };
         var booked = await DemoVerbs.TryAsync<BookLesson, Lesson>(services, viewer, (verb, cancel) => verb.RunAsync(
-            new(pupil.Pupil.Id, best.InstructorId, best.Start, pupil.Pupil.LessonMinutes, DropOff: dropOff is null ? null : PlaceInput.Of(dropOff)), viewer, cancel));
+            viewer, new(pupil.Pupil.Id, best.InstructorId, best.Start, pupil.Pupil.LessonMinutes, DropOff: dropOff is null ? null : PlaceInput.Of(dropOff)), cancel));
         return booked.Value;
     }
 
@@ -122,7 +122,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         {
             var short5 = fate % 9 == 0 ? 5 : 0;
             var record = _learning.Next(pupil, lesson.Minutes - short5, Notes[Next(Notes.Length)]);
-            await DemoVerbs.DoAsync<RecordLesson, LessonSheet>(services, instructor, (verb, cancel) => verb.RunAsync(lesson.Id, record, null, instructor, cancel));
+            await DemoVerbs.DoAsync<RecordLesson, LessonSheet>(services, instructor, (verb, cancel) => verb.RunAsync(instructor, lesson.Id, record, null, cancel));
             await ReflectAsync(pupil, lesson);
         }
     }
@@ -133,7 +133,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         clock.Now = lesson.EndsAt + Duration.FromHours(3);
         if (_learning.Reflection() is { } words && clock.Now < now)
         {
-            await DemoVerbs.DoAsync<ReflectOnLesson, LessonSheet>(services, Of(pupil), (verb, cancel) => verb.RunAsync(lesson.Id, new(words), null, Of(pupil), cancel));
+            await DemoVerbs.DoAsync<ReflectOnLesson, LessonSheet>(services, Of(pupil), (verb, cancel) => verb.RunAsync(Of(pupil), lesson.Id, new(words), null, cancel));
         }
     }
 

@@ -37,7 +37,7 @@ internal sealed class DemoDrives(IServiceProvider services, DemoClock clock, Dat
                 {
                     clock.Now = arrived;
                     await DemoVerbs.TryAsync<RecordLeg, RecordedDrive>(services, viewer, (verb, cancel) => verb.RunAsync(
-                        instructor.Id, new(PlaceInput.Of(before.DropOff), PlaceInput.Of(after.PickUp), left, arrived), viewer, cancel));
+                        viewer, instructor.Id, new(PlaceInput.Of(before.DropOff), PlaceInput.Of(after.PickUp), left, arrived), cancel));
                 }
             }
         }

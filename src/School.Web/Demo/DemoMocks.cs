@@ -17,7 +17,7 @@ internal sealed class DemoMocks(IServiceProvider services, DemoClock clock, Inst
         foreach (var pupil in pupils)
         {
             await DemoVerbs.DoAsync<ChangePapers, Pupil>(
-                services, Viewer.Service, (verb, cancel) => verb.RunAsync(pupil.Pupil.Id, null, new(TheoryOf(pupil.Number), CheckOf(pupil.Number)), cancel));
+                services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Pupil.Id, new(TheoryOf(pupil.Number), CheckOf(pupil.Number)), null, cancel));
         }
 
         (int Pupil, int DaysAgo, string Note, (string Heading, FaultKind Kind, int Times)[] Faults)[] driven =
@@ -35,8 +35,8 @@ internal sealed class DemoMocks(IServiceProvider services, DemoClock clock, Inst
             var (pupil, teacher) = (pupils[number], pupils[number].Instructor);
             var viewer = new Viewer(teacher.Id, Role.Instructor, teacher.Id, null, teacher.Name);
             var bodies = faults.SelectMany(fault => Enumerable.Repeat(new MockFaultBody(fault.Heading, fault.Kind), fault.Times)).ToList();
-            await DemoVerbs.DoAsync<SaveMockTest, MockTest>(
-                services, viewer, (verb, cancel) => verb.AddAsync(pupil.Pupil.Id, new(_today.PlusDays(-daysAgo), null, bodies, Note: note, Finished: true), viewer, cancel));
+            await DemoVerbs.DoAsync<AddMockTest, MockTest>(
+                services, viewer, (verb, cancel) => verb.RunAsync(viewer, pupil.Pupil.Id, new(_today.PlusDays(-daysAgo), null, bodies, Note: note, Finished: true), cancel));
         }
     }
 

@@ -30,8 +30,8 @@ internal sealed class DemoPractice(IServiceProvider services, DemoClock clock, I
                 var kind = (week + pupil.Number) % Kinds.Length;
                 var on = today.PlusWeeks(-week).PlusDays(pupil.Number % 5);
                 clock.Now = Instant.Min(now, (on + new LocalTime(20, 15)).InZoneLeniently(zone).ToInstant());
-                await DemoVerbs.DoAsync<KeepPractice, PrivatePractice>(services, viewer, (keep, cancel) => keep.AddAsync(
-                    pupil.Pupil.Id, new(on, 30 + (15 * ((week + pupil.Number) % 4)), Beside[pupil.Number % Beside.Length], Kinds[kind], Skills[kind]), cancel));
+                await DemoVerbs.DoAsync<AddPractice, PrivatePractice>(services, viewer, (add, cancel) => add.RunAsync(
+                    viewer, pupil.Pupil.Id, new(new(on, 30 + (15 * ((week + pupil.Number) % 4)), Beside[pupil.Number % Beside.Length], Kinds[kind], Skills[kind])), cancel));
             }
         }
 

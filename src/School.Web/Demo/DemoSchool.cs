@@ -54,7 +54,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
 
     private async Task<List<Instructor>> AddInstructorsAsync()
     {
-        await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(new("Rosalind Pike", "office@larkfield.example", Role.Office), cancel));
+        await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new("Rosalind Pike", "office@larkfield.example", Role.Office), cancel));
         var made = new List<Instructor>();
         foreach (var (someone, n) in Larkfield.Instructors.Select((i, n) => (i, n)))
         {
@@ -65,7 +65,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 trainee ? _today.PlusMonths(-5) : null, trainee ? _today.PlusDays(24) : _today.PlusMonths(14 + (7 * n)),
                 PlaceInput.Of(Larkfield.PlaceOf(someone.Home))), cancel));
             made.Add(instructor);
-            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(new(someone.Name, email, Role.Instructor, InstructorId: instructor.Id), cancel));
+            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(someone.Name, email, Role.Instructor, InstructorId: instructor.Id), cancel));
             await AddHoursAsync(instructor, n);
         }
 
@@ -93,8 +93,8 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             };
             foreach (var (start, end) in shifts)
             {
-                await DoAsync<ChangeHours, HoursChanged>((verb, cancel) => verb.AddAsync(
-                    instructor.Id, new(day, new(start, 0), new(end, 0), _today.PlusWeeks(-WeeksBack - 1)), Viewer.Service, cancel));
+                await DoAsync<AddHours, HoursChanged>((verb, cancel) => verb.RunAsync(
+                    Viewer.Service, instructor.Id, new([day], new(start, 0), new(end, 0), _today.PlusWeeks(-WeeksBack - 1)), cancel));
             }
         }
     }
@@ -109,7 +109,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         ];
         foreach (var (label, plate, gearbox, mot, holder) in cars)
         {
-            var car = await DoAsync<AddCar, Car>((verb, cancel) => verb.RunAsync(new()
+            var car = await DoAsync<AddCar, Car>((verb, cancel) => verb.RunAsync(Viewer.Service, new()
             {
                 Label = label,
                 Plate = plate,
@@ -123,7 +123,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             }, cancel));
             if (holder is { } n)
             {
-                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(car.Id, new(instructors[n].Id, _today.PlusWeeks(-WeeksBack - 1), null), cancel));
+                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(Viewer.Service, car.Id, new(instructors[n].Id, _today.PlusWeeks(-WeeksBack - 1), null), cancel));
             }
         }
     }
@@ -138,7 +138,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             var gearbox = who == 2 ? Gearbox.Automatic : Gearbox.Manual;
             var email = $"pupil{Suffix(n)}@larkfield.example";
             var minutes = (n % 5) switch { 0 or 3 => 90, 4 => 120, _ => 60 };
-            var pupil = await DoAsync<AddPupil, Pupil>((verb, cancel) => verb.RunAsync(new()
+            var pupil = await DoAsync<AddPupil, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, new()
             {
                 Name = Larkfield.PupilName(n),
                 Email = email,
@@ -158,13 +158,13 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             }, cancel));
             if (Larkfield.TimesOf(n) is { Count: > 0 } times)
             {
-                await DoAsync<ChangeAvailability, Pupil>((verb, cancel) => verb.RunAsync(pupil.Id, pupil.Version, times, cancel));
+                await DoAsync<ChangeAvailability, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, times, pupil.Version, cancel));
             }
 
-            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(new(pupil.Name, email, Role.Pupil, PupilId: pupil.Id), cancel));
+            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(pupil.Name, email, Role.Pupil, PupilId: pupil.Id), cancel));
             if (n % 9 != 8)
             {
-                await DoAsync<CheckEyesight, Pupil>((verb, cancel) => verb.RunAsync(pupil.Id, new(clock.Now.InZone(Zone).Date), cancel));
+                await DoAsync<CheckEyesight, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, new(clock.Now.InZone(Zone).Date), cancel));
             }
 
             made.Add(new(n, pupil, instructor));
@@ -185,7 +185,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         {
             var day = lesson.StartsAt.InZone(Zone).Date;
             await DoAsync<AddTimeOff, TimeOffAdded>((verb, cancel) => verb.RunAsync(
-                away.Id, new LocalTimeOff(day.AtMidnight(), day.PlusDays(1).AtMidnight(), "Standards check"), Viewer.Service, cancel));
+                Viewer.Service, away.Id, new LocalTimeOff(day.AtMidnight(), day.PlusDays(1).AtMidnight(), "Standards check"), cancel));
         }
     }
 

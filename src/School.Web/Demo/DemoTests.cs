@@ -49,11 +49,12 @@ internal sealed class DemoTests(IServiceProvider services, DemoClock clock, Inst
         {
             var start = (from.PlusDays(n / Times.Length * (result is null ? 1 : -1)) + Times[(n + pupil.Number) % Times.Length]).InZoneLeniently(zone).ToInstant();
             var outcome = await DemoVerbs.TryAsync<SaveTestDay, TestDay>(services, viewer, (verb, cancel) => verb.EnterAsync(
+                viewer,
                 new(
                     pupil.Pupil.Id, start, PlaceInput.Of(Larkfield.TestCentre), "england-and-wales", $"{41_000_000 + (pupil.Number * 7919)}",
                     InstructorId: withSchool ? pupil.Instructor.Id : null, CarId: car, InsuredForTest: withSchool && pupil.Number == First)
                 { Result = result },
-                viewer, cancel));
+                cancel));
             if (outcome.Ok)
             {
                 return;

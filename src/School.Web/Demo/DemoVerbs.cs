@@ -11,7 +11,7 @@ internal static class DemoVerbs
         where T : notnull
     {
         var outcome = await TryAsync(services, viewer, run);
-        return outcome.Ok ? outcome.Value : throw new InvalidOperationException($"{typeof(TVerb).Name} refused: {outcome.Refusal.Sentence}");
+        return outcome.Ok ? outcome.Value : throw new InvalidOperationException($"{typeof(TVerb).Name} refused: {outcome.Refusal.For(Viewer.Service)}");
     }
 
     /// <summary>The same where a refusal is an ordinary answer.</summary>

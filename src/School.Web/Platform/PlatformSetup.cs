@@ -65,9 +65,9 @@ internal static class PlatformSetup
     {
         app.UseForwardedHeaders();
         app.UseSecurityHeaders();
+        app.UseChallenge();
         app.UseKnownHosts();
         CookieRules.Read(app.Configuration).Use(app);
-        app.UseChallenge();
         app.UseErrors();
         app.UseAddressLimit();
         app.UseBodyLimit();

@@ -25,12 +25,12 @@ public sealed class NumberPlateTests
     }
 
     [Theory]
-    [InlineData(null, "plate-missing")]
-    [InlineData(" - ", "plate-missing")]
-    [InlineData("A", "plate-form")]
-    [InlineData("LK24 FLD 99", "plate-form")]
-    [InlineData("LK24 FL🚗", "plate-form")]
-    [InlineData("ЛК24 ФЛД", "plate-form")]
+    [InlineData(null, "plate_missing")]
+    [InlineData(" - ", "plate_missing")]
+    [InlineData("A", "plate_form")]
+    [InlineData("LK24 FLD 99", "plate_form")]
+    [InlineData("LK24 FL🚗", "plate_form")]
+    [InlineData("ЛК24 ФЛД", "plate_form")]
     public void What_is_no_number_plate_is_refused(string? typed, string code)
     {
         Assert.False(NumberPlate.TryParse(typed, out _, out var problem));

@@ -41,14 +41,14 @@ public class DriverNumberTests
     [InlineData("MORGA657054SM9I", "length")]
     [InlineData("MORGA657054SM9IJJ", "length")]
     [InlineData("MORGA657054SM9IJ35", "issue")]
-    [InlineData("12345678", "northern-ireland")]
+    [InlineData("12345678", "northern_ireland")]
     [InlineData("  ", "missing")]
     [InlineData(null, "missing")]
     public void A_malformed_number_is_refused_with_what_is_wrong(string? text, string reason)
     {
         Assert.False(DriverNumber.TryParse(text, out var number, out var problem));
         Assert.Null(number);
-        Assert.Equal($"driver-number-{reason}", problem.Code);
+        Assert.Equal($"driver_number_{reason}", problem.Code);
         Assert.EndsWith(".", problem.Sentence, StringComparison.Ordinal);
     }
 

@@ -19,8 +19,8 @@ public class EligibilityTests
         Assert.Empty(Eligibility.Of(Ready, Seventeenth));
 
         var block = Assert.Single(Eligibility.Of(Ready with { EyesightCheckedOn = Born }, Seventeenth.PlusDays(-1)));
-        Assert.Equal(("too-young", true), (block.Code, block.Stops));
-        Assert.Contains("25 November 2026", block.Sentence, StringComparison.Ordinal);
+        Assert.Equal(("pupil_too_young", true), (block.Code, block.Stops));
+        Assert.Contains("25 November 2026", block.Telling.ToStaff, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -29,9 +29,9 @@ public class EligibilityTests
         var left = new LearnerFacts(Born, null, null, RetiredOn: Born.PlusYears(16));
 
         var blocks = Eligibility.Of(left, Born.PlusYears(16));
-        Assert.Equal(["pupil-retired", "too-young", "no-provisional", "eyesight-unchecked"], blocks.Select(block => block.Code));
+        Assert.Equal(["pupil_left", "pupil_too_young", "no_provisional_licence", "eyesight_unchecked"], blocks.Select(block => block.Code));
         Assert.True(blocks[0].Stops);
-        Assert.Equal("too-young", Eligibility.Of(left, Born.PlusYears(16).PlusDays(-1))[0].Code);
+        Assert.Equal("pupil_too_young", Eligibility.Of(left, Born.PlusYears(16).PlusDays(-1))[0].Code);
     }
 
     [Fact]
@@ -57,11 +57,11 @@ public class EligibilityTests
     public void A_lesson_needs_a_provisional_licence_valid_on_the_day()
     {
         var none = Assert.Single(Eligibility.Of(Ready with { ProvisionalValidFrom = null }, Seventeenth));
-        Assert.Equal(("no-provisional", true), (none.Code, none.Stops));
+        Assert.Equal(("no_provisional_licence", true), (none.Code, none.Stops));
 
         var later = Ready with { ProvisionalValidFrom = Seventeenth.PlusDays(1) };
         var block = Assert.Single(Eligibility.Of(later, Seventeenth));
-        Assert.Equal(("provisional-not-yet-valid", true), (block.Code, block.Stops));
+        Assert.Equal(("no_provisional_licence", true), (block.Code, block.Stops));
         Assert.Empty(Eligibility.Of(later, Seventeenth.PlusDays(1)));
     }
 
@@ -69,15 +69,15 @@ public class EligibilityTests
     public void A_missing_eyesight_check_warns_but_does_not_stop()
     {
         var block = Assert.Single(Eligibility.Of(Ready with { EyesightCheckedOn = null }, Seventeenth));
-        Assert.Equal(("eyesight-unchecked", false), (block.Code, block.Stops));
-        Assert.StartsWith("Check before driving", block.Sentence, StringComparison.Ordinal);
+        Assert.Equal(("eyesight_unchecked", false), (block.Code, block.Stops));
+        Assert.StartsWith("Check before driving", block.Telling.ToStaff, StringComparison.Ordinal);
     }
 
     [Fact]
     public void Everything_wrong_is_listed_at_once_with_source_and_date()
     {
         var blocks = Eligibility.Of(new LearnerFacts(Born, null, null), Born.PlusYears(15));
-        Assert.Equal(["too-young", "no-provisional", "eyesight-unchecked"], blocks.Select(block => block.Code));
+        Assert.Equal(["pupil_too_young", "no_provisional_licence", "eyesight_unchecked"], blocks.Select(block => block.Code));
         Assert.All(blocks, block => Assert.True(block.Source.Length > 0 && block.SourceDate.Year >= 2024));
     }
 }

@@ -21,9 +21,31 @@ public sealed class PupilPapersTests
     {
         var items = PupilPapers.Of(new(InOrder, new(2025, 1, 10), new(2026, 1, 31), new(2026, 6, 1)), Today);
         Assert.Equal(
-            [("licence-check-ends", PaperMatter.WillLapse, Date("2026-07-31")), ("theory-ends", PaperMatter.WillLapse, (LocalDate?)Date("2027-01-09"))],
+            [("licence_check_ends", PaperMatter.WillLapse, Date("2026-07-31")), ("theory_ends", PaperMatter.WillLapse, (LocalDate?)Date("2027-01-09"))],
             items.Select(item => (item.Code, item.Matter, item.On)));
         Assert.All(items, item => Assert.NotEmpty(item.Source));
+    }
+
+    // Every ground at once and one after the other: what the pupil reads says "you", what staff read never does.
+    [Fact]
+    public void Each_line_is_worded_for_its_reader()
+    {
+        LocalDate?[] days = [null, Today.PlusYears(-3), Today.PlusMonths(-22), Today.PlusMonths(-1), Today.PlusMonths(3)];
+        var items =
+            from born in new LocalDate[] { new(2010, 5, 4), new(2000, 1, 1) }
+            from valid in days
+            from theory in days
+            from check in days
+            from left in new LocalDate?[] { null, Today.PlusDays(-3) }
+            from test in days
+            from item in PupilPapers.Of(new(new(born, valid, check, RetiredOn: left), theory, check, test), Today)
+            select item;
+        Assert.All(items, item =>
+        {
+            Assert.DoesNotMatch("[Tt]he pupil", item.Telling.ToPupil);
+            Assert.DoesNotMatch(@"\b[Yy]our\b", item.Telling.ToStaff);
+        });
+        Assert.Equal(13, items.Select(item => item.Code).Distinct().Count());
     }
 
     [Fact]
@@ -32,18 +54,18 @@ public sealed class PupilPapersTests
         var nothingSeen = new LearnerFacts(new(2010, 5, 4), null, null);
         Assert.Equal(
             [
-                ("too-young", PaperMatter.BlocksLesson), ("no-provisional", PaperMatter.BlocksLesson), ("eyesight-unchecked", PaperMatter.BeforeLesson),
-                ("licence-unchecked", PaperMatter.BeforeLesson), ("theory-missing", PaperMatter.BlocksTest),
+                ("pupil_too_young", PaperMatter.BlocksLesson), ("no_provisional_licence", PaperMatter.BlocksLesson), ("eyesight_unchecked", PaperMatter.BeforeLesson),
+                ("licence_unchecked", PaperMatter.BeforeLesson), ("theory_missing", PaperMatter.BlocksTest),
             ],
             PupilPapers.Of(new(nothingSeen), Today).Select(item => (item.Code, item.Matter)));
     }
 
     [Theory]
-    [InlineData("2024-06-02", "2026-06-01", "theory-ends")]
-    [InlineData("2024-06-01", "2026-06-01", "theory-ends-before-test")]
-    [InlineData("2024-03-03", null, "theory-ends")]
-    [InlineData("2024-03-02", null, "theory-lapsed")]
-    [InlineData(null, "2026-06-01", "theory-missing")]
+    [InlineData("2024-06-02", "2026-06-01", "theory_ends")]
+    [InlineData("2024-06-01", "2026-06-01", "theory_ends_before_test")]
+    [InlineData("2024-03-03", null, "theory_ends")]
+    [InlineData("2024-03-02", null, "theory_lapsed")]
+    [InlineData(null, "2026-06-01", "theory_missing")]
     public void A_theory_certificate_must_last_until_the_test(string? passed, string? test, string code)
     {
         var facts = new PaperFacts(InOrder, passed is null ? null : Date(passed), Today, test is null ? null : Date(test));
@@ -56,18 +78,18 @@ public sealed class PupilPapersTests
     {
         var young = new LearnerFacts(new(2009, 7, 1), new(2026, 6, 15), new(2026, 3, 1));
         var items = PupilPapers.Of(new(young, null, Today, new(2026, 6, 1)), Today).Where(item => item.Matter == PaperMatter.BlocksTest);
-        Assert.Equal(["too-young-for-test", "no-provisional-for-test", "theory-missing"], items.Select(item => item.Code));
-        Assert.DoesNotContain(PupilPapers.Of(new(young, null, Today, new(2026, 7, 1)), Today), item => item.Code == "too-young-for-test");
+        Assert.Equal(["too_young_for_test", "no_provisional_for_test", "theory_missing"], items.Select(item => item.Code));
+        Assert.DoesNotContain(PupilPapers.Of(new(young, null, Today, new(2026, 7, 1)), Today), item => item.Code == "too_young_for_test");
     }
 
     [Fact]
     public void Whoever_has_passed_needs_no_theory_certificate_any_more() => Assert.Equal(
-        ["licence-unchecked"], PupilPapers.Of(new(InOrder, null, null, null, HasPassed: true), Today).Select(item => item.Code));
+        ["licence_unchecked"], PupilPapers.Of(new(InOrder, null, null, null, HasPassed: true), Today).Select(item => item.Code));
 
     // Six months: common practice, no source.
     [Theory]
-    [InlineData("2025-09-02", "licence-check-due")]
-    [InlineData("2025-09-03", "licence-check-ends")]
+    [InlineData("2025-09-02", "licence_check_due")]
+    [InlineData("2025-09-03", "licence_check_ends")]
     public void The_driving_record_is_looked_at_again_after_six_months(string seen, string code) =>
         Assert.Contains(PupilPapers.Of(new(InOrder, Today, Date(seen)), Today), item => item.Code == code);
 

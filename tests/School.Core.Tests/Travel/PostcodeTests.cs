@@ -39,7 +39,7 @@ public class PostcodeTests
     {
         Assert.False(Postcode.TryParse(text, out var postcode, out var problem));
         Assert.Null(postcode);
-        Assert.Equal($"postcode-{reason}", problem.Code);
+        Assert.Equal($"postcode_{reason}", problem.Code);
     }
 
     [Theory]

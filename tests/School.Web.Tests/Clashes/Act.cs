@@ -1,6 +1,8 @@
 using System.Net;
 using System.Net.Http.Json;
+using System.Text.Json.Nodes;
 using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
 using School.Web.Tests.Host;
@@ -34,6 +36,14 @@ internal sealed record Act(Func<string?, Task<Answer>> RunAsync, bool TakesKey)
             return await ReadAsync(answer);
         },
         takesKey);
+
+    /// <summary>Sends back what was read there with one number one more, or one less, by turns.</summary>
+    public static async Task<Act> ChangeNumberAsync(World world, string url, string member)
+    {
+        var body = JsonNode.Parse(await world.Office.GetStringAsync(url))!;
+        body[member] = (int)body[member]! + (world.Next() % 2 == 0 ? 1 : -1);
+        return Api(world.Office, HttpMethod.Put, url, body);
+    }
 
     /// <summary>A form of a page, read before anything fails.</summary>
     public static async Task<Act> PageAsync(HttpClient browser, string page, string to, params (string Name, string Value)[] fields)
@@ -71,6 +81,24 @@ internal sealed record Act(Func<string?, Task<Answer>> RunAsync, bool TakesKey)
             return new(true, "done");
         },
         TakesKey: false);
+
+    /// <summary>The same at another time.</summary>
+    public static Act At(World world, Instant now, Act act) => act with
+    {
+        RunAsync = async key =>
+        {
+            var before = world.Host.Clock.GetCurrentInstant();
+            world.Host.Clock.Reset(now);
+            try
+            {
+                return await act.RunAsync(key);
+            }
+            finally
+            {
+                world.Host.Clock.Reset(before);
+            }
+        },
+    };
 
     private static async Task<Answer> ReadAsync(HttpResponseMessage answer)
     {

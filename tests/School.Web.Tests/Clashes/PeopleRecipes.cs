@@ -1,4 +1,5 @@
 using School.Web.Modules.People;
+using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
 
 namespace School.Web.Tests.Clashes;
@@ -7,15 +8,53 @@ internal static class PeopleRecipes
 {
     public static IEnumerable<Recipe> All =>
     [
-        new(nameof(AddInstructor), world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/instructors", Marigold(world.Next()), etag: null))),
-        new(nameof(ChangeInstructor), async world => Act.Api(world.Office, Put, Url(await world.InstructorAsync()), Marigold(world.Next()))),
-        new(nameof(RetireInstructor), async world =>
+        new("AddInstructor", world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/instructors", Marigold(world.Next()), etag: null))),
+        new("ChangeInstructor", async world => Act.Api(world.Office, Put, Url(await world.InstructorAsync()), Marigold(world.Next()))),
+        new("RetireInstructor", async world =>
         {
             var instructor = await world.InstructorAsync();
             await world.Data.PersonAsync(instructor);
             return Act.Api(world.Office, Post, $"{Url(instructor)}/retire", new { on = "2026-03-02" });
         }),
+        new("InvitePerson", async world =>
+        {
+            var page = $"/people/instructors/{(await world.InstructorAsync()).Id}";
+            return await Act.PageAsync(world.OfficePages, page, $"{page}?handler=Invite");
+        }),
+        new("ChangePassword", async world =>
+        {
+            var browser = await world.Host.PagesAsAsync(await world.Data.PersonAsync(await world.PupilAsync()));
+            return await Act.PageAsync(browser, "/people/account", "/people/account?handler=Password", ("Present", SchoolHost.Password), ("Password", Chosen));
+        }),
+        new("CloseSignIn", async world =>
+        {
+            var instructor = await world.InstructorAsync();
+            await world.Data.PersonAsync(instructor);
+            var page = $"/people/instructors/{instructor.Id}";
+            return await Act.PageAsync(world.OfficePages, page, $"{page}?handler=Close");
+        }),
+        new("CheckPassword", async world =>
+        {
+            var pupil = await world.Data.PersonAsync(await world.PupilAsync());
+            return await Act.PageAsync(
+                world.Host.Browser(), "/people/sign-in", "/people/sign-in", ("Input.Email", pupil.Email!), ("Input.Password", SchoolHost.Password));
+        }),
+        new("SaveSchool", async world =>
+        {
+            Assert.True((await (await SchoolAsync(world)).RunAsync(null)).Done);
+            return await SchoolAsync(world);
+        }),
     ];
+
+    private const string Chosen = "four winds over larkfield";
+
+    private static async Task<Act> SchoolAsync(World world)
+    {
+        var version = await world.NumberAsync("SELECT version AS \"Value\" FROM people.school");
+        return await Act.PageAsync(
+            world.OfficePages, "/people/school", "/people/school", ("Version", $"{version}"), ("Input.Name", $"Larkfield Driving School {world.Next()}"),
+            ("Input.Zone", "Europe/London"), ("Input.Nation", "england-and-wales"));
+    }
 
     private static string Url(Instructor instructor) => $"/api/v1/instructors/{instructor.Id}";
 

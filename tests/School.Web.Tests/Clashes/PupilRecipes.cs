@@ -9,24 +9,24 @@ internal static class PupilRecipes
 
     public static IEnumerable<Recipe> All =>
     [
-        new(nameof(AddPupil), world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/pupils", Tamsin(world.Next()), etag: null))),
-        new(nameof(ChangePupil), async world => Act.Api(world.Office, Put, Url(await world.PupilAsync()), Tamsin(world.Next()))),
-        new(nameof(ChangeContact), async world => Act.Api(
+        new("AddPupil", world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/pupils", Tamsin(world.Next()), etag: null))),
+        new("ChangePupil", async world => Act.Api(world.Office, Put, Url(await world.PupilAsync()), Tamsin(world.Next()))),
+        new("ChangeContact", async world => Act.Api(
             world.Office, Put, $"{Url(await world.PupilAsync())}/contact", new { email = $"oak{world.Next()}@larkfield.example", phone = "01632 960003", pickUp = Mill })),
-        new(nameof(ChangeTeaching), async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/teaching", new { need = "Roundabouts", notes = "Likes maps." })),
-        new(nameof(ChangeGuarded), async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/guarded", new { healthNotes = "Wears glasses." })),
-        new(nameof(ReadGuarded), async world => Act.Api(world.Office, Get, $"{Url(await world.PupilAsync())}/guarded", takesKey: false)),
-        new(nameof(ChangePapers), async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/papers", new { licenceCheckedOn = "2026-01-31" })),
-        new(nameof(ChangeAvailability), async world => Act.Api(
+        new("ChangeTeaching", async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/teaching", new { need = "Roundabouts", notes = "Likes maps." })),
+        new("ChangeGuarded", async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/guarded", new { healthNotes = "Wears glasses." })),
+        new("ReadGuarded", async world => Act.Api(world.Office, Get, $"{Url(await world.PupilAsync())}/guarded", takesKey: false)),
+        new("ChangePapers", async world => Act.Api(world.Office, Put, $"{Url(await world.PupilAsync())}/papers", new { licenceCheckedOn = "2026-01-31" })),
+        new("ChangeAvailability", async world => Act.Api(
             world.Office, Put, $"{Url(await world.PupilAsync())}/availability", new { times = new[] { new { day = "thursday", from = "17:00", to = "20:30" } } })),
-        new(nameof(CheckEyesight), async world => Act.Api(world.Office, Post, $"{Url(await world.PupilAsync())}/eyesight-check", new { on = "2026-03-02" })),
-        new(nameof(RetirePupil), async world =>
+        new("CheckEyesight", async world => Act.Api(world.Office, Post, $"{Url(await world.PupilAsync())}/eyesight-check", new { on = "2026-03-02" })),
+        new("RetirePupil", async world =>
         {
             var pupil = await world.PupilAsync();
             await world.Data.PersonAsync(pupil);
             return Act.Api(world.Office, Post, $"{Url(pupil)}/retire");
         }),
-        new($"{nameof(RetirePupil)}.{nameof(RetirePupil.TakeBackAsync)}", async world =>
+        new("TakeBackPupil", async world =>
         {
             var pupil = await world.PupilAsync();
             (await world.Office.PostAsync($"{Url(pupil)}/retire", null)).EnsureSuccessStatusCode();

@@ -95,8 +95,7 @@ internal static class SignInRecipes
             var pupil = await world.PupilAsync();
             var invited = await world.ServiceAsync((IServiceProvider scope) =>
             {
-                scope.GetRequiredService<ViewerOverride>().Viewer = world.Viewer;
-                return scope.GetRequiredService<InvitePerson>().RunAsync(new(pupil.Name, pupil.Email, Role.Pupil, PupilId: pupil.Id), default);
+                return scope.GetRequiredService<InvitePerson>().RunAsync(world.Viewer, new(pupil.Name, pupil.Email, Role.Pupil, PupilId: pupil.Id), default);
             });
             var (person, token) = (invited.Value!.Person, TokenOf(invited.Value.Link));
             return Act.Verb<AcceptInvitation, Proven>(world.Host, accept => accept.RunAsync(person.Id, new(token, Chosen), default));
@@ -138,7 +137,7 @@ internal static class SignInRecipes
         return Totp.Code(Totp.FromBase32(key!), Totp.StepOf(world.Host.Clock.GetCurrentInstant()));
     }
 
-    private static Task AskAsync(World world, Person person) =>
+    private static Task<Outcome<PasswordWish>> AskAsync(World world, Person person) =>
         world.ServiceAsync((AskForNewPassword ask) => ask.RunAsync(new($"network {world.Next()}", Caller.Devices), person.Email!, default));
 
     private static async Task<string> TokenAsync(World world, Person person, string kind) => TokenOf(await Mails.LinkAsync(world.Host, person.Email!, kind));

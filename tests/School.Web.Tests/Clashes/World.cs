@@ -1,9 +1,13 @@
+using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
 using School.Core.Cars;
 using School.Web.Modules.Cars;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Platform.Access;
+using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Clashes;
@@ -56,6 +60,37 @@ internal sealed class World(SchoolHost host, Person officePerson, HttpClient off
     public Task<Pupil> PupilAsync(Guid? instructor = null) => Data.PupilAsync($"Tamsin Oakley {Next()}", instructor: instructor);
 
     public Task<Car> CarAsync(Guid? holder = null) => Data.CarAsync(holder, Gearbox.Manual);
+
+    /// <summary>A new pupil, and a new instructor with a car, in a diary in which nobody else teaches and nothing is booked.</summary>
+    public async Task<(Pupil Pupil, Instructor Instructor)> FreshDiaryAsync()
+    {
+        await SqlAsync(
+            """
+            TRUNCATE diary.lessons, diary.test_days, diary.time_off, diary.freed_slots, diary.waiting, diary.covers CASCADE;
+            UPDATE messages.messages SET state = 'Withdrawn' WHERE state = 'Waiting';
+            UPDATE people.instructors SET retired_on = '2025-01-01';
+            UPDATE cars.cars SET retired_on = '2025-01-01'
+            """);
+        var instructor = await InstructorAsync();
+        return (await PupilAsync(instructor.Id), instructor);
+    }
+
+    public Task<int> NumberAsync(string sql) => host.WithDbAsync(db => db.Database.SqlQueryRaw<int>(sql).SingleAsync());
+
+    public Task SqlAsync(string sql) => host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync(sql));
+
+    /// <summary>A lesson of an hour in that diary, booked as the office books.</summary>
+    public async Task<Guid> LessonAsync(Pupil pupil, Instructor instructor, Instant start) => (await office.BookedAsync(pupil.Id, instructor.Id, start)).Id();
+
+    /// <summary>The same, but of yesterday, as it is before anybody has recorded it.</summary>
+    public async Task<Guid> PastLessonAsync(Pupil pupil, Instructor instructor)
+    {
+        var start = host.Clock.GetCurrentInstant() - Duration.FromHours(26);
+        var car = await host.WithDbAsync(db => db.Set<Holding>().Where(h => h.InstructorId == instructor.Id).Select(h => h.CarId).FirstAsync());
+        var lesson = Lesson.Book(pupil.Id, instructor.Id, car, new(start, start + Duration.FromHours(1)), pupil.PickUp, pupil.PickUp, start - Duration.FromDays(3));
+        await host.AddAsync(lesson);
+        return lesson.Id;
+    }
 
     public async Task<T> ServiceAsync<TService, T>(Func<TService, Task<T>> use)
         where TService : notnull

@@ -38,8 +38,8 @@ internal sealed class SmallSchool : IAsyncDisposable
     }
 
     /// <summary>Messages about a lesson, by key: kind, sequence, to whom.</summary>
-    public Task<List<Message>> MessagesAsync(Guid lesson, string? kind = null) => Host.WithDbAsync(db => db.Set<Message>().AsNoTracking()
-        .Where(m => m.AboutId == lesson && (kind == null || m.Kind == kind)).OrderBy(m => m.Key).ToListAsync());
+    public Task<List<Said>> MessagesAsync(Guid lesson, string? kind = null) =>
+        Host.SaidAsync(all => all.Where(m => m.AboutId == lesson && (kind == null || m.Kind == kind)).OrderBy(m => m.Key));
 
     public async ValueTask DisposeAsync()
     {

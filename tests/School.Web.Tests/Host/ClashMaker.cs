@@ -18,6 +18,7 @@ internal enum ClashAt
 /// </summary>
 /// <remarks>
 /// Sequences are not rolled back, so the first try uses the failure up. The notes are rows, so those of a try that failed are gone.
+/// Its functions run as their owner, because the service may not look into their schema.
 /// The triggers of COMMIT are deferred constraint triggers, which PostgreSQL fires there, before anything is durable.
 /// </remarks>
 internal sealed class ClashMaker : IAsyncDisposable
@@ -33,7 +34,7 @@ internal sealed class ClashMaker : IAsyncDisposable
         INSERT INTO clash.wanted VALUES ('Nowhere', '40P01');
         CREATE TABLE clash.changes (place bigint GENERATED ALWAYS AS IDENTITY, what text NOT NULL);
 
-        CREATE FUNCTION clash.fail() RETURNS trigger LANGUAGE plpgsql AS $$
+        CREATE FUNCTION clash.fail() RETURNS trigger LANGUAGE plpgsql SECURITY DEFINER AS $$
         DECLARE wanted record;
         BEGIN
             SELECT * INTO wanted FROM clash.wanted;
@@ -43,7 +44,7 @@ internal sealed class ClashMaker : IAsyncDisposable
             RETURN NULL;
         END $$;
 
-        CREATE FUNCTION clash.note() RETURNS trigger LANGUAGE plpgsql AS $$
+        CREATE FUNCTION clash.note() RETURNS trigger LANGUAGE plpgsql SECURITY DEFINER AS $$
         DECLARE
             line jsonb := to_jsonb(CASE TG_OP WHEN 'DELETE' THEN OLD ELSE NEW END);
             before jsonb := CASE TG_OP WHEN 'UPDATE' THEN to_jsonb(OLD) ELSE line END;

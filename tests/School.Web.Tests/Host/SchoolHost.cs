@@ -96,6 +96,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         };
     }
 
+    /// <summary>One that serves no other test: for a test that changes keys, or the process itself.</summary>
+    public static Task<SchoolHost> OfItsOwnAsync(TestPostgres postgres) => NewAsync(postgres, null, [], _ => { });
+
     /// <summary>With services of the test's own beside the usual ones.</summary>
     public static Task<SchoolHost> StartWithAsync(TestPostgres postgres, Action<IServiceCollection> also) => NewAsync(postgres, null, [], also);
 
@@ -118,7 +121,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         new(_postgres, connectionString) { ClockOverride = ClockOverride ?? Clock, Settings = [.. Settings, .. settings] };
 
     /// <summary>The service's own singletons, which may remember things in the process.</summary>
-    public IEnumerable<Type> OwnSingletons => _remembering.Select(service => service.ImplementationType ?? service.ServiceType).Distinct();
+    public IEnumerable<Type> OwnSingletons => _remembering.Select(RememberedInProcess.TypeOf).Distinct();
 
     /// <summary>The address of one that listens.</summary>
     public string Url => Listens ? ClientOptions.BaseAddress.ToString().TrimEnd('/') : throw new InvalidOperationException("Ask SchoolHost.ListeningAsync for a host that listens.");

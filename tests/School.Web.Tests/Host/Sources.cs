@@ -7,11 +7,16 @@ internal static class Sources
     public static string Root { get; } = FindRoot();
 
     /// <summary>Code and pages of the two production projects: path from the root, text.</summary>
-    public static IEnumerable<(string Path, string Text)> Production() =>
-        from file in new DirectoryInfo(Path.Combine(Root, "src")).EnumerateFiles("*.cs*", SearchOption.AllDirectories)
+    public static IEnumerable<(string Path, string Text)> Production() => Under("src");
+
+    /// <summary>All code and pages, the tests' own among them.</summary>
+    public static IEnumerable<(string Path, string Text)> All() => Under("src").Concat(Under("tests"));
+
+    private static IEnumerable<(string Path, string Text)> Under(string folder) =>
+        from file in new DirectoryInfo(Path.Combine(Root, folder)).EnumerateFiles("*.cs*", SearchOption.AllDirectories)
         where file.Extension is ".cs" or ".cshtml"
         let path = Path.GetRelativePath(Root, file.FullName).Replace('\\', '/')
-        where !path.Contains("/obj/", StringComparison.Ordinal) && !path.Contains("/bin/", StringComparison.Ordinal)
+        where !path.Split('/').Any(part => part is "obj" or "bin" or "node_modules")
         orderby path
         select (path, File.ReadAllText(file.FullName));
 

@@ -36,6 +36,16 @@ internal static class TypeUse
         return found;
     }
 
+    /// <summary>The methods that the code of a type calls; not those of the types nested in it.</summary>
+    public static IEnumerable<MethodBase> Calls(Type type) =>
+        from member in type.GetMembers(Own).OfType<MethodBase>()
+        where member.GetMethodBody() is not null
+        from token in Tokens(member.GetMethodBody()!.GetILAsByteArray()!)
+        let called = member.Module.ResolveMember(
+            token, member.DeclaringType!.IsGenericType ? member.DeclaringType.GetGenericArguments() : null, member.IsGenericMethod ? member.GetGenericArguments() : null) as MethodBase
+        where called is not null
+        select called;
+
     private static void AddMethod(HashSet<Type> found, MethodBase method)
     {
         Add(found, (method as MethodInfo)?.ReturnType);

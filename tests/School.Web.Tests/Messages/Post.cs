@@ -3,6 +3,8 @@ using Microsoft.Extensions.DependencyInjection;
 using MimeKit;
 using NodaTime;
 using School.Web.Modules.Messages;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Messages.Writing;
 using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
@@ -19,11 +21,11 @@ internal static class Post
             Key = $"reminder:{number}",
             AboutId = about ?? RowId.New(),
             Kind = kind,
+            Receiver = ReceiverKind.Pupil,
+            ReceiverId = RowId.New(),
             ToName = name,
             ToAddress = $"pupil{number}@larkfield.example",
-            Subject = subject,
-            Text = text,
-            Html = "<p>Your lesson is tomorrow at 10:00.</p>",
+            Content = LetterContent.Of(new(kind, "", Guid.Empty, Receiver.Pupil(Guid.Empty), [Fact.Of(TypedWording.Subject, subject), Fact.Of(TypedWording.Text, text)])),
             WrittenAt = host.Clock.GetCurrentInstant(),
             DueAt = due ?? host.Clock.GetCurrentInstant(),
             UselessAt = useless,

@@ -30,7 +30,7 @@ public sealed class InvitationTests(TestPostgres postgres)
         Assert.Contains("no password chosen yet", await (await office.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
 
         var mail = Assert.Single(await Mails.OfAsync(host, instructor.Email, "invitation"));
-        Assert.Contains("Dear Zoë 🚗 Ashby", mail.Text, StringComparison.Ordinal);
+        Assert.Contains("Hello Zoë 🚗 Ashby", mail.Text, StringComparison.Ordinal);
         Assert.Equal(host.Clock.GetCurrentInstant() + Duration.FromDays(7), mail.UselessAt);
         var link = await Mails.LinkAsync(host, instructor.Email, "invitation");
         using var browser = host.Browser();
@@ -138,8 +138,7 @@ public sealed class InvitationTests(TestPostgres postgres)
         Assert.Contains("You cannot close your own sign-in", await own.TextAsync(), StringComparison.Ordinal);
 
         await using var scope = host.Services.CreateAsyncScope();
-        scope.ServiceProvider.GetRequiredService<ViewerOverride>().Viewer = Viewer.Service;
-        var last = await scope.ServiceProvider.GetRequiredService<CloseSignIn>().RunAsync(only.Id, CancellationToken.None);
+        var last = await scope.ServiceProvider.GetRequiredService<CloseSignIn>().RunAsync(Viewer.Service, only.Id, CancellationToken.None);
         Assert.Equal("last_office", last.Refusal?.Code);
     }
 
@@ -184,7 +183,6 @@ public sealed class InvitationTests(TestPostgres postgres)
     private static async Task<Outcome<SignInCard>> TryInviteAsync(SchoolHost host, Guid pupil, string name, string email)
     {
         await using var scope = host.Services.CreateAsyncScope();
-        scope.ServiceProvider.GetRequiredService<ViewerOverride>().Viewer = Viewer.Service;
-        return await scope.ServiceProvider.GetRequiredService<SignIns>().InvitePupilAsync(pupil, name, email, CancellationToken.None);
+        return await scope.ServiceProvider.GetRequiredService<SignIns>().InvitePupilAsync(Viewer.Service, pupil, name, email, CancellationToken.None);
     }
 }

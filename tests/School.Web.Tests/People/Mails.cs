@@ -10,8 +10,8 @@ namespace School.Web.Tests.People;
 /// <summary>Reads the mails that were written, as their recipient would.</summary>
 internal static partial class Mails
 {
-    public static async Task<IReadOnlyList<Message>> OfAsync(SchoolHost host, string address, string kind) => await host.WithDbAsync(
-        db => db.Set<Message>().Where(m => m.ToAddress == address && m.Kind == kind).OrderBy(m => m.Id).ToListAsync());
+    public static async Task<IReadOnlyList<Said>> OfAsync(SchoolHost host, string address, string kind) =>
+        await host.SaidAsync(all => all.Where(m => m.ToAddress == address && m.Kind == kind).OrderBy(m => m.Id));
 
     /// <summary>Does what the job does that answers whoever forgot their password.</summary>
     public static async Task WriteResetLettersAsync(SchoolHost host)

@@ -63,7 +63,7 @@ public sealed class SignInTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         using var browser = host.Browser();
         var text = await (await browser.PostFormAsync(SignInPage, ("Input.Email", "nobody@larkfield.example"), ("Input.Password", "a secret of mine"))).TextAsync();
-        Assert.Contains(CheckPassword.Wrong.Sentence, text, StringComparison.Ordinal);
+        Assert.Contains(CheckPassword.Wrong.For(null), text, StringComparison.Ordinal);
         Assert.Contains("value=\"nobody@larkfield.example\"", text, StringComparison.Ordinal);
         Assert.DoesNotContain("a secret of mine", text, StringComparison.Ordinal);
         var empty = await (await browser.PostFormAsync(SignInPage, ("Input.Email", ""), ("Input.Password", ""))).TextAsync();

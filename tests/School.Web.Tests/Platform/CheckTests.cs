@@ -150,7 +150,7 @@ public sealed class CheckTests(TestPostgres postgres)
     [Fact]
     public async Task Every_invariant_has_a_way_to_be_broken_here()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await SchoolHost.OfItsOwnAsync(postgres);
         await using var scope = host.Services.CreateAsyncScope();
         var codes = scope.ServiceProvider.GetServices<IInvariant>().Select(invariant => invariant.Code).Order(StringComparer.Ordinal).ToList();
         Assert.Equal(codes.Distinct(), codes);

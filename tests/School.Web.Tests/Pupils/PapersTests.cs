@@ -72,7 +72,7 @@ public sealed class PapersTests(TestPostgres postgres)
         Assert.Contains("theory_ends_before_test", test.Warnings());
         await EnterAsync(null);
         var again = await (await office.GetAsync($"{TestDayApi.Path}/{test.GetProperty("id").GetString()}")).JsonAsync();
-        Assert.Contains("no_theory_certificate", again.Warnings());
+        Assert.Contains("theory_missing", again.Warnings());
         Assert.Contains("theory certificate", (await AttentionAsync(office))["test_day"], StringComparison.Ordinal);
 
         await EnterAsync("2024-05-04", "2025-08-01");

@@ -83,7 +83,7 @@ public sealed class PupilTests(TestPostgres postgres)
         var eligibility = await (await office.GetAsync($"{made.Headers.Location}/eligibility?on=2027-02-27")).JsonAsync();
         Assert.False(eligibility.GetProperty("mayDrive").GetBoolean());
         Assert.Equal(
-            ["too-young", "no-provisional", "eyesight-unchecked"],
+            ["pupil_too_young", "no_provisional_licence", "eyesight_unchecked"],
             eligibility.GetProperty("items").EnumerateArray().Select(i => i.GetProperty("code").GetString()!));
         Assert.All(eligibility.GetProperty("items").EnumerateArray(), i => Assert.NotEqual("", i.GetProperty("source").GetString()));
     }

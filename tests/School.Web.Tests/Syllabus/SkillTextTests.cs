@@ -25,7 +25,7 @@ public sealed class SkillTextTests
             var skill = new Skill { Key = "signals", Name = "Signals", Explain = points, Rules = rules, Ask = questions, Plain = lines };
             var form = SkillForm.Of(skill, "Observation");
             var read = form.Read("signals");
-            Assert.True(read.Ok, read.Refusal?.Sentence);
+            Assert.True(read.Ok, read.Refusal?.For(null));
             var again = read.Value.Skill;
             Assert.Equal(points, again.Explain);
             Assert.Equal(rules, again.Rules);
@@ -42,7 +42,7 @@ public sealed class SkillTextTests
             foreach (var skill in group.Skills)
             {
                 var read = SkillForm.Of(skill, group.Name).Read(skill.Key);
-                Assert.True(read.Ok, $"{skill.Key}: {read.Refusal?.Sentence}");
+                Assert.True(read.Ok, $"{skill.Key}: {read.Refusal?.For(null)}");
                 var edition = new SyllabusEdition(1, [new(group.Name, [skill])]);
                 Assert.Equal([], EditionDifference.Sentences(edition, edition.Replace(read.Value.Skill, group.Name)));
             }

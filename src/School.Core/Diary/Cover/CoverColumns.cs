@@ -88,7 +88,7 @@ internal sealed class CoverColumns
     public List<CoverColumn> Columns(
         Func<int, Instant, bool> allowed, long[] bounds, int mostMoved, long upper, CoverSteps steps, out bool complete)
     {
-        var labels = new List<Label> { new(0, null, home, Instant.MinValue, null, Duration.Zero, Duration.Zero, 0, 0, 0, Duration.Zero, bounds.Sum(), null) };
+        var labels = new List<Label> { new(0, null, home, Instant.MinValue, new(rules), 0, 0, Duration.Zero, bounds.Sum(), null) };
         complete = true;
         if (!Options.Exists(option => allowed(option.Lesson, option.Start)))
             return [];
@@ -187,7 +187,8 @@ internal sealed class CoverColumns
                 && day.Free(label.Last is null ? day.WorkBegins : label.End, stop.Start) < Duration.FromMinutes(drive + rules.BufferMinutes))
                 return null;
         }
-        if (Worked(label, stop, drive) is not { } worked)
+        var rest = label.Rest;
+        if (!rest.Goes(new(new(stop.Start, stop.End), stop.IsLesson, drive)))
             return null;
         // Of entries that overlap (a diary already broken) the one that ends last is left from.
         var moves = stop.IsPlaced && (label.Last is null || stop.End >= label.End);
@@ -196,35 +197,10 @@ internal sealed class CoverColumns
             Last = moves ? stop : label.Last,
             Place = moves ? stop.Ends!.Value : label.Place,
             End = moves ? stop.End : label.End,
-            LessonEnded = stop.IsLesson ? stop.End : label.LessonEnded,
-            Worked = worked,
-            Driving = stop.IsLesson ? Duration.Zero : label.Driving + Duration.FromMinutes(drive),
+            Rest = rest,
             Cost = label.Cost + drive,
-            Count = label.Count + 1,
             Before = stop.IsTaken ? new(stop, label.Before) : label.Before,
         };
-    }
-
-    /// <summary>The work since the last rest with one more stop, as <see cref="RestRule"/> counts it; null when a rest is missing.</summary>
-    private Duration? Worked(Label label, CoverStop stop, int drive)
-    {
-        if (!stop.IsLesson)
-            return label.Worked;
-        var (driving, worked) = (label.Driving + Duration.FromMinutes(drive), label.Worked);
-        if (label.LessonEnded is { } ended)
-        {
-            if (stop.Start - ended - driving >= Duration.FromMinutes(rules.RestMinutes))
-                worked = Duration.Zero;
-            else if (rules.RestMinutes > 0 && worked >= Duration.FromMinutes(rules.RestAfterMinutes))
-                return null;
-            else
-                worked += driving;
-        }
-        else if (label.Count == 0 && rules.FirstLegIsWork)
-        {
-            worked = driving;
-        }
-        return worked + (stop.End - stop.Start);
     }
 
     private bool ReachesHome(Label label) => label.Last is not { IsTaken: true } last || !rules.LastLegIsWork
@@ -252,17 +228,17 @@ internal sealed class CoverColumns
     /// <summary>Of labels that end alike, those that neither cost nor work more than another.</summary>
     private static List<Label> Best(IEnumerable<Label?> labels)
     {
-        var kept = new Dictionary<(int Set, Instant? LessonEnded, Duration Driving, CoverStop? Last), List<Label>>();
+        var kept = new Dictionary<(int Set, long? LessonEnded, long Driving, CoverStop? Last), List<Label>>();
         foreach (var label in labels)
         {
             if (label is null)
                 continue;
-            var key = (label.Set, label.LessonEnded, label.Driving, label.Last);
+            var key = (label.Set, label.Rest.LessonEnded, label.Rest.Driving, label.Last);
             if (!kept.TryGetValue(key, out var alike))
                 kept[key] = alike = [];
-            if (alike.Exists(other => other.Cost <= label.Cost && other.Worked <= label.Worked))
+            if (alike.Exists(other => other.Cost <= label.Cost && other.Rest.Worked <= label.Rest.Worked))
                 continue;
-            alike.RemoveAll(other => label.Cost <= other.Cost && label.Worked <= other.Worked);
+            alike.RemoveAll(other => label.Cost <= other.Cost && label.Rest.Worked <= other.Rest.Worked);
             alike.Add(label);
         }
         return [.. kept.Values.SelectMany(alike => alike)];
@@ -279,8 +255,7 @@ internal sealed class CoverColumns
 
     /// <summary>A day up to its last placed stop.</summary>
     private sealed record Label(
-        int Set, CoverStop? Last, Coordinates Place, Instant End, Instant? LessonEnded, Duration Worked, Duration Driving, long Cost,
-        int Count, int Moved, Duration Taught, long Least, Step? Before);
+        int Set, CoverStop? Last, Coordinates Place, Instant End, RestCount Rest, long Cost, int Moved, Duration Taught, long Least, Step? Before);
 
     private sealed record Step(CoverStop Stop, Step? Before);
 }

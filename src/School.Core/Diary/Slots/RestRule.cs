@@ -51,6 +51,15 @@ internal struct RestCount(DiaryRules rules)
     /// that does not matter.</summary>
     public readonly long? RestedFrom(int leg) => ended + (driving + leg) * NodaConstants.TicksPerMinute + rest;
 
+    /// <summary>The work since the last rest, in ticks.</summary>
+    public readonly long Worked => worked;
+
+    /// <summary>Minutes of driving since the last lesson ended.</summary>
+    public readonly long Driving => driving;
+
+    /// <summary>When the last lesson ended; null before the first.</summary>
+    public readonly long? LessonEnded => ended;
+
     /// <summary>Counts the next item; false when it begins without a rest that is due.</summary>
     public bool Goes(WorkItem item) => Goes(item, item.DriveTo);
 

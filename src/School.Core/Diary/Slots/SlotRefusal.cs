@@ -64,10 +64,10 @@ public enum SlotRule
 /// <summary>Why a start is not possible.</summary>
 /// <param name="Rule">The rule.</param>
 /// <param name="Code">Its stable code for programs: the rule's name in snake case.</param>
-/// <param name="Sentence">What a person can do about it.</param>
-public sealed record SlotRefusal(SlotRule Rule, string Code, string Sentence)
+/// <param name="Telling">What stands in the way and what a person can do about it.</param>
+public sealed record SlotRefusal(SlotRule Rule, string Code, Telling Telling)
 {
-    internal SlotRefusal(SlotRule rule, string sentence) : this(rule, rule.Code(), sentence)
+    internal SlotRefusal(SlotRule rule, Telling telling) : this(rule, rule.Code(), telling)
     {
     }
 }

@@ -18,7 +18,7 @@ internal static class SlotSentences
             : $"{driving}; leaves {Minutes(unusableGap)} that no lesson fits.";
     }
 
-    public static string For(
+    public static Telling For(
         SlotRule rule, Judgement judgement, DiaryPicture picture, LessonWish wish, InstructorDiary diary, DayTimeline day, Instant start)
     {
         var rules = picture.Rules;
@@ -37,7 +37,7 @@ internal static class SlotSentences
             SlotRule.OutsideWorkingHours => OutsideHours(day, picture.Zone),
             SlotRule.TimeOff => "The instructor is off at that time. Choose another time or another instructor.",
             SlotRule.InstructorBusy => "The instructor already has something at that time. Choose another time or another instructor.",
-            SlotRule.PupilBusy => "The pupil already has a lesson at that time. Choose another time.",
+            SlotRule.PupilBusy => new("The pupil already has a lesson at that time. Choose another time.", "You already have a lesson at that time. Choose another time."),
             SlotRule.WeeklyLimit => Weekly(judgement.NeedMinutes, judgement.HaveMinutes),
             SlotRule.DailyLimit => Daily(judgement.NeedMinutes, judgement.HaveMinutes),
             SlotRule.NoTimeToGetThere => Drive(judgement.NeedMinutes, judgement.HaveMinutes),
@@ -47,12 +47,13 @@ internal static class SlotSentences
         };
     }
 
-    public static string ForPupil(SlotRule rule, Pupils.PupilFacts pupil, DiaryRules rules) => rule switch
+    public static Telling ForPupil(SlotRule rule, Pupils.PupilFacts pupil, DiaryRules rules) => rule switch
     {
-        SlotRule.PupilTooYoung => $"The pupil is under {LearnerRules.MinimumAge(pupil, rules)} on that date. Choose {Date(LearnerRules.OldEnoughFrom(pupil, rules))} or later.",
+        SlotRule.PupilTooYoung => Aged(LearnerRules.MinimumAge(pupil, rules), Date(LearnerRules.OldEnoughFrom(pupil, rules))),
         SlotRule.NoProvisionalLicence => pupil.ProvisionalFrom is { } from
-            ? $"The pupil's provisional licence is valid from {Date(from)}. Choose that date or later."
-            : "No provisional licence is recorded for the pupil. Ask the office to record it first.",
+            ? new($"The pupil's provisional licence is valid from {Date(from)}. Choose that date or later.", $"Your provisional licence is valid from {Date(from)}. Choose that date or later.")
+            : new("No provisional licence is recorded for the pupil. Ask the office to record it first.",
+                "The school has not seen your provisional licence yet. Show it to your instructor, or call the office."),
         SlotRule.InThePast or SlotRule.OffTheGrid or SlotRule.LengthNotOffered or SlotRule.InsideNotice or SlotRule.BeyondHorizon
             or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered or SlotRule.OutsideWorkingHours or SlotRule.TimeOff
             or SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.WeeklyLimit or SlotRule.DailyLimit
@@ -78,8 +79,13 @@ internal static class SlotSentences
         return $"The instructor works {string.Join(" and ", spans)} on that day. Choose a time at which the whole lesson fits.";
     }
 
-    public static string Weekly(int need, int limit) =>
-        $"That would make {Minutes(need)} in the pupil's week, and the limit is {limit}. Choose another week or a shorter lesson.";
+    public static Telling Weekly(int need, int limit) => new(InWeek("the pupil's", need, limit), InWeek("your", need, limit));
+
+    private static string InWeek(string whose, int need, int limit) =>
+        $"That would make {Minutes(need)} in {whose} week, and the limit is {limit}. Choose another week or a shorter lesson.";
+
+    private static Telling Aged(int age, string from) =>
+        new($"The pupil is under {age} on that date. Choose {from} or later.", $"You are under {age} on that date. Choose {from} or later.");
 
     public static string Daily(int need, int limit) =>
         $"That would make {Minutes(need)} of teaching on that day, and the instructor's limit is {limit}. Choose another day or a shorter lesson.";

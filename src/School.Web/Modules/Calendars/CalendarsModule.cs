@@ -11,7 +11,7 @@ internal static class CalendarsModule
         services.AddSingleton(new EndedByRenewal("calendars.feeds", "UPDATE calendars.feeds SET revoked_at = now() WHERE revoked_at IS NULL"));
         services.AddScoped<FeedContent>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("feed", "a sign-in", null));
-        services.AddScoped<ReadFeed>();
+        services.AddScoped<FeedAnswer>();
         services.AddScoped<MakeFeed>();
         services.AddScoped<RevokeFeed>();
         // The framework writes the path of every request into the log, and into the scope of every other line; the path of a feed

@@ -21,8 +21,8 @@ internal static class FeedEndpoints
 {
     public static void MapFeedEndpoints(this IEndpointRouteBuilder app)
     {
-        app.MapMethods($"{FeedAddress.Path}/{{secret}}.ics", [HttpMethods.Get, HttpMethods.Head], (string secret, HttpContext context, ReadFeed read, CancellationToken cancel) =>
-            read.RunAsync(secret, context, cancel)).AllowAnonymous().ExcludeFromDescription();
+        app.MapMethods($"{FeedAddress.Path}/{{secret}}.ics", [HttpMethods.Get, HttpMethods.Head], (string secret, HttpContext context, FeedAnswer answer, CancellationToken cancel) =>
+            answer.OfAsync(secret, context, cancel)).AllowAnonymous().ExcludeFromDescription();
 
         // Calendar programs try more than GET, and other addresses; a page to sign in on would be taken for a calendar.
         app.MapMethods($"{FeedAddress.Path}/{{secret}}.ics", [HttpMethods.Options], (HttpContext context) => Allow(context, StatusCodes.Status204NoContent))
@@ -38,8 +38,8 @@ internal static class FeedEndpoints
             .WithName("ListFeeds").WithSummary("Calendar feeds, newest first; their addresses are not told again.")
             .Produces<Page<FeedView>>().ProducesProblem(400);
 
-        feeds.MapPost("", async (FeedRequest request, HttpContext context, MakeFeed make, IConfiguration configuration, CancellationToken cancel) =>
-                (await make.RunAsync(request, cancel)).ToResult(made =>
+        feeds.MapPost("", async (FeedRequest request, HttpContext context, MakeFeed make, Viewer viewer, IConfiguration configuration, CancellationToken cancel) =>
+                (await make.RunAsync(viewer, request, cancel)).ToResult(made =>
                 {
                     var address = FeedAddress.Of(made.Secret, context.Request, configuration);
                     return Results.Created($"{ApiSetup.Prefix}/feeds/{made.Row.Id}", new NewFeedView(made.Row.Id, address.Url, address.Webcal));
@@ -55,8 +55,8 @@ internal static class FeedEndpoints
             .WithName("GetFeed").WithSummary("One calendar feed, without its address.")
             .Produces<FeedView>().ProducesProblem(404);
 
-        feeds.MapDelete("{id:guid}", async (Guid id, RevokeFeed revoke, CancellationToken cancel) =>
-                (await revoke.RunAsync(id, cancel)).ToResult(_ => Results.NoContent()))
+        feeds.MapDelete("{id:guid}", async (Guid id, RevokeFeed revoke, Viewer viewer, CancellationToken cancel) =>
+                (await revoke.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent()))
             .WithIdempotency()
             .WithName("RevokeFeed").WithSummary("Ends a calendar feed: its address answers no more.")
             .Produces(204).ProducesProblem(404);

@@ -58,10 +58,10 @@ internal sealed class IndexModel(
 
     public async Task<IActionResult> OnPostMakeAsync(CancellationToken cancel)
     {
-        var made = await makeFeed.RunAsync(Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
+        var made = await makeFeed.RunAsync(viewer, Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
         if (!made.Ok)
         {
-            ModelState.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
+            this.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
             await FillAsync(cancel);
             return Page();
         }
@@ -74,10 +74,10 @@ internal sealed class IndexModel(
 
     public async Task<IActionResult> OnPostRevokeAsync(Guid id, CancellationToken cancel)
     {
-        var revoked = await revokeFeed.RunAsync(id, cancel);
+        var revoked = await revokeFeed.RunAsync(viewer, id, cancel);
         if (!revoked.Ok)
         {
-            ModelState.AddRefusal(revoked.Refusal);
+            this.AddRefusal(revoked.Refusal);
             await FillAsync(cancel);
             return Page();
         }

@@ -19,12 +19,12 @@ internal sealed record FeedRequest(Guid? InstructorId = null, Guid? PupilId = nu
 internal sealed record NewFeed(Feed Row, string Secret);
 
 /// <summary>Makes a feed: pupils and instructors of their own lessons, the office of anybody's and of cars.</summary>
-internal sealed class MakeFeed(SchoolDb db, IClock clock, Viewer viewer, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, Audit audit)
+internal sealed class MakeFeed(SchoolDb db, IClock clock, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, Audit audit)
 {
     /// <summary>For pupils and instructors. Enough for every device; a script that runs wild is stopped.</summary>
     public const int MostFeeds = 20;
 
-    public Task<Outcome<NewFeed>> RunAsync(FeedRequest request, CancellationToken cancel) => db.InTransactionAsync<NewFeed>(async cancel =>
+    public Task<Outcome<NewFeed>> RunAsync(Viewer viewer, FeedRequest request, CancellationToken cancel) => db.InTransactionAsync<NewFeed>(async cancel =>
     {
         var subjects = new[] { request.InstructorId, request.PupilId, request.CarId }.Count(id => id is not null);
         var wrong = new FieldErrors()
@@ -35,12 +35,12 @@ internal sealed class MakeFeed(SchoolDb db, IClock clock, Viewer viewer, PupilBo
             return invalid;
         }
 
-        if (await UnknownAsync(request, cancel) is { } unknown)
+        await db.LockAsync([$"feeds:{viewer.PersonId}"], cancel);
+        if (await UnknownAsync(viewer, request, cancel) is { } unknown)
         {
             return unknown;
         }
 
-        await db.LockAsync([$"feeds:{viewer.PersonId}"], cancel);
         if (!viewer.IsOffice && await db.Set<Feed>().CountAsync(f => f.OwnerPersonId == viewer.PersonId && f.RevokedAt == null, cancel) >= MostFeeds)
         {
             return Refusal.Rule("too_many_feeds", $"You have {MostFeeds} calendar addresses already. Revoke one that is not used any more.");
@@ -64,7 +64,7 @@ internal sealed class MakeFeed(SchoolDb db, IClock clock, Viewer viewer, PupilBo
         return new NewFeed(feed, secret);
     }, cancel);
 
-    private async Task<Refusal?> UnknownAsync(FeedRequest request, CancellationToken cancel)
+    private async Task<Refusal?> UnknownAsync(Viewer viewer, FeedRequest request, CancellationToken cancel)
     {
         if (request.PupilId is { } pupil)
         {

@@ -8,9 +8,9 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Calendars;
 
 /// <summary>Ends a feed for good: its address answers like one that never was.</summary>
-internal sealed class RevokeFeed(SchoolDb db, Audit audit, IClock clock, Viewer viewer)
+internal sealed class RevokeFeed(SchoolDb db, Audit audit, IClock clock)
 {
-    public Task<Outcome<Feed>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Feed>(async cancel =>
+    public Task<Outcome<Feed>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Feed>(async cancel =>
     {
         if (await db.FeedsFor(viewer).SingleOrDefaultAsync(f => f.Id == id, cancel) is not { } feed)
         {

@@ -7,9 +7,9 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Cars;
 
-internal sealed class AddCar(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+internal sealed class AddCar(SchoolDb db, SchoolInfo school, Audit audit, IClock clock)
 {
-    public Task<Outcome<Car>> RunAsync(CarInput input, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
+    public Task<Outcome<Car>> RunAsync(Viewer viewer, CarInput input, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
     {
         var check = input.Check((await school.GetAsync(cancel)).Today(clock));
         if (!check.Ok)

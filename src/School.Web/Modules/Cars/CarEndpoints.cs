@@ -41,21 +41,20 @@ internal static class CarEndpoints
     private static async Task<IResult> ListAsync(SchoolDb db, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
         (await db.Set<Car>().AsNoTracking().Where(c => retired == true || c.RetiredOn == null).PageByIdAsync(limit, cursor, CarView.Of, cancel)).ToResult();
 
-    private static async Task<IResult> AddAsync(CarInput input, HttpContext context, AddCar add, CancellationToken cancel) =>
-        (await add.RunAsync(input, cancel)).ToResult(car => ETags.Created(context, car, $"{ApiSetup.Prefix}/cars/{car.Id}", CarView.Of(car)));
+    private static async Task<IResult> AddAsync(CarInput input, HttpContext context, AddCar add, Viewer viewer, CancellationToken cancel) =>
+        (await add.RunAsync(viewer, input, cancel)).ToResult(car => ETags.Created(context, car, $"{ApiSetup.Prefix}/cars/{car.Id}", CarView.Of(car)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, CancellationToken cancel) =>
         await FindAsync(db, id, cancel) is { } car ? ETags.Ok(context, car, CarView.Of(car)) : Refusal.NotFound("car").ToProblem();
 
-    private static async Task<IResult> ChangeAsync(Guid id, CarInput input, HttpContext context, SchoolDb db, ChangeCar change, CancellationToken cancel) =>
-        await FindAsync(db, id, cancel) is not { } car ? Refusal.NotFound("car").ToProblem()
-        : ETags.Mismatch(context, car) ?? (await change.RunAsync(id, car.Version, input, cancel)).ToRow(context, CarView.Of);
+    private static async Task<IResult> ChangeAsync(Guid id, CarInput input, HttpContext context, ChangeCar change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, id, input, ETags.Wanted(context), cancel)).ToRow(context, CarView.Of);
 
-    private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetireCar retire, CancellationToken cancel) =>
-        (await retire.RunAsync(id, ETags.Wanted(context), cancel)).ToRow(context, CarView.Of);
+    private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetireCar retire, Viewer viewer, CancellationToken cancel) =>
+        (await retire.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToRow(context, CarView.Of);
 
-    private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, RetireCar retire, CancellationToken cancel) =>
-        (await retire.TakeBackAsync(id, ETags.Wanted(context), cancel)).ToRow(context, CarView.Of);
+    private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, TakeBackCar takeBack, Viewer viewer, CancellationToken cancel) =>
+        (await takeBack.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToRow(context, CarView.Of);
 
     private static Task<Car?> FindAsync(SchoolDb db, Guid id, CancellationToken cancel) =>
         db.Set<Car>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == id, cancel);

@@ -16,9 +16,11 @@ internal static class CarsModule
         services.AddScoped<AddCar>();
         services.AddScoped<ChangeCar>();
         services.AddScoped<RetireCar>();
+        services.AddScoped<TakeBackCar>();
         services.AddScoped<HoldCar>();
         services.AddScoped<EndHolding>();
         services.AddScoped<TakeOffRoad>();
+        services.AddScoped<ChangeOffRoad>();
         services.AddScoped<PutBackOnRoad>();
         return services;
     }

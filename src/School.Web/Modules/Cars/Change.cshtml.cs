@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Cars;
 
 [Needs(Permission.ManageCars)]
-internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retire) : PageModel
+internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retire, TakeBackCar takeBack, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -30,14 +30,14 @@ internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retir
     {
         if (ModelState.IsValid)
         {
-            var changed = await change.RunAsync(Id, Version, Input, cancel);
+            var changed = await change.RunAsync(viewer, Id, Input, Version, cancel);
             if (changed.Ok)
             {
                 TempData["Done"] = $"What you changed about the {changed.Value.Label} is kept.";
                 return LocalRedirect($"/cars/{Id}");
             }
 
-            ModelState.AddRefusal(changed.Refusal, nameof(Input));
+            this.AddRefusal(changed.Refusal, nameof(Input));
         }
 
         return await ShowAsync(fill: false, cancel);
@@ -45,7 +45,7 @@ internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retir
 
     public async Task<IActionResult> OnPostRetireAsync(CancellationToken cancel)
     {
-        var retired = await retire.RunAsync(Id, null, cancel);
+        var retired = await retire.RunAsync(viewer, Id, null, cancel);
         if (retired.Ok)
         {
             TempData["Done"] = $"The {retired.Value.Label} is retired.";
@@ -53,13 +53,13 @@ internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retir
         }
 
         ModelState.Clear();
-        ModelState.AddRefusal(retired.Refusal);
+        this.AddRefusal(retired.Refusal);
         return await ShowAsync(fill: true, cancel);
     }
 
     public async Task<IActionResult> OnPostTakeBackAsync(CancellationToken cancel)
     {
-        if ((await retire.TakeBackAsync(Id, null, cancel)).Value is not { } back)
+        if ((await takeBack.RunAsync(viewer, Id, null, cancel)).Value is not { } back)
         {
             return NotFound();
         }

@@ -7,11 +7,11 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Cars;
 
-internal sealed class ChangeCar(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+internal sealed class ChangeCar(SchoolDb db, SchoolInfo school, Audit audit, IClock clock)
 {
-    public Task<Outcome<Car>> RunAsync(Guid id, int version, CarInput input, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
+    public Task<Outcome<Car>> RunAsync(Viewer viewer, Guid id, CarInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
     {
-        var taken = await db.Set<Car>().TakeAsync(id, version, "car", cancel);
+        var taken = await db.Set<Car>().TakeAsync(id, expected, "car", cancel);
         if (!taken.Ok)
         {
             return taken;

@@ -13,9 +13,9 @@ namespace School.Web.Modules.Cars;
 /// Ends a holding after a last day, yesterday unless another is named. Days to come are given back to the standing holder they
 /// were cut out of; days that were held stay as history.
 /// </summary>
-internal sealed class EndHolding(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+internal sealed class EndHolding(SchoolDb db, SchoolInfo school, Audit audit, IClock clock)
 {
-    public Task<Outcome<Car>> RunAsync(Guid carId, Guid holdingId, LocalDate? lastDay, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
+    public Task<Outcome<Car>> RunAsync(Viewer viewer, Guid carId, Guid holdingId, LocalDate? lastDay, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
     {
         await db.LockAsync([HoldCar.LockOf(carId)], cancel);
         var car = await db.Set<Car>().Include(c => c.Holdings).SingleOrDefaultAsync(c => c.Id == carId, cancel);

@@ -17,14 +17,14 @@ internal sealed record HoldingInput([property: Needed] Guid? InstructorId, [prop
 /// Gives the car to an instructor. Dated days cut a standing holding in two around them; a new standing holding leaves out the
 /// days that are promised already. Anything else that overlaps is refused.
 /// </summary>
-internal sealed class HoldCar(SchoolDb db, InstructorBook instructors, Audit audit, Viewer viewer)
+internal sealed class HoldCar(SchoolDb db, InstructorBook instructors, Audit audit)
 {
     private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture("d MMMM yyyy");
 
     /// <summary>Changes of one car's holdings happen one after the other.</summary>
     public static string LockOf(Guid carId) => $"car-holdings:{carId}";
 
-    public Task<Outcome<Holding>> RunAsync(Guid carId, HoldingInput input, CancellationToken cancel) => db.InTransactionAsync<Holding>(async cancel =>
+    public Task<Outcome<Holding>> RunAsync(Viewer viewer, Guid carId, HoldingInput input, CancellationToken cancel) => db.InTransactionAsync<Holding>(async cancel =>
     {
         await db.LockAsync([LockOf(carId)], cancel);
         var car = await db.Set<Car>().Include(c => c.Holdings).SingleOrDefaultAsync(c => c.Id == carId, cancel);

@@ -44,9 +44,9 @@ internal static class HoldingEndpoints
             ? Results.Ok(HoldingView.Of(holding))
             : Refusal.NotFound("holding").ToProblem();
 
-    private static async Task<IResult> AddAsync(Guid id, HoldingInput input, HoldCar hold, CancellationToken cancel) =>
-        (await hold.RunAsync(id, input, cancel)).ToResult(made => Results.Created($"{ApiSetup.Prefix}/cars/{id}/holdings/{made.Id}", HoldingView.Of(made)));
+    private static async Task<IResult> AddAsync(Guid id, HoldingInput input, HoldCar hold, Viewer viewer, CancellationToken cancel) =>
+        (await hold.RunAsync(viewer, id, input, cancel)).ToResult(made => Results.Created($"{ApiSetup.Prefix}/cars/{id}/holdings/{made.Id}", HoldingView.Of(made)));
 
-    private static async Task<IResult> EndAsync(Guid id, Guid holdingId, QueryDate? lastDay, EndHolding end, CancellationToken cancel) =>
-        (await end.RunAsync(id, holdingId, lastDay?.Date, cancel)).ToResult(_ => Results.NoContent());
+    private static async Task<IResult> EndAsync(Guid id, Guid holdingId, QueryDate? lastDay, EndHolding end, Viewer viewer, CancellationToken cancel) =>
+        (await end.RunAsync(viewer, id, holdingId, lastDay?.Date, cancel)).ToResult(_ => Results.NoContent());
 }

@@ -12,7 +12,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Cars;
 
 [Needs(Permission.ManageCars)]
-internal sealed class HoldingsModel(SchoolDb db, HoldCar hold, EndHolding end, SchoolInfo school, InstructorBook instructors, IClock clock) : PageModel
+internal sealed class HoldingsModel(SchoolDb db, HoldCar hold, EndHolding end, SchoolInfo school, InstructorBook instructors, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -43,7 +43,7 @@ internal sealed class HoldingsModel(SchoolDb db, HoldCar hold, EndHolding end, S
     public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(cancel);
 
     public Task<IActionResult> OnPostAsync(CancellationToken cancel) =>
-        DoAsync(() => hold.RunAsync(Id, new(InstructorId, From, To), cancel), "The car is given.", cancel);
+        DoAsync(() => hold.RunAsync(viewer, Id, new(InstructorId, From, To), cancel), "The car is given.", cancel);
 
     public Task<IActionResult> OnPostEndAsync(CancellationToken cancel)
     {
@@ -52,7 +52,7 @@ internal sealed class HoldingsModel(SchoolDb db, HoldCar hold, EndHolding end, S
             ModelState.AddModelError(nameof(HoldingId), "Choose the holding that ends.");
         }
 
-        return DoAsync(() => end.RunAsync(Id, HoldingId ?? Guid.Empty, LastDay, cancel), "The holding is ended.", cancel);
+        return DoAsync(() => end.RunAsync(viewer, Id, HoldingId ?? Guid.Empty, LastDay, cancel), "The holding is ended.", cancel);
     }
 
     private async Task<IActionResult> DoAsync<T>(Func<Task<Outcome<T>>> verb, string done, CancellationToken cancel)
@@ -67,7 +67,7 @@ internal sealed class HoldingsModel(SchoolDb db, HoldCar hold, EndHolding end, S
                 return RedirectToPage(new { Id });
             }
 
-            ModelState.AddRefusal(outcome.Refusal);
+            this.AddRefusal(outcome.Refusal);
         }
 
         return await ShowAsync(cancel);

@@ -6,7 +6,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Cars;
 
 [Needs(Permission.ManageCars)]
-internal sealed class NewModel(AddCar add) : PageModel
+internal sealed class NewModel(AddCar add, Viewer viewer) : PageModel
 {
     [BindProperty]
     public CarInput Input { get; set; } = new();
@@ -18,10 +18,10 @@ internal sealed class NewModel(AddCar add) : PageModel
             return Page();
         }
 
-        var added = await add.RunAsync(Input, cancel);
+        var added = await add.RunAsync(viewer, Input, cancel);
         if (!added.Ok)
         {
-            ModelState.AddRefusal(added.Refusal, nameof(Input));
+            this.AddRefusal(added.Refusal, nameof(Input));
             return Page();
         }
 

@@ -11,7 +11,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Cars;
 
 [Needs(Permission.ManageCars)]
-internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad back, SchoolInfo school, IClock clock) : PageModel
+internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, ChangeOffRoad change, PutBackOnRoad back, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -72,8 +72,8 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad 
         var end = Moment(zone, UntilDay, UntilTime, nameof(UntilTime), later: true);
         var input = new OffRoadInput(start, end, Reason);
         return Period is { } id
-            ? await DoAsync(() => take.ChangeAsync(Id, id, input, Version, cancel), "The time off the road is changed.", cancel)
-            : await DoAsync(() => take.RunAsync(Id, input, cancel), "The car is off the road in that time.", cancel);
+            ? await DoAsync(() => change.RunAsync(viewer, Id, id, input, Version, cancel), "The time off the road is changed.", cancel)
+            : await DoAsync(() => take.RunAsync(viewer, Id, input, cancel), "The car is off the road in that time.", cancel);
     }
 
     public Task<IActionResult> OnPostBackAsync(CancellationToken cancel)
@@ -83,7 +83,7 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad 
             ModelState.AddModelError(nameof(PeriodId), "Choose the period that ends.");
         }
 
-        return DoAsync(() => back.RunAsync(Id, PeriodId ?? Guid.Empty, cancel), "The car is back on the road.", cancel);
+        return DoAsync(() => back.RunAsync(viewer, Id, PeriodId ?? Guid.Empty, cancel), "The car is back on the road.", cancel);
     }
 
     private void Take(OffRoadPeriod period, DateTimeZone zone)
@@ -136,7 +136,7 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, PutBackOnRoad 
 
             if (outcome.Refusal.Fields.Count == 0)
             {
-                ModelState.AddModelError("", outcome.Refusal.Sentence);
+                ModelState.AddModelError("", outcome.Refusal.For(Viewer.From(User)));
             }
         }
 

@@ -39,20 +39,20 @@ internal static class OffRoadEndpoints
             : car.OffRoad.OrderBy(o => o.StartsAt).ThenBy(o => o.Id).Select(OffRoadView.Of).ToList().PageOf(limit, cursor, o => o.Id.ToString()).ToResult();
     }
 
-    private static async Task<IResult> AddAsync(Guid id, OffRoadInput input, HttpContext context, TakeOffRoad take, CancellationToken cancel) =>
-        (await take.RunAsync(id, input, cancel)).ToResult(made => ETags.Created(context, made, $"{ApiSetup.Prefix}/cars/{id}/off-road/{made.Id}", OffRoadView.Of(made)));
+    private static async Task<IResult> AddAsync(Guid id, OffRoadInput input, HttpContext context, TakeOffRoad take, Viewer viewer, CancellationToken cancel) =>
+        (await take.RunAsync(viewer, id, input, cancel)).ToResult(made => ETags.Created(context, made, $"{ApiSetup.Prefix}/cars/{id}/off-road/{made.Id}", OffRoadView.Of(made)));
 
     private static async Task<IResult> GetAsync(Guid id, Guid offRoadId, HttpContext context, SchoolDb db, CancellationToken cancel) =>
         await FindAsync(id, offRoadId, db, cancel) is { } period ? ETags.Ok(context, period, OffRoadView.Of(period)) : Refusal.NotFound("period off the road").ToProblem();
 
     private static async Task<IResult> ChangeAsync(
-        Guid id, Guid offRoadId, OffRoadInput input, HttpContext context, SchoolDb db, TakeOffRoad take, CancellationToken cancel) =>
-        await FindAsync(id, offRoadId, db, cancel) is not { } period ? Refusal.NotFound("period off the road").ToProblem()
-        : ETags.Mismatch(context, period) ?? (await take.ChangeAsync(id, offRoadId, input, period.Version, cancel)).ToRow(context, OffRoadView.Of);
+        Guid id, Guid offRoadId, OffRoadInput input, HttpContext context, ChangeOffRoad change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context)
+        ?? (await change.RunAsync(viewer, id, offRoadId, input, ETags.Wanted(context), cancel)).ToRow(context, OffRoadView.Of);
 
     private static Task<OffRoadPeriod?> FindAsync(Guid id, Guid offRoadId, SchoolDb db, CancellationToken cancel) =>
         db.Set<OffRoadPeriod>().AsNoTracking().SingleOrDefaultAsync(o => o.Id == offRoadId && o.CarId == id, cancel);
 
-    private static async Task<IResult> EndAsync(Guid id, Guid offRoadId, PutBackOnRoad back, CancellationToken cancel) =>
-        (await back.RunAsync(id, offRoadId, cancel)).ToResult(_ => Results.NoContent());
+    private static async Task<IResult> EndAsync(Guid id, Guid offRoadId, PutBackOnRoad back, Viewer viewer, CancellationToken cancel) =>
+        (await back.RunAsync(viewer, id, offRoadId, cancel)).ToResult(_ => Results.NoContent());
 }

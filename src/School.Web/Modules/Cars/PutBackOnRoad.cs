@@ -8,11 +8,11 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Cars;
 
 /// <summary>Drops a period to come, or ends the one that runs; what is over stays as history.</summary>
-internal sealed class PutBackOnRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
+internal sealed class PutBackOnRoad(SchoolDb db, Audit audit, IClock clock)
 {
     public static readonly Refusal Over = Refusal.Rule("off_road_over", "This is over already; it stays as history.");
 
-    public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, Guid offRoadId, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
+    public Task<Outcome<OffRoadPeriod>> RunAsync(Viewer viewer, Guid carId, Guid offRoadId, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
     {
         var period = await db.Set<OffRoadPeriod>().SingleOrDefaultAsync(o => o.Id == offRoadId && o.CarId == carId, cancel);
         if (period is null)

@@ -29,9 +29,9 @@ internal sealed record OffRoadInput(
     }
 }
 
-internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, IClock clock)
+internal sealed class TakeOffRoad(SchoolDb db, Audit audit, IClock clock)
 {
-    public Task<Outcome<OffRoadPeriod>> RunAsync(Guid carId, OffRoadInput input, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
+    public Task<Outcome<OffRoadPeriod>> RunAsync(Viewer viewer, Guid carId, OffRoadInput input, CancellationToken cancel) => db.InTransactionAsync<OffRoadPeriod>(async cancel =>
     {
         if (await db.Set<Car>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == carId, cancel) is not { } car)
         {
@@ -47,32 +47,4 @@ internal sealed class TakeOffRoad(SchoolDb db, Audit audit, Viewer viewer, ICloc
         audit.Note(viewer, "car.off_road", carId, $"Took the {car.Label} off the road: {reason.Value}.");
         return db.Add(new OffRoadPeriod { CarId = carId, StartsAt = input.Start!.Value, EndsAt = input.End, Reason = reason.Value }).Entity;
     }, cancel);
-
-    /// <summary>Changes a period that runs or is to come.</summary>
-    public Task<Outcome<OffRoadPeriod>> ChangeAsync(Guid carId, Guid offRoadId, OffRoadInput input, int? expectedVersion, CancellationToken cancel) =>
-        db.InTransactionAsync<OffRoadPeriod>(async cancel =>
-        {
-            var taken = await db.Set<OffRoadPeriod>().Where(o => o.CarId == carId).TakeAsync(offRoadId, expectedVersion, "period off the road", cancel);
-            if (!taken.Ok)
-            {
-                return taken;
-            }
-
-            var (period, now) = (taken.Value, clock.GetCurrentInstant());
-            if (period.EndsAt <= now)
-            {
-                return PutBackOnRoad.Over;
-            }
-
-            var reason = input.Read(now);
-            if (!reason.Ok)
-            {
-                return reason.Refusal;
-            }
-
-            (period.StartsAt, period.EndsAt, period.Reason) = (input.Start!.Value, input.End, reason.Value);
-            var label = await db.Set<Car>().Where(c => c.Id == carId).Select(c => c.Label).SingleAsync(cancel);
-            audit.NoteValues(viewer, "car.off_road.change", carId, $"Changed a time off the road of the {label}", period);
-            return period;
-        }, cancel);
 }

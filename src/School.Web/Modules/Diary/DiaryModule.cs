@@ -1,10 +1,12 @@
 using School.Web.Modules.Diary.Cars;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.TestDays;
@@ -22,8 +24,6 @@ namespace School.Web.Modules.Diary;
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
 internal static class DiaryModule
 {
-    private const string EveryFiveSeconds = "*/5 * * * * *";
-
     public static IServiceCollection AddDiary(this IServiceCollection services)
     {
         services.Configure<PageRooms>(rooms => rooms.Add("Diary", "Day", "Hours", "Search", "Settings"));
@@ -42,12 +42,16 @@ internal static class DiaryModule
         services.AddScoped<LessonLocks>();
         services.AddScoped<LessonHistory>();
         services.AddScoped<LessonMail>();
+        services.AddSingleton<ILetterWording, LessonWording>();
+        services.AddSingleton<ILetterWording, WeeklyWording>();
+        services.AddSingleton<ILetterWording, ListWording>();
         services.AddScoped<DayReader>();
         services.AddScoped<DriveTaps>();
         services.AddScoped<PupilNotesReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
         services.AddScoped<TellLate>();
+        services.AddScoped<FindOrder>();
         services.AddScoped<OrderDay>();
         services.AddScoped<CancelLesson>();
         services.AddScoped<ChangeLessons>();
@@ -63,11 +67,16 @@ internal static class DiaryModule
         services.AddScoped<IPupilDiary, PupilDiary>();
         services.AddScoped<CarsNeeded>();
         services.AddScoped<GiveOutCars>();
+        services.AddScoped<HoursEdit>();
+        services.AddScoped<AddHours>();
         services.AddScoped<ChangeHours>();
+        services.AddScoped<RemoveHours>();
         services.AddScoped<AddTimeOff>();
+        services.AddScoped<ChangeTimeOff>();
         services.AddScoped<RemoveTimeOff>();
         services.AddScoped<SaveDiarySettings>();
-        services.AddScoped<EditHolidays>();
+        services.AddScoped<AddHoliday>();
+        services.AddScoped<RemoveHoliday>();
         services.AddScoped<PupilLessons>();
         services.AddScoped<WaysOut>();
         services.AddScoped<FreeTimes>();
@@ -79,6 +88,7 @@ internal static class DiaryModule
         services.AddScoped<TestDayHistory>();
         services.AddScoped<TestDayWarnings>();
         services.AddScoped<TestDayMail>();
+        services.AddSingleton<ILetterWording, TestDayWording>();
         services.AddScoped<TestDayReader>();
         services.AddScoped<SaveTestDay>();
         services.AddScoped<TakeOffTestDay>();
@@ -88,11 +98,11 @@ internal static class DiaryModule
         services.AddSingleton(provider => provider.GetRequiredService<IConfiguration>().GetSection(CoverLimits.Section).Get<CoverLimits>() ?? new());
         services.AddScoped<CoverReader>();
         services.AddScoped<PlanCover>();
-        services.AddScoped<WorkOutCover>();
-        services.AddRecurringJob<WorkOutCover>(WorkOutCover.Job, EveryFiveSeconds, job => job.RunDueAsync(CancellationToken.None));
-        services.AddScoped<ApplyCover>();
-        services.AddScoped<StopCover>();
         services.AddScoped<UncoveredLessons>();
+        services.AddScoped<ProposalRules, CoverRules>();
+        services.AddScoped<ProposalRules, OrderRules>();
+        services.AddScoped<ProposalRules, AllocationRules>();
+        services.AddProposals();
         return services;
     }
 

@@ -7,7 +7,8 @@ ALTER TABLE diary.lessons ADD CONSTRAINT lessons_car_fk FOREIGN KEY (car_id) REF
 ALTER TABLE diary.lessons ADD CONSTRAINT lessons_state_facts CHECK (
     (state = 'Taught') = (minutes_taught IS NOT NULL)
     AND (state = 'Cancelled') = (cancelled_because IS NOT NULL)
-    AND (chargeable IS NOT NULL) = (state IN ('Cancelled', 'Missed')));
+    AND (state NOT IN ('Cancelled', 'Missed') OR charge_code IS NOT NULL)
+    AND num_nulls(charge_code, charge_chargeable, charge_act, charge_start, charge_free_until, charge_at) IN (0, 6));
 -- Deferred, since a lesson and the first line of its history are added together.
 ALTER TABLE diary.lesson_changes ADD CONSTRAINT lesson_changes_lesson_fk
     FOREIGN KEY (lesson_id) REFERENCES diary.lessons (id) DEFERRABLE INITIALLY DEFERRED;
@@ -36,5 +37,4 @@ ALTER TABLE diary.waiting ADD CONSTRAINT waiting_pupil_fk FOREIGN KEY (pupil_id)
 ALTER TABLE diary.waiting ADD CONSTRAINT waiting_instructor_fk FOREIGN KEY (instructor_id) REFERENCES people.instructors (id);
 ALTER TABLE diary.freed_slots ADD CONSTRAINT freed_slots_instructor_fk FOREIGN KEY (instructor_id) REFERENCES people.instructors (id);
 ALTER TABLE diary.offers ADD CONSTRAINT offers_lesson_fk FOREIGN KEY (lesson_id) REFERENCES diary.lessons (id);
-ALTER TABLE diary.covers ADD CONSTRAINT covers_instructor_fk FOREIGN KEY (instructor_id) REFERENCES people.instructors (id);
-ALTER TABLE diary.covers ADD CONSTRAINT covers_car_fk FOREIGN KEY (car_id) REFERENCES cars.cars (id);
+ALTER TABLE diary.proposals ADD CONSTRAINT proposals_pupil_fk FOREIGN KEY (pupil_id) REFERENCES pupils.pupils (id);

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
@@ -8,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 [Needs(Permission.SeeMessages)]
-internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, SchoolInfo school) : PageModel
+internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, SchoolInfo school, Viewer viewer) : PageModel
 {
     private SchoolFacts? _school;
 
@@ -17,9 +18,11 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
 
     public Message Message { get; private set; } = null!;
 
+    public MadeLetter Says { get; private set; } = null!;
+
     public bool MayRead { get; private set; }
 
-    public IEnumerable<string[]> Paragraphs => Message.Text.ReplaceLineEndings("\n").Trim().Split("\n\n").Select(p => p.Trim('\n').Split('\n'));
+    public IEnumerable<string[]> Paragraphs => Says.Text.ReplaceLineEndings("\n").Trim().Split("\n\n").Select(p => p.Trim('\n').Split('\n'));
 
     public string When(Instant moment) => MessageWords.Moment(_school!, moment);
 
@@ -27,26 +30,26 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
-        var again = await sendAgain.RunAsync(Id, cancel);
+        var again = await sendAgain.RunAsync(viewer, Id, cancel);
         if (again.Ok)
         {
             TempData["Done"] = "The message waits to be sent again. It goes within a minute.";
             return Redirect($"/messages/{Id}");
         }
 
-        ModelState.AddRefusal(again.Refusal);
+        this.AddRefusal(again.Refusal);
         return await FillAsync(cancel) ? Page() : NotFound();
     }
 
     private async Task<bool> FillAsync(CancellationToken cancel)
     {
         _school = await school.GetAsync(cancel);
-        if (await list.FindAsync(Id, cancel) is not { } message)
+        if (await list.FindAsync(Id, cancel) is not { } found)
         {
             return false;
         }
 
-        (Message, MayRead) = (message, list.MayRead(message));
+        (Message, Says, MayRead) = (found.Row, found.Says, list.MayRead(found.Row));
         return true;
     }
 }

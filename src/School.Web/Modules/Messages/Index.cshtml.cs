@@ -35,7 +35,7 @@ internal sealed class IndexModel(MessageList list, SendAllAgain sendAll, Viewer 
         var again = await sendAll.RunAsync(viewer, cancel);
         if (!again.Ok)
         {
-            ModelState.AddRefusal(again.Refusal);
+            this.AddRefusal(again.Refusal);
             await OnGetAsync(cancel);
             return Page();
         }
@@ -53,10 +53,10 @@ internal sealed class IndexModel(MessageList list, SendAllAgain sendAll, Viewer 
         Failed = await list.FailedAsync(cancel);
         State = State?.ToLowerInvariant();
         var facts = await school.GetAsync(cancel);
-        var page = await list.ReadAsync(State, null, Cursor, row => MessageLine.Of(row, facts), cancel);
+        var page = await list.ReadAsync(State, null, Cursor, (row, subject) => MessageLine.Of(row, subject, facts), cancel);
         if (!page.Ok)
         {
-            ModelState.AddRefusal(page.Refusal);
+            this.AddRefusal(page.Refusal);
             return;
         }
 
@@ -71,8 +71,8 @@ internal sealed class IndexModel(MessageList list, SendAllAgain sendAll, Viewer 
 
     internal sealed record MessageLine(Guid Id, string Subject, string To, string State, bool Failed, string When)
     {
-        public static MessageLine Of(Message row, SchoolFacts school) => new(
-            row.Id, row.Subject, row.ToName, MessageWords.Of(row.State), row.State == MessageState.Failed,
+        public static MessageLine Of(Message row, string subject, SchoolFacts school) => new(
+            row.Id, subject, row.ToName, MessageWords.Of(row.State), row.State == MessageState.Failed,
             row.State == MessageState.Waiting ? $"due {MessageWords.Moment(school, row.DueAt)}" : MessageWords.Moment(school, row.ClosedAt ?? row.WrittenAt));
     }
 }

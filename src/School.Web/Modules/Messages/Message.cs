@@ -1,6 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Messages.Writing;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages;
@@ -30,17 +32,16 @@ internal sealed class Message
 
     public required string Kind { get; init; }
 
-    public Guid? ToPersonId { get; init; }
+    public required ReceiverKind Receiver { get; init; }
 
-    public required string ToName { get; init; }
+    public required Guid ReceiverId { get; init; }
 
-    public required string ToAddress { get; init; }
+    public required string ToName { get; set; }
 
-    public required string Subject { get; init; }
+    public required string ToAddress { get; set; }
 
-    public required string Text { get; init; }
-
-    public required string Html { get; init; }
+    /// <summary>Facts and acts (<see cref="LetterContent"/>); the words are made of them each time.</summary>
+    public required string Content { get; init; }
 
     public required Instant WrittenAt { get; init; }
 
@@ -66,6 +67,7 @@ internal sealed class Message
         {
             entity.ToTable("messages", "messages");
             entity.Property(m => m.Id).ValueGeneratedNever();
+            entity.Property(m => m.Content).HasColumnType("jsonb");
             entity.HasIndex(m => m.Key).IsUnique().HasDatabaseName("messages_once");
             entity.HasIndex(m => new { m.State, m.DueAt });
             entity.HasIndex(m => m.AboutId);

@@ -1,4 +1,6 @@
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Api.Document;
@@ -15,8 +17,8 @@ internal sealed record MessageItem(
 
     public string? Html { get; init; }
 
-    public static MessageItem Of(Message row) => new(
-        row.Id, row.Kind, row.AboutId, row.ToName, row.ToAddress, row.Subject, row.State,
+    public static MessageItem Of(Message row, string subject) => new(
+        row.Id, row.Kind, row.AboutId, row.ToName, row.ToAddress, subject, row.State,
         row.WrittenAt, row.DueAt, row.ClosedAt, row.Tries, row.LastProblem);
 }
 
@@ -32,14 +34,19 @@ internal static class MessageEndpoints
             .Produces<Page<MessageItem>>().ProducesProblem(400);
 
         messages.MapGet("{id:guid}", async (Guid id, MessageList list, CancellationToken cancel) =>
-                await list.FindAsync(id, cancel) is { } row
-                    ? Results.Ok(list.MayRead(row) ? MessageItem.Of(row) with { Text = row.Text, Html = row.Html } : MessageItem.Of(row))
+                await list.FindAsync(id, cancel) is { } found
+                    ? Results.Ok(list.MayRead(found.Row)
+                        ? MessageItem.Of(found.Row, found.Says.Subject) with { Text = found.Says.Text, Html = found.Says.Html }
+                        : MessageItem.Of(found.Row, found.Says.Subject))
                     : Refusal.NotFound("message").ToProblem())
             .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in and a mail server carries it.")
             .Produces<MessageItem>().ProducesProblem(404);
 
-        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, CancellationToken cancel) =>
-                (await again.RunAsync(id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row))))
+        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, SchoolInfo school, CancellationToken cancel) =>
+            {
+                var facts = await school.GetAsync(cancel);
+                return (await again.RunAsync(viewer, id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row, maker.SubjectOf(row, facts))));
+            })
             .WithIdempotency()
             .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")
             .Produces<MessageItem>().ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);

@@ -1,16 +1,21 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Messages.Writing;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Messages;
 
+/// <summary>A message with what it says.</summary>
+internal sealed record ReadMessage(Message Row, MadeLetter Says);
+
 /// <summary>The messages, newest first, for page and API.</summary>
-internal sealed class MessageList(SchoolDb db, MailSettings settings, IClock clock)
+internal sealed class MessageList(SchoolDb db, LetterMaker maker, SchoolInfo school, MailSettings settings, IClock clock)
 {
-    public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, T> shape, CancellationToken cancel)
+    public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, string, T> shape, CancellationToken cancel)
     {
         var rows = db.Set<Message>().AsNoTracking();
         if (!string.IsNullOrEmpty(state))
@@ -23,10 +28,15 @@ internal sealed class MessageList(SchoolDb db, MailSettings settings, IClock clo
             rows = rows.Where(m => m.State == wanted);
         }
 
-        return await rows.PageNewestAsync(limit, cursor, m => m.Id, shape, cancel);
+        var facts = await school.GetAsync(cancel);
+        return await rows.PageNewestAsync(limit, cursor, m => m.Id, row => shape(row, maker.SubjectOf(row, facts)), cancel);
     }
 
-    public Task<Message?> FindAsync(Guid id, CancellationToken cancel) => db.Set<Message>().AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancel);
+    public async Task<ReadMessage?> FindAsync(Guid id, CancellationToken cancel) =>
+        await db.Set<Message>().AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancel) is { } row ? await ReadAsync(row, cancel) : null;
+
+    /// <summary>What it says, in the words of today.</summary>
+    public async Task<ReadMessage> ReadAsync(Message row, CancellationToken cancel) => new(row, maker.Of(row, await school.GetAsync(cancel)));
 
     /// <summary>How many were given up and could still be sent.</summary>
     public Task<int> FailedAsync(CancellationToken cancel)

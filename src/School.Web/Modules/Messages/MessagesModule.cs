@@ -1,4 +1,5 @@
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Messages.Writing;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Jobs;
@@ -14,6 +15,8 @@ internal static class MessagesModule
     public static IServiceCollection AddMessages(this IServiceCollection services, IConfiguration configuration)
     {
         services.AddScoped<Outbox>();
+        services.AddScoped<AddressBooks>();
+        services.AddScoped<LetterMaker>();
         services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();
         services.AddScoped<INeedAttention, FailedMessages>();

@@ -2,6 +2,7 @@ using System.Text;
 using MimeKit;
 using MimeKit.Utils;
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
 
 namespace School.Web.Modules.Messages;
 
@@ -20,7 +21,7 @@ internal static class MimeLetter
         !text.Any(char.IsControl) && MailboxAddress.TryParse(Strict, text, out var mailbox) && mailbox.Address == text && mailbox.Route.Count == 0;
 
     /// <summary>Null where the recipient's address is not one.</summary>
-    public static MimeMessage? Of(Message message, string from, string fromName, Instant now)
+    public static MimeMessage? Of(Message message, MadeLetter made, string from, string fromName, Instant now)
     {
         if (!IsAddress(message.ToAddress))
         {
@@ -31,8 +32,8 @@ internal static class MimeLetter
         {
             // The same at every try, so that a repeat is recognised as one (RFC 5322 section 3.6.4).
             MessageId = $"{message.Id}@{from[(from.LastIndexOf('@') + 1)..]}",
-            Subject = OneLine(message.Subject),
-            Body = new BodyBuilder { TextBody = message.Text, HtmlBody = message.Html }.ToMessageBody(),
+            Subject = OneLine(made.Subject),
+            Body = new BodyBuilder { TextBody = made.Text, HtmlBody = made.Html }.ToMessageBody(),
         };
 #pragma warning disable RS0030 // MimeKit wants the framework's type.
         letter.Date = now.ToDateTimeOffset();

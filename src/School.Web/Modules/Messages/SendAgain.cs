@@ -1,5 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -8,9 +10,9 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 /// <summary>Puts a message that failed back among the waiting, with all its tries before it.</summary>
-internal sealed class SendAgain(SchoolDb db, IClock clock, Viewer viewer, Audit audit)
+internal sealed class SendAgain(SchoolDb db, LetterMaker maker, SchoolInfo school, IClock clock, Audit audit)
 {
-    public Task<Outcome<Message>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Message>(async cancel =>
+    public Task<Outcome<Message>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Message>(async cancel =>
     {
         await db.LockAsync([$"message:{id}"], cancel);
         var message = await db.Set<Message>().SingleOrDefaultAsync(m => m.Id == id, cancel);
@@ -31,7 +33,7 @@ internal sealed class SendAgain(SchoolDb db, IClock clock, Viewer viewer, Audit 
         }
 
         (message.State, message.Tries, message.DueAt, message.ClosedAt) = (MessageState.Waiting, 0, now, null);
-        audit.Note(viewer, "message.send_again", id, $"Put a failed message back to be sent: “{message.Subject}”.");
+        audit.Note(viewer, "message.send_again", id, $"Put a failed message back to be sent: “{maker.SubjectOf(message, await school.GetAsync(cancel))}”.");
         return message;
     }, cancel);
 }

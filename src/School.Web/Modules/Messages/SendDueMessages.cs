@@ -1,6 +1,7 @@
 using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
@@ -11,7 +12,8 @@ namespace School.Web.Modules.Messages;
 /// run it at once. A worker that dies between sending and marking lets the claim lapse, and the message goes again with the
 /// same Message-ID; one that dies earlier has sent nothing. None is lost.
 /// </summary>
-internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, MailSettings settings, SchoolInfo school, IClock clock, ILogger<SendDueMessages> logger)
+internal sealed class SendDueMessages(
+    SchoolDb db, IMailTransport transport, MailSettings settings, LetterMaker maker, AddressBooks addresses, SchoolInfo school, IClock clock, ILogger<SendDueMessages> logger)
 {
     public const string Job = "send-due-messages";
 
@@ -37,7 +39,8 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
         var before = MailAnswer.Taken;
         while (!cancel.IsCancellationRequested && await ClaimAsync(cancel) is { } message)
         {
-            var letter = MimeLetter.Of(message, from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
+            await FindReceiverAsync(message, cancel);
+            var letter = MimeLetter.Of(message, maker.Of(message, facts), from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
             var answer = letter is null ? new(MailResult.Refused, "This is not a mail address.") : await transport.SendAsync(message.Id, letter);
             letter?.Dispose();
             // What was sent must be marked, also when the service is stopping: hence no token.
@@ -58,9 +61,11 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
     private async Task WithdrawUselessAsync(CancellationToken cancel)
     {
         var now = clock.GetCurrentInstant();
-        await db.Set<Message>()
-            .Where(m => m.State == MessageState.Waiting && m.UselessAt <= now && (m.ClaimedUntil == null || m.ClaimedUntil <= now))
-            .ExecuteUpdateAsync(set => set.SetProperty(m => m.State, MessageState.Withdrawn).SetProperty(m => m.ClosedAt, now), cancel);
+        await db.AloneAsync(
+            () => db.Set<Message>()
+                .Where(m => m.State == MessageState.Waiting && m.UselessAt <= now && (m.ClaimedUntil == null || m.ClaimedUntil <= now))
+                .ExecuteUpdateAsync(set => set.SetProperty(m => m.State, MessageState.Withdrawn).SetProperty(m => m.ClosedAt, now), cancel),
+            cancel);
     }
 
     /// <summary>One at a time, so that a message withdrawn meanwhile is not among those that a worker holds already.</summary>
@@ -70,17 +75,30 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
         var until = now + Claim;
         // No clock that is right claims so far ahead: who did had a wrong one, and may be gone.
         var nonsense = now + Claim + Claim;
-        var claimed = await db.Set<Message>().FromSql(
-            $"""
-             UPDATE messages.messages SET claimed_until = {until}
-             WHERE id = (
-                 SELECT id FROM messages.messages
-                 WHERE state = 'Waiting' AND due_at <= {now} AND (claimed_until IS NULL OR claimed_until <= {now} OR claimed_until > {nonsense})
-                     AND (useless_at IS NULL OR useless_at > {now})
-                 ORDER BY due_at LIMIT 1 FOR UPDATE SKIP LOCKED)
-             RETURNING *
-             """).AsNoTracking().ToListAsync(cancel);
+        var claimed = await db.AloneAsync(
+            () => db.Set<Message>().FromSql(
+                $"""
+                 UPDATE messages.messages SET claimed_until = {until}
+                 WHERE id = (
+                     SELECT id FROM messages.messages
+                     WHERE state = 'Waiting' AND due_at <= {now} AND (claimed_until IS NULL OR claimed_until <= {now} OR claimed_until > {nonsense})
+                         AND (useless_at IS NULL OR useless_at > {now})
+                     ORDER BY due_at LIMIT 1 FOR UPDATE SKIP LOCKED)
+                 RETURNING *
+                 """).AsNoTracking().ToListAsync(cancel),
+            cancel);
         return claimed.SingleOrDefault();
+    }
+
+    /// <summary>It goes where its receiver is reached now, not where they were when it was written.</summary>
+    private async Task FindReceiverAsync(Message message, CancellationToken cancel)
+    {
+        if (await addresses.FindAsync(new(message.Receiver, message.ReceiverId), cancel) is { Email.Length: > 0 } to && (to.Name, to.Email) != (message.ToName, message.ToAddress))
+        {
+            (message.ToName, message.ToAddress) = (to.Name, to.Email);
+            await db.Set<Message>().Where(m => m.Id == message.Id)
+                .ExecuteUpdateAsync(set => set.SetProperty(m => m.ToName, to.Name).SetProperty(m => m.ToAddress, to.Email), cancel);
+        }
     }
 
     private async Task MarkAsync(Message message, MailAnswer answer)
@@ -91,9 +109,11 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
         if (answer.Result == MailResult.Taken)
         {
             // Even if it was withdrawn while on its way: it has gone.
-            await db.Set<Message>().Where(m => m.Id == message.Id).ExecuteUpdateAsync(set => set
-                .SetProperty(m => m.State, MessageState.Sent).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.Tries, tries)
-                .SetProperty(m => m.LastProblem, "").SetProperty(m => m.ClaimedUntil, (Instant?)null));
+            await db.AloneAsync(
+                () => db.Set<Message>().Where(m => m.Id == message.Id).ExecuteUpdateAsync(set => set
+                    .SetProperty(m => m.State, MessageState.Sent).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.Tries, tries)
+                    .SetProperty(m => m.LastProblem, "").SetProperty(m => m.ClaimedUntil, (Instant?)null)),
+                CancellationToken.None);
             return;
         }
 
@@ -101,9 +121,11 @@ internal sealed class SendDueMessages(SchoolDb db, IMailTransport transport, Mai
         var state = giveUp ? MessageState.Failed : MessageState.Waiting;
         var closed = giveUp ? now : (Instant?)null;
         var due = giveUp ? message.DueAt : now + (answer.OfServer ? Duration.Min(DelayAfter(tries), LongestWaitForServer) : DelayAfter(tries));
-        await db.Set<Message>().Where(m => m.Id == message.Id && m.State == MessageState.Waiting).ExecuteUpdateAsync(set => set
-            .SetProperty(m => m.State, state).SetProperty(m => m.ClosedAt, closed).SetProperty(m => m.DueAt, due).SetProperty(m => m.Tries, tries)
-            .SetProperty(m => m.LastProblem, answer.Reason).SetProperty(m => m.ClaimedUntil, (Instant?)null));
+        await db.AloneAsync(
+            () => db.Set<Message>().Where(m => m.Id == message.Id && m.State == MessageState.Waiting).ExecuteUpdateAsync(set => set
+                .SetProperty(m => m.State, state).SetProperty(m => m.ClosedAt, closed).SetProperty(m => m.DueAt, due).SetProperty(m => m.Tries, tries)
+                .SetProperty(m => m.LastProblem, answer.Reason).SetProperty(m => m.ClaimedUntil, (Instant?)null)),
+            CancellationToken.None);
         Log.NotSent(logger, message.Id, tries, state);
     }
 }

@@ -33,7 +33,7 @@ internal sealed class AcceptModel(AcceptInvitation accept, PageSignIn pageSignIn
         }
 
         await OnGetAsync(cancel);
-        ModelState.AddRefusal(accepted.Refusal);
+        this.AddRefusal(accepted.Refusal);
         return Page();
     }
 }

@@ -59,7 +59,7 @@ internal sealed class AccountModel(
 
     private async Task<PageResult> AgainAsync(Refusal refusal, CancellationToken cancel)
     {
-        ModelState.AddRefusal(refusal);
+        this.AddRefusal(refusal);
         await OnGetAsync(cancel);
         return Page();
     }

@@ -10,9 +10,9 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.People;
 
 /// <summary>Ends somebody's sign-in, cookies and tokens included; inviting them again opens it anew.</summary>
-internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, Viewer viewer)
+internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit)
 {
-    public Task<Outcome<Person>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Person>(
+    public Task<Outcome<Person>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Person>(
         async cancel =>
         {
             await db.LockAsync(["office-sign-ins"], cancel);

@@ -23,7 +23,7 @@ internal sealed class ForgottenModel(AskForNewPassword ask, KnownDevices devices
         var asked = await ask.RunAsync(devices.Of(HttpContext), Email, cancel);
         if (!asked.Ok)
         {
-            ModelState.AddRefusal(asked.Refusal);
+            this.AddRefusal(asked.Refusal);
             return Page();
         }
 

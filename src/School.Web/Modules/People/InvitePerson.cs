@@ -21,12 +21,12 @@ internal sealed record Invited(Person Person, string Link);
 /// somebody whose sign-in was closed opens it anew, with a new password and without the old second step.
 /// </summary>
 internal sealed class InvitePerson(
-    SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, SchoolInfo school, PublicUrl url, Viewer viewer, IClock clock)
+    SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, PublicUrl url, IClock clock)
 {
     public const string MessageKind = SignInMessages.Invitation;
     public const int LongestName = 80;
 
-    public Task<Outcome<Invited>> RunAsync(Invitee invitee, CancellationToken cancel) => db.InTransactionAsync<Invited>(
+    public Task<Outcome<Invited>> RunAsync(Viewer viewer, Invitee invitee, CancellationToken cancel) => db.InTransactionAsync<Invited>(
         async cancel =>
         {
             var errors = new FieldErrors();
@@ -57,16 +57,17 @@ internal sealed class InvitePerson(
                 return clash;
             }
 
-            var link = await LinkAsync(person);
+            var path = await LinkAsync(person);
             await outbox.WithdrawAsync(person.Id, [MessageKind], cancel);
-            var mail = SignInMails.Invitation(person, await school.GetAsync(cancel), link);
-            outbox.Write(new($"{MessageKind}:{person.Id}:{person.SecurityStamp}", person.Id, MessageKind, person.Name, email, mail.Subject, mail.Text, mail.Html)
-            {
-                ToPersonId = person.Id,
-                UselessAt = clock.GetCurrentInstant() + LinkTokens.InvitationLifetime,
-            });
+            await outbox.WriteAsync(
+                new(MessageKind, $"{MessageKind}:{person.Id}:{person.SecurityStamp}", person.Id, Receiver.Person(person.Id), [])
+                {
+                    Acts = [new(SignInWording.Open, path)],
+                    UselessAt = clock.GetCurrentInstant() + LinkTokens.InvitationLifetime,
+                },
+                cancel);
             audit.Note(viewer, "person.invite", person.Id, $"Invited {(person.PupilId is null ? person.Name : "a pupil")} to sign in.");
-            return new Invited(person, link);
+            return new Invited(person, url.Of(path));
         },
         cancel);
 
@@ -92,6 +93,6 @@ internal sealed class InvitePerson(
     private async Task<string> LinkAsync(Person person)
     {
         var token = await people.GenerateUserTokenAsync(person, LinkTokens.Provider, LinkTokens.Invitation);
-        return url.Of($"/people/accept?person={person.Id}&token={Uri.EscapeDataString(token)}");
+        return $"/people/accept?person={person.Id}&token={Uri.EscapeDataString(token)}";
     }
 }

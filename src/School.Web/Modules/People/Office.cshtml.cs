@@ -28,7 +28,7 @@ internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn 
 
     public async Task<IActionResult> OnPostInviteAsync(CancellationToken cancel)
     {
-        var invited = await invite.RunAsync(new(Name, Email, Role.Office), cancel);
+        var invited = await invite.RunAsync(viewer, new(Name, Email, Role.Office), cancel);
         return invited.Ok ? Done($"An invitation is on its way to {invited.Value.Person.Email}.") : await AgainAsync(invited.Refusal, cancel);
     }
 
@@ -39,7 +39,7 @@ internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn 
             return NotFound();
         }
 
-        var closed = await close.RunAsync(id, cancel);
+        var closed = await close.RunAsync(viewer, id, cancel);
         return closed.Ok ? Done($"{closed.Value.Name} cannot sign in any more.") : await AgainAsync(closed.Refusal, cancel);
     }
 
@@ -51,7 +51,7 @@ internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn 
 
     private async Task<PageResult> AgainAsync(Refusal refusal, CancellationToken cancel)
     {
-        ModelState.AddRefusal(refusal);
+        this.AddRefusal(refusal);
         await OnGetAsync(cancel);
         return Page();
     }

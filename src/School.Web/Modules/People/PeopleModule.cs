@@ -1,5 +1,5 @@
-using School.Web.Modules.People.Account;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.Account;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.Records.Contracts;
@@ -36,6 +36,9 @@ internal static class PeopleModule
         }
 
         services.AddScoped<InvitePerson>();
+        services.AddScoped<IAddressBook, PersonAddresses>();
+        services.AddScoped<IAddressBook, InstructorAddresses>();
+        services.AddSingleton<ILetterWording, SignInWording>();
         services.AddScoped<AcceptInvitation>();
         services.AddScoped<AskForNewPassword>();
         services.AddScoped<CloseSignIn>();

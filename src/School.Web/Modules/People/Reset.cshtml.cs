@@ -33,7 +33,7 @@ internal sealed class ResetModel(ChooseNewPassword choose, KnownDevices devices)
         }
 
         await OnGetAsync(cancel);
-        ModelState.AddRefusal(chosen.Refusal);
+        this.AddRefusal(chosen.Refusal);
         return Page();
     }
 }

@@ -49,7 +49,7 @@ internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, Ahead ahe
 
             row.RetiredOn = on;
             var person = await db.Set<Person>().Where(p => p.InstructorId == row.Id && !p.Closed).Select(p => (Guid?)p.Id).SingleOrDefaultAsync(cancel);
-            if (on is not null && person is { } theirs && await close.RunAsync(theirs, cancel) is { Ok: false } refused)
+            if (on is not null && person is { } theirs && await close.RunAsync(viewer, theirs, cancel) is { Ok: false } refused)
             {
                 return refused.Refusal;
             }

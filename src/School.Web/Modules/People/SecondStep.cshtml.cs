@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Authorization;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Modules.People.SignIn;
+using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
@@ -33,7 +34,7 @@ internal sealed class SecondStepModel(CheckSecondStep checkSecondStep, PageSignI
         var through = await checkSecondStep.RunAsync(person, Code, devices.Of(HttpContext), cancel);
         if (!through.Ok)
         {
-            ModelState.AddModelError(nameof(Code), through.Refusal.Sentence);
+            ModelState.AddModelError(nameof(Code), through.Refusal.For(Viewer.From(User)));
             return Page();
         }
 

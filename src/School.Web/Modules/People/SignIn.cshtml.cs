@@ -28,7 +28,7 @@ internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSi
         var person = await checkPassword.RunAsync(Input.Email, Input.Password, devices.Of(HttpContext), cancel);
         if (!person.Ok)
         {
-            ModelState.AddModelError($"{nameof(Input)}.{nameof(Input.Password)}", person.Refusal.Sentence);
+            ModelState.AddModelError($"{nameof(Input)}.{nameof(Input.Password)}", person.Refusal.For(null));
             return Page();
         }
 

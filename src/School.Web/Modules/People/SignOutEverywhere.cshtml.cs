@@ -15,7 +15,7 @@ internal sealed class SignOutEverywhereModel(SignOutEverywhere everywhere, Viewe
         var ended = await everywhere.RunAsync(viewer, cancel);
         if (!ended.Ok)
         {
-            ModelState.AddRefusal(ended.Refusal);
+            this.AddRefusal(ended.Refusal);
             return Page();
         }
 

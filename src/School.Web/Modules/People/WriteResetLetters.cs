@@ -21,7 +21,7 @@ namespace School.Web.Modules.People;
 /// of workers may run it; a wish that another holds is passed over.
 /// </summary>
 internal sealed class WriteResetLetters(
-    SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, SchoolInfo school, PublicUrl url, Attempts attempts, IClock clock, ILogger<WriteResetLetters> logger)
+    SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, Attempts attempts, IClock clock, ILogger<WriteResetLetters> logger)
 {
     public const string Job = "write-reset-letters";
     public const string MessageKind = SignInMessages.NewPassword;
@@ -64,13 +64,13 @@ internal sealed class WriteResetLetters(
         await db.Set<Person>().Where(p => p.Id == person.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.ResetStamp, stamp), cancel);
         await outbox.WithdrawAsync(person.Id, [MessageKind], cancel);
         var token = await people.GeneratePasswordResetTokenAsync(person);
-        var link = url.Of($"/people/reset?person={person.Id}&token={Uri.EscapeDataString(token)}");
-        var mail = SignInMails.NewPassword(person, await school.GetAsync(cancel), link);
-        outbox.Write(new($"{MessageKind}:{RowId.New()}", person.Id, MessageKind, person.Name, person.Email!, mail.Subject, mail.Text, mail.Html)
-        {
-            ToPersonId = person.Id,
-            UselessAt = clock.GetCurrentInstant() + LinkTokens.ResetLifetime,
-        });
+        await outbox.WriteAsync(
+            new(MessageKind, $"{MessageKind}:{RowId.New()}", person.Id, Receiver.Person(person.Id), [])
+            {
+                Acts = [new(SignInWording.Open, $"/people/reset?person={person.Id}&token={Uri.EscapeDataString(token)}")],
+                UselessAt = clock.GetCurrentInstant() + LinkTokens.ResetLifetime,
+            },
+            cancel);
         audit.Note(Viewer.Service, "password.ask", person.Id, "Somebody asked for a new password; a link was sent.");
         SignInLog.Changed(logger, person.Id, "a link for a new password was asked for");
     }

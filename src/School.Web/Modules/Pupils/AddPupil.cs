@@ -9,9 +9,9 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class AddPupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, Audit audit, Viewer viewer, IClock clock)
+internal sealed class AddPupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, Audit audit, IClock clock)
 {
-    public Task<Outcome<Pupil>> RunAsync(NewPupilInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, NewPupilInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
         var pupil = Pupil.Blank();
         var errors = new FieldErrors();

@@ -73,7 +73,7 @@ internal sealed class AvailabilityModel(SchoolDb db, PupilTimes times, ChangeAva
 
     private async Task<IActionResult> SaveAsync(IReadOnlyList<AvailableTime> wanted, string done, CancellationToken cancel)
     {
-        var changed = await change.RunAsync(Id, Version, wanted, cancel);
+        var changed = await change.RunAsync(viewer, Id, wanted, Version, cancel);
         if (changed.Ok)
         {
             TempData["Done"] = done;
@@ -88,7 +88,7 @@ internal sealed class AvailabilityModel(SchoolDb db, PupilTimes times, ChangeAva
 
         if (changed.Refusal.Fields.Count == 0)
         {
-            ModelState.AddRefusal(changed.Refusal);
+            this.AddRefusal(changed.Refusal);
         }
 
         return Page();

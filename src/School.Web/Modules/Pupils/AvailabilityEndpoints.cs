@@ -40,16 +40,11 @@ internal static class AvailabilityEndpoints
             : Refusal.NotFound("pupil").ToProblem();
 
     private static async Task<IResult> PutAsync(
-        Guid id, AvailabilityJson body, HttpContext context, SchoolDb db, ChangeAvailability change, PupilTimes times, Viewer viewer, CancellationToken cancel)
+        Guid id, AvailabilityJson body, HttpContext context, ChangeAvailability change, PupilTimes times, Viewer viewer, CancellationToken cancel)
     {
-        if (await FindAsync(id, db, viewer, cancel) is not { } pupil)
+        if (ETags.Missing(context) is { } missing)
         {
-            return Refusal.NotFound("pupil").ToProblem();
-        }
-
-        if (ETags.Mismatch(context, pupil) is { } mismatch)
-        {
-            return mismatch;
+            return missing;
         }
 
         var read = Read(body);
@@ -58,7 +53,7 @@ internal static class AvailabilityEndpoints
             return read.Refusal.ToProblem();
         }
 
-        var changed = await change.RunAsync(id, pupil.Version, read.Value, cancel);
+        var changed = await change.RunAsync(viewer, id, read.Value, ETags.Wanted(context), cancel);
         return changed.Ok ? ETags.Ok(context, changed.Value, Json((await times.ReadAsync([id], cancel))[id])) : changed.Refusal.ToProblem();
     }
 

@@ -8,13 +8,13 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>Replaces all times at which a pupil can have lessons, by the pupil or the staff.</summary>
-internal sealed class ChangeAvailability(SchoolDb db, Viewer viewer)
+internal sealed class ChangeAvailability(SchoolDb db)
 {
-    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, IReadOnlyList<AvailableTime> times, CancellationToken cancel) =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, IReadOnlyList<AvailableTime> times, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<Pupil>(
             async cancel =>
             {
-                var taken = await db.Set<Pupil>().VisibleTo(viewer).TakeAsync(id, version, "pupil", cancel);
+                var taken = await db.Set<Pupil>().VisibleTo(viewer).TakeAsync(id, expected, "pupil", cancel);
                 if (!taken.Ok)
                 {
                     return taken;

@@ -6,11 +6,11 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>Contact details and pick-up place, changed by the pupil or the office.</summary>
-internal sealed class ChangeContact(SchoolDb db, Audit audit, Viewer viewer)
+internal sealed class ChangeContact(SchoolDb db, Audit audit)
 {
-    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, ContactInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, ContactInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        var taken = await db.Set<Pupil>().Where(p => viewer.IsOffice || p.Id == viewer.PupilId).TakeAsync(id, version, "pupil", cancel);
+        var taken = await db.Set<Pupil>().Where(p => viewer.IsOffice || p.Id == viewer.PupilId).TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;

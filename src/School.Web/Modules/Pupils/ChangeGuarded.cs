@@ -6,11 +6,11 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class ChangeGuarded(SchoolDb db, Sealer sealer, Audit audit, Viewer viewer)
+internal sealed class ChangeGuarded(SchoolDb db, Sealer sealer, Audit audit)
 {
-    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, GuardedInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, GuardedInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        var taken = await db.Set<Pupil>().TakeAsync(id, version, "pupil", cancel);
+        var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;

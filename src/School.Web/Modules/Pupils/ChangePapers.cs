@@ -27,15 +27,15 @@ internal sealed record PapersInput(LocalDate? TheoryPassedOn, LocalDate? Licence
     }
 }
 
-internal sealed class ChangePapers(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+internal sealed class ChangePapers(SchoolDb db, SchoolInfo school, Audit audit, IClock clock)
 {
     /// <param name="id">The pupil.</param>
     /// <param name="version">The version that was looked at; null for any.</param>
     /// <param name="input">What is entered, both at once.</param>
     /// <param name="cancel">Stops.</param>
-    public Task<Outcome<Pupil>> RunAsync(Guid id, int? version, PapersInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, PapersInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        var taken = await db.Set<Pupil>().TakeAsync(id, version, "pupil", cancel);
+        var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;

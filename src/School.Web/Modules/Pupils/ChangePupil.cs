@@ -10,11 +10,11 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, Audit audit, Viewer viewer, IClock clock)
+internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, Audit audit, IClock clock)
 {
-    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, PupilInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, PupilInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        var taken = await db.Set<Pupil>().TakeAsync(id, version, "pupil", cancel);
+        var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;

@@ -6,11 +6,11 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>The need line and the notes, kept by whoever teaches.</summary>
-internal sealed class ChangeTeaching(SchoolDb db, Audit audit, Viewer viewer)
+internal sealed class ChangeTeaching(SchoolDb db, Audit audit)
 {
-    public Task<Outcome<Pupil>> RunAsync(Guid id, int version, TeachingInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, TeachingInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        var taken = await db.Set<Pupil>().TakeAsync(id, version, "pupil", cancel);
+        var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;

@@ -12,9 +12,9 @@ namespace School.Web.Modules.Pupils;
 /// <summary>The day on which the pupil read a number plate at 20 metres (the Highway Code, rule 92).</summary>
 internal sealed record EyesightInput([property: Needed] LocalDate? On);
 
-internal sealed class CheckEyesight(SchoolDb db, SchoolInfo school, Audit audit, Viewer viewer, IClock clock)
+internal sealed class CheckEyesight(SchoolDb db, SchoolInfo school, Audit audit, IClock clock)
 {
-    public Task<Outcome<Pupil>> RunAsync(Guid id, EyesightInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, EyesightInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
         var pupil = await db.Set<Pupil>().SingleOrDefaultAsync(p => p.Id == id, cancel);
         if (pupil is null)

@@ -60,14 +60,14 @@ internal sealed class DetailsModel(
             return NotFound();
         }
 
-        var invited = await signIns.InvitePupilAsync(pupil.Id, pupil.Name, pupil.Email, cancel);
+        var invited = await signIns.InvitePupilAsync(viewer, pupil.Id, pupil.Name, pupil.Email, cancel);
         if (invited.Ok)
         {
             TempData["Done"] = $"An invitation is on its way to {pupil.Email}.";
             return RedirectToPage(new { Id });
         }
 
-        ModelState.AddModelError("", invited.Refusal.Sentence);
+        ModelState.AddModelError("", invited.Refusal.For(Viewer.From(User)));
         return await ShowAsync(cancel);
     }
 

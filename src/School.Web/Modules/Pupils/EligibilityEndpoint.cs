@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Core.Pupils;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -14,8 +15,20 @@ namespace School.Web.Modules.Pupils;
 /// what blocks a lesson, what comes before one, what blocks a test and what will lapse.
 /// </summary>
 internal sealed record EligibilityView(
-    Guid PupilId, LocalDate On, bool MayDrive, LocalDate EarliestLesson, IReadOnlyList<EligibilityBlock> Items, bool MayTakeTest, LocalDate? TheoryPassedOn,
-    LocalDate? TheoryEndsOn, LocalDate? LicenceCheckedOn, LocalDate? LicenceCheckDueOn, LocalDate? TestOn, IReadOnlyList<PaperItem> Papers);
+    Guid PupilId, LocalDate On, bool MayDrive, LocalDate EarliestLesson, IReadOnlyList<BlockView> Items, bool MayTakeTest, LocalDate? TheoryPassedOn,
+    LocalDate? TheoryEndsOn, LocalDate? LicenceCheckedOn, LocalDate? LicenceCheckDueOn, LocalDate? TestOn, IReadOnlyList<PaperView> Papers);
+
+/// <summary>Something that stands between the pupil and a lesson, worded for who asked.</summary>
+internal sealed record BlockView(string Code, string Sentence, bool Stops, string Source, LocalDate SourceDate)
+{
+    public static BlockView Of(EligibilityBlock block, Reader reader) => new(block.Code, block.Telling.For(reader), block.Stops, block.Source, block.SourceDate);
+}
+
+/// <summary>One line about the papers, worded for who asked.</summary>
+internal sealed record PaperView(string Code, PaperMatter Matter, string Sentence, LocalDate? On, string Source, LocalDate SourceDate)
+{
+    public static PaperView Of(PaperItem item, Reader reader) => new(item.Code, item.Matter, item.Telling.For(reader), item.On, item.Source, item.SourceDate);
+}
 
 internal static class EligibilityEndpoint
 {
@@ -40,9 +53,10 @@ internal static class EligibilityEndpoint
         var of = await papers.FactsAsync(pupil, date, cancel);
         var list = PupilPapers.Of(of, date);
         return Results.Ok(new EligibilityView(
-            id, date, items.All(i => !i.Stops), LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward), items,
+            id, date, items.All(i => !i.Stops), LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward), [.. items.Select(item => BlockView.Of(item, viewer.Reader))],
             list.All(i => i.Matter is not (PaperMatter.BlocksLesson or PaperMatter.BlocksTest)), pupil.TheoryPassedOn,
             pupil.TheoryPassedOn is { } passed ? TheoryCertificate.LastDay(passed) : null, pupil.LicenceCheckedOn,
-            pupil.LicenceCheckedOn is { } seen ? PupilPapers.LicenceCheckDue(seen) : null, of.TestOn, list));
+            pupil.LicenceCheckedOn is { } seen ? PupilPapers.LicenceCheckDue(seen) : null, of.TestOn,
+            [.. list.Select(item => PaperView.Of(item, viewer.Reader))]));
     }
 }

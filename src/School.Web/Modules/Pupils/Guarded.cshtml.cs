@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
-internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded change) : PageModel
+internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded change, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -33,7 +33,7 @@ internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded 
 
     public async Task<IActionResult> OnPostShowAsync(CancellationToken cancel)
     {
-        var guarded = await read.RunAsync(Id, cancel);
+        var guarded = await read.RunAsync(viewer, Id, cancel);
         if (!guarded.Ok)
         {
             return NotFound();
@@ -49,14 +49,14 @@ internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded 
     {
         if (ModelState.IsValid)
         {
-            var changed = await change.RunAsync(Id, Version, new(DriverNumber, HealthNotes, TheoryCertificate), cancel);
+            var changed = await change.RunAsync(viewer, Id, new(DriverNumber, HealthNotes, TheoryCertificate), Version, cancel);
             if (changed.Ok)
             {
                 TempData["Done"] = "Driver number and health notes are kept.";
                 return LocalRedirect($"/pupils/{Id}");
             }
 
-            ModelState.AddRefusal(changed.Refusal);
+            this.AddRefusal(changed.Refusal);
         }
 
         // What was typed is shown again; nothing that rests encrypted is.

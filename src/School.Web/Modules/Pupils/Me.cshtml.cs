@@ -34,14 +34,14 @@ internal sealed class MeModel(ReadGuarded read, ChangeContact change, PapersRead
     {
         if (viewer.PupilId is { } own && ModelState.IsValid)
         {
-            var changed = await change.RunAsync(own, Version, Input, cancel);
+            var changed = await change.RunAsync(viewer, own, Input, Version, cancel);
             if (changed.Ok)
             {
                 TempData["Done"] = "Your details are kept.";
                 return RedirectToPage();
             }
 
-            ModelState.AddRefusal(changed.Refusal, nameof(Input));
+            this.AddRefusal(changed.Refusal, nameof(Input));
         }
 
         return await ShowAsync(fill: false, cancel);
@@ -49,7 +49,7 @@ internal sealed class MeModel(ReadGuarded read, ChangeContact change, PapersRead
 
     private async Task<IActionResult> ShowAsync(bool fill, CancellationToken cancel)
     {
-        if (viewer.PupilId is not { } own || await read.RunAsync(own, cancel) is not { Ok: true, Value: { } found })
+        if (viewer.PupilId is not { } own || await read.RunAsync(viewer, own, cancel) is not { Ok: true, Value: { } found })
         {
             return NotFound();
         }

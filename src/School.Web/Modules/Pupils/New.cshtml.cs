@@ -6,7 +6,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.ManagePupils)]
-internal sealed class NewModel(AddPupil add) : PageModel
+internal sealed class NewModel(AddPupil add, Viewer viewer) : PageModel
 {
     [BindProperty]
     public NewPupilInput Input { get; set; } = new();
@@ -18,10 +18,10 @@ internal sealed class NewModel(AddPupil add) : PageModel
             return Page();
         }
 
-        var added = await add.RunAsync(Input, cancel);
+        var added = await add.RunAsync(viewer, Input, cancel);
         if (!added.Ok)
         {
-            ModelState.AddRefusal(added.Refusal, nameof(Input));
+            this.AddRefusal(added.Refusal, nameof(Input));
             return Page();
         }
 

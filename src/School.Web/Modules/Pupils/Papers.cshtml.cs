@@ -9,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
-internal sealed class PapersModel(SchoolDb db, ChangePapers change) : PageModel
+internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -31,14 +31,14 @@ internal sealed class PapersModel(SchoolDb db, ChangePapers change) : PageModel
     {
         if (ModelState.IsValid)
         {
-            var changed = await change.RunAsync(Id, Version, new(TheoryPassedOn, LicenceCheckedOn), cancel);
+            var changed = await change.RunAsync(viewer, Id, new(TheoryPassedOn, LicenceCheckedOn), Version, cancel);
             if (changed.Ok)
             {
                 TempData["Done"] = "Theory test and licence check are kept.";
                 return LocalRedirect($"/pupils/{Id}");
             }
 
-            ModelState.AddRefusal(changed.Refusal);
+            this.AddRefusal(changed.Refusal);
         }
 
         return await ShowAsync(fill: false, cancel);

@@ -33,6 +33,6 @@ internal static class PapersEndpoint
             ? ETags.Ok(context, pupil, PapersView.Of(pupil))
             : Refusal.NotFound("pupil").ToProblem();
 
-    private static async Task<IResult> ChangeAsync(Guid id, PapersInput input, HttpContext context, ChangePapers change, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await change.RunAsync(id, ETags.Wanted(context), input, cancel)).ToRow(context, PapersView.Of);
+    private static async Task<IResult> ChangeAsync(Guid id, PapersInput input, HttpContext context, ChangePapers change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, id, input, ETags.Wanted(context), cancel)).ToRow(context, PapersView.Of);
 }

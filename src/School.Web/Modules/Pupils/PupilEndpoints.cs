@@ -58,37 +58,35 @@ internal static class PupilEndpoints
             .PageByIdAsync(limit, cursor, pupil => PupilView.Of(pupil, viewer), cancel)).ToResult();
 
     private static async Task<IResult> AddAsync(NewPupilInput input, HttpContext context, AddPupil add, Viewer viewer, CancellationToken cancel) =>
-        (await add.RunAsync(input, cancel)).ToResult(pupil => ETags.Created(context, pupil, $"{ApiSetup.Prefix}/pupils/{pupil.Id}", PupilView.Of(pupil, viewer)));
+        (await add.RunAsync(viewer, input, cancel)).ToResult(pupil => ETags.Created(context, pupil, $"{ApiSetup.Prefix}/pupils/{pupil.Id}", PupilView.Of(pupil, viewer)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
         await FindAsync(id, db, viewer, cancel) is { } pupil ? ETags.Ok(context, pupil, PupilView.Of(pupil, viewer)) : Refusal.NotFound("pupil").ToProblem();
 
     private static Task<IResult> ChangeAsync(
-        Guid id, PupilInput input, HttpContext context, SchoolDb db, Viewer viewer, ChangePupil change, CancellationToken cancel) =>
-        ChangedAsync(id, context, db, viewer, version => change.RunAsync(id, version, input, cancel), cancel);
+        Guid id, PupilInput input, HttpContext context, Viewer viewer, ChangePupil change, CancellationToken cancel) =>
+        ChangedAsync(context, viewer, expected => change.RunAsync(viewer, id, input, expected, cancel));
 
     private static Task<IResult> ChangeContactAsync(
-        Guid id, ContactInput input, HttpContext context, SchoolDb db, Viewer viewer, ChangeContact change, CancellationToken cancel) =>
-        ChangedAsync(id, context, db, viewer, version => change.RunAsync(id, version, input, cancel), cancel);
+        Guid id, ContactInput input, HttpContext context, Viewer viewer, ChangeContact change, CancellationToken cancel) =>
+        ChangedAsync(context, viewer, expected => change.RunAsync(viewer, id, input, expected, cancel));
 
     private static Task<IResult> ChangeTeachingAsync(
-        Guid id, TeachingInput input, HttpContext context, SchoolDb db, Viewer viewer, ChangeTeaching change, CancellationToken cancel) =>
-        ChangedAsync(id, context, db, viewer, version => change.RunAsync(id, version, input, cancel), cancel);
+        Guid id, TeachingInput input, HttpContext context, Viewer viewer, ChangeTeaching change, CancellationToken cancel) =>
+        ChangedAsync(context, viewer, expected => change.RunAsync(viewer, id, input, expected, cancel));
 
     private static async Task<IResult> CheckEyesightAsync(
         Guid id, EyesightInput input, HttpContext context, CheckEyesight check, Viewer viewer, CancellationToken cancel) =>
-        (await check.RunAsync(id, input, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+        (await check.RunAsync(viewer, id, input, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
-    private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
-        (await retire.TakeBackAsync(id, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+    private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, TakeBackPupil takeBack, Viewer viewer, CancellationToken cancel) =>
+        (await takeBack.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
     private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
-        (await retire.RunAsync(id, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+        (await retire.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
-    private static async Task<IResult> ChangedAsync(
-        Guid id, HttpContext context, SchoolDb db, Viewer viewer, Func<int, Task<Outcome<Pupil>>> change, CancellationToken cancel) =>
-        await FindAsync(id, db, viewer, cancel) is not { } pupil ? Refusal.NotFound("pupil").ToProblem()
-        : ETags.Mismatch(context, pupil) ?? (await change(pupil.Version)).ToRow(context, changed => PupilView.Of(changed, viewer));
+    private static async Task<IResult> ChangedAsync(HttpContext context, Viewer viewer, Func<int?, Task<Outcome<Pupil>>> change) =>
+        ETags.Missing(context) ?? (await change(ETags.Wanted(context))).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
     private static Task<Pupil?> FindAsync(Guid id, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
         db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel);

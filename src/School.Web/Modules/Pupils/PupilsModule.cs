@@ -1,3 +1,4 @@
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -16,6 +17,7 @@ internal static class PupilsModule
         services.AddScoped<INeedAttention, PapersToRenew>();
         services.AddScoped<IAuditLabels, PupilAuditLabels>();
         services.AddScoped<AddPupil>();
+        services.AddScoped<IAddressBook, PupilAddresses>();
         services.AddScoped<ChangePupil>();
         services.AddScoped<ChangeContact>();
         services.AddScoped<ChangeTeaching>();
@@ -24,6 +26,7 @@ internal static class PupilsModule
         services.AddScoped<ChangePapers>();
         services.AddScoped<PapersReader>();
         services.AddScoped<RetirePupil>();
+        services.AddScoped<TakeBackPupil>();
         services.AddScoped<ReadGuarded>();
         services.AddScoped<ChangeGuarded>();
         services.AddSealedColumn("pupils.pupils", "driver_number_sealed");

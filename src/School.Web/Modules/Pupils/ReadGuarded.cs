@@ -11,9 +11,9 @@ namespace School.Web.Modules.Pupils;
 internal sealed record Guarded(Pupil Pupil, string? DriverNumber, string? HealthNotes, string? TheoryCertificate);
 
 /// <summary>The one way to what is guarded: staff leave a line in the audit, a pupil reads their own.</summary>
-internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit, Viewer viewer)
+internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit)
 {
-    public Task<Outcome<Guarded>> RunAsync(Guid id, CancellationToken cancel) => db.InTransactionAsync<Guarded>(async cancel =>
+    public Task<Outcome<Guarded>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Guarded>(async cancel =>
     {
         var pupil = await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel);
         if (pupil is null)

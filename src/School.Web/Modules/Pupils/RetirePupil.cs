@@ -10,24 +10,14 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>The pupil takes no more lessons and signs in no more; everything that was taught and noted stays.</summary>
-internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, Ahead ahead, SignIns signIns, Audit audit, Viewer viewer, IClock clock)
+internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, Ahead ahead, SignIns signIns, Audit audit, IClock clock)
 {
-    public Task<Outcome<Pupil>> RunAsync(Guid id, int? expectedVersion, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
+    public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        var pupil = await db.Set<Pupil>().SingleOrDefaultAsync(p => p.Id == id, cancel);
-        if (pupil is null)
+        var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);
+        if (taken is not { Value: { RetiredOn: null } pupil })
         {
-            return Refusal.NotFound("pupil");
-        }
-
-        if (expectedVersion is { } version && version != pupil.Version)
-        {
-            return Refusal.Stale;
-        }
-
-        if (pupil.RetiredOn is not null)
-        {
-            return pupil;
+            return taken;
         }
 
         if (await ahead.AskAsync(new(PupilId: id), cancel) is { Any: true } booked)
@@ -38,31 +28,9 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, Ahead ahead, S
         pupil.RetiredOn = (await school.GetAsync(cancel)).Today(clock);
         audit.Note(viewer, "pupil.retire", id, "Let the pupil leave.");
         var signIn = await signIns.OfPupilAsync(id, cancel);
-        if (signIn is { PersonId: { } person, State: not SignInState.Closed } && await signIns.CloseAsync(person, cancel) is { Ok: false } refused)
+        if (signIn is { PersonId: { } person, State: not SignInState.Closed } && await signIns.CloseAsync(viewer, person, cancel) is { Ok: false } refused)
         {
             return refused.Refusal;
-        }
-
-        return pupil;
-    }, cancel);
-
-    /// <summary>Takes a pupil back who had left; they sign in again once they are invited anew.</summary>
-    public Task<Outcome<Pupil>> TakeBackAsync(Guid id, int? expectedVersion, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
-    {
-        if (await db.Set<Pupil>().SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } pupil)
-        {
-            return Refusal.NotFound("pupil");
-        }
-
-        if (expectedVersion is { } version && version != pupil.Version)
-        {
-            return Refusal.Stale;
-        }
-
-        if (pupil.RetiredOn is not null)
-        {
-            pupil.RetiredOn = null;
-            audit.Note(viewer, "pupil.take_back", id, "Took the pupil back.");
         }
 
         return pupil;

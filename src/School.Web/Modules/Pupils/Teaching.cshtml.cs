@@ -11,7 +11,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
-internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEyesight check, SchoolInfo school, IClock clock) : PageModel
+internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEyesight check, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -35,10 +35,10 @@ internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEye
     public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(fill: true, cancel);
 
     public Task<IActionResult> OnPostAsync(CancellationToken cancel) =>
-        DoAsync(() => change.RunAsync(Id, Version, new(Need, Notes), cancel), "The notes are kept.", fill: false, cancel);
+        DoAsync(() => change.RunAsync(viewer, Id, new(Need, Notes), Version, cancel), "The notes are kept.", fill: false, cancel);
 
     public Task<IActionResult> OnPostEyesightAsync(CancellationToken cancel) =>
-        DoAsync(() => check.RunAsync(Id, new(On), cancel), "The eyesight check is recorded.", fill: true, cancel);
+        DoAsync(() => check.RunAsync(viewer, Id, new(On), cancel), "The eyesight check is recorded.", fill: true, cancel);
 
     private async Task<IActionResult> DoAsync(Func<Task<Outcome<Pupil>>> verb, string done, bool fill, CancellationToken cancel)
     {
@@ -51,7 +51,7 @@ internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEye
                 return LocalRedirect($"/pupils/{Id}");
             }
 
-            ModelState.AddRefusal(outcome.Refusal);
+            this.AddRefusal(outcome.Refusal);
         }
 
         return await ShowAsync(fill, cancel);

@@ -54,10 +54,11 @@ internal sealed class AuditModel(SchoolDb db, IEnumerable<IAuditLabels> labels, 
         return found;
     }
 
-    private static Line Show(AuditEntry entry, SchoolFacts school, Dictionary<Guid, AuditLabel> labels)
+    private Line Show(AuditEntry entry, SchoolFacts school, Dictionary<Guid, AuditLabel> found)
     {
         var at = entry.At.InZone(school.Zone).LocalDateTime;
-        var about = entry.AboutId is { } id && labels.TryGetValue(id, out var label) ? label : TheSchool;
+        var about = entry.AboutId is { } id && found.TryGetValue(id, out var label) ? label
+            : labels.FirstOrDefault(things => things.Kind == KindOf(entry))?.Unnamed ?? TheSchool;
         return new(entry, $"{ScreenWords.DayAndYear(at.Date)}, {ScreenWords.Time(at.TimeOfDay, school.TwelveHourClock)}", about.Words, about.Href);
     }
 

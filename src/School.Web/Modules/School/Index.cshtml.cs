@@ -9,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.School;
 
 [Needs(Permission.ManageSchool)]
-internal sealed class IndexModel(SchoolDb db, SaveSchool save) : PageModel
+internal sealed class IndexModel(SchoolDb db, SaveSchool save, Viewer viewer) : PageModel
 {
     public static IReadOnlyList<SelectListItem> Nations { get; } =
         [new("England and Wales", "england-and-wales"), new("Scotland", "scotland"), new("Northern Ireland", "northern-ireland")];
@@ -40,14 +40,14 @@ internal sealed class IndexModel(SchoolDb db, SaveSchool save) : PageModel
     {
         if (ModelState.IsValid)
         {
-            var saved = await save.RunAsync(Version, Input, cancel);
+            var saved = await save.RunAsync(viewer, Input, Version, cancel);
             if (saved.Ok)
             {
                 TempData["Done"] = "What you changed about the school is kept.";
                 return RedirectToPage();
             }
 
-            ModelState.AddRefusal(saved.Refusal, nameof(Input));
+            this.AddRefusal(saved.Refusal, nameof(Input));
         }
 
         return Page();

@@ -27,12 +27,12 @@ internal sealed class SchoolForm
 }
 
 /// <summary>Changes the school's profile, unless somebody changed it since it was opened.</summary>
-internal sealed class SaveSchool(SchoolDb db, INoteChanges changes, Viewer viewer)
+internal sealed class SaveSchool(SchoolDb db, INoteChanges changes)
 {
     private const int LongestName = 80;
     private const int LongestTerms = 5000;
 
-    public Task<Outcome<SchoolProfile>> RunAsync(int version, SchoolForm form, CancellationToken cancel) => db.InTransactionAsync<SchoolProfile>(
+    public Task<Outcome<SchoolProfile>> RunAsync(Viewer viewer, SchoolForm form, int? expected, CancellationToken cancel) => db.InTransactionAsync<SchoolProfile>(
         async cancel =>
         {
             var errors = new FieldErrors();
@@ -48,10 +48,10 @@ internal sealed class SaveSchool(SchoolDb db, INoteChanges changes, Viewer viewe
                 return refusal;
             }
 
-            var row = await db.Set<SchoolProfile>().SingleAsync(cancel);
-            if (row.Version != version)
+            var taken = await db.Set<SchoolProfile>().TakeAsync(SchoolProfile.Only, expected, "school", cancel);
+            if (taken is not { Value: { } row })
             {
-                return Refusal.Stale;
+                return taken;
             }
 
             (row.Name, row.Phone, row.Email, row.Zone) = (name, phone, email, zone);

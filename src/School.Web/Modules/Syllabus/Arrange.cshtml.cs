@@ -10,7 +10,7 @@ namespace School.Web.Modules.Syllabus;
 
 /// <summary>Order of the skills, names of the groups, and what is taught no longer.</summary>
 [Needs(Permission.ChangeSyllabus)]
-internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change) : PageModel
+internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change, Viewer viewer) : PageModel
 {
     /// <summary>The edition that was looked at.</summary>
     [BindProperty]
@@ -59,8 +59,8 @@ internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change) : P
             return await SaveAsync(edition => edition.Groups.All(g => g.Name != group) ? Refusal.NotFound("group") : edition.RenameGroup(group!, read), null, cancel);
         }
 
-        (Wrong, WrongSentence, TypedName) = (group, refusal.Sentence, name ?? "");
-        ModelState.AddModelError("", refusal.Sentence);
+        (Wrong, WrongSentence, TypedName) = (group, refusal.For(Viewer.From(User)), name ?? "");
+        ModelState.AddModelError("", refusal.For(Viewer.From(User)));
         await LoadAsync(cancel);
         return Page();
     }
@@ -78,14 +78,14 @@ internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change) : P
 
     private async Task<IActionResult> SaveAsync(Func<SyllabusEdition, Outcome<SyllabusEdition>> edit, string? stayAt, CancellationToken cancel)
     {
-        var changed = ModelState.IsValid ? await change.RunAsync(Edition, edit, cancel) : Refusal.NotFound("edition");
+        var changed = ModelState.IsValid ? await change.RunAsync(viewer, edit, Edition, cancel) : Refusal.NotFound("edition");
         if (changed.Ok)
         {
             TempData["Done"] = changed.Value.Number == Edition ? "Nothing was different, so nothing was saved." : $"Saved as edition {changed.Value.Number}.";
             return stayAt is null ? RedirectToPage() : RedirectToPage(null, null, null, stayAt);
         }
 
-        ModelState.AddRefusal(changed.Refusal);
+        this.AddRefusal(changed.Refusal);
         await LoadAsync(cancel);
         return Page();
     }

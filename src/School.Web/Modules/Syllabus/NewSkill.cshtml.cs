@@ -9,7 +9,7 @@ namespace School.Web.Modules.Syllabus;
 
 /// <summary>The office adds a skill; its key is made from its name and stays.</summary>
 [Needs(Permission.ChangeSyllabus)]
-internal sealed class NewSkillModel(SyllabusBook book, ChangeSyllabus change) : PageModel
+internal sealed class NewSkillModel(SyllabusBook book, ChangeSyllabus change, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Edition { get; set; }
@@ -33,18 +33,18 @@ internal sealed class NewSkillModel(SyllabusBook book, ChangeSyllabus change) : 
         var read = Input.Read(key);
         if (!read.Ok)
         {
-            ModelState.AddRefusal(read.Refusal, nameof(Input));
+            this.AddRefusal(read.Refusal, nameof(Input));
             return Page();
         }
 
-        var changed = await change.RunAsync(Edition, edition => edition.Add(read.Value.Skill, read.Value.Group), cancel);
+        var changed = await change.RunAsync(viewer, edition => edition.Add(read.Value.Skill, read.Value.Group), Edition, cancel);
         if (changed.Ok)
         {
             TempData["Done"] = $"“{read.Value.Skill.Name}” is added, in edition {changed.Value.Number}.";
             return Redirect($"/syllabus/skills/{key}");
         }
 
-        ModelState.AddRefusal(changed.Refusal);
+        this.AddRefusal(changed.Refusal);
         return Page();
     }
 }

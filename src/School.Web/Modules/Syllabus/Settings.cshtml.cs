@@ -8,7 +8,7 @@ namespace School.Web.Modules.Syllabus;
 
 /// <summary>The school's own numbers about learning.</summary>
 [Needs(Permission.ChangeSyllabus)]
-internal sealed class SettingsModel(SyllabusBook book, ChangeSettings change) : PageModel
+internal sealed class SettingsModel(SyllabusBook book, ChangeSettings change, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Version { get; set; }
@@ -32,14 +32,14 @@ internal sealed class SettingsModel(SyllabusBook book, ChangeSettings change) : 
             return Page();
         }
 
-        var changed = await change.RunAsync(Version, StaleDays, PracticeWeight, cancel);
+        var changed = await change.RunAsync(viewer, new(StaleDays, PracticeWeight), Version, cancel);
         if (changed.Ok)
         {
             TempData["Done"] = "The settings are saved.";
             return RedirectToPage();
         }
 
-        ModelState.AddRefusal(changed.Refusal);
+        this.AddRefusal(changed.Refusal);
         return Page();
     }
 }

@@ -6,11 +6,11 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Travel;
 
-internal sealed class ChangeTravelSettings(SchoolDb db, Audit audit, Viewer viewer)
+internal sealed class ChangeTravelSettings(SchoolDb db, Audit audit)
 {
-    public Task<Outcome<TravelSettings>> RunAsync(int version, StraightLineSettings wanted, CancellationToken cancel) => db.InTransactionAsync<TravelSettings>(async cancel =>
+    public Task<Outcome<TravelSettings>> RunAsync(Viewer viewer, StraightLineSettings wanted, int? expected, CancellationToken cancel) => db.InTransactionAsync<TravelSettings>(async cancel =>
     {
-        var taken = await db.Set<TravelSettings>().TakeAsync(TravelSettings.Only, version, "setting", cancel);
+        var taken = await db.Set<TravelSettings>().TakeAsync(TravelSettings.Only, expected, "setting", cancel);
         if (!taken.Ok)
         {
             return taken;

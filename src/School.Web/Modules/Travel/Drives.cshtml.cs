@@ -43,7 +43,7 @@ internal sealed class DrivesModel(SchoolDb db, RemoveLeg remove, InstructorBook 
         }
 
         // Gone already is as good as gone now.
-        await remove.RunAsync(instructorId, legId, viewer, cancel);
+        await remove.RunAsync(viewer, instructorId, legId, cancel);
         TempData["Done"] = "Drive deleted.";
         return RedirectToPage();
     }

@@ -12,7 +12,7 @@ namespace School.Web.Modules.Travel;
 
 /// <summary>What the recorded drives say of the usual speeds; one button takes it over.</summary>
 [Needs(Permission.ManageSchool)]
-internal sealed class FitModel(FitTravel fit, SchoolInfo school, InstructorBook instructors) : PageModel
+internal sealed class FitModel(FitTravel fit, UseTravelFit use, SchoolInfo school, InstructorBook instructors, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Version { get; set; }
@@ -27,14 +27,14 @@ internal sealed class FitModel(FitTravel fit, SchoolInfo school, InstructorBook 
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
-        var used = await fit.UseAsync(Version, cancel);
+        var used = await use.RunAsync(viewer, Version, cancel);
         if (used.Ok)
         {
             TempData["Done"] = "Driving times use the fitted speeds from now on.";
             return RedirectToPage("Settings");
         }
 
-        ModelState.AddRefusal(used.Refusal);
+        this.AddRefusal(used.Refusal);
         ModelState.Remove(nameof(Version));
         await LoadAsync(cancel);
         return Page();

@@ -45,6 +45,6 @@ internal static class FitEndpoints
         return ETags.OkWithMore(context, view.Settings.Version, FitJson.Of(view));
     }
 
-    private static async Task<IResult> UseAsync(HttpContext context, FitTravel fit, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await fit.UseAsync(ETags.Wanted(context), cancel)).ToRow(context, row => TravelSettingsView.Of(row, null));
+    private static async Task<IResult> UseAsync(HttpContext context, UseTravelFit use, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await use.RunAsync(viewer, ETags.Wanted(context), cancel)).ToRow(context, row => TravelSettingsView.Of(row, null));
 }

@@ -13,36 +13,21 @@ internal sealed record FitView(TravelSettings Settings, int Usable, TravelFit? F
     public int Missing => Math.Max(0, TravelFit.LegsNeeded - Usable);
 }
 
-/// <summary>Fits the speeds to the recorded drives; only <see cref="UseAsync"/> changes anything, and only when somebody says so.</summary>
+/// <summary>Fits the speeds to the recorded drives; changes nothing, which <see cref="UseTravelFit"/> does when somebody says so.</summary>
 internal sealed class FitTravel(SchoolDb db, SchoolInfo school, IClock clock)
 {
     /// <summary>The newest count: roads change, and the sum stays quick.</summary>
     private const int MostDrives = 2_000;
 
-    public async Task<FitView> ReadAsync(CancellationToken cancel)
+    public async Task<FitView> ReadAsync(CancellationToken cancel) => await OfAsync(await db.Set<TravelSettings>().AsNoTracking().SingleAsync(cancel), cancel);
+
+    public async Task<FitView> OfAsync(TravelSettings settings, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var oldest = clock.GetCurrentInstant() - RecordedDrive.Kept;
-        var settings = await db.Set<TravelSettings>().SingleAsync(cancel);
         var drives = await db.Set<RecordedDrive>().AsNoTracking().Where(d => d.ArrivedAt != null && d.LeftAt > oldest)
             .OrderByDescending(d => d.LeftAt).ThenBy(d => d.Id).Take(MostDrives).ToListAsync(cancel);
         var usable = TravelFit.Usable(drives.Select(drive => drive.ToLeg(zone)));
         return new(settings, usable.Count, TravelFit.Of(settings.ToSettings(), usable), drives.ToDictionary(drive => drive.Id));
     }
-
-    /// <summary>Takes the fitted speeds over, unless the settings changed since they were looked at.</summary>
-    public Task<Outcome<TravelSettings>> UseAsync(int? version, CancellationToken cancel) => db.InTransactionAsync<TravelSettings>(
-        async cancel =>
-        {
-            var view = await ReadAsync(cancel);
-            if (version is { } seen && seen != view.Settings.Version)
-            {
-                return Refusal.Stale;
-            }
-
-            return view.Fit is { } fit
-                ? view.Settings.Take(fit.Settings)
-                : Refusal.Rule("too_few_drives", $"{TravelFit.LegsNeeded} recorded drives are needed, and {view.Missing} are still missing.");
-        },
-        cancel);
 }

@@ -48,9 +48,9 @@ internal static class LegEndpoints
             : Refusal.NotFound("drive").ToProblem();
 
     private static async Task<IResult> AddAsync(Guid id, LegRequest request, HttpContext context, RecordLeg record, Viewer viewer, CancellationToken cancel) =>
-        (await record.RunAsync(id, request, viewer, cancel)).ToResult(drive => ETags.Created(
+        (await record.RunAsync(viewer, id, request, cancel)).ToResult(drive => ETags.Created(
             context, drive, $"{ApiSetup.Prefix}/instructors/{id}/legs/{drive.Id}", RecordedLegJson.Of(drive)));
 
     private static async Task<IResult> RemoveAsync(Guid id, Guid legId, RemoveLeg remove, Viewer viewer, CancellationToken cancel) =>
-        (await remove.RunAsync(id, legId, viewer, cancel)).ToResult(_ => Results.NoContent());
+        (await remove.RunAsync(viewer, id, legId, cancel)).ToResult(_ => Results.NoContent());
 }

@@ -17,7 +17,7 @@ internal sealed record LegRequest(
 /// <summary>Keeps a drive that is over.</summary>
 internal sealed class RecordLeg(SchoolDb db, InstructorBook instructors, IClock clock)
 {
-    public Task<Outcome<RecordedDrive>> RunAsync(Guid instructorId, LegRequest request, Viewer viewer, CancellationToken cancel) =>
+    public Task<Outcome<RecordedDrive>> RunAsync(Viewer viewer, Guid instructorId, LegRequest request, CancellationToken cancel) =>
         db.InTransactionAsync<RecordedDrive>(
             async cancel =>
             {

@@ -8,7 +8,7 @@ namespace School.Web.Modules.Travel;
 /// <summary>Takes back a drive that was recorded wrongly.</summary>
 internal sealed class RemoveLeg(SchoolDb db)
 {
-    public Task<Outcome<RecordedDrive>> RunAsync(Guid instructorId, Guid legId, Viewer viewer, CancellationToken cancel) =>
+    public Task<Outcome<RecordedDrive>> RunAsync(Viewer viewer, Guid instructorId, Guid legId, CancellationToken cancel) =>
         db.InTransactionAsync<RecordedDrive>(
             async cancel =>
             {

@@ -12,7 +12,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Travel;
 
 [Needs(Permission.ManageSchool)]
-internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change, TravelModel travel, SchoolInfo school) : PageModel
+internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change, TravelModel travel, SchoolInfo school, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Version { get; set; }
@@ -70,13 +70,13 @@ internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change, Tr
             return false;
         }
 
-        var changed = await change.RunAsync(Version, new()
+        var changed = await change.RunAsync(viewer, new()
         {
             DetourFactor = SpeedRows.Number(DetourFactor),
             WeekdayMph = read[0].Speeds.Mph,
             SaturdayMph = read[1].Speeds.Mph,
             SundayMph = read[2].Speeds.Mph,
-        }, cancel);
+        }, Version, cancel);
         if (changed.Ok)
         {
             return true;
@@ -96,7 +96,7 @@ internal sealed class SettingsModel(SchoolDb db, ChangeTravelSettings change, Tr
 
         if (changed.Refusal.Fields.Count == 0)
         {
-            ModelState.AddModelError("", changed.Refusal.Sentence);
+            ModelState.AddModelError("", changed.Refusal.For(Viewer.From(User)));
         }
 
         return false;

@@ -16,9 +16,12 @@ internal static class TravelModule
         services.AddScoped<TravelModel>();
         services.AddScoped<ChangeTravelSettings>();
         services.AddScoped<DriveLog>();
+        services.AddScoped<BeginDrive>();
+        services.AddScoped<EndDrive>();
         services.AddScoped<RecordLeg>();
         services.AddScoped<RemoveLeg>();
         services.AddScoped<FitTravel>();
+        services.AddScoped<UseTravelFit>();
         services.AddScoped<IModuleDefaults, TravelDefaults>();
         services.AddSingleton(_ => RoutingSettings.Read(configuration));
         services.AddSingleton<TableClient>();

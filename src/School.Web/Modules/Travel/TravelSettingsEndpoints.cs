@@ -51,12 +51,9 @@ internal static class TravelSettingsEndpoints
         return ETags.OkWithMore(context, row.Version, TravelSettingsView.Of(row, TravelStatusJson.Of(await travel.StatusAsync(cancel))));
     }
 
-    private static async Task<IResult> ChangeAsync(TravelSettingsView input, HttpContext context, SchoolDb db, ChangeTravelSettings change, CancellationToken cancel)
-    {
-        var row = await ReadAsync(db, cancel);
-        return ETags.Mismatch(context, row)
-            ?? (await change.RunAsync(row.Version, input.ToSettings(), cancel)).ToRow(context, changed => TravelSettingsView.Of(changed, null));
-    }
+    private static async Task<IResult> ChangeAsync(TravelSettingsView input, HttpContext context, ChangeTravelSettings change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context)
+        ?? (await change.RunAsync(viewer, input.ToSettings(), ETags.Wanted(context), cancel)).ToRow(context, changed => TravelSettingsView.Of(changed, null));
 
     private static Task<TravelSettings> ReadAsync(SchoolDb db, CancellationToken cancel) => db.Set<TravelSettings>().AsNoTracking().SingleAsync(cancel);
 }

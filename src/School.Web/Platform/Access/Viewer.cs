@@ -1,4 +1,5 @@
 using System.Security.Claims;
+using School.Core;
 
 namespace School.Web.Platform.Access;
 
@@ -12,6 +13,9 @@ internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid
     public static Viewer Nobody { get; } = new(Guid.Empty, Role.Pupil, null, null, "Somebody not signed in");
 
     public bool IsOffice => Role == Role.Office;
+
+    /// <summary>How sentences are worded for them.</summary>
+    public Reader Reader => IsStaff ? Reader.Staff : Reader.Pupil;
 
     public bool IsStaff => Role is Role.Office or Role.Instructor;
 

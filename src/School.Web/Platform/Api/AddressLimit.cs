@@ -16,7 +16,7 @@ internal static class AddressLimit
 
     public static IApplicationBuilder UseAddressLimit(this IApplicationBuilder app) => app.Use((context, next) =>
         context.Request.Path.Value?.Length + context.Request.QueryString.Value?.Length > Longest
-            ? context.IsApi() ? TooLong.ToProblem().ExecuteAsync(context) : Results.Text(TooLong.Sentence, statusCode: StatusCodes.Status414UriTooLong).ExecuteAsync(context)
+            ? context.IsApi() ? TooLong.ToProblem().ExecuteAsync(context) : Results.Text(TooLong.For(null), statusCode: StatusCodes.Status414UriTooLong).ExecuteAsync(context)
             : next(context));
 
     private static readonly Refusal TooLong = new(RefusalKind.AddressTooLong, "address_too_long", "This address is too long. Send less in it.");

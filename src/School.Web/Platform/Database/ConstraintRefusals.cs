@@ -9,7 +9,7 @@ internal static class ConstraintRefusals
     private static readonly Dictionary<string, Refusal> ByConstraint = new(StringComparer.Ordinal)
     {
         ["lessons_instructor_once"] = Refusal.Conflict("instructor_busy", "That instructor already has a lesson or a test day then. Choose another time."),
-        ["lessons_pupil_once"] = Refusal.Conflict("pupil_busy", "That pupil already has a lesson or a test day then. Choose another time."),
+        ["lessons_pupil_once"] = Refusal.Conflict("pupil_busy", new("That pupil already has a lesson or a test day then. Choose another time.", "You already have a lesson or a test day then. Choose another time.")),
         ["lessons_car_once"] = Refusal.Conflict("car_busy", "The car is already booked then. Choose another time."),
         ["lessons_end_after_start"] = Refusal.Invalid("Minutes", "A lesson ends after it starts."),
         ["holdings_car_once"] = Refusal.Conflict("car_held", "Another instructor holds this car in that time. End that first, or choose other dates."),
@@ -26,7 +26,7 @@ internal static class ConstraintRefusals
         ["legs_arrived_after_left"] = Refusal.Invalid("Arrived", "The drive ends after it begins."),
         ["legs_instructor_once"] = Refusal.Conflict("drive_overlaps", "A drive in that time is recorded already. Delete it first if it is wrong."),
         ["legs_one_under_way"] = Refusal.Conflict("drive_under_way", "A drive is under way already."),
-        ["waiting_once"] = Refusal.Conflict("already_waiting", "This pupil is on the waiting list for that already. Change or leave that entry."),
+        ["waiting_once"] = Refusal.Conflict("already_waiting", new("This pupil is on the waiting list for that already. Change or leave that entry.", "You are on the waiting list for that already. Change or leave that entry.")),
         ["offers_one_accepted"] = Refusal.Conflict("offer_gone", "This time has gone to somebody else. You keep your place on the waiting list."),
         ["messages_once"] = Refusal.Conflict("message_exists", "This message was already written."),
     };

@@ -1,6 +1,8 @@
 using System.Globalization;
 using Microsoft.AspNetCore.Mvc.ModelBinding;
+using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Web.Platform.Access;
 
 namespace School.Web.Platform.Errors;
 
@@ -20,7 +22,9 @@ internal static class Problems
         RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
     };
 
-    public static IResult ToProblem(this Refusal refusal)
+    public static IResult ToProblem(this Refusal refusal) => new Answer(refusal);
+
+    private static IResult Document(Refusal refusal, Viewer? reader)
     {
         var extensions = new Dictionary<string, object?>(refusal.More) { ["code"] = refusal.Code };
         if (refusal.Fields.Count > 0)
@@ -28,20 +32,21 @@ internal static class Problems
             extensions["errors"] = refusal.Fields.ToDictionary(f => CamelPath(f.Key), f => f.Value);
         }
 
-        var problem = Results.Problem(detail: refusal.Sentence, statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
+        var problem = Results.Problem(detail: refusal.For(reader), statusCode: StatusOf(refusal.Kind), title: TitleOf(refusal.Kind), extensions: extensions);
         return refusal.RetryAfter is { } wait ? new Later(problem, wait) : problem;
     }
 
     private const string RefusalKey = "‹refusal›";
 
     /// <summary>Puts the refusal on a form: beside its fields where it names them, else in the summary.</summary>
-    public static void AddRefusal(this ModelStateDictionary state, Refusal refusal, string prefix = "")
+    public static void AddRefusal(this PageModel page, Refusal refusal, string prefix = "")
     {
+        var state = page.ModelState;
         // Beside the sentences, for what answers with the code.
         state.SetModelValue(RefusalKey, refusal, null);
         if (refusal.Fields.Count == 0)
         {
-            state.AddModelError(string.Empty, refusal.Sentence);
+            state.AddModelError(string.Empty, refusal.For(Viewer.From(page.User)));
         }
 
         foreach (var (field, sentences) in refusal.Fields)
@@ -55,6 +60,12 @@ internal static class Problems
 
     /// <summary>The refusal that was put on the form, if one was.</summary>
     public static Refusal? Refusal(this ModelStateDictionary state) => state.TryGetValue(RefusalKey, out var entry) ? entry.RawValue as Refusal : null;
+
+    /// <summary>Worded when it is written, for who asked.</summary>
+    private sealed class Answer(Refusal refusal) : IResult
+    {
+        public Task ExecuteAsync(HttpContext httpContext) => Document(refusal, Viewer.From(httpContext.User)).ExecuteAsync(httpContext);
+    }
 
     private static string TitleOf(RefusalKind kind) => kind switch
     {

@@ -1,4 +1,6 @@
 using NodaTime;
+using School.Core;
+using School.Web.Platform.Access;
 
 namespace School.Web.Platform.Errors;
 
@@ -32,8 +34,8 @@ internal enum RefusalKind
     TooMany,
 }
 
-/// <summary>A "no" with a stable code and a sentence that a person can act on.</summary>
-internal sealed record Refusal(RefusalKind Kind, string Code, string Sentence)
+/// <summary>A "no" with a stable code and a sentence, worded for its reader, that a person can act on.</summary>
+internal sealed record Refusal(RefusalKind Kind, string Code, Telling Telling)
 {
     public IReadOnlyDictionary<string, string[]> Fields { get; init; } = new Dictionary<string, string[]>();
 
@@ -43,9 +45,12 @@ internal sealed record Refusal(RefusalKind Kind, string Code, string Sentence)
     /// <summary>After which time it is worth trying again.</summary>
     public Duration? RetryAfter { get; init; }
 
-    public static Refusal Rule(string code, string sentence) => new(RefusalKind.Rule, code, sentence);
+    public static Refusal Rule(string code, Telling telling) => new(RefusalKind.Rule, code, telling);
 
-    public static Refusal Conflict(string code, string sentence) => new(RefusalKind.Conflict, code, sentence);
+    public static Refusal Conflict(string code, Telling telling) => new(RefusalKind.Conflict, code, telling);
+
+    /// <summary>The sentence for who asked. Who is not signed in came by a link of their own, as the pupil that it speaks of.</summary>
+    public string For(Viewer? viewer) => Telling.For(viewer?.Reader ?? Reader.Pupil);
 
     public static Refusal NotFound(string what) => new(RefusalKind.NotFound, "not_found", $"There is no such {what}, or it is not yours to see.");
 

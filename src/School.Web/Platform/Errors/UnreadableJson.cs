@@ -88,6 +88,7 @@ internal static class UnreadableJson
         var plain when plain == typeof(double) || plain == typeof(decimal) => "Give a number.",
         var plain when plain == typeof(string) => "Give a text in quotation marks.",
         { IsEnum: true } plain => $"Give one of: {string.Join(", ", Enum.GetNames(plain).Select(JsonNamingPolicy.CamelCase.ConvertName))}.",
+        var plain when QueryWord.EnumOf(plain) is { } words => QueryWord.FormOf(words),
         _ => NoForm,
     };
 }

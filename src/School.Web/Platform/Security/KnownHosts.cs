@@ -31,5 +31,5 @@ internal static class KnownHosts
     }
 
     private static Task RefuseAsync(HttpContext context) =>
-        context.IsApi() ? Unknown.ToProblem().ExecuteAsync(context) : Results.Text(Unknown.Sentence, statusCode: StatusCodes.Status400BadRequest).ExecuteAsync(context);
+        context.IsApi() ? Unknown.ToProblem().ExecuteAsync(context) : Results.Text(Unknown.For(null), statusCode: StatusCodes.Status400BadRequest).ExecuteAsync(context);
 }

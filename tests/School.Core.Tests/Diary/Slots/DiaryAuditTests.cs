@@ -151,5 +151,5 @@ public sealed class DiaryAuditTests
 
     private static void Told(InstructorDiary diary, params (DiaryEntry Lesson, string Code, string Sentence)[] expected) =>
         Assert.Equal(expected.Select(told => (told.Lesson.Id, told.Code, told.Sentence)),
-            Audit(diary).Select(told => (told.LessonId, told.Refusal.Code, told.Refusal.Sentence)));
+            Audit(diary).Select(told => (told.LessonId, told.Refusal.Code, told.Refusal.Telling.ToStaff)));
 }

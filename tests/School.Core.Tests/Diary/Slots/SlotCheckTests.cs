@@ -76,7 +76,7 @@ public sealed class SlotCheckTests
 
         var refusal = SlotSearch.Check(picture, Wish(), InstructorId, At(10), OneRoad).Refusal;
 
-        Assert.Equal(("inside_notice", "Lessons are booked at least 24 hours ahead. Choose a later time, or ask the office."), (refusal!.Code, refusal.Sentence));
+        Assert.Equal(("inside_notice", "Lessons are booked at least 24 hours ahead. Choose a later time, or ask the office."), (refusal!.Code, refusal.Telling.ToStaff));
         Assert.NotNull(SlotSearch.Check(picture with { Now = At(Monday.PlusDays(-1), 10) }, Wish(), InstructorId, At(10), OneRoad).Offer);
         Assert.NotNull(SlotSearch.Check(picture, Wish() with { NoticeApplies = false }, InstructorId, At(10), OneRoad).Offer);
     }
@@ -190,7 +190,7 @@ public sealed class SlotCheckTests
 
         var refusal = SlotSearch.Check(Picture(diary, rules), Wish(), InstructorId, At(14), OneRoad).Refusal!;
 
-        Assert.Equal($"That would make {limit + 1} minutes of teaching on that day, and the instructor's limit is {limit}. Choose another day or a shorter lesson.", refusal.Sentence);
+        Assert.Equal($"That would make {limit + 1} minutes of teaching on that day, and the instructor's limit is {limit}. Choose another day or a shorter lesson.", refusal.Telling.ToStaff);
         Assert.Equal("daily_limit", refusal.Code);
     }
 
@@ -220,6 +220,6 @@ public sealed class SlotCheckTests
     private static void Refused(string code, string sentence, InstructorDiary diary, LessonWish wish, Instant start)
     {
         var refusal = Check(diary, wish, start).Refusal;
-        Assert.Equal((code, sentence), (refusal?.Code, refusal?.Sentence));
+        Assert.Equal((code, sentence), (refusal?.Code, refusal?.Telling.ToStaff));
     }
 }

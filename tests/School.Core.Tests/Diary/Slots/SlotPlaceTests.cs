@@ -99,7 +99,7 @@ public sealed class SlotPlaceTests
 
         var refusal = SlotSearch.Check(picture, Wish(), InstructorId, At(10), OneRoad).Refusal!;
 
-        Assert.Equal(("car_busy", "Every manual car with dual controls of this instructor is taken at that time. Choose another time or another instructor."), (refusal.Code, refusal.Sentence));
+        Assert.Equal(("car_busy", "Every manual car with dual controls of this instructor is taken at that time. Choose another time or another instructor."), (refusal.Code, refusal.Telling.ToStaff));
     }
 
     [Fact]
@@ -123,6 +123,6 @@ public sealed class SlotPlaceTests
     private static void Refused(string code, string sentence, InstructorDiary diary, LessonWish wish, Instant start)
     {
         var refusal = Check(diary, wish, start).Refusal;
-        Assert.Equal((code, sentence), (refusal?.Code, refusal?.Sentence));
+        Assert.Equal((code, sentence), (refusal?.Code, refusal?.Telling.ToStaff));
     }
 }

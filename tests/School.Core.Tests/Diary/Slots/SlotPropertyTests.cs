@@ -61,9 +61,12 @@ public sealed class SlotPropertyTests
             Assert.True(verdict.Offer is null != verdict.Refusal is null);
             if (verdict.Refusal is { } refusal)
             {
-                Assert.EndsWith(".", refusal.Sentence);
-                Assert.DoesNotMatch("[0-9a-f]{8}-|  ", refusal.Sentence);
-                Assert.Matches("Choose|ask|Ask", refusal.Sentence);
+                Assert.EndsWith(".", refusal.Telling.ToStaff);
+                Assert.DoesNotMatch("[0-9a-f]{8}-|  ", refusal.Telling.ToStaff);
+                Assert.Matches("Choose|ask|Ask", refusal.Telling.ToStaff);
+                Assert.Matches("Choose|ask|Ask|call", refusal.Telling.ToPupil);
+                Assert.DoesNotMatch("[Tt]he pupil|[Tt]hat pupil", refusal.Telling.ToPupil);
+                Assert.DoesNotMatch(@"\b[Yy]our\b", refusal.Telling.ToStaff);
             }
         }, iter: 500);
     }

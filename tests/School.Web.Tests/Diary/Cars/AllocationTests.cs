@@ -29,8 +29,10 @@ public sealed class AllocationTests(TestPostgres postgres)
 
         var proposal = await ProposeAsync(api);
         Assert.Equal([true, true], proposal.GetProperty("lines").EnumerateArray().Select(line => line.GetProperty("change").GetBoolean()));
-        var applied = await (await ApplyAsync(api, proposal.Word("seen")!)).JsonAsync();
-        Assert.Equal([false, false], applied.GetProperty("lines").EnumerateArray().Select(line => line.GetProperty("change").GetBoolean()));
+        Assert.Equal(["move", "move"], proposal.GetProperty("lines").EnumerateArray().Select(line => line.Word("act")));
+        Assert.Equal("applied", (await (await ApplyAsync(api, proposal.Id())).JsonAsync()).Word("state"));
+        var again = await ProposeAsync(api);
+        Assert.Equal([false, false], again.GetProperty("lines").EnumerateArray().Select(line => line.GetProperty("change").GetBoolean()));
         var after = await CarsOfLessonsAsync(host);
         Assert.Equal((before[bram.Id], before[marigold.Id]), (after[marigold.Id], after[bram.Id]));
         var dated = await host.WithDbAsync(db => db.Set<Holding>().AsNoTracking().Where(h => !h.Standing).ToListAsync());
@@ -38,7 +40,7 @@ public sealed class AllocationTests(TestPostgres postgres)
         Assert.All(dated, holding => Assert.Equal((Tuesday, Tuesday), (holding.From, holding.To)));
         Assert.Empty((await api.GetJsonAsync("/api/v1/attention")).GetProperty("items").EnumerateArray());
         Assert.Equal(DiaryApi.London(2026, 3, 3, 10), await host.WithDbAsync(db => db.Set<Lesson>().Where(l => l.InstructorId == marigold.Id).Select(l => l.StartsAt).SingleAsync()));
-        Assert.Equal("nothing_to_change", await (await ApplyAsync(api, applied.Word("seen")!)).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        Assert.Equal("nothing_to_change", await (await ApplyAsync(api, again.Id())).CodeAsync(HttpStatusCode.UnprocessableEntity));
     }
 
     [Fact]
@@ -92,7 +94,10 @@ public sealed class AllocationTests(TestPostgres postgres)
         var page = "/cars/allocation?from=2026-03-03&to=2026-03-03";
         var shown = await (await browser.GetAsync(page)).TextAsync();
         Assert.Contains($"<b>{spare.Label}</b>", shown, StringComparison.Ordinal);
-        var seen = (await ProposeAsync(api)).Word("seen")!;
+        var seen = System.Text.RegularExpressions.Regex.Match(shown, "name=\"seen\" value=\"([0-9a-f]+)\"").Groups[1].Value;
+        var stale = await (await browser.PostFormAsync(page, page, ("seen", "ffff"))).TextAsync();
+        Assert.Contains("The diary has changed since this was worked out", stale, StringComparison.Ordinal);
+        Assert.Equal(cars[marigold.Id], (await CarsOfLessonsAsync(host))[marigold.Id]);
         var done = await browser.PostFormAsync(page, page, ("seen", seen));
         Assert.Equal(HttpStatusCode.Redirect, done.StatusCode);
         Assert.Equal(spare.Id, (await CarsOfLessonsAsync(host))[marigold.Id]);
@@ -104,9 +109,11 @@ public sealed class AllocationTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var (office, marigold, _) = await TwoAsync(host);
         using var api = office;
-        var seen = (await ProposeAsync(api)).Word("seen")!;
+        var id = (await ProposeAsync(api)).Id();
         await api.BookedAsync((await host.Data.PupilAsync("Marlo Fenn")).Id, marigold.Id, DiaryApi.London(2026, 3, 3, 14));
-        Assert.Equal("allocation_stale", await (await ApplyAsync(api, seen)).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("stale", (await api.GetJsonAsync($"/api/v1/car-allocations/{id}")).Word("state"));
+        Assert.Equal("proposal_stale", await (await ApplyAsync(api, id)).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("proposed", (await api.GetJsonAsync($"/api/v1/car-allocations/{id}")).Word("state"));
     }
 
     [Theory]
@@ -136,8 +143,7 @@ public sealed class AllocationTests(TestPostgres postgres)
         host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().ToDictionaryAsync(l => l.InstructorId, l => l.CarId));
 
     private static async Task<JsonElement> ProposeAsync(HttpClient api) =>
-        await (await api.SendJsonAsync(HttpMethod.Post, "/api/v1/car-allocations", new { from = "2026-03-03", to = "2026-03-03" })).JsonAsync();
+        await (await api.SendJsonAsync(HttpMethod.Post, "/api/v1/car-allocations", new { from = "2026-03-03", to = "2026-03-03" })).JsonAsync(HttpStatusCode.Created);
 
-    private static Task<HttpResponseMessage> ApplyAsync(HttpClient api, string seen) =>
-        api.SendJsonAsync(HttpMethod.Post, "/api/v1/car-allocations/apply", new { from = "2026-03-03", to = "2026-03-03", seen });
+    private static Task<HttpResponseMessage> ApplyAsync(HttpClient api, Guid id) => api.SendJsonAsync(HttpMethod.Post, $"/api/v1/car-allocations/{id}/apply");
 }

@@ -5,7 +5,7 @@ using Microsoft.Extensions.DependencyInjection;
 using School.Tests;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.Diary.Covers;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages;
@@ -43,8 +43,8 @@ public sealed class CoverTests(TestPostgres postgres)
         var history = await school.Office.GetJsonAsync($"/api/v1/lessons/{ten.Id}/history");
         Assert.Contains("now with Bram Holt in place of Marigold Ashby", history.GetRawText(), StringComparison.Ordinal);
 
-        Assert.Equal("cover_applied", await (await school.ApplyAsync(plan.Id())).CodeAsync(HttpStatusCode.Conflict));
-        Assert.Equal("cover_applied", await (await school.Office.DeleteAsync($"/api/v1/covers/{plan.Id()}")).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("proposal_applied", await (await school.ApplyAsync(plan.Id())).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("proposal_applied", await (await school.Office.DeleteAsync($"/api/v1/covers/{plan.Id()}")).CodeAsync(HttpStatusCode.Conflict));
     }
 
     [Fact]
@@ -77,7 +77,7 @@ public sealed class CoverTests(TestPostgres postgres)
         var plan = await school.PlanAsync();
         await school.Office.BookedAsync((await school.Host.Data.PupilAsync("Marlo Fenn")).Id, school.Bram.Id, IllInstructor.At(10, 15));
 
-        Assert.Equal("cover_stale", await (await school.ApplyAsync(plan.Id())).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("proposal_stale", await (await school.ApplyAsync(plan.Id())).CodeAsync(HttpStatusCode.Conflict));
         Assert.Equal(school.Marigold.Id, (await school.LessonAsync(school.AtTen)).InstructorId);
         Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<TimeOffRow>().CountAsync()));
         var again = await school.Office.GetJsonAsync($"/api/v1/covers/{plan.Id()}");
@@ -120,14 +120,14 @@ public sealed class CoverTests(TestPostgres postgres)
         await using var school = await IllInstructor.StartAsync(postgres, ("School:Cover:AtOnceSeconds", "0"));
         var (plan, dropped) = (await school.PlanAsync(), await school.PlanAsync());
         Assert.Equal("working", plan.Word("state"));
-        Assert.Equal("cover_not_ready", await (await school.ApplyAsync(plan.Id())).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("proposal_not_ready", await (await school.ApplyAsync(plan.Id())).CodeAsync(HttpStatusCode.Conflict));
         Assert.Equal(HttpStatusCode.NoContent, (await school.Office.DeleteAsync($"/api/v1/covers/{dropped.Id()}")).StatusCode);
 
         await using var scope = school.Host.Services.CreateAsyncScope();
-        var work = scope.ServiceProvider.GetRequiredService<WorkOutCover>();
+        var work = scope.ServiceProvider.GetRequiredService<WorkOutProposals>();
         await work.RunAsync(plan.Id(), CancellationToken.None);
         await work.RunAsync(dropped.Id(), CancellationToken.None);
-        Assert.Equal(CoverState.Stopped, (await school.KeptAsync(dropped.Id())).State);
+        Assert.Equal(ProposalState.Stopped, (await school.KeptAsync(dropped.Id())).State);
         var ready = await school.Office.GetJsonAsync($"/api/v1/covers/{plan.Id()}");
         Assert.Equal(("proposed", 1), (ready.Word("state"), ready.GetProperty("cost").GetProperty("uncovered").GetInt32()));
         Assert.Equal("applied", (await (await school.ApplyAsync(plan.Id())).JsonAsync()).Word("state"));

@@ -3,7 +3,7 @@ using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Tests;
-using School.Web.Modules.Diary.Covers;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
@@ -52,11 +52,11 @@ internal sealed class IllInstructor : IAsyncDisposable
     public Task<HttpResponseMessage> AskAsync(object body) => Office.SendJsonAsync(HttpMethod.Post, "/api/v1/covers", body);
 
     public Task<HttpResponseMessage> ApplyAsync(Guid plan, params Guid[] lessons) =>
-        Office.SendJsonAsync(HttpMethod.Post, $"/api/v1/covers/{plan}/apply", lessons.Length == 0 ? null : new { lessonIds = lessons });
+        Office.SendJsonAsync(HttpMethod.Post, $"/api/v1/covers/{plan}/apply", lessons.Length == 0 ? null : new { lines = lessons });
 
     public Task<Lesson> LessonAsync(Guid id) => Host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().SingleAsync(l => l.Id == id));
 
-    public Task<CoverPlan> KeptAsync(Guid id) => Host.WithDbAsync(db => db.Set<CoverPlan>().AsNoTracking().SingleAsync(c => c.Id == id));
+    public Task<Proposal> KeptAsync(Guid id) => Host.WithDbAsync(db => db.Set<Proposal>().AsNoTracking().SingleAsync(c => c.Id == id));
 
     public async ValueTask DisposeAsync()
     {

@@ -123,6 +123,5 @@ public sealed class RunningLateTests(TestPostgres postgres)
 
     private static string Url(LarkfieldMonday day) => $"/api/v1/instructors/{day.Marigold.Id}/day/2026-03-02/late";
 
-    private static Task<List<Message>> LettersAsync(SchoolHost host) =>
-        host.WithDbAsync(db => db.Set<Message>().AsNoTracking().Where(m => m.Kind == LessonMail.Late).OrderBy(m => m.Key).ToListAsync());
+    private static Task<List<Said>> LettersAsync(SchoolHost host) => host.SaidAsync(all => all.Where(m => m.Kind == LessonMail.Late).OrderBy(m => m.Key));
 }

@@ -127,14 +127,14 @@ public sealed class HoursTests(TestPostgres postgres)
         await using var scope = school.Host.Services.CreateAsyncScope();
         var add = scope.ServiceProvider.GetRequiredService<AddTimeOff>();
         var skipped = await add.RunAsync(
-            school.InstructorId, new LocalTimeOff(new(2026, 3, 29, 1, 30), new(2026, 3, 29, 9, 0)), Viewer.Service, CancellationToken.None);
+            Viewer.Service, school.InstructorId, new LocalTimeOff(new(2026, 3, 29, 1, 30), new(2026, 3, 29, 9, 0)), CancellationToken.None);
         Assert.Equal(
             "There is no 01:30 on Sunday 29 March 2026: the clocks go forward from 01:00 to 02:00. Choose a time before or after.",
             skipped.Refusal!.Fields["Start"].Single());
 
         // A time that comes twice: off from the first to the second.
         var twice = await add.RunAsync(
-            school.InstructorId, new LocalTimeOff(new(2026, 10, 25, 1, 30), new(2026, 10, 25, 1, 45)), Viewer.Service, CancellationToken.None);
+            Viewer.Service, school.InstructorId, new LocalTimeOff(new(2026, 10, 25, 1, 30), new(2026, 10, 25, 1, 45)), CancellationToken.None);
         Assert.Equal(Instant.FromUtc(2026, 10, 25, 0, 30), twice.Value!.Row.StartsAt);
         Assert.Equal(Instant.FromUtc(2026, 10, 25, 1, 45), twice.Value.Row.EndsAt);
     }

@@ -74,7 +74,7 @@ public sealed class ManyChangesTests(TestPostgres postgres)
             {
                 case < 5:
                     var request = new BookRequest(Any(_pupils, random), Any(_instructors, random), start, random.Next(1, 4) * 30);
-                    outcome = await services.GetRequiredService<BookLesson>().RunAsync(request, Viewer.Service, CancellationToken.None);
+                    outcome = await services.GetRequiredService<BookLesson>().RunAsync(Viewer.Service, request, CancellationToken.None);
                     tally.Booked += outcome.Ok ? 1 : 0;
                     tally.Known.AddRange(outcome.Ok ? [outcome.Value.Id] : []);
                     break;

@@ -55,7 +55,7 @@ public sealed class WaitingHistoryTests(TestPostgres postgres)
             switch (act)
             {
                 case 0:
-                    var joined = await Verb<JoinWaitingList>().RunAsync(new(pupil, WaitingFor.AnyLesson, null, new(2026, 3, 2), new(2026, 3, 8)), Viewer.Service, default);
+                    var joined = await Verb<JoinWaitingList>().RunAsync(Viewer.Service, new(pupil, WaitingFor.AnyLesson, null, new(2026, 3, 2), new(2026, 3, 8)), default);
                     Assert.Equal(waits.Add(pupil), joined.Ok);
                     break;
                 case 1:
@@ -63,13 +63,13 @@ public sealed class WaitingHistoryTests(TestPostgres postgres)
                     Assert.Equal(waits.Contains(pupil), entry is not null);
                     if (entry is not null)
                     {
-                        Assert.True((await Verb<JoinWaitingList>().LeaveAsync(entry.Id, Viewer.Service, default)).Ok);
+                        Assert.True((await Verb<LeaveWaitingList>().RunAsync(Viewer.Service, entry.Id, default)).Ok);
                         waits.Remove(pupil);
                     }
 
                     break;
                 case 2:
-                    var booked = await Verb<BookLesson>().RunAsync(new(pupil, instructor.Id, start, 60), Viewer.Service, default);
+                    var booked = await Verb<BookLesson>().RunAsync(Viewer.Service, new(pupil, instructor.Id, start, 60), default);
                     Assert.Equal(!has.ContainsKey(start), booked.Ok);
                     has.TryAdd(start, pupil);
                     break;

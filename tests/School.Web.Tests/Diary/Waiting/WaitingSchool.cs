@@ -68,8 +68,7 @@ internal sealed class WaitingSchool : IAsyncDisposable
     public static Task<HttpResponseMessage> AnswerAsync(HttpClient api, Guid offer, string act = "accept") =>
         api.SendJsonAsync(HttpMethod.Post, $"/api/v1/offers/{offer}/{act}");
 
-    public Task<List<Message>> LettersAsync(string kind) => Host.WithDbAsync(
-        db => db.Set<Message>().AsNoTracking().Where(m => m.Kind == kind).OrderBy(m => m.ToName).ToListAsync());
+    public Task<List<Said>> LettersAsync(string kind) => Host.SaidAsync(all => all.Where(m => m.Kind == kind).OrderBy(m => m.ToName));
 
     public async ValueTask DisposeAsync()
     {

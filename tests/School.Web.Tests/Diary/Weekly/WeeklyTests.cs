@@ -77,7 +77,7 @@ public sealed class WeeklyTests(TestPostgres postgres)
         Assert.Equal(FourThursdays, lessons.Select(l => l.Moment("start")));
         Assert.All(lessons, l => Assert.Equal(weekly.Id(), l.Id("seriesId")));
         Assert.Equal(weekly.ToString(), (await school.Pupil.GetJsonAsync(answer.Headers.Location!.ToString())).ToString());
-        var messages = await school.Host.WithDbAsync(db => db.Set<Message>().AsNoTracking().ToListAsync());
+        var messages = await school.Host.SaidAsync(all => all);
         var letter = Assert.Single(messages, m => m.Kind == "weekly_booked" && m.Key.EndsWith(":pupil", StringComparison.Ordinal));
         Assert.Contains("Thursday 26 March, 10:00", letter.Text);
         Assert.Equal(4, messages.Count(m => m.Kind == "lesson_reminder"));

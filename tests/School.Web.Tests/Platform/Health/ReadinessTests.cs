@@ -66,7 +66,7 @@ public sealed class ReadinessTests(TestPostgres postgres)
     [Fact]
     public async Task A_full_disk_of_the_database_is_told_as_503_by_writes_pages_and_readiness_until_there_is_room()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await SchoolHost.OfItsOwnAsync(postgres);
         using var anybody = host.Anonymous();
         var person = await host.Data.OfficeAsync();
         using var api = await host.ApiAsAsync(person);

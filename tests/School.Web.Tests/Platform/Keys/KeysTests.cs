@@ -23,7 +23,7 @@ public sealed class KeysTests(TestPostgres postgres)
     [Fact]
     public async Task No_key_stands_readable_in_the_database()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await SchoolHost.OfItsOwnAsync(postgres);
         // A key is made when the first form is shown.
         using var browser = host.Browser();
         (await browser.GetAsync("/people/sign-in")).EnsureSuccessStatusCode();
@@ -41,7 +41,7 @@ public sealed class KeysTests(TestPostgres postgres)
     [Fact]
     public async Task Guarded_fields_open_with_keys_of_their_own_whatever_becomes_of_those_of_cookies()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await SchoolHost.OfItsOwnAsync(postgres);
         var text = await SealAsync(host, Number);
         await host.WithDbAsync(db => db.Database.ExecuteSqlAsync($"DELETE FROM platform.data_protection_keys"));
         await using var second = host.SecondNode();
@@ -59,7 +59,7 @@ public sealed class KeysTests(TestPostgres postgres)
     [InlineData("spoilt")]
     public async Task A_node_whose_key_does_not_fit_starts_and_says_so_and_makes_no_keys(string? how)
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await SchoolHost.OfItsOwnAsync(postgres);
         await SealAsync(host, Number);
         var before = await host.WithDbAsync(db => db.DataProtectionKeys.CountAsync());
         await using var other = host.SecondNode(
@@ -110,7 +110,7 @@ public sealed class KeysTests(TestPostgres postgres)
     [Fact]
     public async Task A_new_first_line_of_the_key_file_wraps_anew_and_the_old_line_may_go_then()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await SchoolHost.OfItsOwnAsync(postgres);
         var text = await SealAsync(host, Number);
         using var browser = host.Browser();
         (await browser.GetAsync("/people/sign-in")).EnsureSuccessStatusCode();

@@ -43,7 +43,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
     [InlineData(true)]
     public async Task A_stolen_backup_opens_no_live_service(bool newKeys)
     {
-        await using var live = await SchoolHost.StartAsync(postgres);
+        await using var live = await SchoolHost.OfItsOwnAsync(postgres);
         var held = await HoldAsync(live);
         Assert.Equal(0, await BackUpAsync(live));
         var stolen = await postgres.CreateDatabaseAsync();
@@ -79,7 +79,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
     [Fact]
     public async Task When_the_school_moves_everybody_stays_signed_in()
     {
-        await using var old = await SchoolHost.StartAsync(postgres);
+        await using var old = await SchoolHost.OfItsOwnAsync(postgres);
         var held = await HoldAsync(old);
         Assert.Equal(0, await BackUpAsync(old));
         var target = await postgres.CreateDatabaseAsync();
@@ -94,7 +94,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
     [Fact]
     public async Task A_copy_opens_with_nothing_that_opened_the_school_and_the_other_way_round()
     {
-        await using var live = await SchoolHost.StartAsync(postgres);
+        await using var live = await SchoolHost.OfItsOwnAsync(postgres);
         var held = await HoldAsync(live);
         Assert.Equal(0, await BackUpAsync(live));
         var target = await postgres.CreateDatabaseAsync();
@@ -114,7 +114,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
     [Fact]
     public async Task Renew_ends_on_the_live_service_what_a_thief_may_hold()
     {
-        await using var live = await SchoolHost.StartAsync(postgres);
+        await using var live = await SchoolHost.OfItsOwnAsync(postgres);
         var held = await HoldAsync(live);
 
         Assert.Equal(0, await BackupCommand.RunAsync(["renew"], live.ConnectionString, said, said, live.Services));
@@ -129,7 +129,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
     [Fact]
     public async Task Another_services_key_file_is_asked_for_and_its_keys_are_wrapped_with_our_own()
     {
-        await using var old = await SchoolHost.StartAsync(postgres);
+        await using var old = await SchoolHost.OfItsOwnAsync(postgres);
         var held = await HoldAsync(old);
         Assert.Equal(0, await BackUpAsync(old));
         var target = await postgres.CreateDatabaseAsync();
@@ -151,7 +151,7 @@ public sealed class RestoreTests(TestPostgres postgres) : IDisposable
     [Fact]
     public async Task Which_it_is_is_asked_of_whoever_sits_there_and_refused_where_nobody_does()
     {
-        await using var host = await SchoolHost.StartAsync(postgres);
+        await using var host = await SchoolHost.OfItsOwnAsync(postgres);
         Assert.Equal(0, await BackUpAsync(host));
         var target = await postgres.CreateDatabaseAsync();
         Assert.Equal(2, await RestoreAsync(host, target));

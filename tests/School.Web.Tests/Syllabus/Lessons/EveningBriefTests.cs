@@ -97,7 +97,7 @@ public sealed class EveningBriefTests(TestPostgres postgres)
         Assert.Single(await BriefsAsync(school, id));
     }
 
-    private static Task<List<Message>> BriefsAsync(SmallSchool school, Guid lesson) => school.MessagesAsync(lesson, LessonMessages.Brief);
+    private static Task<List<Said>> BriefsAsync(SmallSchool school, Guid lesson) => school.MessagesAsync(lesson, LessonMessages.Brief);
 
     private static async Task RunAsync(SmallSchool school)
     {

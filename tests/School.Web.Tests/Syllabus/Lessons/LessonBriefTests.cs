@@ -64,7 +64,7 @@ public sealed class LessonBriefTests(TestPostgres postgres)
         Assert.True(brief.GetProperty("firstLesson").GetBoolean());
         Assert.Equal(JsonValueKind.Null, brief.GetProperty("asked").ValueKind);
         Assert.Equal(["legal-responsibilities:next:"], Suggested(brief));
-        Assert.Equal("eyesight-unchecked", Assert.Single(brief.GetProperty("blocks").EnumerateArray()).Word("code"));
+        Assert.Equal("eyesight_unchecked", Assert.Single(brief.GetProperty("blocks").EnumerateArray()).Word("code"));
 
         using var browser = await school.Host.PagesAsAsync(await PersonOfAsync(school, instructor: school.InstructorId));
         var page = await (await browser.GetAsync($"/syllabus/lessons/{id}/brief")).TextAsync();

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -43,8 +44,8 @@ internal sealed class CarDays(SchoolDb db, HoldCar hold)
     }
 
     /// <summary>Gives a car for some days, both included, in the caller's transaction.</summary>
-    public async Task<Refusal?> GiveAsync(Guid carId, Guid instructorId, LocalDate from, LocalDate to, CancellationToken cancel) =>
-        await hold.RunAsync(carId, new(instructorId, from, to), cancel) is { Ok: false } refused ? refused.Refusal : null;
+    public async Task<Refusal?> GiveAsync(Viewer viewer, Guid carId, Guid instructorId, LocalDate from, LocalDate to, CancellationToken cancel) =>
+        await hold.RunAsync(viewer, carId, new(instructorId, from, to), cancel) is { Ok: false } refused ? refused.Refusal : null;
 
     private static string Mark(Car car) =>
         $"{car.Id}{car.Version}{string.Join(',', car.Holdings.OrderBy(h => h.Id).Select(h => $"{h.Id}{h.From}{h.To}"))}"

@@ -1,5 +1,3 @@
-using System.Security.Cryptography;
-using System.Text;
 using NodaTime;
 using School.Core.Cars;
 using School.Web.Modules.Cars.Contracts;
@@ -39,8 +37,7 @@ internal sealed record AllocationShortage(LocalDate Date, Gearbox Gearbox, bool 
 /// <param name="Lines">By date and start.</param>
 /// <param name="Missing">By date.</param>
 /// <param name="IsProven">Whether nothing can be better.</param>
-/// <param name="Seen">A mark of all that was looked at: another when anything has changed.</param>
-internal sealed record AllocationProposal(IReadOnlyList<AllocationLine> Lines, IReadOnlyList<AllocationShortage> Missing, bool IsProven, string Seen);
+internal sealed record AllocationProposal(IReadOnlyList<AllocationLine> Lines, IReadOnlyList<AllocationShortage> Missing, bool IsProven);
 
 /// <summary>Works out who gets which car in a period, so that every booked lesson has one of the right gearbox, in date and on the road.</summary>
 internal sealed class CarsNeeded(CarDays carDays, LessonCars lessonCars, PupilBook pupils, SchoolInfo school)
@@ -77,7 +74,7 @@ internal sealed class CarsNeeded(CarDays carDays, LessonCars lessonCars, PupilBo
         var missing = answer.Missing.Select(shortage => new AllocationShortage(
             shortage.During.Start.InZone(zone).Date, shortage.Gearbox, shortage.DualControls, shortage.Needed, shortage.InDate,
             [.. shortage.NeedIds.Select(id => lines[needs[id]]).OrderBy(line => line.Teaching.Start).ThenBy(line => line.InstructorId)]));
-        return new(lines, [.. missing], answer.IsProven, Mark(lines, rows));
+        return new(lines, [.. missing], answer.IsProven);
     }
 
     private static AllocationLine Line(LocalDate date, Guid instructor, Gearbox gearbox, List<LessonInCar> lessons, bool dual, IReadOnlyList<CarToGive> cars)
@@ -115,20 +112,4 @@ internal sealed class CarsNeeded(CarDays carDays, LessonCars lessonCars, PupilBo
     }
 
     private static Interval Day(LocalDate date, DateTimeZone zone) => new(zone.AtStartOfDay(date).ToInstant(), zone.AtStartOfDay(date.PlusDays(1)).ToInstant());
-
-    private static string Mark(List<AllocationLine> lines, IReadOnlyList<CarToGive> cars)
-    {
-        var text = new StringBuilder();
-        foreach (var line in lines)
-        {
-            text.Append(line.Date).Append(line.InstructorId).Append(line.CarId).Append(line.HasCarId).AppendJoin(',', line.Lessons).Append(';');
-        }
-
-        foreach (var car in cars)
-        {
-            text.Append(car.Mark).Append(';');
-        }
-
-        return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text.ToString())))[..32];
-    }
 }

@@ -1,6 +1,6 @@
 using System.Text.Json.Serialization;
 using NodaTime;
-using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -11,75 +11,43 @@ namespace School.Web.Modules.Diary.Cars;
 /// <summary>A period, both days included.</summary>
 internal sealed record AllocationPeriod([property: JsonRequired] LocalDate From, [property: JsonRequired] LocalDate To);
 
-/// <summary>Proposes who gets which car, and carries a proposal out: dated holdings and the cars of the lessons, in one transaction.</summary>
-internal sealed class GiveOutCars(SchoolDb db, CarsNeeded needed, CarDays carDays, LessonCars lessonCars, SchoolInfo school, IClock clock)
+/// <summary>What a page shows of a period before anything is kept, with the versions of the diary that it was read from.</summary>
+internal sealed record AllocationLook(AllocationProposal Proposal, string Seen);
+
+/// <summary>Proposes who gets which car: to look at only, kept as a proposal, or kept and carried out at once as it was looked at.</summary>
+internal sealed class GiveOutCars(SchoolDb db, CarsNeeded needed, DiaryVersions versions, MakeProposal make, ApplyProposal apply, SchoolInfo school, IClock clock)
 {
     public const int LongestDays = 31;
 
-    private static readonly Refusal Changed = Refusal.Conflict(
-        "allocation_stale", "Lessons or cars have changed since this was worked out, so nothing was done. Look at the new proposal and carry it out then.");
-
-    public async Task<Outcome<AllocationProposal>> ProposeAsync(AllocationPeriod period, CancellationToken cancel) =>
-        await WrongAsync(period, cancel) is { } refusal ? refusal : await needed.ProposeAsync(period.From, period.To, cancel);
-
-    public async Task<Outcome<AllocationProposal>> RunAsync(AllocationPeriod period, string? seen, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<AllocationLook>> LookAsync(AllocationPeriod period, CancellationToken cancel)
     {
         if (await WrongAsync(period, cancel) is { } refusal)
         {
             return refusal;
         }
 
-        return await db.InTransactionAsync<AllocationProposal>(async cancel =>
-        {
-            var looked = await needed.ProposeAsync(period.From, period.To, cancel);
-            var cars = looked.Lines.SelectMany(line => new[] { line.CarId, line.HasCarId }).OfType<Guid>().Distinct().ToList();
-            await lessonCars.LockAsync([.. looked.Lines.SelectMany(line => line.Lessons)], cars, cars.Select(CarDays.LockOf), cancel);
-            var proposal = await needed.ProposeAsync(period.From, period.To, cancel);
-            if (proposal.Seen != seen)
-            {
-                return Changed;
-            }
+        var seen = await versions.MarkAsync(DiaryPart.Between(period.From, period.To), cancel);
+        return new AllocationLook(await needed.ProposeAsync(period.From, period.To, cancel), seen);
+    }
 
-            var changes = proposal.Lines.Where(line => line.IsChange).ToList();
-            if (changes.Count == 0)
-            {
-                return Refusal.Rule("nothing_to_change", "Everybody has the car they need already, or there is none to give.");
-            }
+    public async Task<Outcome<Proposal>> ProposeAsync(Viewer viewer, AllocationPeriod period, CancellationToken cancel) =>
+        await WrongAsync(period, cancel) is { } refusal ? refusal : await make.RunAsync(viewer, ProposalKind.CarAllocation, period, cancel);
 
-            foreach (var (car, instructor, from, to) in Holdings(changes))
+    /// <summary>Carries out what was looked at, provided nothing has changed since.</summary>
+    public async Task<Outcome<Proposal>> RunAsync(Viewer viewer, AllocationPeriod period, string? seen, CancellationToken cancel) =>
+        await WrongAsync(period, cancel) is { } refusal ? refusal : await db.InTransactionAsync<Proposal>(
+            async cancel =>
             {
-                if (await carDays.GiveAsync(car, instructor, from, to, cancel) is { } refused)
+                var made = await make.AddAsync(viewer, ProposalKind.CarAllocation, period, null, cancel);
+                if (!made.Ok)
                 {
-                    return refused;
+                    return made;
                 }
-            }
 
-            var others = changes.SelectMany(line => line.Lessons.Where(l => l.CarId != line.CarId).Select(l => (l.LessonId, CarId: line.CarId!.Value)));
-            return await lessonCars.PutIntoAsync(others.ToDictionary(pair => pair.LessonId, pair => pair.CarId), viewer, cancel) is { } no
-                ? no
-                : await needed.ProposeAsync(period.From, period.To, cancel);
-        }, cancel);
-    }
-
-    /// <summary>One holding for days that follow each other.</summary>
-    private static List<(Guid Car, Guid Instructor, LocalDate From, LocalDate To)> Holdings(IEnumerable<AllocationLine> changes)
-    {
-        var holdings = new List<(Guid Car, Guid Instructor, LocalDate From, LocalDate To)>();
-        foreach (var line in changes.Where(line => line.CarId != line.HasCarId).OrderBy(line => line.CarId).ThenBy(line => line.InstructorId).ThenBy(line => line.Date))
-        {
-            var (car, who) = (line.CarId!.Value, line.InstructorId);
-            if (holdings.Count > 0 && holdings[^1] is var last && last.Car == car && last.Instructor == who && last.To.PlusDays(1) == line.Date)
-            {
-                holdings[^1] = last with { To = line.Date };
-            }
-            else
-            {
-                holdings.Add((car, who, line.Date, line.Date));
-            }
-        }
-
-        return holdings;
-    }
+                var applied = made.Value.Seen == seen ? await apply.ApplyAsync(viewer, made.Value.Id, new(), null, cancel) : ApplyProposal.Stale;
+                return applied.Ok ? applied.Value.Proposal : applied.Refusal;
+            },
+            cancel);
 
     private async Task<Refusal?> WrongAsync(AllocationPeriod period, CancellationToken cancel)
     {

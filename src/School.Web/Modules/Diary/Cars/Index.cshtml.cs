@@ -44,14 +44,14 @@ internal sealed class IndexModel(
     {
         if (ModelState.IsValid && From is { } from && To is { } to)
         {
-            var applied = await give.RunAsync(new(from, to), Seen, viewer, cancel);
+            var applied = await give.RunAsync(viewer, new(from, to), Seen, cancel);
             if (applied.Ok)
             {
                 TempData["Done"] = "The cars are given out for those days.";
                 return Redirect($"/cars/allocation?from={Text(from)}&to={Text(to)}");
             }
 
-            ModelState.AddRefusal(applied.Refusal);
+            this.AddRefusal(applied.Refusal);
         }
 
         await ShowAsync(cancel);
@@ -68,14 +68,16 @@ internal sealed class IndexModel(
             return;
         }
 
-        var proposed = await give.ProposeAsync(new(From.Value, To.Value), cancel);
+        var proposed = await give.LookAsync(new(From.Value, To.Value), cancel);
         if (!proposed.Ok)
         {
-            ModelState.AddRefusal(proposed.Refusal);
+            this.AddRefusal(proposed.Refusal);
             return;
         }
 
-        Proposal = proposed.Value;
+        Proposal = proposed.Value.Proposal;
+        ModelState.Remove(nameof(Seen));
+        Seen = proposed.Value.Seen;
         var names = await instructors.NamesAsync(cancel);
         var labels = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id, c => c.Label);
         Missing = [.. Proposal.Missing.Select(shortage => AllocationWords.Of(shortage, names, facts))];

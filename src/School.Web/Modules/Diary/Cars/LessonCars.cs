@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -36,7 +37,7 @@ internal sealed class LessonCars(SchoolDb db, LessonLocks locks, ChangeLessons c
     }
 
     /// <summary>Puts lessons into other cars, in the caller's transaction and under its locks.</summary>
-    public async Task<Refusal?> PutIntoAsync(IReadOnlyDictionary<Guid, Guid> carOfLesson, Viewer viewer, CancellationToken cancel)
+    public async Task<Refusal?> PutIntoAsync(IReadOnlyDictionary<Guid, Guid> carOfLesson, Viewer viewer, ChangesMade made, CancellationToken cancel)
     {
         var ids = carOfLesson.Keys.ToArray();
         var lessons = await db.Set<Lesson>().Where(l => ids.Contains(l.Id)).OrderBy(l => l.StartsAt).ToListAsync(cancel);
@@ -48,6 +49,8 @@ internal sealed class LessonCars(SchoolDb db, LessonLocks locks, ChangeLessons c
             {
                 return moved.Refusal;
             }
+
+            made.Moved(moved.Value);
         }
 
         await db.SaveSwappingAsync(cancel);

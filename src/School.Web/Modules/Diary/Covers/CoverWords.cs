@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Covers;
@@ -6,18 +7,19 @@ namespace School.Web.Modules.Diary.Covers;
 /// <summary>Cover in words.</summary>
 internal static class CoverWords
 {
-    public static string Of(CoverState state) => state switch
+    public static string Of(ProposalState state) => state switch
     {
-        CoverState.Working => "being worked out",
-        CoverState.Proposed => "ready to look at",
-        CoverState.Applied => "carried out",
-        CoverState.Stopped => "dropped",
+        ProposalState.Working => "being worked out",
+        ProposalState.Proposed => "ready to look at",
+        ProposalState.Applied => "carried out",
+        ProposalState.Stopped => "dropped",
+        ProposalState.Stale => "overtaken by a change",
     };
 
     /// <summary>"7 of 8 lessons can be covered, 1 of them at another time, with 24 minutes' more driving in all."</summary>
-    public static string Summary(CoverAnswer answer)
+    public static string Summary(IReadOnlyList<ProposalLine> lines, CoverMore answer)
     {
-        var (all, cost) = (answer.Lines.Count, answer.Cost);
+        var (all, cost) = (lines.Count, answer.Cost);
         if (all == cost.Uncovered)
         {
             return all == 1 ? "Nobody can take the lesson." : $"Nobody can take any of the {all} lessons.";
@@ -29,7 +31,7 @@ internal static class CoverWords
     }
 
     /// <summary>How sure it is that there is nothing better.</summary>
-    public static string HowSure(CoverAnswer answer) =>
+    public static string HowSure(CoverMore answer) =>
         answer.IsProven ? "Every way to share them out was considered: none leaves fewer lessons uncovered, moves fewer or drives less."
         : answer.Cost.Uncovered == answer.Bound.Uncovered && answer.Cost.Moved == answer.Bound.Moved ? "The time for the search ran out. No other way leaves fewer lessons uncovered or moves fewer; there may be one with less driving."
         : $"The time for the search ran out. There may be a better way, but none that leaves fewer than {answer.Bound.Uncovered} uncovered or moves fewer than {answer.Bound.Moved}.";

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -15,11 +16,13 @@ namespace School.Web.Modules.Diary.Covers;
 /// <summary>A plan for cover: how far it has come, then who takes what; carried out or dropped from here.</summary>
 [Needs(Permission.ArrangeCover)]
 internal sealed class DetailsModel(
-    SchoolDb db, ApplyCover apply, StopCover stop, InstructorBook instructors, PupilBook pupils, CarPark cars, SchoolInfo school, Viewer viewer) : PageModel
+    SchoolDb db, ProposalReader reader, ApplyProposal apply, DropProposal drop, InstructorBook instructors, PupilBook pupils, CarPark cars, SchoolInfo school, Viewer viewer) : PageModel
 {
     private IReadOnlyList<Guid>? ticked;
 
-    public CoverPlan Plan { get; private set; } = null!;
+    public Proposal Plan { get; private set; } = null!;
+
+    public CoverRequest Ask { get; private set; } = null!;
 
     public string Who { get; private set; } = "";
 
@@ -31,19 +34,19 @@ internal sealed class DetailsModel(
 
     public IReadOnlyList<CoverRow> Rows { get; private set; } = [];
 
-    public bool Open => Plan.State is CoverState.Proposed;
+    public bool Open => Plan.State is ProposalState.Proposed;
 
     public string Progress => Plan.Of == 0
         ? "This takes a little longer. It goes on while you do something else."
         : $"This takes a little longer: about {Plan.Done * 100 / Plan.Of} % done. It goes on while you do something else.";
 
-    public string WhatHappens => Plan.InstructorId is not null ? $"Time off is entered for {Who}." : "The car is taken off the road for that time.";
+    public string WhatHappens => Ask.InstructorId is not null ? $"Time off is entered for {Who}." : "The car is taken off the road for that time.";
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await ShowAsync(id, cancel) ? Page() : NotFound();
 
     public async Task<IActionResult> OnPostApplyAsync(Guid id, List<Guid> take, int? seen, CancellationToken cancel)
     {
-        var applied = await apply.RunAsync(id, new(take), seen, viewer, cancel);
+        var applied = await apply.RunAsync(viewer, id, new(take), seen, cancel);
         if (applied.Ok)
         {
             TempData["Done"] = "Carried out. Everybody concerned is being told.";
@@ -55,27 +58,27 @@ internal sealed class DetailsModel(
             return NotFound();
         }
 
-        ticked = applied.Refusal.Code == "cover_stale" ? null : take;
-        ModelState.AddModelError("", applied.Refusal.Sentence);
+        ticked = applied.Refusal.Code == ApplyProposal.Stale.Code ? null : take;
+        ModelState.AddModelError("", applied.Refusal.For(Viewer.From(User)));
         return await ShowAsync(id, cancel) ? Page() : NotFound();
     }
 
     public async Task<IActionResult> OnPostStopAsync(Guid id, CancellationToken cancel)
     {
-        var stopped = await stop.RunAsync(id, cancel);
+        var stopped = await drop.RunAsync(viewer, id, cancel);
         if (stopped.Ok)
         {
             TempData["Done"] = "Dropped. Nothing was changed.";
             return Redirect("/diary/covers");
         }
 
-        ModelState.AddModelError("", stopped.Refusal.Sentence);
+        ModelState.AddModelError("", stopped.Refusal.For(Viewer.From(User)));
         return await ShowAsync(id, cancel) ? Page() : NotFound();
     }
 
     private async Task<bool> ShowAsync(Guid id, CancellationToken cancel)
     {
-        if (await db.Set<CoverPlan>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == id, cancel) is not { } plan)
+        if (await reader.FindAsync(viewer, id, cancel, ProposalKind.Cover) is not { } plan)
         {
             return false;
         }
@@ -83,36 +86,37 @@ internal sealed class DetailsModel(
         var facts = await school.GetAsync(cancel);
         var names = await instructors.NamesAsync(cancel);
         var labels = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id, c => c.Label);
-        Plan = plan;
-        Who = plan.InstructorId is { } instructor ? names[instructor] : $"the {labels[plan.CarId!.Value]}";
-        When = facts.Period(plan.During);
-        if (CoverAnswer.Read(plan.Answer) is not { } answer)
+        (Plan, Ask) = (plan, CoverRules.AskOf(plan));
+        Who = Ask.InstructorId is { } instructor ? names[instructor] : $"the {labels[Ask.CarId!.Value]}";
+        When = facts.Period(Ask.During);
+        if (CoverRules.MoreOf(plan) is not { } more)
         {
             return true;
         }
 
-        (Summary, HowSure) = (CoverWords.Summary(answer), CoverWords.HowSure(answer));
-        var ids = answer.Lines.Select(line => line.LessonId).ToArray();
+        var lines = plan.LinesOf();
+        (Summary, HowSure) = (CoverWords.Summary(lines, more), CoverWords.HowSure(more));
+        var ids = lines.Select(line => line.Id).ToArray();
         var lessons = await db.Set<Lesson>().AsNoTracking().Where(l => ids.Contains(l.Id)).ToDictionaryAsync(l => l.Id, cancel);
         var cards = await pupils.CardsAsync(lessons.Values.Select(l => l.PupilId), cancel);
-        Rows = [.. answer.Lines.Select(line => Row(line, lessons[line.LessonId], cards, names, labels, facts))];
+        Rows = [.. lines.Select(line => Row(line, lessons[line.Id], cards, names, labels, facts))];
         return true;
     }
 
     private CoverRow Row(
-        CoverAnswerLine line, Lesson lesson, IReadOnlyDictionary<Guid, PupilCard> cards, IReadOnlyDictionary<Guid, string> names,
+        ProposalLine line, Lesson lesson, IReadOnlyDictionary<Guid, PupilCard> cards, IReadOnlyDictionary<Guid, string> names,
         Dictionary<Guid, string> labels, SchoolFacts facts)
     {
-        var proposed = line.IsCovered ? facts.When(new(line.Start!.Value, line.Start.Value + lesson.During.Duration)) : null;
+        var proposed = line.Act is ProposalAct.Move ? facts.When(new(line.Start!.Value, line.Start.Value + lesson.During.Duration)) : null;
         return new(
             lesson.Id,
             cards[lesson.PupilId].Name,
             facts.When(lesson.During),
             $"{names[lesson.InstructorId]}, {labels[lesson.CarId]}",
             proposed,
-            line.IsCovered ? $"{names[line.InstructorId!.Value]}, {labels[line.CarId!.Value]}" : null,
-            line.IsCovered && line.Start != lesson.StartsAt,
-            [.. line.WhyNot.Select(why => $"{names[why.InstructorId]}: {why.Sentence}")],
+            line.Act is ProposalAct.Move ? $"{names[line.InstructorId!.Value]}, {labels[line.CarId!.Value]}" : null,
+            line.Act is ProposalAct.Move && line.Start != lesson.StartsAt,
+            [.. line.WhyNot.Select(why => $"{names[why.InstructorId!.Value]}: {why.Sentence}")],
             ticked?.Contains(lesson.Id) ?? true);
     }
 }

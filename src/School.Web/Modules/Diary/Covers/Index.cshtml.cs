@@ -7,17 +7,17 @@ using NodaTime;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Home;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Covers;
 
 /// <summary>Asks for cover, and lists what was asked for lately.</summary>
 [Needs(Permission.ArrangeCover)]
-internal sealed class IndexModel(SchoolDb db, PlanCover plan, InstructorBook instructors, CarPark cars, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class IndexModel(ProposalReader proposals, PlanCover plan, InstructorBook instructors, CarPark cars, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const string InstructorChoice = "instructor:";
     private const string CarChoice = "car:";
@@ -57,7 +57,7 @@ internal sealed class IndexModel(SchoolDb db, PlanCover plan, InstructorBook ins
                 if (!errors.Any)
                 {
                     var made = await plan.RunAsync(
-                        new(Chosen(InstructorChoice), Chosen(CarChoice), start, end, Input.Reason, Input.MayMove), viewer, cancel);
+                        viewer, new(Chosen(InstructorChoice), Chosen(CarChoice), start, end, Input.Reason, Input.MayMove), cancel);
                     if (made.Ok)
                     {
                         return Redirect($"/diary/covers/{made.Value.Id}");
@@ -86,7 +86,7 @@ internal sealed class IndexModel(SchoolDb db, PlanCover plan, InstructorBook ins
         var fields = refusal.Fields.ToDictionary(
             f => f.Key switch { "Start" => nameof(Input.FirstDay), "End" => nameof(Input.LastDay), "InstructorId" or "CarId" => nameof(Input.Who), "MayMoveMinutes" => nameof(Input.MayMove), _ => f.Key },
             f => f.Value);
-        ModelState.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
     }
 
     private async Task ShowAsync(CancellationToken cancel)
@@ -99,12 +99,12 @@ internal sealed class IndexModel(SchoolDb db, PlanCover plan, InstructorBook ins
             .. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem($"{i.Name} is ill", InstructorChoice + i.Id)),
             .. park.Cars.Where(c => c.RetiredOn is null).Select(c => new SelectListItem($"The {c.Label} is off the road", CarChoice + c.Id)),
         ];
-        var plans = await db.Set<CoverPlan>().AsNoTracking().OrderByDescending(c => c.AskedAt).Take(MostRecent).ToListAsync(cancel);
-        Recent = [.. plans.Select(c => new RecentPlan(
-            c.Id,
-            c.InstructorId is { } id ? names[id] : $"The {park.Cars.First(car => car.Id == c.CarId).Label}",
-            facts.Period(c.During),
-            c.State))];
+        var asked = await proposals.VisibleTo(viewer).Where(p => p.Kind == ProposalKind.Cover).OrderByDescending(p => p.AskedAt).Take(MostRecent).ToListAsync(cancel);
+        Recent = [.. asked.Select(proposal => (proposal, Ask: CoverRules.AskOf(proposal))).Select(c => new RecentPlan(
+            c.proposal.Id,
+            c.Ask.InstructorId is { } id ? names[id] : $"The {park.Cars.First(car => car.Id == c.Ask.CarId).Label}",
+            facts.Period(c.Ask.During),
+            c.proposal.State))];
     }
 
     internal sealed class AskInput
@@ -128,4 +128,4 @@ internal sealed class IndexModel(SchoolDb db, PlanCover plan, InstructorBook ins
 }
 
 /// <summary>A plan as the list shows it.</summary>
-internal sealed record RecentPlan(Guid Id, string Who, string When, CoverState State);
+internal sealed record RecentPlan(Guid Id, string Who, string When, ProposalState State);

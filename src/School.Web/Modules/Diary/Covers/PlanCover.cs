@@ -1,13 +1,11 @@
 using System.ComponentModel.DataAnnotations;
-using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Core.Diary.Cover;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 
@@ -15,7 +13,12 @@ namespace School.Web.Modules.Diary.Covers;
 
 /// <summary>Who is ill, or which car is off the road; from when until when; how far lessons may move.</summary>
 internal sealed record CoverRequest(
-    Guid? InstructorId, Guid? CarId, Instant Start, Instant End, string? Reason = null, int MayMoveMinutes = 0);
+    Guid? InstructorId, Guid? CarId, Instant Start, Instant End, string? Reason = null, int MayMoveMinutes = 0)
+{
+    public Interval During => new(Start, End);
+
+    public CancelReason Because => InstructorId is not null ? CancelReason.InstructorIll : CancelReason.Car;
+}
 
 /// <summary>How long a search for cover may take.</summary>
 internal sealed class CoverLimits
@@ -31,15 +34,15 @@ internal sealed class CoverLimits
     public double MostSeconds { get; init; } = 60;
 }
 
-/// <summary>Starts a search for cover. Most answer at once; one that takes longer goes on as a job that shows how far it has come.</summary>
-internal sealed class PlanCover(
-    SchoolDb db, CoverReader reader, InstructorBook instructors, CarPark cars, SchoolInfo school, CoverLimits limits, IClock clock)
+/// <summary>Asks for cover: what makes no sense is refused, the rest is worked out and kept.</summary>
+internal sealed class PlanCover(MakeProposal make, InstructorBook instructors, CarPark cars, SchoolInfo school, IClock clock)
 {
     public const int LongestDays = 14;
+    public const int LongestReason = 100;
 
     private static readonly Duration Furthest = Duration.FromDays(366);
 
-    public async Task<Outcome<CoverPlan>> RunAsync(CoverRequest request, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<Proposal>> RunAsync(Viewer viewer, CoverRequest request, CancellationToken cancel)
     {
         var now = clock.GetCurrentInstant();
         var errors = new FieldErrors()
@@ -50,7 +53,7 @@ internal sealed class PlanCover(
             .When(request.Start > now + Furthest, nameof(request.Start), "That is more than a year away. Look at the year.")
             .When(request.End - request.Start > Duration.FromDays(LongestDays), nameof(request.End), $"Look for cover for at most {LongestDays} days at a time.")
             .When(request.MayMoveMinutes is < 0 or > NodaConstants.MinutesPerDay, nameof(request.MayMoveMinutes), "Lessons may move by 0 to 1,440 minutes.");
-        var reason = errors.ReadLine(nameof(request.Reason), request.Reason, CoverPlan.LongestReason);
+        var reason = errors.ReadLine(nameof(request.Reason), request.Reason, LongestReason);
         if (errors.ToRefusal() is { } invalid)
         {
             return invalid;
@@ -61,41 +64,9 @@ internal sealed class PlanCover(
             return nobody;
         }
 
-        var plan = new CoverPlan
-        {
-            InstructorId = request.InstructorId,
-            CarId = request.CarId,
-            StartsAt = request.Start,
-            EndsAt = request.End,
-            Reason = reason.Length > 0 ? reason : request.InstructorId is not null ? "Ill" : "Repair",
-            MayMoveMinutes = request.MayMoveMinutes,
-            AskedAt = now,
-        };
-        if (await WorkOutAsync(plan, cancel) is { } refusal)
-        {
-            return refusal;
-        }
-
-        return await db.InTransactionAsync<CoverPlan>(_ => Task.FromResult<Outcome<CoverPlan>>(db.Add(plan).Entity), cancel);
+        var named = reason.Length > 0 ? reason : request.InstructorId is not null ? "Ill" : "Repair";
+        return await make.RunAsync(viewer, ProposalKind.Cover, request with { Reason = named }, cancel);
     }
-
-    /// <summary>Works a proposal out anew, since the diary has changed. Null when all went well.</summary>
-    public async Task<Refusal?> AgainAsync(Guid planId, CancellationToken cancel)
-    {
-        var outcome = await db.InTransactionAsync<CoverPlan>(
-            async cancel =>
-            {
-                await db.LockAsync([LockOf(planId)], cancel);
-                var plan = await db.Set<CoverPlan>().SingleAsync(c => c.Id == planId, cancel);
-                return plan.State is not CoverState.Proposed ? plan.NotOpen()
-                    : await WorkOutAsync(plan, cancel) is { } refusal ? refusal
-                    : plan;
-            },
-            cancel);
-        return outcome.Refusal;
-    }
-
-    public static string LockOf(Guid planId) => $"cover:{planId}";
 
     private async Task<Refusal?> WhoAsync(CoverRequest request, CancellationToken cancel)
     {
@@ -112,40 +83,5 @@ internal sealed class PlanCover(
 
         return teaching.Any(i => i.Id != request.InstructorId) ? null : Refusal.Rule(
             "nobody_to_cover", "There is no other instructor at the school who could take these lessons. Move or cancel them one by one.");
-    }
-
-    private async Task<Refusal?> WorkOutAsync(CoverPlan plan, CancellationToken cancel)
-    {
-        if (await reader.ReadAsync(plan, cancel) is not { } reading)
-        {
-            return Refusal.Rule("nothing_to_cover", plan.InstructorId is not null
-                ? "No booked lessons lie in that time, so there is nothing to cover. Enter the time off with the instructor's hours."
-                : "No booked lessons need the car in that time, so there is nothing to cover. Take it off the road on the car's page.");
-        }
-
-        var zone = (await school.GetAsync(cancel)).Zone;
-        if (reading.Lessons.GroupBy(l => l.StartsAt.InZone(zone).Date).Any(day => day.Count() > CoverSearch.MostLessonsADay))
-        {
-            return Refusal.Rule("too_many_lessons", $"More than {CoverSearch.MostLessonsADay} lessons of one day would need cover. Choose a shorter time.");
-        }
-
-        using var enough = CancellationTokenSource.CreateLinkedTokenSource(cancel);
-        if (limits.AtOnceSeconds > 0)
-        {
-            enough.CancelAfter(TimeSpan.FromSeconds(limits.AtOnceSeconds));
-        }
-        else
-        {
-            await enough.CancelAsync();
-        }
-
-        var proposal = CoverSearch.Propose(reading.Problem, reading.Loaded.Travel, giveUp: enough.Token);
-        cancel.ThrowIfCancellationRequested();
-        if (proposal.IsProven || plan.State is CoverState.Proposed)
-        {
-            plan.Propose(CoverAnswer.Of(proposal), reading.Seen);
-        }
-
-        return null;
     }
 }

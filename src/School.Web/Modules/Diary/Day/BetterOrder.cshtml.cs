@@ -17,7 +17,7 @@ internal sealed record ShownStop(string Pupil, string Times, string Drive, bool 
 
 /// <summary>A day beside the order of its lessons that drives least, to be applied at once.</summary>
 [Needs(Permission.DriveTheDay)]
-internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDay order, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     // No answer has this version.
     private const int NotSeen = -1;
@@ -70,7 +70,7 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
     public string Why => Answer switch
     {
         { Movable: 0 } => "No pupil of a lesson ahead has said when they can come, so every lesson stays where it is.",
-        _ => OrderDay.NothingBetter.Sentence,
+        _ => OrderDay.NothingBetter.Telling.ToStaff,
     };
 
     private string Query => Whose is null ? "" : $"&instructorId={instructor.Id}";
@@ -98,7 +98,7 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
             return elsewhere;
         }
 
-        var applied = await order.ApplyAsync(new(instructor.Id, Date, Ask), Seen ?? NotSeen, Asked, viewer, cancel);
+        var applied = await order.RunAsync(viewer, new(new(instructor.Id, Date, Ask), Asked), Seen ?? NotSeen, cancel);
         if (applied.Ok)
         {
             TempData["Done"] = $"{Count(applied.Value.Better!.Moves.Count)} moved. The pupils are told.";
@@ -107,11 +107,11 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
 
         if (applied.Refusal.Code == "pupils_not_asked")
         {
-            ModelState.AddModelError(nameof(Asked), applied.Refusal.Sentence);
+            ModelState.AddModelError(nameof(Asked), applied.Refusal.For(Viewer.From(User)));
         }
         else
         {
-            ModelState.AddRefusal(applied.Refusal);
+            this.AddRefusal(applied.Refusal);
         }
 
         return await ShowAsync(cancel);
@@ -119,14 +119,14 @@ internal sealed class BetterOrderModel(DayReader reader, OrderDay order, SchoolI
 
     private async Task<IActionResult> ShowAsync(CancellationToken cancel)
     {
-        var found = await order.FindAsync(new(instructor.Id, Date, Ask), viewer, cancel);
+        var found = await find.RunAsync(viewer, new(instructor.Id, Date, Ask), cancel);
         if (found.Ok)
         {
             Answer = found.Value;
         }
         else
         {
-            ModelState.AddModelError("", found.Refusal.Sentence);
+            ModelState.AddModelError("", found.Refusal.For(Viewer.From(User)));
         }
 
         return Page();

@@ -1,6 +1,8 @@
+using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core.Diary.Order;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -36,8 +38,26 @@ internal sealed record BetterOrderJson(
 /// <summary>Whether to move also lessons of pupils who must be asked (the office only), and whether they have agreed.</summary>
 internal sealed record ApplyOrderRequest(bool AskPupils = false, bool Asked = false);
 
+internal sealed record NewBetterOrder([property: JsonRequired] Guid InstructorId, [property: JsonRequired] LocalDate Date, bool AskPupils = false);
+
+/// <summary>A better order as a proposal; no lines where nothing drives less.</summary>
+internal sealed record OrderProposalJson(
+    Guid Id, ProposalState State, Guid InstructorId, LocalDate Date, bool AskPupils, int MovableLessons, int DrivingMinutesBefore, int DrivingMinutesAfter,
+    IReadOnlyList<Guid> ToAsk, IReadOnlyList<ProposalLineJson> Lines)
+{
+    public static OrderProposalJson Of(Proposal proposal, ProposalState state)
+    {
+        var (ask, more) = (OrderRules.AskOf(proposal), OrderRules.MoreOf(proposal));
+        return new(
+            proposal.Id, state, ask.InstructorId, ask.Date, ask.AskPupils, more.MovableLessons, more.DrivingMinutesBefore, more.DrivingMinutesAfter, more.ToAsk,
+            [.. proposal.LinesOf().Select(ProposalLineJson.Of)]);
+    }
+}
+
 internal static class BetterOrderEndpoints
 {
+    private const string Proposals = "better-orders";
+
     public static void MapBetterOrder(this IEndpointRouteBuilder app)
     {
         var order = app.MapApi("instructors/{id:guid}/day/{date}/better-order").WithTags("instructors");
@@ -47,15 +67,29 @@ internal static class BetterOrderEndpoints
         order.MapPost("", PostAsync).Needs(Permission.DriveTheDay).WithIdempotency()
             .WithName("ApplyBetterOrder").WithSummary("Moves the lessons into the better order, all or none, and tells the pupils. Wants If-Match.")
             .Produces<BetterOrderJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
+        var proposals = app.MapApi(Proposals);
+        proposals.MapPost("", ProposeAsync).Needs(Permission.DriveTheDay).WithIdempotency()
+            .WithName("ProposeBetterOrder").WithSummary("Works out the order of a day's lessons with the least driving and keeps it as a proposal. Changes nothing yet.")
+            .Produces<OrderProposalJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
+        proposals.MapProposals(ProposalKind.BetterOrder, Permission.DriveTheDay, "BetterOrderProposal", TellAsync);
     }
 
+    private static async Task<IResult> ProposeAsync(NewBetterOrder request, HttpContext context, MakeProposal make, Viewer viewer, CancellationToken cancel) =>
+        new FieldErrors().WrongYear(nameof(request.Date), request.Date).ToRefusal() is { } invalid
+            ? invalid.ToProblem()
+            : await ProposalEndpoints.CreatedAsync(
+                context, await make.RunAsync(viewer, ProposalKind.BetterOrder, new OrderQuestion(request.InstructorId, request.Date, request.AskPupils), cancel),
+                Proposals, TellAsync, viewer, cancel);
+
+    private static Task<OrderProposalJson> TellAsync(ProposalContext context) => Task.FromResult(OrderProposalJson.Of(context.Proposal, context.State));
+
     private static async Task<IResult> GetAsync(
-        Guid id, QueryDate date, bool? askPupils, HttpContext context, OrderDay order, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+        Guid id, QueryDate date, bool? askPupils, HttpContext context, FindOrder find, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         var wanted = date.In((await school.GetAsync(cancel)).Zone);
         return new FieldErrors().WrongYear(nameof(date), wanted).ToRefusal() is { } invalid
             ? invalid.ToProblem()
-            : (await order.FindAsync(new(id, wanted, askPupils ?? false), viewer, cancel)).ToResult(answer => Answer(context, answer));
+            : (await find.RunAsync(viewer, new(id, wanted, askPupils ?? false), cancel)).ToResult(answer => Answer(context, answer));
     }
 
     private static async Task<IResult> PostAsync(
@@ -69,7 +103,7 @@ internal static class BetterOrderEndpoints
         var wanted = date.In((await school.GetAsync(cancel)).Zone);
         return new FieldErrors().WrongYear(nameof(date), wanted).ToRefusal() is { } invalid
             ? invalid.ToProblem()
-            : (await order.ApplyAsync(new(id, wanted, request.AskPupils), ETags.Wanted(context), request.Asked, viewer, cancel))
+            : (await order.RunAsync(viewer, new(new(id, wanted, request.AskPupils), request.Asked), ETags.Wanted(context), cancel))
                 .ToResult(answer => Results.Ok(BetterOrderJson.Of(answer)));
     }
 

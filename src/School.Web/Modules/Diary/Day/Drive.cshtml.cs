@@ -30,7 +30,7 @@ internal sealed class DriveModel(DriveTaps taps, DriveLog drives, Viewer viewer,
         }
 
         var done = await taps.TapAsync(tap == "arrived", clock.GetCurrentInstant(), (await school.GetAsync(cancel)).Today(clock), cancel);
-        TempData["Done"] = done.Ok ? done.Value : done.Refusal.Sentence;
+        TempData["Done"] = done.Ok ? done.Value : done.Refusal.For(Viewer.From(User));
         return LocalRedirect(TheDay);
     }
 }

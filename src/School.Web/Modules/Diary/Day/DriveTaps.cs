@@ -12,7 +12,7 @@ namespace School.Web.Modules.Diary.Day;
 internal sealed record DriveCard(Place? From, Place? To, DriveUnderWay? UnderWay);
 
 /// <summary>Offers to record the drive to the next stop, on one's own day and never while a lesson is on.</summary>
-internal sealed class DriveTaps(DriveLog drives, DayReader reader, Viewer viewer)
+internal sealed class DriveTaps(DriveLog drives, BeginDrive begin, EndDrive end, DayReader reader, Viewer viewer)
 {
     public async Task<DriveCard?> OfferAsync(DaySheet day, CancellationToken cancel)
     {
@@ -52,7 +52,7 @@ internal sealed class DriveTaps(DriveLog drives, DayReader reader, Viewer viewer
         var offer = await OfferAsync(day, cancel);
         if (arrived)
         {
-            var ended = offer?.UnderWay is null ? Refusal.Rule("no_drive_under_way", "No drive is under way. Nothing was recorded.") : await drives.ArriveAsync(instructor, cancel);
+            var ended = offer?.UnderWay is null ? Refusal.Rule("no_drive_under_way", "No drive is under way. Nothing was recorded.") : await end.RunAsync(viewer, instructor, cancel);
             return ended.Ok ? $"Drive recorded: {ended.Value} min." : ended.Refusal;
         }
 
@@ -61,7 +61,7 @@ internal sealed class DriveTaps(DriveLog drives, DayReader reader, Viewer viewer
             return Refusal.Rule("no_drive_ahead", "There is no drive to record now.");
         }
 
-        var left = await drives.LeaveAsync(instructor, from, to, cancel);
+        var left = await begin.RunAsync(viewer, instructor, new(from, to), cancel);
         return left.Ok ? $"Left for {left.Value.To} at {day.Context.School.Time(now)}. Tap “Arrived” once you are parked there." : left.Refusal;
     }
 

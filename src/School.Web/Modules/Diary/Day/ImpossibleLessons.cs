@@ -19,7 +19,7 @@ internal sealed class ImpossibleLessons(DiaryCheck check, SchoolInfo school) : I
                select new AttentionItem(
                    Kind,
                    Heading,
-                   $"{lesson.PupilName} with {lesson.InstructorName}, {facts.Moment(lesson.StartsAt)}: {lesson.Refusal.Sentence}",
+                   $"{lesson.PupilName} with {lesson.InstructorName}, {facts.Moment(lesson.StartsAt)}: {lesson.Refusal.Telling.ToStaff}",
                    LessonLinks.Of(lesson.LessonId),
                    lesson.StartsAt.InZone(facts.Zone).Date),
         ];

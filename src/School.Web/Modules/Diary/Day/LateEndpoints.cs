@@ -35,7 +35,7 @@ internal static class LateEndpoints
         Guid id, QueryDate date, LateRequest request, TellLate tell, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         var question = new LateQuestion(id, date.In((await school.GetAsync(cancel)).Zone), request.Minutes, request.At);
-        var answer = request.Confirm ? await tell.RunAsync(question, viewer, cancel) : await tell.PreviewAsync(question, viewer, cancel);
+        var answer = request.Confirm ? await tell.RunAsync(viewer, question, cancel) : await tell.PreviewAsync(viewer, question, cancel);
         return answer.ToResult(done => Results.Ok(LateJson.Of(done, request.Confirm)));
     }
 }

@@ -77,10 +77,10 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
             return await ShowAsync(cancel);
         }
 
-        var told = await tell.RunAsync(await QuestionAsync(minutes, at, cancel), viewer, cancel);
+        var told = await tell.RunAsync(viewer, await QuestionAsync(minutes, at, cancel), cancel);
         if (!told.Ok)
         {
-            ModelState.AddRefusal(told.Refusal);
+            this.AddRefusal(told.Refusal);
             return await ShowAsync(cancel);
         }
 
@@ -93,14 +93,14 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
     {
         if (Minutes is { } minutes)
         {
-            var answer = await tell.PreviewAsync(await QuestionAsync(minutes, null, cancel), viewer, cancel);
+            var answer = await tell.PreviewAsync(viewer, await QuestionAsync(minutes, null, cancel), cancel);
             if (answer.Ok)
             {
                 Answer = answer.Value;
             }
             else
             {
-                ModelState.AddModelError("", answer.Refusal.Sentence);
+                ModelState.AddModelError("", answer.Refusal.For(Viewer.From(User)));
             }
         }
 

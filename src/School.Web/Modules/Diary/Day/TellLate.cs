@@ -40,7 +40,7 @@ internal sealed class TellLate(
     public const int MostMinutes = 240;
     public static readonly Duration ShownFor = Duration.FromMinutes(10);
 
-    public async Task<Outcome<LateAnswer>> PreviewAsync(LateQuestion question, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<LateAnswer>> PreviewAsync(Viewer viewer, LateQuestion question, CancellationToken cancel)
     {
         if (!viewer.KeepsDiaryOf(question.InstructorId) || await instructors.FindAsync(question.InstructorId, cancel) is not { } instructor)
         {
@@ -68,11 +68,11 @@ internal sealed class TellLate(
     }
 
     /// <summary>Tells every pupil for whom there is news. Confirmed twice, nobody is told twice.</summary>
-    public async Task<Outcome<LateAnswer>> RunAsync(LateQuestion question, Viewer viewer, CancellationToken cancel) => await db.InTransactionAsync<LateAnswer>(
+    public async Task<Outcome<LateAnswer>> RunAsync(Viewer viewer, LateQuestion question, CancellationToken cancel) => await db.InTransactionAsync<LateAnswer>(
         async cancel =>
         {
             await db.LockAsync([$"instructor-day:{question.InstructorId}:{question.Date:uuuu-MM-dd}"], cancel);
-            var answer = await PreviewAsync(question, viewer, cancel);
+            var answer = await PreviewAsync(viewer, question, cancel);
             if (!answer.Ok)
             {
                 return answer;

@@ -87,15 +87,7 @@ internal sealed class IndexModel(
         var facts = new LearnerFacts(Pupil.BirthDate, Pupil.ProvisionalFrom, Pupil.EyesightChecked ? date : null, Pupil.MobilityAward);
         foreach (var block in Eligibility.Of(facts, date))
         {
-            var words = block.Code switch
-            {
-                "too-young" => $"You are too young to drive on this date. Your first lesson can be on {ScreenWords.DayAndYear(LearnerAge.EarliestLesson(Pupil.BirthDate, Pupil.MobilityAward))}.",
-                "no-provisional" => "The school has not seen your provisional licence yet, so you cannot book. Call the school or show it to your instructor.",
-                "provisional-not-yet-valid" => $"Your provisional licence is valid from {ScreenWords.DayAndYear(Pupil.ProvisionalFrom!.Value)}. Lessons can be booked from that day.",
-                "eyesight-unchecked" => "Before your first drive your instructor asks you to read a number plate from 20 metres. Bring your glasses or lenses if you need them.",
-                _ => block.Sentence,
-            };
-            yield return new(words, block.Stops, $"{block.Source}, {ScreenWords.DayAndYear(block.SourceDate)}");
+            yield return new(block.Telling.ToPupil, block.Stops, $"{block.Source}, {ScreenWords.DayAndYear(block.SourceDate)}");
         }
     }
 

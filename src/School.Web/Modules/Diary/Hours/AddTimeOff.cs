@@ -39,21 +39,28 @@ internal sealed record TimeOffRequest([property: JsonRequired] Instant Start, [p
 internal sealed record LocalTimeOff(LocalDateTime Start, LocalDateTime End, string? Reason = null);
 
 /// <summary>The row, and the booked lessons that can no longer take place.</summary>
-internal sealed record TimeOffAdded(TimeOffRow Row, IReadOnlyList<Guid> Affected);
+internal sealed record TimeOffAdded(TimeOffRow Row, IReadOnlyList<Guid> Affected)
+{
+    public static async Task<TimeOffAdded> OfAsync(SchoolDb db, TimeOffRow row, Instant now, CancellationToken cancel) => new(
+        row,
+        await db.Set<Lesson>().AsNoTracking()
+            .Where(l => l.InstructorId == row.InstructorId && l.State == LessonState.Booked && l.StartsAt < row.EndsAt && l.EndsAt > row.StartsAt && l.EndsAt > now)
+            .OrderBy(l => l.StartsAt).Select(l => l.Id).ToListAsync(cancel));
+}
 
-/// <summary>Enters time off, or changes it. Booked lessons in it stay, are told at once, and wait on the office's list.</summary>
+/// <summary>Enters time off. Booked lessons in it stay, are told at once, and wait on the office's list.</summary>
 internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, SchoolInfo school, Audit audit, IClock clock)
 {
-    public async Task<Outcome<TimeOffAdded>> RunAsync(Guid instructorId, LocalTimeOff request, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<TimeOffAdded>> RunAsync(Viewer viewer, Guid instructorId, LocalTimeOff request, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var errors = new FieldErrors();
         var start = errors.ReadStart(nameof(request.Start), request.Start, zone);
         var end = errors.ReadEnd(nameof(request.End), request.End, zone);
-        return errors.ToRefusal() is { } invalid ? invalid : await RunAsync(instructorId, new TimeOffRequest(start, end, request.Reason), viewer, cancel);
+        return errors.ToRefusal() is { } invalid ? invalid : await RunAsync(viewer, instructorId, new TimeOffRequest(start, end, request.Reason), cancel);
     }
 
-    public async Task<Outcome<TimeOffAdded>> RunAsync(Guid instructorId, TimeOffRequest request, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<TimeOffAdded>> RunAsync(Viewer viewer, Guid instructorId, TimeOffRequest request, CancellationToken cancel)
     {
         if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
         {
@@ -73,54 +80,8 @@ internal sealed class AddTimeOff(SchoolDb db, InstructorBook instructors, School
                 db.Add(row);
                 var zone = (await school.GetAsync(cancel)).Zone;
                 audit.Note(viewer, "instructor.time_off.add", instructorId, $"Added time off of {instructor.Name}, {row.Days(zone)}.");
-                return await WithLessonsAsync(row, cancel);
+                return await TimeOffAdded.OfAsync(db, row, clock.GetCurrentInstant(), cancel);
             },
             cancel);
-    }
-
-    /// <summary>Changes what is running or ahead; what is over stays as history.</summary>
-    public async Task<Outcome<TimeOffAdded>> ChangeAsync(
-        Guid instructorId, Guid timeOffId, TimeOffRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel)
-    {
-        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
-        {
-            return Refusal.NotFound("instructor");
-        }
-
-        var now = clock.GetCurrentInstant();
-        return await db.InTransactionAsync<TimeOffAdded>(
-            async cancel =>
-            {
-                var taken = await db.Set<TimeOffRow>().Where(o => o.InstructorId == instructorId).TakeAsync(timeOffId, expectedVersion, "time off", cancel);
-                if (!taken.Ok)
-                {
-                    return taken.Refusal;
-                }
-
-                var row = taken.Value;
-                if (row.EndsAt <= now)
-                {
-                    return Refusal.Rule("time_off_over", "This time off is over; it stays as history.");
-                }
-
-                var reason = request.Read(now);
-                if (!reason.Ok)
-                {
-                    return reason.Refusal;
-                }
-
-                (row.StartsAt, row.EndsAt, row.Reason) = (request.Start, request.End, reason.Value);
-                audit.NoteValues(viewer, "instructor.time_off.change", instructorId, $"Changed time off of {instructor.Name}", row);
-                return await WithLessonsAsync(row, cancel);
-            },
-            cancel);
-    }
-
-    private async Task<TimeOffAdded> WithLessonsAsync(TimeOffRow row, CancellationToken cancel)
-    {
-        var now = clock.GetCurrentInstant();
-        return new(row, await db.Set<Lesson>().AsNoTracking()
-            .Where(l => l.InstructorId == row.InstructorId && l.State == LessonState.Booked && l.StartsAt < row.EndsAt && l.EndsAt > row.StartsAt && l.EndsAt > now)
-            .OrderBy(l => l.StartsAt).Select(l => l.Id).ToListAsync(cancel));
     }
 }

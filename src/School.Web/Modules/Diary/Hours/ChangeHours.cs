@@ -1,64 +1,16 @@
-using Microsoft.EntityFrameworkCore;
-using NodaTime;
-using School.Core.Diary.Slots;
-using School.Core.Diary.Time;
-using School.Web.Modules.Diary.Day;
-using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
-using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Hours;
 
-/// <summary>One span of working hours; until further notice when it has no last date.</summary>
-internal sealed record HoursRequest(IsoDayOfWeek Day, LocalTime Start, LocalTime End, LocalDate From, LocalDate? To = null)
+/// <summary>Changes one span of working hours.</summary>
+internal sealed class ChangeHours(HoursEdit edit, Audit audit)
 {
-    public WorkingHours ToHours() => new(Day, Start, End, From, To);
-}
-
-/// <summary>The span as it now stands, or that went, and the booked lessons that are now outside working hours.</summary>
-internal sealed record HoursChanged(WorkingHoursRow Row, IReadOnlyList<Guid> Affected);
-
-/// <summary>Adds, changes and removes working hours. Booked lessons stay, are told at once, and wait on the office's list.</summary>
-internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, DiaryCheck check, Audit audit)
-{
-    private static readonly LocalDate Earliest = new(2000, 1, 1);
-    private static readonly LocalDate Latest = new(2200, 12, 31);
-
-    public Task<Outcome<HoursChanged>> AddAsync(Guid instructorId, HoursRequest request, Viewer viewer, CancellationToken cancel) =>
-        InDiaryAsync(
-            instructorId,
+    public Task<Outcome<HoursChanged>> RunAsync(Viewer viewer, Guid instructorId, Guid hoursId, HoursRequest request, int? expected, CancellationToken cancel) =>
+        edit.InDiaryAsync(
             viewer,
-            (rows, name) =>
-            {
-                if (Problem(request, rows) is { } problem)
-                {
-                    return problem;
-                }
-
-                var row = new WorkingHoursRow
-                {
-                    InstructorId = instructorId,
-                    Day = request.Day,
-                    Start = request.Start,
-                    End = request.End,
-                    From = request.From,
-                    To = request.To,
-                };
-                db.Add(row);
-                audit.Note(viewer, "instructor.hours.add", instructorId, $"Added working hours of {name}: {Words(row)}.");
-                return row;
-            },
-            cancel);
-
-    public Task<Outcome<HoursChanged>> ChangeAsync(
-        Guid instructorId, Guid hoursId, HoursRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
-        InDiaryAsync(
             instructorId,
-            viewer,
             (rows, name) =>
             {
                 if (rows.Find(r => r.Id == hoursId) is not { } row)
@@ -66,12 +18,12 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
                     return Refusal.NotFound("span of working hours");
                 }
 
-                if (expectedVersion is { } version && version != row.Version)
+                if (expected is { } version && version != row.Version)
                 {
                     return Refusal.Stale;
                 }
 
-                if (Problem(request, rows.Where(r => r != row)) is { } problem)
+                if (HoursEdit.Problem(request, rows.Where(r => r != row)) is { } problem)
                 {
                     return problem;
                 }
@@ -81,63 +33,4 @@ internal sealed class ChangeHours(SchoolDb db, InstructorBook instructors, Diary
                 return row;
             },
             cancel);
-
-    public Task<Outcome<HoursChanged>> RemoveAsync(Guid instructorId, Guid hoursId, Viewer viewer, CancellationToken cancel) =>
-        InDiaryAsync(
-            instructorId,
-            viewer,
-            (rows, name) =>
-            {
-                if (rows.Find(r => r.Id == hoursId) is not { } row)
-                {
-                    return Refusal.NotFound("span of working hours");
-                }
-
-                db.Remove(row);
-                audit.Note(viewer, "instructor.hours.remove", instructorId, $"Removed working hours of {name}: {Words(row)}.");
-                return row;
-            },
-            cancel);
-
-    private async Task<Outcome<HoursChanged>> InDiaryAsync(
-        Guid instructorId, Viewer viewer, Func<List<WorkingHoursRow>, string, Outcome<WorkingHoursRow>> change, CancellationToken cancel)
-    {
-        if (!viewer.KeepsDiaryOf(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
-        {
-            return Refusal.NotFound("instructor");
-        }
-
-        return await db.InTransactionAsync<HoursChanged>(
-            async cancel =>
-            {
-                await db.LockAsync([$"working-hours:{instructorId}"], cancel);
-                var changed = change(await db.Set<WorkingHoursRow>().Where(h => h.InstructorId == instructorId).ToListAsync(cancel), instructor.Name);
-                if (!changed.Ok)
-                {
-                    return changed.Refusal;
-                }
-
-                await db.SaveChangesAsync(cancel);
-                var impossible = await check.FindAsync(instructorId, cancel);
-                return new HoursChanged(changed.Value, [.. impossible.Where(i => i.Refusal.Rule == SlotRule.OutsideWorkingHours).Select(i => i.LessonId)]);
-            },
-            cancel);
-    }
-
-    private static string Words(WorkingHoursRow row) => $"{row.Day} {ScreenWords.Times(row.Start, row.End)}";
-
-    private static Refusal? Problem(HoursRequest request, IEnumerable<WorkingHoursRow> others)
-    {
-        var errors = new FieldErrors()
-            .When(request.From < Earliest || request.From > Latest, nameof(request.From), "Look at the year of the first date.")
-            .When(request.To > Latest, nameof(request.To), "Look at the year of the last date.")
-            .When(request.End == LocalTime.Midnight, nameof(request.End), "Hours end by 23:59 on the day on which they start.");
-        List<WorkingHours> all = [.. others.Select(o => o.ToHours()), request.ToHours()];
-        foreach (var problem in WorkingHours.Problems(all).Where(p => p.Index == all.Count - 1))
-        {
-            errors.Add(problem.Field, problem.Sentence);
-        }
-
-        return errors.ToRefusal();
-    }
 }

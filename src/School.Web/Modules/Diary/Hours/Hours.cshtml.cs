@@ -71,7 +71,7 @@ internal sealed class HoursModel(
         }
 
         Instructor = instructor;
-        var outcome = await removeTimeOff.RunAsync(instructor.Id, timeOffId, viewer, cancel);
+        var outcome = await removeTimeOff.RunAsync(viewer, instructor.Id, timeOffId, cancel);
         if (outcome.Ok || outcome.Refusal.Kind is RefusalKind.NotFound)
         {
             // Gone already is as good as gone now.
@@ -79,7 +79,7 @@ internal sealed class HoursModel(
             return LocalRedirect($"/diary/hours{Query}");
         }
 
-        ModelState.AddRefusal(outcome.Refusal);
+        this.AddRefusal(outcome.Refusal);
         return await OnGetAsync(cancel);
     }
 

@@ -74,17 +74,17 @@ internal static class HoursEndpoints
             ? ETags.Ok(context, row, HoursJson.Of(row, []))
             : Refusal.NotFound("working hours").ToProblem();
 
-    private static async Task<IResult> AddAsync(Guid id, HoursBody body, HttpContext context, ChangeHours hours, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> AddAsync(Guid id, HoursBody body, HttpContext context, AddHours add, Viewer viewer, CancellationToken cancel)
     {
         var request = body.Read();
         return request.Ok
-            ? (await hours.AddAsync(id, request.Value, viewer, cancel)).ToResult(done => ETags.Created(
+            ? (await add.RunAsync(viewer, id, NewHours.Of(request.Value), cancel)).ToResult(done => ETags.Created(
                 context, done.Row, $"{ApiSetup.Prefix}/instructors/{id}/working-hours/{done.Row.Id}", HoursJson.Of(done.Row, done.Affected)))
             : request.Refusal.ToProblem();
     }
 
     private static async Task<IResult> ChangeAsync(
-        Guid id, Guid hoursId, HoursBody body, HttpContext context, ChangeHours hours, Viewer viewer, CancellationToken cancel)
+        Guid id, Guid hoursId, HoursBody body, HttpContext context, ChangeHours change, Viewer viewer, CancellationToken cancel)
     {
         if (ETags.Missing(context) is { } missing)
         {
@@ -93,11 +93,11 @@ internal static class HoursEndpoints
 
         var request = body.Read();
         return request.Ok
-            ? (await hours.ChangeAsync(id, hoursId, request.Value, ETags.Wanted(context), viewer, cancel)).ToResult(
+            ? (await change.RunAsync(viewer, id, hoursId, request.Value, ETags.Wanted(context), cancel)).ToResult(
                 done => ETags.Ok(context, done.Row, HoursJson.Of(done.Row, done.Affected)))
             : request.Refusal.ToProblem();
     }
 
-    private static async Task<IResult> RemoveAsync(Guid id, Guid hoursId, ChangeHours hours, Viewer viewer, CancellationToken cancel) =>
-        (await hours.RemoveAsync(id, hoursId, viewer, cancel)).ToResult(done => Results.Ok(new AffectedLessons(done.Affected)));
+    private static async Task<IResult> RemoveAsync(Guid id, Guid hoursId, RemoveHours remove, Viewer viewer, CancellationToken cancel) =>
+        (await remove.RunAsync(viewer, id, hoursId, cancel)).ToResult(done => Results.Ok(new AffectedLessons(done.Affected)));
 }

@@ -15,7 +15,7 @@ namespace School.Web.Modules.Diary.Hours;
 
 /// <summary>Adds working hours on one weekday or several, or changes, ends or removes one span.</summary>
 [Needs(Permission.ChangeHours)]
-internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, ChangeHours change, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, AddHours add, ChangeHours change, RemoveHours remove, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid? InstructorId { get; set; }
@@ -72,8 +72,8 @@ internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, ChangeHours 
         }
 
         var outcome = Id is { } id
-            ? await change.ChangeAsync(Instructor.Id, id, On(Input.Days[0]), Input.Version, viewer, cancel)
-            : await AddAllAsync(cancel);
+            ? await change.RunAsync(viewer, Instructor.Id, id, On(Input.Days[0]), Input.Version, cancel)
+            : await add.RunAsync(viewer, Instructor.Id, new(Input.Days, Input.Start!.Value, Input.End!.Value, Input.From!.Value, Input.To), cancel);
         return outcome.Ok ? Done("Working hours saved.", outcome.Value) : Refuse(outcome.Refusal);
     }
 
@@ -85,27 +85,9 @@ internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, ChangeHours 
             return NotFound();
         }
 
-        var outcome = await change.RemoveAsync(Instructor.Id, id, viewer, cancel);
+        var outcome = await remove.RunAsync(viewer, Instructor.Id, id, cancel);
         return outcome.Ok ? Done("Working hours removed.", outcome.Value) : NotFound();
     }
-
-    /// <summary>All the days or none.</summary>
-    private Task<Outcome<HoursChanged>> AddAllAsync(CancellationToken cancel) => db.InTransactionAsync(
-        async cancel =>
-        {
-            Outcome<HoursChanged>? last = null;
-            foreach (var day in Input.Days.Distinct().Order())
-            {
-                last = await change.AddAsync(Instructor.Id, On(day), viewer, cancel);
-                if (!last.Ok)
-                {
-                    break;
-                }
-            }
-
-            return last!;
-        },
-        cancel);
 
     private HoursRequest On(IsoDayOfWeek day) => new(day, Input.Start!.Value, Input.End!.Value, Input.From!.Value, Input.To);
 
@@ -117,7 +99,7 @@ internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, ChangeHours 
 
     private PageResult Refuse(Refusal refusal)
     {
-        ModelState.AddRefusal(refusal, refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(refusal, refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

@@ -11,7 +11,7 @@ namespace School.Web.Modules.Diary.Hours;
 
 internal sealed class RemoveTimeOff(SchoolDb db, InstructorBook instructors, SchoolInfo school, Audit audit)
 {
-    public Task<Outcome<TimeOffRow>> RunAsync(Guid instructorId, Guid timeOffId, Viewer viewer, CancellationToken cancel) =>
+    public Task<Outcome<TimeOffRow>> RunAsync(Viewer viewer, Guid instructorId, Guid timeOffId, CancellationToken cancel) =>
         db.InTransactionAsync<TimeOffRow>(
             async cancel =>
             {

@@ -15,7 +15,7 @@ namespace School.Web.Modules.Diary.Hours;
 
 /// <summary>Enters time off, or changes it: whole days, or from a time to a time.</summary>
 [Needs(Permission.ChangeHours)]
-internal sealed class TimeOffModel(SchoolDb db, DayReader reader, AddTimeOff add, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class TimeOffModel(SchoolDb db, DayReader reader, AddTimeOff add, ChangeTimeOff change, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid? InstructorId { get; set; }
@@ -82,8 +82,8 @@ internal sealed class TimeOffModel(SchoolDb db, DayReader reader, AddTimeOff add
             {
                 var request = new TimeOffRequest(start, end, Input.Reason);
                 var outcome = Id is { } id
-                    ? await add.ChangeAsync(Instructor.Id, id, request, Version, viewer, cancel)
-                    : await add.RunAsync(Instructor.Id, request, viewer, cancel);
+                    ? await change.RunAsync(viewer, Instructor.Id, id, request, Version, cancel)
+                    : await add.RunAsync(viewer, Instructor.Id, request, cancel);
                 if (outcome.Ok)
                 {
                     var (done, affected) = (Id is null ? "Time off added." : "Time off changed.", outcome.Value.Affected.Count);
@@ -113,7 +113,7 @@ internal sealed class TimeOffModel(SchoolDb db, DayReader reader, AddTimeOff add
         // The verb speaks of start and end; the form has a day and a time for each.
         var end = Input.LastDay is null ? nameof(Input.FirstDay) : nameof(Input.LastDay);
         var fields = refusal.Fields.ToDictionary(f => f.Key switch { "Start" => nameof(Input.FirstDay), "End" => end, _ => f.Key }, f => f.Value);
-        ModelState.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
     }
 
     private async Task<bool> LoadAsync(CancellationToken cancel)

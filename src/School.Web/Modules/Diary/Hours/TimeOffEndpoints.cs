@@ -41,16 +41,15 @@ internal static class TimeOffEndpoints
             : Refusal.NotFound("instructor").ToProblem();
 
     private static async Task<IResult> AddAsync(Guid id, TimeOffRequest request, HttpContext context, AddTimeOff add, Viewer viewer, CancellationToken cancel) =>
-        (await add.RunAsync(id, request, viewer, cancel)).ToResult(done => ETags.Created(
+        (await add.RunAsync(viewer, id, request, cancel)).ToResult(done => ETags.Created(
             context, done.Row, $"{ApiSetup.Prefix}/instructors/{id}/time-off/{done.Row.Id}", TimeOffJson.Of(done.Row, done.Affected)));
 
     private static async Task<IResult> GetAsync(Guid id, Guid timeOffId, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
         await FindAsync(id, timeOffId, db, viewer, cancel) is { } row ? ETags.Ok(context, row, TimeOffJson.Of(row, [])) : Refusal.NotFound("time off").ToProblem();
 
     private static async Task<IResult> ChangeAsync(
-        Guid id, Guid timeOffId, TimeOffRequest request, HttpContext context, SchoolDb db, AddTimeOff change, Viewer viewer, CancellationToken cancel) =>
-        await FindAsync(id, timeOffId, db, viewer, cancel) is not { } row ? Refusal.NotFound("time off").ToProblem()
-        : ETags.Mismatch(context, row) ?? (await change.ChangeAsync(id, timeOffId, request, row.Version, viewer, cancel)).ToResult(
+        Guid id, Guid timeOffId, TimeOffRequest request, HttpContext context, ChangeTimeOff change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, id, timeOffId, request, ETags.Wanted(context), cancel)).ToResult(
             done => ETags.Ok(context, done.Row, TimeOffJson.Of(done.Row, done.Affected)));
 
     private static async Task<TimeOffRow?> FindAsync(Guid id, Guid timeOffId, SchoolDb db, Viewer viewer, CancellationToken cancel) => viewer.KeepsDiaryOf(id)
@@ -58,5 +57,5 @@ internal static class TimeOffEndpoints
         : null;
 
     private static async Task<IResult> RemoveAsync(Guid id, Guid timeOffId, RemoveTimeOff remove, Viewer viewer, CancellationToken cancel) =>
-        (await remove.RunAsync(id, timeOffId, viewer, cancel)).ToResult(_ => Results.NoContent());
+        (await remove.RunAsync(viewer, id, timeOffId, cancel)).ToResult(_ => Results.NoContent());
 }

@@ -22,7 +22,7 @@ internal sealed class BookLesson(
     SchoolDb db, PupilBook pupils, SlotFinder slots, LessonLocks locks, LessonHistory history, LessonMail mail, SchoolInfo school,
     InstructorBook instructors, IClock clock)
 {
-    public async Task<Outcome<Lesson>> RunAsync(BookRequest request, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, BookRequest request, CancellationToken cancel)
     {
         var read = await ReadAsync(request, viewer, cancel);
         if (!read.Ok)

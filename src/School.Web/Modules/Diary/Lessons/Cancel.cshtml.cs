@@ -84,7 +84,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, TellCharge tell, Pu
         {
             if (await AskAsync(id, reason, cancel))
             {
-                ModelState.AddRefusal(Told!.Charge.Changed(viewer));
+                this.AddRefusal(Told!.Charge.Changed(viewer));
             }
 
             return Page();
@@ -101,7 +101,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, TellCharge tell, Pu
             return Cancelled(id, lesson.Chargeable == true);
         }
 
-        ModelState.AddRefusal(outcome.Refusal.To(viewer));
+        this.AddRefusal(outcome.Refusal);
         Told = (await tell.RunAsync(viewer, id, new(ChargeAct.Cancel, reason), cancel)).Value;
         return Page();
     }
@@ -138,7 +138,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, TellCharge tell, Pu
         }
         else
         {
-            ModelState.AddRefusal(told.Refusal.To(viewer));
+            this.AddRefusal(told.Refusal);
         }
 
         return told.Ok;

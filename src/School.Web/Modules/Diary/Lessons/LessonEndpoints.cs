@@ -59,7 +59,7 @@ internal static class LessonEndpoints
     }
 
     private static async Task<IResult> BookAsync(BookRequest request, HttpContext context, BookLesson book, Viewer viewer, CancellationToken cancel) =>
-        (await book.RunAsync(request, viewer, cancel)).ToResult(
+        (await book.RunAsync(viewer, request, cancel)).ToResult(
             lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson, viewer)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
@@ -80,8 +80,8 @@ internal static class LessonEndpoints
     }
 
     private static async Task<IResult> ChargeAsync(
-        Guid id, ChargeAct act, CancelReason? reason, [Moment] QueryDate? start, bool? waive, TellCharge tell, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
-        (await tell.RunAsync(viewer, id, new(act, reason, start?.Start((await school.GetAsync(cancel)).Zone), waive ?? false), cancel)).ToResult(
+        Guid id, QueryWord<ChargeAct> act, QueryWord<CancelReason>? reason, [Moment] QueryDate? start, bool? waive, TellCharge tell, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
+        (await tell.RunAsync(viewer, id, new(act.Value, reason?.Value, start?.Start((await school.GetAsync(cancel)).Zone), waive ?? false), cancel)).ToResult(
             told => Results.Ok(LessonChargeJson.Beforehand(told.Charge, viewer)));
 
     private static async Task<IResult> MoveAsync(Guid id, MoveRequest request, HttpContext context, MoveLesson move, Viewer viewer, CancellationToken cancel) =>

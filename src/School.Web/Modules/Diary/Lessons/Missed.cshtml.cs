@@ -59,7 +59,7 @@ internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo scho
                 return LocalRedirect(LessonLinks.Day(Lesson.InstructorId, Lesson.StartsAt, (await school.GetAsync(cancel)).Zone, viewer));
             }
 
-            ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+            this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
             if (outcome.Refusal.Kind is RefusalKind.Stale)
             {
                 ModelState.Remove("Input.Version");

@@ -36,7 +36,7 @@ internal sealed class MoveModel(
         Terms = LessonTerms.Of(lesson, Rules, Viewer, clock.GetCurrentInstant());
         if (!Terms.MayMove)
         {
-            Closed = lesson.NotOpen("moved")?.Sentence;
+            Closed = lesson.NotOpen("moved")?.For(Viewer);
             return Page();
         }
 
@@ -52,7 +52,7 @@ internal sealed class MoveModel(
         var week = await times.WeekAsync(SlotQuestion.ToMove(lesson, from) with { InstructorId = teacher }, Viewer, cancel);
         if (!week.Ok)
         {
-            ModelState.AddRefusal(week.Refusal.To(Viewer));
+            this.AddRefusal(week.Refusal);
             return Page();
         }
 

@@ -122,7 +122,7 @@ internal sealed class NewModel(
         var question = Places.Into(wanted, pupil.PickUp, errors);
         if (errors.ToRefusal() is { } nowhere)
         {
-            ModelState.AddRefusal(nowhere);
+            this.AddRefusal(nowhere);
             return;
         }
 
@@ -134,7 +134,7 @@ internal sealed class NewModel(
         }
         else
         {
-            ModelState.AddRefusal(answer.Refusal);
+            this.AddRefusal(answer.Refusal);
         }
     }
 }

@@ -26,9 +26,7 @@ internal sealed class TellCharge(SchoolDb db, CancelLesson cancelLesson, MoveLes
     public async Task<Outcome<ChargeTold>> RunAsync(Viewer viewer, Guid id, ChargeQuestion question, CancellationToken cancel)
     {
         var reason = question.Reason ?? CancelReason.Pupil;
-        var errors = new FieldErrors()
-            .When(!Enum.IsDefined(question.Act), nameof(question.Act), "Choose cancel, move or missed.")
-            .When(!Enum.IsDefined(reason), nameof(question.Reason), "Choose one of the reasons, or leave it out.");
+        var errors = new FieldErrors();
         if (question.Start is { } start)
         {
             errors.WrongStart(start, clock).When(question.Act is not ChargeAct.Move, nameof(question.Start), "Only a lesson that is moved has a new start.");

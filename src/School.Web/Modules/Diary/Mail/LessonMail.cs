@@ -12,11 +12,10 @@ using School.Web.Platform.Access;
 namespace School.Web.Modules.Diary.Mail;
 
 /// <summary>
-/// Writes the messages about a lesson in the transaction of its change: to the pupil always, to the instructor when somebody
+/// Writes the letters about a lesson in the transaction of its change: to the pupil always, to the instructor when somebody
 /// else did it. A reminder follows the lesson: each move withdraws the old one and writes a new one.
 /// </summary>
-internal sealed class LessonMail(
-    Outbox outbox, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, PublicUrl url, IClock clock)
+internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, IClock clock)
 {
     public const string Booked = "lesson_booked";
     public const string Moved = "lesson_moved";
@@ -26,6 +25,8 @@ internal sealed class LessonMail(
 
     /// <summary>What waits for the evening before a lesson and is wrong once the lesson changes.</summary>
     private static readonly string[] OfTheEve = [Reminder, LessonMessages.Brief];
+
+    public static readonly Act BookAnother = new(LessonFact.Book, "/diary/book");
 
     internal const string ToPupil = "pupil";
     internal const string ToInstructor = "instructor";
@@ -37,13 +38,8 @@ internal sealed class LessonMail(
     public async Task BookedAsync(Lesson lesson, Viewer by, CancellationToken cancel)
     {
         var about = await AboutAsync(lesson, cancel);
-        Send(about, Booked, ToPupil, LessonLetters.BookedForPupil(about), lesson.StartsAt);
-        if (by.InstructorId != lesson.InstructorId)
-        {
-            Send(about, Booked, ToInstructor, LessonLetters.BookedForInstructor(about), lesson.StartsAt);
-        }
-
-        Remind(about);
+        await TellAsync(about, Booked, about.With(), [], by, lesson.StartsAt, cancel);
+        await RemindAsync(about, cancel);
     }
 
     public async Task MovedAsync(MovedLesson moved, Viewer by, CancellationToken cancel)
@@ -51,40 +47,38 @@ internal sealed class LessonMail(
         var (lesson, from, formerInstructorId) = moved;
         await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
-        Send(about, Moved, ToPupil, LessonLetters.MovedForPupil(about, from), lesson.StartsAt);
-        if (by.InstructorId != lesson.InstructorId)
-        {
-            var letter = formerInstructorId == lesson.InstructorId ? LessonLetters.MovedForInstructor(about, from) : LessonLetters.BookedForInstructor(about);
-            Send(about, Moved, ToInstructor, letter, lesson.StartsAt);
-        }
-
-        await SendToFormerAsync(about, Moved, formerInstructorId, former => LessonLetters.HandedOver(about, former, from), by, cancel);
-        Remind(about);
+        var facts = about.With([Fact.Of(LessonFact.Before, from), .. about.Charge()]);
+        Fact[] part = formerInstructorId == lesson.InstructorId ? [] : [Fact.Of(LessonFact.Part, LessonFact.New)];
+        await TellAsync(about, Moved, facts, part, by, lesson.StartsAt, cancel);
+        await TellFormerAsync(about, Moved, formerInstructorId, facts, by, cancel);
+        await RemindAsync(about, cancel);
     }
 
-    /// <summary>With a sentence more for the pupil where there is more to say.</summary>
-    public async Task CancelledAsync(Lesson lesson, Viewer by, CancellationToken cancel, string? also = null)
+    /// <summary>Also says, where it is so, that the pupil stands on the waiting list now.</summary>
+    public async Task CancelledAsync(Lesson lesson, Viewer by, CancellationToken cancel, bool waits = false)
     {
         await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
         var about = await AboutAsync(lesson, cancel);
-        var letter = LessonLetters.CancelledForPupil(about);
-        Send(about, Cancelled, ToPupil, also is null ? letter : letter with { Closing = [also, .. letter.Closing] });
-        if (by.InstructorId != lesson.InstructorId)
+        List<Fact> facts = about.With([Fact.Of(LessonFact.Reason, lesson.CancelledBecause!.Value.ToString()), .. about.Charge()]);
+        if (waits)
         {
-            Send(about, Cancelled, ToInstructor, LessonLetters.CancelledForInstructor(about));
+            facts.Add(Fact.Of(LessonFact.Waits, 1));
         }
+
+        await TellAsync(about, Cancelled, facts, [], by, uselessAt: null, cancel, BookAnother);
     }
 
     /// <summary>Tells the pupil that the lesson starts late, or on time after all; each turn of telling once.</summary>
     public async Task LateAsync(Lesson lesson, Instant starts, int minutes, int turn, CancellationToken cancel)
     {
         var about = await AboutAsync(lesson, cancel);
-        var letter = minutes > 0 ? LateLetters.Late(about, starts, minutes) : LateLetters.OnTime(about);
-        Send(about, Late, ToPupil, letter, uselessAt: starts, turn: turn);
+        var facts = minutes > 0 ? about.With(Fact.Of(LessonFact.LateMinutes, minutes), Fact.Of(LessonFact.Starts, starts)) : about.With();
+        await outbox.WriteAsync(
+            new(Late, $"{KeyOf(about, Late, ToPupil)}:{turn}", lesson.Id, Receiver.Pupil(lesson.PupilId), facts) { Acts = [about.Open], UselessAt = starts }, cancel);
     }
 
     /// <summary>Five o'clock the evening before; none when the booking itself was only just before that.</summary>
-    public void Remind(LetterFacts about)
+    public async Task RemindAsync(LetterFacts about, CancellationToken cancel)
     {
         var start = about.Lesson.StartsAt;
         var evening = start.InZone(about.School.Zone).Date.PlusDays(-1) + ReminderTime;
@@ -92,7 +86,14 @@ internal sealed class LessonMail(
         var due = about.School.Zone.ResolveLocal(evening, Resolvers.LenientResolver).ToInstant();
         if (due >= about.Now + TooSoonAfterBooking)
         {
-            Send(about with { Now = due }, Reminder, ToPupil, LessonLetters.Reminder(about with { Now = due }), start, dueAt: due);
+            await outbox.WriteAsync(
+                new(Reminder, KeyOf(about, Reminder, ToPupil), about.Lesson.Id, Receiver.Pupil(about.Pupil.Id), about.With())
+                {
+                    Acts = [about.Open],
+                    DueAt = due,
+                    UselessAt = start,
+                },
+                cancel);
         }
     }
 
@@ -116,51 +117,42 @@ internal sealed class LessonMail(
         }
     }
 
+    /// <summary>Writes one about a lesson, kept apart from others of its kind by to whom it goes.</summary>
+    public Task WriteAsync(
+        LetterFacts about, string kind, string to, Receiver receiver, IReadOnlyList<Fact> facts, CancellationToken cancel, Act? act = null, Instant? uselessAt = null) =>
+        outbox.WriteAsync(
+            new(kind, KeyOf(about, kind, to), about.Lesson.Id, receiver, facts) { Acts = [act ?? about.Open], UselessAt = uselessAt }, cancel);
+
     /// <summary>To the pupil always, to the instructor when somebody else did it.</summary>
-    public void SendAbout(LetterFacts about, string kind, Letter forPupil, Letter forInstructor, Viewer by)
+    private async Task TellAsync(
+        LetterFacts about, string kind, IReadOnlyList<Fact> facts, IReadOnlyList<Fact> forInstructor, Viewer by, Instant? uselessAt, CancellationToken cancel,
+        Act? forPupil = null)
     {
-        Send(about, kind, ToPupil, forPupil);
-        if (by.InstructorId != about.Lesson.InstructorId)
+        var lesson = about.Lesson;
+        await WriteAsync(about, kind, ToPupil, Receiver.Pupil(lesson.PupilId), facts, cancel, forPupil, uselessAt);
+        if (by.InstructorId != lesson.InstructorId)
         {
-            Send(about, kind, ToInstructor, forInstructor);
+            await WriteAsync(about, kind, ToInstructor, Receiver.Instructor(lesson.InstructorId), [.. facts, .. forInstructor], cancel, null, uselessAt);
         }
     }
 
     /// <summary>To the instructor who had it before, unless that is the same or did it.</summary>
-    public async Task SendToFormerAsync(
-        LetterFacts about, string kind, Guid formerInstructorId, Func<InstructorCard, Letter> letter, Viewer by, CancellationToken cancel)
+    private async Task TellFormerAsync(LetterFacts about, string kind, Guid formerInstructorId, IReadOnlyList<Fact> facts, Viewer by, CancellationToken cancel)
     {
-        if (formerInstructorId != about.Lesson.InstructorId && by.InstructorId != formerInstructorId
-            && await instructors.FindAsync(formerInstructorId, cancel) is { } former)
+        if (formerInstructorId != about.Lesson.InstructorId && by.InstructorId != formerInstructorId)
         {
-            Send(about, kind, ToFormer, letter(former), about.Lesson.StartsAt, former);
+            await WriteAsync(
+                about, kind, ToFormer, Receiver.Instructor(formerInstructorId), [.. facts, Fact.Of(LessonFact.Part, LessonFact.Former)], cancel, null, about.Lesson.StartsAt);
         }
     }
+
+    private static string KeyOf(LetterFacts about, string kind, string to) => $"{kind}:{about.Lesson.Id}:{about.Lesson.Sequence}:{to}";
 
     private async Task<LetterFacts> AboutAsync(Lesson lesson, CancellationToken cancel)
     {
         var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
         var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
         var rules = await pictures.RulesAsync(cancel);
-        return new(lesson, pupil, instructor, await school.GetAsync(cancel), url.Of("/"), rules.Charges(), clock.GetCurrentInstant());
-    }
-
-    /// <summary>Writes one; to nobody where there is no address.</summary>
-    internal void Send(
-        LetterFacts about, string kind, string to, Letter letter, Instant? uselessAt = null, InstructorCard? instructor = null, Instant? dueAt = null, int? turn = null)
-    {
-        var recipient = instructor ?? about.Instructor;
-        var (name, address) = to == ToPupil ? (about.Pupil.Name, about.Pupil.Email) : (recipient.Name, recipient.Email);
-        if (address.Length == 0)
-        {
-            return;
-        }
-
-        outbox.Write(new MessageDraft(
-            $"{kind}:{about.Lesson.Id}:{about.Lesson.Sequence}:{to}{(turn is null ? "" : $":{turn}")}", about.Lesson.Id, kind, name, address, letter.Subject, letter.ToText(), letter.ToHtml())
-        {
-            DueAt = dueAt,
-            UselessAt = uselessAt,
-        });
+        return new(lesson, pupil, instructor, await school.GetAsync(cancel), rules.Charges(), clock.GetCurrentInstant());
     }
 }

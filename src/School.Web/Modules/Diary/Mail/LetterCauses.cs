@@ -20,13 +20,14 @@ internal static class LetterCauses
         OfLesson(LessonMail.Moved, ChangeKind.Moved), OfLesson(WeeklyMail.Moved, ChangeKind.Moved),
         OfLesson(LessonMail.Cancelled, ChangeKind.Cancelled), OfLesson(WeeklyMail.Cancelled, ChangeKind.Cancelled),
         OfLesson(LessonMail.Reminder, ChangeKind.Booked, ChangeKind.Moved), OfLesson(LessonMail.Late, ChangeKind.ToldLate),
-        OfTestDay(TestDayMail.Entered), OfTestDay(TestDayMail.Changed), OfTestDay(TestDayMail.TakenOff), OfTestDay(TestDayMail.LastFreeDay),
-        OfTestDay(TestDayMail.Tomorrow),
-        new(WaitingMail.Offered, "EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id)"),
-        new(WaitingMail.Ended, $"EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id AND o.state = '{OfferState.Gone}')"),
+        OfLesson(ChangesMail.Several, ChangeKind.Booked, ChangeKind.Moved, ChangeKind.Cancelled),
+        OfTestDay(TestDayWording.Entered), OfTestDay(TestDayWording.Changed), OfTestDay(TestDayWording.TakenOff), OfTestDay(TestDayWording.LastFreeDay),
+        OfTestDay(TestDayWording.Tomorrow),
+        new(WaitingWording.Offered, "EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id)"),
+        new(WaitingWording.Ended, $"EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id AND o.state = '{OfferState.Gone}')"),
     ];
 
-    /// <summary>A move into another car alone changes nothing for the pupil; the others tell them.</summary>
+    /// <summary>A move into another car alone changes nothing for the pupil; the others tell them, several of one act in one letter about the first of them.</summary>
     public static IInvariant ChangesHaveLetters { get; } = new SqlInvariant(
         "lesson_changes_have_letters",
         "every booking, move, cancellation and delay of a lesson has its letter to the pupil",
@@ -48,7 +49,7 @@ internal static class LetterCauses
             AND NOT EXISTS (SELECT FROM messages.messages m WHERE m.about_id = l.id AND m.kind IN (o.alone, o.together) AND m.key LIKE '%:pupil%' AND {SameMoment})
             AND NOT EXISTS (
                 SELECT FROM diary.lessons s JOIN messages.messages m ON m.about_id = s.id
-                WHERE s.series_id = l.series_id AND m.kind = o.together AND m.key LIKE '%:pupil%' AND {SameMoment})
+                WHERE s.pupil_id = l.pupil_id AND m.kind IN (o.together, '{ChangesMail.Several}') AND m.key LIKE '%:pupil%' AND {SameMoment})
         ORDER BY o.at, l.id
         """);
 
@@ -58,7 +59,7 @@ internal static class LetterCauses
         """SELECT count(*) AS "Value" FROM diary.offers""",
         $"""
         SELECT 'offer ' || o.id AS "Value" FROM diary.offers o JOIN pupils.pupils p ON p.id = o.pupil_id
-        WHERE p.email <> '' AND NOT EXISTS (SELECT FROM messages.messages m WHERE m.about_id = o.id AND m.kind = '{WaitingMail.Offered}')
+        WHERE p.email <> '' AND NOT EXISTS (SELECT FROM messages.messages m WHERE m.about_id = o.id AND m.kind = '{WaitingWording.Offered}')
         ORDER BY o.id
         """);
 

@@ -61,7 +61,7 @@ internal sealed class DetailsModel(SchoolDb db, AnswerOffer answer, InstructorBo
             return LocalRedirect(Here);
         }
 
-        ModelState.AddRefusal(accepted.Refusal);
+        this.AddRefusal(accepted.Refusal);
         await ReadAsync(id, cancel);
         return Page();
     }
@@ -74,7 +74,7 @@ internal sealed class DetailsModel(SchoolDb db, AnswerOffer answer, InstructorBo
         }
 
         var declined = await answer.DeclineAsync(id, cancel);
-        TempData["Done"] = declined.Ok ? "Declined. You keep your place on the waiting list." : declined.Refusal.Sentence;
+        TempData["Done"] = declined.Ok ? "Declined. You keep your place on the waiting list." : declined.Refusal.For(null);
         return LocalRedirect(Here);
     }
 

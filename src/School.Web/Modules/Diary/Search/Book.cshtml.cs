@@ -69,7 +69,7 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
         var question = Places.Into(new(pupilId, from, from, InstructorId: teacher), pupil.PickUp, errors);
         if (errors.ToRefusal() is { } nowhere)
         {
-            ModelState.AddRefusal(nowhere);
+            this.AddRefusal(nowhere);
             Minutes = minutes;
             return Page();
         }
@@ -97,7 +97,7 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
         var week = await times.WeekAsync(question with { Minutes = minutes }, Viewer, cancel);
         if (!week.Ok)
         {
-            ModelState.AddRefusal(week.Refusal.To(Viewer));
+            this.AddRefusal(week.Refusal);
             return week.Refusal.Kind == RefusalKind.NotFound ? NotFound() : Page();
         }
 

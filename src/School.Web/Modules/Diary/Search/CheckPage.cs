@@ -82,7 +82,7 @@ internal abstract class CheckPage(
 
     protected async Task RefuseAsync(Refusal refusal, CancellationToken cancel)
     {
-        ModelState.AddRefusal(refusal.To(viewer));
+        this.AddRefusal(refusal);
         var names = await instructors.NamesAsync(cancel);
         Others = new(Act, Here, [.. SlotRefusals.AlternativesOf(refusal).Select(o => new OtherTime(
             School.When(new(o.Start, o.End)),

@@ -1,7 +1,7 @@
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Modules.School.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;

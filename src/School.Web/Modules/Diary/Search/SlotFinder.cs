@@ -1,6 +1,7 @@
 using System.Buffers;
 using System.Text.Json.Serialization;
 using NodaTime;
+using School.Core;
 using School.Core.Diary.Slots;
 using School.Core.Pupils;
 using School.Core.Travel;
@@ -86,10 +87,10 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
         }
 
         var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, prepared.Standing.Ground.Zone, cancel))[pupil.Id];
-        return memory.Search(workspace => Search(workspace, prepared, WishOf(question, pupil, facts, viewer), question.Most, pupil));
+        return memory.Search(workspace => Search(workspace, prepared, WishOf(question, pupil, facts, viewer), question.Most, pupil, viewer.Reader));
     }
 
-    private SlotAnswer Search(SlotWorkspace workspace, PreparedSchool prepared, LessonWish wish, int most, PupilCard pupil)
+    private SlotAnswer Search(SlotWorkspace workspace, PreparedSchool prepared, LessonWish wish, int most, PupilCard pupil, Reader reader)
     {
         var (standing, days) = prepared;
         var room = Math.Min(most, days.Sum(day => day.MostStarts));
@@ -104,7 +105,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
             }
 
             var obstacles = tally.Found > 0 ? [] : workspace.RefusalsByRule().OrderByDescending(r => r.Value).ThenBy(r => r.Key)
-                .Select(r => new Obstacle(r.Key.Code(), ObstacleWords.Of(r.Key), r.Value));
+                .Select(r => new Obstacle(r.Key.Code(), ObstacleWords.Of(r.Key).For(reader), r.Value));
             return new SlotAnswer(offers, tally.Found, tally.Earliest, [.. obstacles], standing.Loaded, pupil);
         }
         finally
@@ -127,7 +128,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
     {
         if (pupil.RetiredOn is not null)
         {
-            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+            return PupilRefusals.Left;
         }
 
         var loaded = await pictures.LoadAsync(question.From, question.To, [instructorId], cancel, PlacesOf(question, pupil));
@@ -154,7 +155,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
 
                 // Whoever else is busy then: what a pupil can do something about is their own other lesson.
                 { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(wish.Minutes)) =>
-                    Refusal.Conflict(SlotRule.PupilBusy.Code(), "The pupil already has a lesson then. Choose another time.".To(viewer)),
+                    Refusal.Conflict(SlotRule.PupilBusy.Code(), new("The pupil already has a lesson then. Choose another time.", "You already have a lesson then. Choose another time.")),
                 _ => SlotRefusals.Of(verdict.Refusal!),
             };
         }

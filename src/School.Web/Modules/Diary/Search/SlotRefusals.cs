@@ -1,3 +1,4 @@
+using School.Core;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Web.Platform.Errors;
@@ -13,8 +14,8 @@ internal static class SlotRefusals
     private static readonly HashSet<string> Codes = [.. Enum.GetValues<SlotRule>().Select(rule => rule.Code())];
 
     public static Refusal Of(SlotRefusal refusal) => Taken(refusal.Rule)
-        ? Refusal.Conflict(refusal.Code, refusal.Sentence)
-        : Refusal.Rule(refusal.Code, refusal.Sentence);
+        ? Refusal.Conflict(refusal.Code, refusal.Telling)
+        : Refusal.Rule(refusal.Code, refusal.Telling);
 
     public static bool IsAboutTime(Refusal refusal) => Codes.Contains(refusal.Code);
 
@@ -36,22 +37,22 @@ internal static class SlotRefusals
 /// <summary>What keeps a whole search from finding anything, rule by rule.</summary>
 internal static class ObstacleWords
 {
-    public static string Of(SlotRule rule) => rule switch
+    public static Telling Of(SlotRule rule) => rule switch
     {
         SlotRule.InThePast => "These times have passed.",
         SlotRule.OffTheGrid => "These times are not on the school's grid.",
         SlotRule.LengthNotOffered => "The school does not offer lessons of this length.",
         SlotRule.InsideNotice => "These times are nearer than the notice that the school needs. Ask the office about them.",
         SlotRule.BeyondHorizon => "These dates are further ahead than the school takes bookings.",
-        SlotRule.PupilTooYoung => "The pupil is too young on these dates.",
-        SlotRule.NoProvisionalLicence => "No provisional licence is recorded that is valid on these dates.",
-        SlotRule.WrongGearbox => "The instructor does not teach in the pupil's kind of car.",
+        SlotRule.PupilTooYoung => new Telling("The pupil is too young on these dates.", "You are too young on these dates."),
+        SlotRule.NoProvisionalLicence => new Telling("No provisional licence is recorded that is valid on these dates.", "The school has not seen a provisional licence of yours that is valid on these dates."),
+        SlotRule.WrongGearbox => new Telling("The instructor does not teach in the pupil's kind of car.", "The instructor does not teach in your kind of car."),
         SlotRule.InstructorNotRegistered => "The instructor's registration does not cover these dates.",
         SlotRule.OutsideWorkingHours => "No instructor works at these times, or the lesson would run over the end of their hours.",
         SlotRule.TimeOff => "The instructor is off at these times.",
         SlotRule.InstructorBusy => "The instructor is already booked at these times.",
-        SlotRule.PupilBusy => "The pupil has another lesson at these times.",
-        SlotRule.WeeklyLimit => "The pupil's limit for the week would be passed.",
+        SlotRule.PupilBusy => new Telling("The pupil has another lesson at these times.", "You have another lesson at these times."),
+        SlotRule.WeeklyLimit => new Telling("The pupil's limit for the week would be passed.", "Your limit for the week would be passed."),
         SlotRule.DailyLimit => "The instructor's limit for the day would be passed.",
         SlotRule.NoTimeToGetThere => "The instructor could not get there, or on to the next lesson, in time.",
         SlotRule.RestNeeded => "The instructor would not get the rest that is due.",

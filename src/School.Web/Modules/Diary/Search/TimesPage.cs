@@ -91,7 +91,7 @@ internal abstract class TimesPage(InstructorBook instructors, Viewer viewer) : P
         var start = errors.ReadStart(nameof(Time), day + time, School.Zone);
         if (errors.ToRefusal() is { } skipped)
         {
-            ModelState.AddRefusal(skipped);
+            this.AddRefusal(skipped);
             return null;
         }
 

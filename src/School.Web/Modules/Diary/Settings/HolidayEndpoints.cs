@@ -49,10 +49,10 @@ internal static class HolidayEndpoints
             ? Results.Ok(HolidayJson.Of(row))
             : Refusal.NotFound("holiday").ToProblem();
 
-    private static async Task<IResult> AddAsync(HolidayRequest request, EditHolidays holidays, CancellationToken cancel) =>
-        (await holidays.AddAsync(request, cancel)).ToResult(
+    private static async Task<IResult> AddAsync(HolidayRequest request, AddHoliday add, Viewer viewer, CancellationToken cancel) =>
+        (await add.RunAsync(viewer, request, cancel)).ToResult(
             row => Results.Created($"{ApiSetup.Prefix}/holidays/{row.Nation}/{row.Date:uuuu-MM-dd}", HolidayJson.Of(row)));
 
-    private static async Task<IResult> RemoveAsync(string nation, QueryDate date, EditHolidays holidays, CancellationToken cancel) =>
-        (date.Date is { } day ? await holidays.RemoveAsync(nation, day, cancel) : Refusal.NotFound("holiday")).ToResult(_ => Results.NoContent());
+    private static async Task<IResult> RemoveAsync(string nation, QueryDate date, RemoveHoliday remove, Viewer viewer, CancellationToken cancel) =>
+        (date.Date is { } day ? await remove.RunAsync(viewer, new(nation, day), cancel) : Refusal.NotFound("holiday")).ToResult(_ => Results.NoContent());
 }

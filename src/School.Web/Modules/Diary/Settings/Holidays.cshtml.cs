@@ -13,7 +13,7 @@ namespace School.Web.Modules.Diary.Settings;
 
 /// <summary>The school's list of public holidays, by nation.</summary>
 [Needs(Permission.ManageSchool)]
-internal sealed class HolidaysModel(SchoolDb db, EditHolidays holidays, SchoolInfo school, IClock clock) : PageModel
+internal sealed class HolidaysModel(SchoolDb db, AddHoliday add, RemoveHoliday remove, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     public static readonly IReadOnlyList<SelectListItem> Nations =
     [
@@ -45,10 +45,10 @@ internal sealed class HolidaysModel(SchoolDb db, EditHolidays holidays, SchoolIn
             return Page();
         }
 
-        var outcome = await holidays.AddAsync(new(Nation, Input.Date!.Value, Input.Name), cancel);
+        var outcome = await add.RunAsync(viewer, new(Nation, Input.Date!.Value, Input.Name), cancel);
         if (!outcome.Ok)
         {
-            ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+            this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
             return Page();
         }
 
@@ -59,7 +59,7 @@ internal sealed class HolidaysModel(SchoolDb db, EditHolidays holidays, SchoolIn
     public async Task<IActionResult> OnPostRemoveAsync(LocalDate date, CancellationToken cancel)
     {
         await LoadAsync(cancel);
-        await holidays.RemoveAsync(Nation!, date, cancel);
+        await remove.RunAsync(viewer, new(Nation!, date), cancel);
         TempData["Done"] = $"Removed: {ScreenWords.DayAndYear(date)}.";
         return LocalRedirect($"/diary/holidays?nation={Nation}");
     }

@@ -8,9 +8,9 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Settings;
 
 /// <summary>Saves the school's booking rules. Lessons that they make impossible stay and wait on the office's list.</summary>
-internal sealed class SaveDiarySettings(SchoolDb db, Audit audit, Viewer viewer)
+internal sealed class SaveDiarySettings(SchoolDb db, Audit audit)
 {
-    public Task<Outcome<DiarySettings>> RunAsync(DiaryRules rules, int? expectedVersion, CancellationToken cancel) =>
+    public Task<Outcome<DiarySettings>> RunAsync(Viewer viewer, DiaryRules rules, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<DiarySettings>(
             async cancel =>
             {
@@ -25,10 +25,10 @@ internal sealed class SaveDiarySettings(SchoolDb db, Audit audit, Viewer viewer)
                     return invalid;
                 }
 
-                var row = await db.Set<DiarySettings>().SingleAsync(cancel);
-                if (expectedVersion is { } version && version != row.Version)
+                var taken = await db.Set<DiarySettings>().TakeAsync(DiarySettings.Only, expected, "setting", cancel);
+                if (taken is not { Value: { } row })
                 {
-                    return Refusal.Stale;
+                    return taken;
                 }
 
                 row.Rules = rules;

@@ -9,7 +9,7 @@ namespace School.Web.Modules.Diary.Settings;
 
 /// <summary>The school's booking rules.</summary>
 [Needs(Permission.ManageSchool)]
-internal sealed class SettingsModel(SchoolDb db, SaveDiarySettings save) : PageModel
+internal sealed class SettingsModel(SchoolDb db, SaveDiarySettings save, Viewer viewer) : PageModel
 {
     [BindProperty]
     public RulesInput Input { get; set; } = null!;
@@ -31,14 +31,14 @@ internal sealed class SettingsModel(SchoolDb db, SaveDiarySettings save) : PageM
             return Page();
         }
 
-        var outcome = await save.RunAsync(Input.ToRules(), Version, cancel);
+        var outcome = await save.RunAsync(viewer, Input.ToRules(), Version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = "Booking rules saved. They hold from now on; lessons they make impossible are on the attention list.";
             return LocalRedirect("/diary/settings");
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 }

@@ -23,6 +23,6 @@ internal static class SettingsEndpoints
         return ETags.Ok(context, row, RulesInput.Of(row.Rules));
     }
 
-    private static async Task<IResult> SaveAsync(RulesInput body, HttpContext context, SaveDiarySettings save, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await save.RunAsync(body.ToRules(), ETags.Wanted(context), cancel)).ToRow(context, row => RulesInput.Of(row.Rules));
+    private static async Task<IResult> SaveAsync(RulesInput body, HttpContext context, SaveDiarySettings save, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await save.RunAsync(viewer, body.ToRules(), ETags.Wanted(context), cancel)).ToRow(context, row => RulesInput.Of(row.Rules));
 }

@@ -45,14 +45,14 @@ internal sealed class ChangeModel(TestDayReader reader, SaveTestDay save, TestDa
         }
 
         var read = Input.Read(Card.Test.PupilId, Choices.School, Choices.KnownCentres);
-        var outcome = read.Ok ? await save.ChangeAsync(id, read.Value with { Result = null }, Input.Version, viewer, cancel) : read.Refusal;
+        var outcome = read.Ok ? await save.ChangeAsync(viewer, id, read.Value with { Result = null }, Input.Version, cancel) : read.Refusal;
         if (outcome.Ok)
         {
             TempData["Done"] = $"The test day is changed: {Choices.School.Moment(outcome.Value.StartsAt)}.";
             return LocalRedirect(TestDayWords.Address(id));
         }
 
-        ModelState.AddRefusal(TestDayInput.ToForm(outcome.Refusal), outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(TestDayInput.ToForm(outcome.Refusal), outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         if (outcome.Refusal.Kind is RefusalKind.Stale)
         {
             ModelState.Remove("Input.Version");

@@ -1,3 +1,4 @@
+using School.Core;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
@@ -22,13 +23,15 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
 
     public bool Staff => viewer.IsStaff;
 
+    public Reader Reader => viewer.Reader;
+
     public bool HasBegun => Card.Test.StartsAt <= clock.GetCurrentInstant();
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await LoadAsync(id, cancel) ? Page() : NotFound();
 
     public async Task<IActionResult> OnPostTakeOffAsync(Guid id, int version, CancellationToken cancel)
     {
-        var outcome = await takeOff.RunAsync(id, version, viewer, cancel);
+        var outcome = await takeOff.RunAsync(viewer, id, version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = "The test day is off the diary. The official test is as it was.";
@@ -40,7 +43,7 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
             return NotFound();
         }
 
-        ModelState.AddRefusal(outcome.Refusal);
+        this.AddRefusal(outcome.Refusal);
         return Page();
     }
 

@@ -53,7 +53,7 @@ internal sealed class NewModel(SaveTestDay save, TestDayForms forms, PupilBook p
 
         if (Input.Taken && Input.Result.Missing().ToRefusal() is { } missing)
         {
-            ModelState.AddRefusal(missing, $"{nameof(Input)}.{nameof(Input.Result)}");
+            this.AddRefusal(missing, $"{nameof(Input)}.{nameof(Input.Result)}");
         }
 
         if (!ModelState.IsValid)
@@ -62,7 +62,7 @@ internal sealed class NewModel(SaveTestDay save, TestDayForms forms, PupilBook p
         }
 
         var read = Input.Read(pupilId, Choices.School, Choices.KnownCentres);
-        var outcome = read.Ok ? await save.EnterAsync(read.Value, viewer, cancel) : read.Refusal;
+        var outcome = read.Ok ? await save.EnterAsync(viewer, read.Value, cancel) : read.Refusal;
         if (outcome.Ok)
         {
             TempData["Done"] = outcome.Value.HasResult
@@ -72,7 +72,7 @@ internal sealed class NewModel(SaveTestDay save, TestDayForms forms, PupilBook p
         }
 
         AskAgainstRule = outcome.Refusal.Code == "result_against_rule";
-        ModelState.AddRefusal(TestDayInput.ToForm(outcome.Refusal), outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(TestDayInput.ToForm(outcome.Refusal), outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 }

@@ -10,18 +10,14 @@ namespace School.Web.Modules.Diary.TestDays;
 /// <summary>Records how a test ended, or puts the record right; the history keeps what stood before.</summary>
 internal sealed class RecordTestResult(SchoolDb db, TestDayAccess access, TestDayHistory history, TestDayMail mail, IClock clock)
 {
-    public Task<Outcome<TestDay>> RunAsync(Guid id, TestResultRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
+    public Task<Outcome<TestDay>> RunAsync(Viewer viewer, Guid id, TestResultRequest request, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<TestDay>(
             async cancel =>
             {
-                if (await (await access.VisibleAsync(viewer, cancel)).SingleOrDefaultAsync(t => t.Id == id, cancel) is not { } row)
+                var taken = await (await access.VisibleAsync(viewer, cancel)).TakeAsync(id, expected, "test day", cancel);
+                if (taken is not { Value: { } row })
                 {
-                    return Refusal.NotFound("test day");
-                }
-
-                if (expectedVersion is { } version && version != row.Version)
-                {
-                    return Refusal.Stale;
+                    return taken;
                 }
 
                 if (row.State is TestDayState.TakenOff)

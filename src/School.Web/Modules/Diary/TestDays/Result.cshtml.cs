@@ -45,7 +45,7 @@ internal sealed class ResultModel(TestDayReader reader, RecordTestResult record,
 
         if (Input.Missing().ToRefusal() is { } missing)
         {
-            ModelState.AddRefusal(missing, nameof(Input));
+            this.AddRefusal(missing, nameof(Input));
         }
 
         if (!ModelState.IsValid)
@@ -53,7 +53,7 @@ internal sealed class ResultModel(TestDayReader reader, RecordTestResult record,
             return Page();
         }
 
-        var outcome = await record.RunAsync(id, Input.ToRequest(), Input.Version, viewer, cancel);
+        var outcome = await record.RunAsync(viewer, id, Input.ToRequest(), Input.Version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = outcome.Value.State is TestDayState.Passed ? "Result saved: passed." : "Result saved: not passed this time.";
@@ -61,7 +61,7 @@ internal sealed class ResultModel(TestDayReader reader, RecordTestResult record,
         }
 
         AskAgainstRule = outcome.Refusal.Code == "result_against_rule";
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         if (outcome.Refusal.Kind is RefusalKind.Stale)
         {
             ModelState.Remove("Input.Version");

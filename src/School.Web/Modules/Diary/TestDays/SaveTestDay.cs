@@ -30,7 +30,7 @@ internal sealed class SaveTestDay(
     private static readonly Duration FurthestAhead = Duration.FromDays(800);
     private static readonly Duration FurthestBack = Duration.FromDays(3660);
 
-    public async Task<Outcome<TestDay>> EnterAsync(TestDayRequest request, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<TestDay>> EnterAsync(Viewer viewer, TestDayRequest request, CancellationToken cancel)
     {
         if (await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil || !TestDayAccess.MayEnterFor(viewer, pupil, request.InstructorId))
         {
@@ -39,7 +39,7 @@ internal sealed class SaveTestDay(
 
         if (pupil.RetiredOn is not null)
         {
-            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+            return PupilRefusals.Left;
         }
 
         var over = request.Start <= clock.GetCurrentInstant();
@@ -68,9 +68,10 @@ internal sealed class SaveTestDay(
         return await db.InTransactionAsync<TestDay>(
             async cancel =>
             {
+                await LockAsync(pupil.Id, read.Value, cancel);
                 var row = TestDay.Enter(pupil.Id, read.Value, clock.GetCurrentInstant());
                 row.InsuredSeenOn = await SeenAsync(request, row, viewer, cancel);
-                if (await TakenAsync(row, cancel) is { } taken)
+                if (await clashes.FindAsync(row, cancel) is { } taken)
                 {
                     return taken;
                 }
@@ -89,7 +90,7 @@ internal sealed class SaveTestDay(
             cancel);
     }
 
-    public async Task<Outcome<TestDay>> ChangeAsync(Guid id, TestDayRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<TestDay>> ChangeAsync(Viewer viewer, Guid id, TestDayRequest request, int? expected, CancellationToken cancel)
     {
         var visible = await access.VisibleAsync(viewer, cancel);
         if (await visible.AsNoTracking().SingleOrDefaultAsync(t => t.Id == id, cancel) is not { } before
@@ -127,21 +128,18 @@ internal sealed class SaveTestDay(
         return await db.InTransactionAsync<TestDay>(
             async cancel =>
             {
-                var row = await db.Set<TestDay>().SingleAsync(t => t.Id == id, cancel);
-                if (expectedVersion is { } version && version != row.Version)
+                await LockAsync(pupil.Id, read.Value, cancel);
+                // What was read of the request rests on the day as it stood then.
+                var found = await visible.TakeAsync(id, expected ?? before.Version, "test day", cancel);
+                if (found is not { Value: { } row })
                 {
-                    return Refusal.Stale;
-                }
-
-                if (row.NotOpen("changed") is { } closedNow)
-                {
-                    return closedNow;
+                    return found;
                 }
 
                 var (former, from, blocked) = (row.InstructorId, row.During, row.Blocked);
                 var told = row.Change(read.Value, clock.GetCurrentInstant());
                 row.InsuredSeenOn = viewer.IsOffice && !request.InsuredForTest ? null : row.InsuredSeenOn ?? await SeenAsync(request, row, viewer, cancel);
-                if (told && await TakenAsync(row, cancel) is { } taken)
+                if (told && await clashes.FindAsync(row, cancel) is { } taken)
                 {
                     return taken;
                 }
@@ -248,12 +246,11 @@ internal sealed class SaveTestDay(
     private async Task<LocalDate?> SeenAsync(TestDayRequest request, TestDay row, Viewer viewer, CancellationToken cancel) =>
         viewer.IsOffice && request.InsuredForTest && (row.CarId is not null || row.OwnCar) ? (await school.GetAsync(cancel)).Today(clock) : null;
 
-    private async Task<Refusal?> TakenAsync(TestDay row, CancellationToken cancel)
+    private async Task LockAsync(Guid pupilId, TestDayFacts test, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
-        IReadOnlyCollection<DiaryDay> days = row.InstructorId is { } instructor ? [new(instructor, row.StartsAt.InZone(zone).Date)] : [];
-        await locks.TakeAsync(row.PupilId, days, row.CarId is { } car ? [car] : [], cancel);
-        return await clashes.FindAsync(row, cancel);
+        IReadOnlyCollection<DiaryDay> days = test.InstructorId is { } instructor ? [new(instructor, test.StartsAt.InZone(zone).Date)] : [];
+        await locks.TakeAsync(pupilId, days, test.CarId is { } car ? [car] : [], cancel);
     }
 
     private async Task<string> InWordsAsync(TestDay row, CancellationToken cancel)

@@ -10,7 +10,7 @@ namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>The school's numbers for test days.</summary>
 [Needs(Permission.ManageSchool)]
-internal sealed class SettingsModel(SchoolDb db, SaveTestDaySettings save) : PageModel
+internal sealed class SettingsModel(SchoolDb db, SaveTestDaySettings save, Viewer viewer) : PageModel
 {
     [BindProperty]
     public NumbersInput Input { get; set; } = new();
@@ -44,14 +44,14 @@ internal sealed class SettingsModel(SchoolDb db, SaveTestDaySettings save) : Pag
             NoticeDays = Input.NoticeDays,
             RetestDays = Input.RetestDays,
         };
-        var outcome = await save.RunAsync(body, Input.Version, cancel);
+        var outcome = await save.RunAsync(viewer, body, Input.Version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = "Saved. It holds for test days entered from now on.";
             return LocalRedirect("/diary/test-days/settings");
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

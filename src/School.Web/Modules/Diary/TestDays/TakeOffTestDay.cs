@@ -10,17 +10,13 @@ namespace School.Web.Modules.Diary.TestDays;
 /// <summary>Takes a test day off the diary; the official test is untouched, and the day stays in the history.</summary>
 internal sealed class TakeOffTestDay(SchoolDb db, TestDayAccess access, TestDayHistory history, TestDayMail mail, FreedSlots freed, IClock clock)
 {
-    public Task<Outcome<TestDay>> RunAsync(Guid id, int? expectedVersion, Viewer viewer, CancellationToken cancel) => db.InTransactionAsync<TestDay>(
+    public Task<Outcome<TestDay>> RunAsync(Viewer viewer, Guid id, int? expected, CancellationToken cancel) => db.InTransactionAsync<TestDay>(
         async cancel =>
         {
-            if (await (await access.VisibleAsync(viewer, cancel)).SingleOrDefaultAsync(t => t.Id == id, cancel) is not { } row)
+            var taken = await (await access.VisibleAsync(viewer, cancel)).TakeAsync(id, expected, "test day", cancel);
+            if (taken is not { Value: { } row })
             {
-                return Refusal.NotFound("test day");
-            }
-
-            if (expectedVersion is { } version && version != row.Version)
-            {
-                return Refusal.Stale;
+                return taken;
             }
 
             if (row.NotOpen("taken off") is { } closed)

@@ -34,7 +34,7 @@ internal sealed record TestDayJson(
             test.Id, test.PupilId, test.StartsAt, test.EndsAt, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.Centre), NationSlugs.Of(test.Nation), test.Reference,
             test.Gearbox, test.InstructorId, test.CarId, test.OwnCar, test.LeadMinutes, test.TailMinutes, PlaceView.Of(test.PickUp), test.EndsAtPickUp, test.InsuredSeenOn,
             test.State, card.Deadline.LastFreeDay, card.Deadline.SaferDay, card.Deadline.NoticeDays, $"{TestDayDates.NoticeSource}. Check the official page.",
-            card.RetestFrom, card.RetestFrom is null ? null : TestDayDates.RetestSource, result, [.. card.Warnings.Select(w => new WarningJson(w.Code, w.Sentence))]);
+            card.RetestFrom, card.RetestFrom is null ? null : TestDayDates.RetestSource, result, [.. card.Warnings.Select(w => new WarningJson(w.Code, w.Telling.For(viewer.Reader)))]);
     }
 }
 
@@ -86,7 +86,7 @@ internal static class TestDayEndpoints
     private static async Task<IResult> EnterAsync(
         TestDayRequest request, HttpContext context, SaveTestDay save, TestDayReader reader, Viewer viewer, CancellationToken cancel)
     {
-        var outcome = await save.EnterAsync(request, viewer, cancel);
+        var outcome = await save.EnterAsync(viewer, request, cancel);
         return outcome.Ok
             ? ETags.Created(context, outcome.Value, $"{ApiSetup.Prefix}/test-days/{outcome.Value.Id}", await ShapeAsync(outcome.Value, reader, viewer, cancel))
             : outcome.Refusal.ToProblem();
@@ -97,14 +97,14 @@ internal static class TestDayEndpoints
 
     private static async Task<IResult> ChangeAsync(
         Guid id, TestDayRequest request, HttpContext context, SaveTestDay save, TestDayReader reader, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? await AnswerAsync(await save.ChangeAsync(id, request, ETags.Wanted(context), viewer, cancel), context, reader, viewer, cancel);
+        ETags.Missing(context) ?? await AnswerAsync(await save.ChangeAsync(viewer, id, request, ETags.Wanted(context), cancel), context, reader, viewer, cancel);
 
     private static async Task<IResult> TakeOffAsync(Guid id, HttpContext context, TakeOffTestDay takeOff, Viewer viewer, CancellationToken cancel) =>
-        (await takeOff.RunAsync(id, ETags.Wanted(context), viewer, cancel)).ToResult(_ => Results.NoContent());
+        (await takeOff.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
 
     private static async Task<IResult> RecordAsync(
         Guid id, TestResultRequest request, HttpContext context, RecordTestResult record, TestDayReader reader, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? await AnswerAsync(await record.RunAsync(id, request, ETags.Wanted(context), viewer, cancel), context, reader, viewer, cancel);
+        ETags.Missing(context) ?? await AnswerAsync(await record.RunAsync(viewer, id, request, ETags.Wanted(context), cancel), context, reader, viewer, cancel);
 
     private static async Task<IResult> SettingsAsync(HttpContext context, SchoolDb db, CancellationToken cancel)
     {
@@ -112,8 +112,8 @@ internal static class TestDayEndpoints
         return ETags.Ok(context, row, TestDaySettingsBody.Of(row));
     }
 
-    private static async Task<IResult> SaveSettingsAsync(TestDaySettingsBody body, HttpContext context, SaveTestDaySettings save, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await save.RunAsync(body, ETags.Wanted(context), cancel)).ToRow(context, TestDaySettingsBody.Of);
+    private static async Task<IResult> SaveSettingsAsync(TestDaySettingsBody body, HttpContext context, SaveTestDaySettings save, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await save.RunAsync(viewer, body, ETags.Wanted(context), cancel)).ToRow(context, TestDaySettingsBody.Of);
 
     private static IResult Headings(int? limit, string? cursor) => TestHeadings.All.PageOf(limit, cursor, heading => heading.Code).ToResult();
 

@@ -67,13 +67,13 @@ internal sealed record TestDaySettingsBody
 }
 
 /// <summary>Saves the numbers for test days. Days entered already keep the times they were entered with.</summary>
-internal sealed class SaveTestDaySettings(SchoolDb db, Audit audit, Viewer viewer)
+internal sealed class SaveTestDaySettings(SchoolDb db, Audit audit)
 {
     private const int ShortestTest = 10;
     private const int LongestTest = 180;
     private const int MostDays = 60;
 
-    public Task<Outcome<TestDaySettings>> RunAsync(TestDaySettingsBody body, int? expectedVersion, CancellationToken cancel) =>
+    public Task<Outcome<TestDaySettings>> RunAsync(Viewer viewer, TestDaySettingsBody body, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<TestDaySettings>(
             async cancel =>
             {
@@ -89,10 +89,10 @@ internal sealed class SaveTestDaySettings(SchoolDb db, Audit audit, Viewer viewe
                     return invalid;
                 }
 
-                var row = await db.Set<TestDaySettings>().SingleAsync(cancel);
-                if (expectedVersion is { } version && version != row.Version)
+                var taken = await db.Set<TestDaySettings>().TakeAsync(TestDaySettings.Only, expected, "setting", cancel);
+                if (taken is not { Value: { } row })
                 {
-                    return Refusal.Stale;
+                    return taken;
                 }
 
                 (row.LeadMinutes, row.TestMinutes, row.TailMinutes) = (body.LeadMinutes, body.TestMinutes, body.TailMinutes);

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Cars;
+using School.Core;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
 using School.Core.Diary.TestDays;
@@ -16,9 +17,9 @@ namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>Something about a test day that should be looked at before it comes.</summary>
 /// <param name="Code">Stable code for programs.</param>
-/// <param name="Sentence">What it is and what to do.</param>
+/// <param name="Telling">What it is and what to do.</param>
 /// <param name="ForStaff">Whether it is the school's business rather than the pupil's.</param>
-internal sealed record TestDayWarning(string Code, string Sentence, bool ForStaff = true);
+internal sealed record TestDayWarning(string Code, Telling Telling, bool ForStaff = true);
 
 /// <summary>What the program knows about a test day that would spoil it.</summary>
 internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates, SchoolInfo school, IClock clock)
@@ -64,12 +65,14 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
     {
         if (!(about.Pupil.ProvisionalFrom <= about.Date))
         {
-            yield return new("no_provisional_licence", "No provisional licence valid on that day is recorded. Without it no test is taken.", ForStaff: false);
+            yield return new("no_provisional_licence", new("No provisional licence valid on that day is recorded. Without it no test is taken.",
+                "The school has not seen a provisional licence of yours that is valid on that day. Without it no test is taken."), ForStaff: false);
         }
 
         if (about.Pupil.TheoryPassedOn is not { } passed)
         {
-            yield return new("no_theory_certificate", "No theory certificate is recorded. It comes before a practical test: enter the day it was passed.", ForStaff: false);
+            yield return new("theory_missing", new("No theory certificate is recorded. It comes before a practical test: enter the day it was passed.",
+                "The school has not seen your theory certificate. It comes before a practical test: show it to your instructor."), ForStaff: false);
         }
         else if (TheoryCertificate.LastDay(passed) is var last && last < about.Date)
         {
@@ -81,7 +84,8 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
 
         if (about.Test.Gearbox != about.Pupil.Gearbox)
         {
-            yield return new("other_gearbox", $"The test is in {Article(about.Test)} car, and the pupil learns in the other kind. See that this is meant.", ForStaff: false);
+            yield return new("other_gearbox", new($"The test is in {Article(about.Test)} car, and the pupil learns in the other kind. See that this is meant.",
+                $"The test is in {Article(about.Test)} car, and you learn in the other kind. See that this is meant."), ForStaff: false);
         }
     }
 

@@ -21,7 +21,7 @@ internal sealed class TestsToHeed(TestDayReader tests, SchoolInfo school) : INee
                select new AttentionItem(
                    Kind,
                    Heading,
-                   $"Test of {card.Pupil.Name}, {facts.Moment(card.Test.StartsAt)}: {string.Join(" ", card.Warnings.Select(w => w.Sentence))}",
+                   $"Test of {card.Pupil.Name}, {facts.Moment(card.Test.StartsAt)}: {string.Join(" ", card.Warnings.Select(w => w.Telling.ToStaff))}",
                    TestDayWords.Address(card.Test.Id),
                    card.Test.StartsAt.InZone(facts.Zone).Date),
         ];

@@ -54,14 +54,14 @@ internal sealed class ChangeModel(
             return Page();
         }
 
-        var changed = await change.RunAsync(id, Wish, Version, Viewer, cancel);
+        var changed = await change.RunAsync(Viewer, id, Wish, Version, cancel);
         if (changed.Ok)
         {
             TempData["Done"] = $"Changed: {changed.Value.WantedInside()}. {(Staff ? "The" : "Your")} place on the list is the same.";
             return LocalRedirect(List);
         }
 
-        ModelState.AddRefusal(changed.Refusal.To(Viewer));
+        this.AddRefusal(changed.Refusal);
         return Page();
     }
 

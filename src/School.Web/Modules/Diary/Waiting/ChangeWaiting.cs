@@ -15,15 +15,14 @@ internal sealed record ChangeWaitingRequest([property: JsonRequired] WaitingFor 
 /// <summary>Changes what somebody waits for; the place in the order stays, and open offers of what is no longer wanted end.</summary>
 internal sealed class ChangeWaiting(SchoolDb db, JoinWaitingList join, WaitingMail mail, SchoolInfo school, Audit audit, IClock clock)
 {
-    public async Task<Outcome<WaitingEntry>> RunAsync(
-        Guid id, ChangeWaitingRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<WaitingEntry>> RunAsync(Viewer viewer, Guid id, ChangeWaitingRequest request, int? expected, CancellationToken cancel)
     {
         if (await db.Set<WaitingEntry>().AsNoTracking().SingleOrDefaultAsync(w => w.Id == id, cancel) is not { } before || !viewer.Sees(before.PupilId))
         {
             return Refusal.NotFound(WaitingAccess.Entry);
         }
 
-        var read = await join.ReadAsync(new(before.PupilId, request.For, request.InstructorId, request.From, request.To), viewer, cancel);
+        var read = await join.ReadAsync(viewer, new(before.PupilId, request.For, request.InstructorId, request.From, request.To), cancel);
         if (!read.Ok)
         {
             return read.Refusal;
@@ -33,7 +32,7 @@ internal sealed class ChangeWaiting(SchoolDb db, JoinWaitingList join, WaitingMa
         return await db.InTransactionAsync<WaitingEntry>(
             async cancel =>
             {
-                var taken = await db.Set<WaitingEntry>().TakeAsync(id, expectedVersion, WaitingAccess.Entry, cancel);
+                var taken = await db.Set<WaitingEntry>().TakeAsync(id, expected, WaitingAccess.Entry, cancel);
                 if (!taken.Ok)
                 {
                     return taken;

@@ -13,7 +13,7 @@ namespace School.Web.Modules.Diary.Waiting;
 /// <summary>The waiting list: a pupil's own entries, or the school's for staff; join and leave.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class WaitingModel(
-    WaitingReader reader, JoinWaitingList join, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors, viewer)
+    WaitingReader reader, JoinWaitingList join, LeaveWaitingList leave, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors, viewer)
 {
     private const int OffersShown = 12;
 
@@ -42,13 +42,13 @@ internal sealed class WaitingModel(
             .When(For is null, nameof(For), "Choose what is wanted.");
         if (errors.ToRefusal() is { } wrong)
         {
-            ModelState.AddRefusal(wrong);
+            this.AddRefusal(wrong);
         }
 
         if (ModelState.IsValid)
         {
             var wish = Wish;
-            var joined = await join.RunAsync(new(pupil!.Value, wish.For, wish.InstructorId, wish.From, wish.To), Viewer, cancel);
+            var joined = await join.RunAsync(Viewer, new(pupil!.Value, wish.For, wish.InstructorId, wish.From, wish.To), cancel);
             if (joined.Ok)
             {
                 TempData["Done"] = Viewer.IsStaff ? "On the waiting list. The pupil is told by e-mail when a time comes free." : "You are on the waiting list. We e-mail you when a time comes free.";
@@ -60,7 +60,7 @@ internal sealed class WaitingModel(
                 return NotFound();
             }
 
-            ModelState.AddRefusal(joined.Refusal.To(Viewer));
+            this.AddRefusal(joined.Refusal);
         }
 
         await LoadAsync(cancel);
@@ -69,13 +69,13 @@ internal sealed class WaitingModel(
 
     public async Task<IActionResult> OnPostLeaveAsync(Guid entry, CancellationToken cancel)
     {
-        var left = await join.LeaveAsync(entry, Viewer, cancel);
+        var left = await leave.RunAsync(Viewer, entry, cancel);
         if (!left.Ok && left.Refusal.Kind == RefusalKind.NotFound)
         {
             return NotFound();
         }
 
-        TempData["Done"] = left.Ok ? "Taken off the waiting list." : left.Refusal.Sentence;
+        TempData["Done"] = left.Ok ? "Taken off the waiting list." : left.Refusal.For(Viewer);
         return LocalRedirect("/diary/waiting");
     }
 

@@ -22,9 +22,9 @@ internal sealed record JoinRequest(
 /// <summary>Puts a pupil on the waiting list, or takes them off it.</summary>
 internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorBook instructors, SchoolInfo school, IClock clock)
 {
-    public async Task<Outcome<WaitingEntry>> RunAsync(JoinRequest request, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<WaitingEntry>> RunAsync(Viewer viewer, JoinRequest request, CancellationToken cancel)
     {
-        var read = await ReadAsync(request, viewer, cancel);
+        var read = await ReadAsync(viewer, request, cancel);
         if (!read.Ok)
         {
             return read.Refusal;
@@ -41,7 +41,7 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
     }
 
     /// <summary>What is waited for, checked, with this week's days where none are given.</summary>
-    public async Task<Outcome<WaitingWish>> ReadAsync(JoinRequest request, Viewer viewer, CancellationToken cancel)
+    public async Task<Outcome<WaitingWish>> ReadAsync(Viewer viewer, JoinRequest request, CancellationToken cancel)
     {
         if (await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil)
         {
@@ -50,7 +50,7 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
 
         if (pupil.RetiredOn is not null)
         {
-            return Refusal.Rule("pupil_left", "This pupil has left the school. Take them back in first.");
+            return PupilRefusals.Left;
         }
 
         if (request.InstructorId is { } id && (await instructors.FindAsync(id, cancel) is not { } instructor || instructor.RetiredOn is not null))
@@ -97,21 +97,6 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
         db.Add(new WaitingEntry { PupilId = lesson.PupilId, Since = clock.GetCurrentInstant() }.Take(
             new(WaitingFor.AnyLesson, null, facts.Today(clock), lesson.StartsAt.InZone(facts.Zone).Date.PlusWeeks(1))));
     }
-
-    public Task<Outcome<WaitingEntry>> LeaveAsync(Guid id, Viewer viewer, CancellationToken cancel) => db.InTransactionAsync<WaitingEntry>(
-        async cancel =>
-        {
-            if (await db.Set<WaitingEntry>().SingleOrDefaultAsync(w => w.Id == id, cancel) is not { } entry || !viewer.Sees(entry.PupilId))
-            {
-                return Refusal.NotFound(WaitingAccess.Entry);
-            }
-
-            var now = clock.GetCurrentInstant();
-            await db.Set<OfferedSlot>().Where(o => o.WaitingId == id && o.State == OfferState.Open)
-                .ExecuteUpdateAsync(set => set.SetProperty(o => o.State, OfferState.Declined).SetProperty(o => o.AnsweredAt, now), cancel);
-            return entry.Close(WaitingState.Left, now) is { } refusal ? refusal : entry;
-        },
-        cancel);
 
     private static LocalDate EndOfWeek(LocalDate date) => date.PlusDays(IsoDayOfWeek.Sunday - date.DayOfWeek);
 }

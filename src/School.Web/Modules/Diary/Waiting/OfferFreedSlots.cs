@@ -27,15 +27,16 @@ internal sealed class OfferFreedSlots(SchoolDb db, WaitingFit fit, WaitingMail m
         foreach (var id in ids)
         {
             await db.InTransactionAsync<FreedSlot>(cancel => RoundAsync(id, cancel), cancel);
-            db.ChangeTracker.Clear();
         }
     }
 
     private async Task EndWaitingAsync(CancellationToken cancel)
     {
         var (now, today) = (clock.GetCurrentInstant(), (await school.GetAsync(cancel)).Today(clock));
-        await db.Set<WaitingEntry>().Where(w => w.State == WaitingState.Waiting && w.To < today).ExecuteUpdateAsync(
-            set => set.SetProperty(w => w.State, WaitingState.Over).SetProperty(w => w.ClosedAt, now).SetProperty(w => w.Version, w => w.Version + 1), cancel);
+        await db.AloneAsync(
+            () => db.Set<WaitingEntry>().Where(w => w.State == WaitingState.Waiting && w.To < today).ExecuteUpdateAsync(
+                set => set.SetProperty(w => w.State, WaitingState.Over).SetProperty(w => w.ClosedAt, now).SetProperty(w => w.Version, w => w.Version + 1), cancel),
+            cancel);
     }
 
     private async Task<Outcome<FreedSlot>> RoundAsync(Guid id, CancellationToken cancel)

@@ -7,9 +7,9 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Waiting;
 
-internal sealed class SaveWaitingSettings(SchoolDb db, Audit audit, Viewer viewer)
+internal sealed class SaveWaitingSettings(SchoolDb db, Audit audit)
 {
-    public async Task<Outcome<WaitingSettings>> RunAsync(int version, WaitingRules rules, CancellationToken cancel)
+    public async Task<Outcome<WaitingSettings>> RunAsync(Viewer viewer, WaitingRules rules, int? expected, CancellationToken cancel)
     {
         var errors = new FieldErrors()
             .When(rules.HeldMinutes is < 5 or > 1440, nameof(rules.HeldMinutes), "An offer holds from 5 to 1440 minutes.")
@@ -21,7 +21,7 @@ internal sealed class SaveWaitingSettings(SchoolDb db, Audit audit, Viewer viewe
             : await db.InTransactionAsync<WaitingSettings>(
                 async cancel =>
                 {
-                    var taken = await db.Set<WaitingSettings>().TakeAsync(WaitingSettings.Only, version, "setting", cancel);
+                    var taken = await db.Set<WaitingSettings>().TakeAsync(WaitingSettings.Only, expected, "setting", cancel);
                     if (taken.Ok)
                     {
                         audit.NoteValues(viewer, "waiting.change", null, "Changed how freed times are offered", taken.Value.Take(rules));

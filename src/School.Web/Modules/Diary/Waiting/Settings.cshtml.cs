@@ -10,7 +10,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Waiting;
 
 [Needs(Permission.ManageSchool)]
-internal sealed class WaitingSettingsModel(SchoolDb db, SaveWaitingSettings save) : PageModel
+internal sealed class WaitingSettingsModel(SchoolDb db, SaveWaitingSettings save, Viewer viewer) : PageModel
 {
     [BindProperty]
     public WaitingRules Input { get; set; } = new();
@@ -34,14 +34,14 @@ internal sealed class WaitingSettingsModel(SchoolDb db, SaveWaitingSettings save
             return Page();
         }
 
-        var saved = await save.RunAsync(RowVersion, Input, cancel);
+        var saved = await save.RunAsync(viewer, Input, RowVersion, cancel);
         if (saved.Ok)
         {
             TempData["Done"] = "Saved. It holds for offers made from now on.";
             return LocalRedirect("/diary/waiting/settings");
         }
 
-        ModelState.AddRefusal(saved.Refusal, saved.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(saved.Refusal, saved.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 }

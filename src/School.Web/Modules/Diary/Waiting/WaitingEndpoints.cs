@@ -1,3 +1,4 @@
+using School.Web.Modules.Messages.Contracts;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Slots;
@@ -32,9 +33,11 @@ internal static class WaitingEndpoints
         services.AddScoped<IModuleDefaults, WaitingDefaults>();
         services.AddScoped<FreedSlots>();
         services.AddScoped<JoinWaitingList>();
+        services.AddScoped<LeaveWaitingList>();
         services.AddScoped<ChangeWaiting>();
         services.AddScoped<WaitingFit>();
         services.AddScoped<WaitingMail>();
+        services.AddSingleton<ILetterWording, WaitingWording>();
         services.AddScoped<WaitingReader>();
         services.AddScoped<AnswerOffer>();
         services.AddScoped<SaveWaitingSettings>();
@@ -82,7 +85,7 @@ internal static class WaitingEndpoints
         (await reader.EntriesAsync(viewer, cancel)).Select(WaitingJson.Of).ToList().PageOf(limit, cursor, entry => entry.Id.ToString()).ToResult();
 
     private static async Task<IResult> JoinAsync(JoinRequest request, HttpContext context, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
-        (await join.RunAsync(request, viewer, cancel)).ToResult(
+        (await join.RunAsync(viewer, request, cancel)).ToResult(
             entry => ETags.Created(context, entry, $"{ApiSetup.Prefix}/waiting-list/{entry.Id}", WaitingJson.Of(entry)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
@@ -91,10 +94,10 @@ internal static class WaitingEndpoints
     private static async Task<IResult> ChangeAsync(
         Guid id, ChangeWaitingRequest request, HttpContext context, WaitingReader reader, ChangeWaiting change, Viewer viewer, CancellationToken cancel) =>
         await reader.EntryAsync(id, viewer, cancel) is not { } entry ? Refusal.NotFound(WaitingAccess.Entry).ToProblem()
-        : ETags.Mismatch(context, entry) ?? (await change.RunAsync(id, request, entry.Version, viewer, cancel)).ToRow(context, WaitingJson.Of);
+        : ETags.Mismatch(context, entry) ?? (await change.RunAsync(viewer, id, request, entry.Version, cancel)).ToRow(context, WaitingJson.Of);
 
-    private static async Task<IResult> LeaveAsync(Guid id, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
-        (await join.LeaveAsync(id, viewer, cancel)).ToResult(_ => Results.NoContent());
+    private static async Task<IResult> LeaveAsync(Guid id, LeaveWaitingList leave, Viewer viewer, CancellationToken cancel) =>
+        (await leave.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent());
 
     private static async Task<IResult> OffersAsync(int? limit, string? cursor, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
         (await reader.Offers(viewer).PageNewestAsync(limit, cursor, offer => offer.Id, OfferJson.Of, cancel)).ToResult();
@@ -119,9 +122,6 @@ internal static class WaitingEndpoints
     }
 
     private static async Task<IResult> ChangeSettingsAsync(
-        WaitingRules rules, HttpContext context, SchoolDb db, SaveWaitingSettings save, CancellationToken cancel)
-    {
-        var row = await db.Set<WaitingSettings>().AsNoTracking().SingleAsync(cancel);
-        return ETags.Mismatch(context, row) ?? (await save.RunAsync(row.Version, rules, cancel)).ToRow(context, saved => saved.ToRules());
-    }
+        WaitingRules rules, HttpContext context, SaveWaitingSettings save, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await save.RunAsync(viewer, rules, ETags.Wanted(context), cancel)).ToRow(context, saved => saved.ToRules());
 }

@@ -2,6 +2,7 @@ using System.Text.Json.Serialization;
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api.Document;
@@ -18,10 +19,35 @@ internal sealed record BookWeeklyRequest(
 /// <summary>Weekly lessons that stand in the diary: each is a lesson by itself, with what joins them.</summary>
 internal sealed record WeeklyLessons(Guid SeriesId, IReadOnlyList<Lesson> Lessons);
 
-/// <summary>Books all of the chosen starts or none, each by the same checks as a single lesson.</summary>
-internal sealed class BookWeekly(BookLesson book, LessonLocks locks, WeeklyMail mail, SchoolInfo school, SchoolDb db)
+/// <summary>Books chosen starts as weekly lessons, each by the same checks as a single lesson, all or none.</summary>
+internal sealed class BookWeekly(BookLesson book, SchoolInfo school, SchoolDb db)
 {
-    public async Task<Outcome<WeeklyLessons>> RunAsync(BookWeeklyRequest request, Viewer viewer, CancellationToken cancel)
+    /// <summary>In the transaction and under the locks of the proposal.</summary>
+    public async Task<Refusal?> CarryOutAsync(
+        Viewer viewer, BookWeeklyRequest request, Guid seriesId, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        foreach (var start in lines.Where(line => line.Act is ProposalAct.Book).Select(line => line.Start!.Value).Order())
+        {
+            var asked = await AskedAsync(viewer, request, start, cancel);
+            var added = asked.Ok ? await book.AddAsync(asked.Value, start, seriesId, viewer, cancel) : asked.Refusal;
+            if (!added.Ok)
+            {
+                return added.Refusal with { Telling = added.Refusal.Telling.Map(why => $"Nothing was booked. {facts.Moment(start)}: {why}") };
+            }
+
+            made.Booked(added.Value);
+            // The next one is checked against a diary that holds this one: two may fall into one week.
+            await db.SaveChangesAsync(cancel);
+        }
+
+        return made.All.Count > 0 ? null : NothingFits;
+    }
+
+    public static Refusal NothingFits { get; } = Refusal.Rule("nothing_fits", "None of these dates fits, so nothing was booked.");
+
+    /// <summary>What makes no sense to ask for, whatever the diary says.</summary>
+    public async Task<Refusal?> WrongAsync(Viewer viewer, BookWeeklyRequest request, CancellationToken cancel)
     {
         var starts = (request.Starts ?? []).Distinct().Order().ToList();
         if (starts.Count is 0 or > WeeklyRequest.Most)
@@ -29,42 +55,17 @@ internal sealed class BookWeekly(BookLesson book, LessonLocks locks, WeeklyMail 
             return Refusal.Invalid(nameof(request.Starts), starts.Count == 0 ? "Choose at least one date." : $"Book at most {WeeklyRequest.Most} weeks at a time.");
         }
 
-        BookingAsked? asked = null;
         foreach (var start in starts)
         {
-            var read = await book.ReadAsync(new(request.PupilId, request.InstructorId, start, request.Minutes, request.PickUp, request.DropOff), viewer, cancel);
-            if (!read.Ok)
+            if ((await AskedAsync(viewer, request, start, cancel)).Refusal is { } refusal)
             {
-                return read.Refusal;
+                return refusal;
             }
-
-            asked = read.Value;
         }
 
-        var facts = await school.GetAsync(cancel);
-        var days = starts.ConvertAll(start => new DiaryDay(request.InstructorId, start.InZone(facts.Zone).Date));
-        return await db.InTransactionAsync<WeeklyLessons>(
-            async cancel =>
-            {
-                await locks.TakeAsync(asked!.Pupil.Id, days, [], cancel);
-                var series = new WeeklyLessons(RowId.New(), []);
-                var lessons = new List<Lesson>();
-                foreach (var start in starts)
-                {
-                    var added = await book.AddAsync(asked, start, series.SeriesId, viewer, cancel);
-                    if (!added.Ok)
-                    {
-                        return added.Refusal with { Sentence = $"Nothing was booked. {facts.Moment(start)}: {added.Refusal.Sentence}" };
-                    }
-
-                    lessons.Add(added.Value);
-                    // The next one is checked against a diary that holds this one: two may fall into one week.
-                    await db.SaveChangesAsync(cancel);
-                }
-
-                await mail.BookedAsync(lessons, viewer, cancel);
-                return series with { Lessons = lessons };
-            },
-            cancel);
+        return null;
     }
+
+    private Task<Outcome<BookingAsked>> AskedAsync(Viewer viewer, BookWeeklyRequest request, Instant start, CancellationToken cancel) =>
+        book.ReadAsync(new(request.PupilId, request.InstructorId, start, request.Minutes, request.PickUp, request.DropOff), viewer, cancel);
 }

@@ -1,7 +1,9 @@
 using System.Text.Json.Serialization;
+using Microsoft.EntityFrameworkCore;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -11,8 +13,8 @@ namespace School.Web.Modules.Diary.Weekly;
 /// <summary>Why, and how many of them the person was told are charged; refused when that has changed since.</summary>
 internal sealed record CancelFollowingRequest([property: JsonRequired] CancelReason Reason, int? Charged = null);
 
-/// <summary>Cancels a weekly lesson and all that follow it; each is charged or not by itself.</summary>
-internal sealed class CancelFollowing(FollowingLessons following, CancelLesson cancelLesson, TellCharge tell, WeeklyMail mail, SchoolDb db)
+/// <summary>Cancels a weekly lesson and those that follow it; each is charged or not by itself.</summary>
+internal sealed class CancelFollowing(FollowingLessons following, CancelLesson cancelLesson, TellCharge tell, SchoolDb db)
 {
     /// <summary>What each of them would come to if all were cancelled now.</summary>
     public async Task<Outcome<List<ChargeTold>>> PreviewAsync(Viewer viewer, Guid id, CancelReason reason, CancellationToken cancel)
@@ -38,40 +40,22 @@ internal sealed class CancelFollowing(FollowingLessons following, CancelLesson c
         return previews;
     }
 
-    public async Task<Outcome<WeeklyLessons>> RunAsync(Viewer viewer, Guid id, CancelFollowingRequest request, CancellationToken cancel)
+    /// <summary>In the transaction and under the locks of the proposal; each still comes to what its line told, or nothing is done.</summary>
+    public async Task<Refusal?> CarryOutAsync(
+        Viewer viewer, CancelFollowingRequest request, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel)
     {
-        var preview = await PreviewAsync(viewer, id, request.Reason, cancel);
-        if (!preview.Ok)
+        var told = lines.ToDictionary(line => line.Id, line => line.Charge?.Code);
+        var lessons = await db.Set<Lesson>().Where(l => told.Keys.Contains(l.Id)).OrderBy(l => l.StartsAt).ToListAsync(cancel);
+        foreach (var lesson in lessons)
         {
-            return preview.Refusal;
+            if (await cancelLesson.ApplyAsync(viewer, lesson, new(request.Reason, told[lesson.Id]), cancel) is { } refusal)
+            {
+                return refusal;
+            }
+
+            made.Cancelled(lesson);
         }
 
-        var lessons = preview.Value.ConvertAll(p => p.Lesson);
-        return await db.InTransactionAsync<WeeklyLessons>(
-            async cancel =>
-            {
-                var locked = await following.LockAsync(lessons, [], cancel);
-                if (!locked.Ok)
-                {
-                    return locked.Refusal;
-                }
-
-                foreach (var lesson in locked.Value)
-                {
-                    if (await cancelLesson.ApplyAsync(viewer, lesson, new(request.Reason), cancel) is { } refusal)
-                    {
-                        return refusal;
-                    }
-                }
-
-                if (request.Charged is { } told && told != locked.Value.Count(l => l.Chargeable == true))
-                {
-                    return Refusal.Rule("charge_changed", "Which of these lessons are charged has changed since you looked, so nothing was done. Look again before you cancel.");
-                }
-
-                await mail.CancelledAsync(locked.Value, viewer, cancel);
-                return new WeeklyLessons(locked.Value[0].SeriesId!.Value, locked.Value);
-            },
-            cancel);
+        return null;
     }
 }

@@ -16,7 +16,7 @@ namespace School.Web.Modules.Diary.Weekly;
 /// <summary>Books the same weekday and time for some weeks: asks, shows each date, books those that stay ticked.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class IndexModel(
-    PreviewWeekly preview, BookWeekly book, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer) : PageModel
+    PreviewWeekly preview, ChangeWeekly change, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer) : PageModel
 {
     private const int UsualWeeks = 6;
 
@@ -92,7 +92,7 @@ internal sealed class IndexModel(
         }
 
         var starts = Starts.Select(StartText.Read).OfType<Instant>().ToList();
-        var booked = await book.RunAsync(new(wanted.PupilId, wanted.InstructorId, starts, wanted.Minutes, wanted.PickUp, wanted.DropOff), viewer, cancel);
+        var booked = await change.RunAsync(viewer, new(Starts: wanted.ToStarts(starts)), cancel);
         if (booked.Ok)
         {
             var lessons = booked.Value.Lessons;
@@ -105,7 +105,7 @@ internal sealed class IndexModel(
             return NotFound();
         }
 
-        ModelState.AddRefusal(booked.Refusal.To(viewer));
+        this.AddRefusal(booked.Refusal);
         return await LookAsync(cancel) ? Page() : NotFound();
     }
 
@@ -128,7 +128,7 @@ internal sealed class IndexModel(
         }
         else
         {
-            ModelState.AddRefusal(found.Refusal.To(viewer));
+            this.AddRefusal(found.Refusal);
         }
 
         return true;
@@ -152,7 +152,7 @@ internal sealed class IndexModel(
 
         if (errors.ToRefusal() is { } refusal)
         {
-            ModelState.AddRefusal(refusal);
+            this.AddRefusal(refusal);
         }
 
         if (!ModelState.IsValid)

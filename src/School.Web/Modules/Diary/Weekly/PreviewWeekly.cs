@@ -22,6 +22,8 @@ internal sealed record WeeklyRequest(
 {
     public const int Fewest = 2;
     public const int Most = 26;
+
+    public BookWeeklyRequest ToStarts(IReadOnlyList<Instant> starts) => new(PupilId, InstructorId, starts, Minutes, PickUp, DropOff);
 }
 
 /// <summary>One date: whether a lesson fits there, else which rule says no and the nearest time that does.</summary>
@@ -74,7 +76,7 @@ internal sealed class PreviewWeekly(BookLesson book, SlotFinder slots, SchoolInf
                 : start is not { } moment ? Refusal.Rule(SkippedByClock, "The clocks go forward and skip this time.")
                 : byStart[moment].Refusal;
             var nearest = refusal is null || refusal.Code == LeftOut ? null : await NearestAsync(asked, date, start ?? request.Start, viewer, cancel);
-            lines.Add(new(date, start, refusal is null, holiday, refusal?.Code, refusal?.Sentence, nearest));
+            lines.Add(new(date, start, refusal is null, holiday, refusal?.Code, refusal?.For(viewer), nearest));
         }
 
         return new WeeklyPreview(asked, lines);

@@ -1,5 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages.Contracts;
@@ -10,7 +12,7 @@ internal sealed record FailedMessage(Guid Id, string ToName, string Subject, str
 /// <summary>Messages that should have gone and wait: how many, and since when the oldest is due.</summary>
 internal sealed record LateMessages(int Count, Instant Since);
 
-internal sealed class MessageQueries(SchoolDb db, IClock clock)
+internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, SchoolInfo school, IClock clock)
 {
     private const int Most = 100;
 
@@ -27,7 +29,11 @@ internal sealed class MessageQueries(SchoolDb db, IClock clock)
     }
 
     /// <summary>Messages that were given up, newest first; at most a hundred.</summary>
-    public async Task<IReadOnlyList<FailedMessage>> FailedAsync(CancellationToken cancel) =>
-        await db.Set<Message>().AsNoTracking().Where(m => m.State == MessageState.Failed).OrderByDescending(m => m.ClosedAt).Take(Most)
-            .Select(m => new FailedMessage(m.Id, m.ToName, m.Subject, m.LastProblem, m.ClosedAt!.Value)).ToListAsync(cancel);
+    public async Task<IReadOnlyList<FailedMessage>> FailedAsync(CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        var failed = await db.Set<Message>().AsNoTracking().Where(m => m.State == MessageState.Failed).OrderByDescending(m => m.ClosedAt).Take(Most)
+            .ToListAsync(cancel);
+        return failed.ConvertAll(m => new FailedMessage(m.Id, m.ToName, maker.SubjectOf(m, facts), m.LastProblem, m.ClosedAt!.Value));
+    }
 }

@@ -1,40 +1,35 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Messages.Writing;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages.Contracts;
 
-/// <summary>A message to write: its natural key makes sure that it is written once.</summary>
-internal sealed record MessageDraft(string Key, Guid AboutId, string Kind, string ToName, string ToAddress, string Subject, string Text, string Html)
+/// <summary>Writes letters in the caller's transaction; a job sends them after it is committed.</summary>
+internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IClock clock)
 {
-    public Guid? ToPersonId { get; init; }
-
-    /// <summary>Now when null.</summary>
-    public Instant? DueAt { get; init; }
-
-    public Instant? UselessAt { get; init; }
-}
-
-/// <summary>Writes messages in the caller's transaction; jobs send them after it is committed.</summary>
-internal sealed class Outbox(SchoolDb db, IClock clock)
-{
-    public void Write(MessageDraft draft)
+    /// <summary>Keeps the letter, unless its receiver has no address.</summary>
+    public async Task WriteAsync(Letter letter, CancellationToken cancel)
     {
+        if (await addresses.FindAsync(letter.To, cancel) is not { Email.Length: > 0 } to)
+        {
+            return;
+        }
+
         var now = clock.GetCurrentInstant();
         db.Add(new Message
         {
-            Key = draft.Key,
-            AboutId = draft.AboutId,
-            Kind = draft.Kind,
-            ToPersonId = draft.ToPersonId,
-            ToName = draft.ToName,
-            ToAddress = draft.ToAddress,
-            Subject = draft.Subject,
-            Text = draft.Text,
-            Html = draft.Html,
+            Key = letter.Key,
+            AboutId = letter.About,
+            Kind = letter.Kind,
+            Receiver = letter.To.Kind,
+            ReceiverId = letter.To.Id,
+            ToName = to.Name,
+            ToAddress = to.Email,
+            Content = LetterContent.Of(letter),
             WrittenAt = now,
-            DueAt = draft.DueAt ?? now,
-            UselessAt = draft.UselessAt,
+            DueAt = letter.DueAt ?? now,
+            UselessAt = letter.UselessAt,
         });
     }
 

@@ -83,7 +83,7 @@ internal sealed class SecondStepModel(
 
     private async Task<PageResult> AgainAsync(Refusal refusal, CancellationToken cancel)
     {
-        ModelState.AddRefusal(refusal);
+        this.AddRefusal(refusal);
         await OnGetAsync(cancel);
         return Page();
     }

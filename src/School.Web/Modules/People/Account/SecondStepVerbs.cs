@@ -56,7 +56,7 @@ internal sealed class TurnOnSecondStep(
     private const string What = "second-step-set-up";
 
     private static readonly Refusal Again = Refusal.Rule("password_again", "You began more than ten minutes ago, or on another browser. Give your password again and start anew.");
-    private static readonly Refusal Wrong = Refusal.Invalid("Code", CheckSecondStep.Wrong.Sentence);
+    private static readonly Refusal Wrong = Refusal.Invalid("Code", CheckSecondStep.Wrong.For(null));
 
     public async Task<Outcome<RecoveryCodes>> RunAsync(Viewer viewer, string? code, CancellationToken cancel)
     {

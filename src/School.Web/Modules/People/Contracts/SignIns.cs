@@ -29,15 +29,15 @@ internal sealed class SignIns(SchoolDb db, InvitePerson invite, CloseSignIn clos
     public async Task<SignInCard> OfInstructorAsync(Guid instructor, CancellationToken cancel) =>
         Card(await db.Set<Person>().AsNoTracking().SingleOrDefaultAsync(p => p.InstructorId == instructor, cancel));
 
-    public async Task<Outcome<SignInCard>> InvitePupilAsync(Guid pupil, string name, string email, CancellationToken cancel) =>
-        Card(await invite.RunAsync(new(name, email, Role.Pupil, PupilId: pupil), cancel));
+    public async Task<Outcome<SignInCard>> InvitePupilAsync(Viewer viewer, Guid pupil, string name, string email, CancellationToken cancel) =>
+        Card(await invite.RunAsync(viewer, new(name, email, Role.Pupil, PupilId: pupil), cancel));
 
-    public async Task<Outcome<SignInCard>> InviteInstructorAsync(Guid instructor, string name, string email, CancellationToken cancel) =>
-        Card(await invite.RunAsync(new(name, email, Role.Instructor, InstructorId: instructor), cancel));
+    public async Task<Outcome<SignInCard>> InviteInstructorAsync(Viewer viewer, Guid instructor, string name, string email, CancellationToken cancel) =>
+        Card(await invite.RunAsync(viewer, new(name, email, Role.Instructor, InstructorId: instructor), cancel));
 
-    public async Task<Outcome<SignInCard>> CloseAsync(Guid person, CancellationToken cancel)
+    public async Task<Outcome<SignInCard>> CloseAsync(Viewer viewer, Guid person, CancellationToken cancel)
     {
-        var closed = await close.RunAsync(person, cancel);
+        var closed = await close.RunAsync(viewer, person, cancel);
         return closed.Ok ? Card(closed.Value) : closed.Refusal;
     }
 

@@ -69,7 +69,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
             return NotFound();
         }
 
-        return await TellAsync(row, await signIns.InviteInstructorAsync(row.Id, row.Name, row.Email, cancel), $"An invitation is on its way to {row.Email}.", cancel);
+        return await TellAsync(row, await signIns.InviteInstructorAsync(viewer, row.Id, row.Name, row.Email, cancel), $"An invitation is on its way to {row.Email}.", cancel);
     }
 
     public async Task<IActionResult> OnPostCloseAsync(CancellationToken cancel)
@@ -79,7 +79,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
             return NotFound();
         }
 
-        return await TellAsync(row, await signIns.CloseAsync(person, cancel), $"{row.Name} cannot sign in any more.", cancel);
+        return await TellAsync(row, await signIns.CloseAsync(viewer, person, cancel), $"{row.Name} cannot sign in any more.", cancel);
     }
 
     private async Task<IActionResult> ChangeAsync(
@@ -99,7 +99,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
                 return RedirectToPage(new { Id });
             }
 
-            ModelState.AddRefusal(changed.Refusal, prefix);
+            this.AddRefusal(changed.Refusal, prefix);
         }
 
         return await ShowAsync(row, cancel);
@@ -114,7 +114,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
         }
 
         ModelState.Clear();
-        ModelState.AddModelError("", outcome.Refusal.Sentence);
+        ModelState.AddModelError("", outcome.Refusal.For(Viewer.From(User)));
         Input = InstructorForm.Of(row);
         return await ShowAsync(row, cancel);
     }

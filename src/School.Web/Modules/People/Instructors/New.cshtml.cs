@@ -21,7 +21,7 @@ internal sealed class NewModel(AddInstructor add, Viewer viewer) : PageModel
         var saved = await add.RunAsync(viewer, Input.ToInput(), cancel);
         if (!saved.Ok)
         {
-            ModelState.AddRefusal(saved.Refusal, nameof(Input));
+            this.AddRefusal(saved.Refusal, nameof(Input));
             return Page();
         }
 

@@ -16,12 +16,11 @@ internal static class AddOfficeCommand
         }
 
         await using var scope = services.CreateAsyncScope();
-        scope.ServiceProvider.GetRequiredService<ViewerOverride>().Viewer = Viewer.Service;
         var invited = await scope.ServiceProvider.GetRequiredService<InvitePerson>()
-            .RunAsync(new(string.Join(' ', name), email, Role.Office), CancellationToken.None);
+            .RunAsync(Viewer.Service, new(string.Join(' ', name), email, Role.Office), CancellationToken.None);
         if (!invited.Ok)
         {
-            await Console.Error.WriteLineAsync(invited.Refusal.Sentence);
+            await Console.Error.WriteLineAsync(invited.Refusal.For(Viewer.Service));
             return 1;
         }
 

@@ -58,7 +58,7 @@ internal sealed class PageSignIn(OpenSession open, Sessions sessions, KnownDevic
         var opened = await open.RunAsync(who.Viewer, wish, cancel);
         if (!opened.Ok)
         {
-            throw new InvalidOperationException(opened.Refusal.Sentence);
+            throw new InvalidOperationException(opened.Refusal.For(null));
         }
 
         devices.Remember(context, who.Viewer.PersonId);

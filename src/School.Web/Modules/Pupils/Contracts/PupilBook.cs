@@ -40,15 +40,17 @@ internal sealed class PupilBook(SchoolDb db)
             ? new(Eligibility.Of(row.LearnerFacts(), on), row.HealthNotesSealed is not null)
             : null;
 
-    public async Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel)
-    {
-        var rows = await Visible(viewer).Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel);
-        return rows.ConvertAll(Card);
-    }
+    public Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel) => LearningAsync(Visible(viewer), cancel);
+
+    /// <summary>All who learn at the school, for what looks at the school as a whole.</summary>
+    public Task<IReadOnlyList<PupilCard>> OfSchoolAsync(CancellationToken cancel) => LearningAsync(db.Set<Pupil>().AsNoTracking(), cancel);
 
     /// <summary>The pupils who usually learn with an instructor.</summary>
     public async Task<IReadOnlyList<Guid>> IdsOfInstructorAsync(Guid instructorId, CancellationToken cancel) =>
         await db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId).Select(p => p.Id).ToListAsync(cancel);
+
+    private static async Task<IReadOnlyList<PupilCard>> LearningAsync(IQueryable<Pupil> among, CancellationToken cancel) =>
+        (await among.Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel)).ConvertAll(Card);
 
     private IQueryable<Pupil> Visible(Viewer viewer) =>
         db.Set<Pupil>().AsNoTracking().VisibleTo(viewer);

@@ -11,6 +11,9 @@ internal interface IAuditLabels
     /// <summary>The first word of the codes of their lines, such as <c>pupil</c> of <c>pupil.retire</c>.</summary>
     string Kind { get; }
 
+    /// <summary>For lines that name none of them; null where those are about the school.</summary>
+    AuditLabel? Unnamed => null;
+
     /// <summary>Looked up at each showing, so that the audit itself holds no pupil's name; every id is in the answer.</summary>
     Task<IReadOnlyDictionary<Guid, AuditLabel>> LabelsAsync(IReadOnlyCollection<Guid> ids, CancellationToken cancel);
 }
@@ -19,6 +22,8 @@ internal interface IAuditLabels
 internal sealed class PlainAuditLabels(string kind, string words, string? pages) : IAuditLabels
 {
     public string Kind => kind;
+
+    public AuditLabel? Unnamed => pages is null ? new(words, null) : null;
 
     public Task<IReadOnlyDictionary<Guid, AuditLabel>> LabelsAsync(IReadOnlyCollection<Guid> ids, CancellationToken cancel) =>
         Task.FromResult<IReadOnlyDictionary<Guid, AuditLabel>>(ids.Distinct().ToDictionary(id => id, id => new AuditLabel(words, pages is null ? null : pages + id)));

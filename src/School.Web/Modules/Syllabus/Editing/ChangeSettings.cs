@@ -5,26 +5,28 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Syllabus.Editing;
 
-internal sealed class ChangeSettings(SchoolDb db, Audit audit, Viewer viewer)
+internal sealed record LearningNumbers(int? StaleDays, int? PracticeWeight);
+
+internal sealed class ChangeSettings(SchoolDb db, Audit audit)
 {
-    public Task<Outcome<SyllabusSettings>> RunAsync(int version, int? staleDays, int? practiceWeight, CancellationToken cancel) => db.InTransactionAsync<SyllabusSettings>(
+    public Task<Outcome<SyllabusSettings>> RunAsync(Viewer viewer, LearningNumbers wanted, int? expected, CancellationToken cancel) => db.InTransactionAsync<SyllabusSettings>(
         async cancel =>
         {
-            var taken = await db.Set<SyllabusSettings>().TakeAsync(SyllabusSettings.Only, version, "setting", cancel);
+            var taken = await db.Set<SyllabusSettings>().TakeAsync(SyllabusSettings.Only, expected, "setting", cancel);
             if (!taken.Ok)
             {
                 return taken;
             }
 
             var errors = new FieldErrors()
-                .When(staleDays is null or < 7 or > 365, "StaleDays", "Enter the days, from 7 to 365.")
-                .When(practiceWeight is null or < 0 or > 100, "PracticeWeight", "Enter the percentage, from 0 to 100.");
+                .When(wanted.StaleDays is null or < 7 or > 365, nameof(wanted.StaleDays), "Enter the days, from 7 to 365.")
+                .When(wanted.PracticeWeight is null or < 0 or > 100, nameof(wanted.PracticeWeight), "Enter the percentage, from 0 to 100.");
             if (errors.ToRefusal() is { } refusal)
             {
                 return refusal;
             }
 
-            (taken.Value.StaleDays, taken.Value.PracticeWeight) = (staleDays!.Value, practiceWeight!.Value);
+            (taken.Value.StaleDays, taken.Value.PracticeWeight) = (wanted.StaleDays!.Value, wanted.PracticeWeight!.Value);
             audit.NoteValues(viewer, "syllabus.settings", null, "Changed the numbers about learning", taken.Value);
             return taken;
         },

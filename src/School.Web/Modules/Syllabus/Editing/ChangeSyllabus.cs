@@ -9,22 +9,23 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Syllabus.Editing;
 
 /// <summary>Makes a new edition out of the one that was looked at. What is not different makes none.</summary>
-internal sealed class ChangeSyllabus(SchoolDb db, SyllabusBook book, Audit audit, Viewer viewer, IClock clock)
+internal sealed class ChangeSyllabus(SchoolDb db, SyllabusBook book, Audit audit, IClock clock)
 {
     public static Refusal EditionChanged { get; } = new(
         RefusalKind.Stale, "edition_changed", "Somebody changed the syllabus after you opened it. Look at it again, then make your change.");
 
-    /// <param name="lookedAt">Number of the edition that was looked at; null where nobody said, and the newest will do.</param>
+    /// <param name="viewer">Who asks.</param>
     /// <param name="edit">What it becomes; the number is given here.</param>
+    /// <param name="expected">Number of the edition that was looked at; null where nobody said, and the newest will do.</param>
     /// <param name="cancel">Stops.</param>
     /// <returns>The newest edition, which is still the old one where nothing was different.</returns>
     public Task<Outcome<SyllabusEdition>> RunAsync(
-        int? lookedAt, Func<SyllabusEdition, Outcome<SyllabusEdition>> edit, CancellationToken cancel) => db.InTransactionAsync<SyllabusEdition>(
+        Viewer viewer, Func<SyllabusEdition, Outcome<SyllabusEdition>> edit, int? expected, CancellationToken cancel) => db.InTransactionAsync<SyllabusEdition>(
         async cancel =>
         {
             await db.LockAsync(["syllabus"], cancel);
             var before = await book.CurrentAsync(cancel);
-            if (lookedAt is { } number && number != before.Number)
+            if (expected is { } number && number != before.Number)
             {
                 return EditionChanged;
             }

@@ -78,8 +78,8 @@ internal static class SyllabusEndpoints
         return Results.Ok(new Page<EditionJson>(items, found.Count > items.Count ? PageRequest.Wrap(items[^1].Edition.ToString(CultureInfo.InvariantCulture)) : null));
     }
 
-    private static async Task<IResult> ChangeAsync(SyllabusChange input, HttpContext context, ChangeSyllabus change, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await change.RunAsync(ETags.Wanted(context), _ => input.Read(), cancel)).ToResult(edition => Ok(context, edition));
+    private static async Task<IResult> ChangeAsync(SyllabusChange input, HttpContext context, ChangeSyllabus change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, _ => input.Read(), ETags.Wanted(context), cancel)).ToResult(edition => Ok(context, edition));
 
     private static IResult Ok(HttpContext context, SyllabusEdition edition)
     {

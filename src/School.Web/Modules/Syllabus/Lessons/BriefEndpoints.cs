@@ -32,7 +32,7 @@ internal sealed record BriefJson(
             brief.Asked is { } asked ? new(asked.Lesson.Id, asked.On, Text(asked.Lesson.Note), Text(asked.Record?.Aim), Text(asked.Record?.Reflection)) : null,
             [.. brief.Suggested.Select(planned => Skill(planned, staff))],
             staff ? brief.GearboxPoints : null, staff ? brief.SafetyPoints : null,
-            [.. brief.Cautions.Blocks.Select(block => new BlockJson(block.Code, block.Sentence, block.Stops))],
+            [.. brief.Cautions.Blocks.Select(block => new BlockJson(block.Code, block.Telling.For(viewer.Reader), block.Stops))],
             staff ? brief.Cautions.HasHealthNotes : null);
     }
 
@@ -67,6 +67,6 @@ internal static class BriefEndpoints
         return ETags.Ok(context, row, BriefSettingsBody.Of(row));
     }
 
-    private static async Task<IResult> SaveAsync(BriefSettingsBody body, HttpContext context, BriefSettingsBook settings, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await settings.SaveAsync(body, ETags.Wanted(context), viewer, cancel)).ToRow(context, BriefSettingsBody.Of);
+    private static async Task<IResult> SaveAsync(BriefSettingsBody body, HttpContext context, ChangeBriefSettings change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, body, ETags.Wanted(context), cancel)).ToRow(context, BriefSettingsBody.Of);
 }

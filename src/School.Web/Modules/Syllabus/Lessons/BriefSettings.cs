@@ -1,9 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
-using School.Web.Modules.Records.Contracts;
-using School.Web.Platform.Access;
 using School.Web.Platform.Database;
-using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 
@@ -49,28 +46,8 @@ internal sealed record BriefSettingsBody
     public static BriefSettingsBody Of(BriefSettings row) => new() { Hour = row.Hour };
 }
 
-/// <summary>Reads and changes when pupils are sent their brief.</summary>
-internal sealed class BriefSettingsBook(SchoolDb db, Audit audit)
+/// <summary>Reads when pupils are sent their brief.</summary>
+internal sealed class BriefSettingsBook(SchoolDb db)
 {
     public Task<BriefSettings> ReadAsync(CancellationToken cancel) => db.Set<BriefSettings>().AsNoTracking().SingleAsync(cancel);
-
-    public Task<Outcome<BriefSettings>> SaveAsync(BriefSettingsBody body, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
-        db.InTransactionAsync<BriefSettings>(
-            async cancel =>
-            {
-                if (body.Hour is < BriefSettings.EarliestHour or > BriefSettings.LatestHour)
-                {
-                    return Refusal.Invalid(nameof(body.Hour), $"Choose an hour from {BriefSettings.EarliestHour}:00 to {BriefSettings.LatestHour}:00.");
-                }
-
-                var taken = await db.Set<BriefSettings>().TakeAsync(BriefSettings.Only, expectedVersion, "setting", cancel);
-                if (taken is { Ok: true, Value: { } row })
-                {
-                    row.Hour = body.Hour;
-                    audit.NoteValues(viewer, "evening_briefs.change", null, "Changed when pupils are sent their brief", row);
-                }
-
-                return taken;
-            },
-            cancel);
 }

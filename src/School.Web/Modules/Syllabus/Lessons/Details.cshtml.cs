@@ -45,7 +45,7 @@ internal sealed class DetailsModel(RecordReader reader, ReflectOnLesson reflect,
             return NotFound();
         }
 
-        var outcome = await reflect.RunAsync(id, new(Input.Reflection), null, viewer, cancel);
+        var outcome = await reflect.RunAsync(viewer, id, new(Input.Reflection), null, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = string.IsNullOrWhiteSpace(Input.Reflection)
@@ -59,7 +59,7 @@ internal sealed class DetailsModel(RecordReader reader, ReflectOnLesson reflect,
             return NotFound();
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

@@ -14,7 +14,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 /// left. Of a lesson that moves afterwards the diary withdraws what still waits, and the next run writes the new one.
 /// </summary>
 internal sealed class EveningBriefs(
-    SchoolDb db, LessonRecording lessons, BriefReader briefs, BriefSettingsBook settings, Outbox outbox, SchoolInfo school, PublicUrl url, IClock clock)
+    SchoolDb db, LessonRecording lessons, BriefReader briefs, BriefSettingsBook settings, Outbox outbox, SchoolInfo school, IClock clock)
 {
     public const string Job = "write-evening-briefs";
 
@@ -52,14 +52,13 @@ internal sealed class EveningBriefs(
             }
 
             var brief = await briefs.OfAsync(lesson, Viewer.Service, cancel);
-            if (brief.Pupil.Email.Length > 0)
-            {
-                var letter = PlainBrief.Letter(brief, url.Of(LessonPages.Brief(lesson.Id)));
-                outbox.Write(new(KeyOf(lesson), lesson.Id, LessonMessages.Brief, brief.Pupil.Name, brief.Pupil.Email, letter.Subject, letter.ToText(), letter.ToHtml())
+            await outbox.WriteAsync(
+                new(LessonMessages.Brief, KeyOf(lesson), lesson.Id, Receiver.Pupil(lesson.PupilId), BriefWording.FactsOf(brief))
                 {
+                    Acts = [new(BriefWording.Open, LessonPages.Brief(lesson.Id))],
                     UselessAt = lesson.StartsAt,
-                });
-            }
+                },
+                cancel);
 
             return lesson;
         },

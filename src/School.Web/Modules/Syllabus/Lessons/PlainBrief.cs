@@ -1,6 +1,3 @@
-using School.Core.Pupils;
-using School.Web.Modules.Messages.Contracts;
-
 namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>The brief in the pupil's words, on screen and by mail.</summary>
@@ -10,34 +7,4 @@ internal static class PlainBrief
     public const string Bring = "Bring your provisional licence, and glasses or lenses if you need them to read a number plate. Wear shoes with thin, flat soles.";
 
     public const string Decides = "What you will do is for you and your instructor to decide on the day.";
-
-    /// <summary>The rules speak of “the pupil”; to the pupil they say “you”.</summary>
-    public static string ToPupil(EligibilityBlock block) => block.Code switch
-    {
-        "eyesight-unchecked" => "Before you drive your instructor asks you to read a number plate from 20 metres.",
-        "no-provisional" => "The school has not seen your provisional licence yet. Show it before you drive.",
-        "too-young" => "You are too young to drive on this date. Call the school.",
-        "provisional-not-yet-valid" => "Your provisional licence is not valid yet on this date. Call the school.",
-        _ => block.Sentence,
-    };
-
-    public static Letter Letter(LessonBrief brief, string address)
-    {
-        var (school, lesson) = (brief.School, brief.Lesson);
-        List<(string, string)> facts = [("When", brief.When), ("With", brief.Instructor.Name), ("Pick-up", LessonBrief.Where(lesson.PickUp))];
-        if (lesson.DropOff != lesson.PickUp)
-        {
-            facts.Add(("Drop-off", LessonBrief.Where(lesson.DropOff)));
-        }
-
-        if (brief.Asked?.Record is { Aim.Length: > 0 } asked)
-        {
-            facts.Add(("Agreed aim", asked.Aim));
-        }
-
-        var skills = brief.ForPupil.Where(planned => planned.Skill.Plain.Count > 0).Select(planned => $"{planned.Skill.Name}: {string.Join(' ', planned.Skill.Plain)}");
-        return new(
-            $"Tomorrow’s lesson: {school.Time(lesson.StartsAt)}, {lesson.PickUp.Label}", $"Hello {brief.Pupil.Name},",
-            "This is what tomorrow’s lesson may be about, so that you can think about it beforehand.", facts, [.. skills, Decides, Bring, $"You find this at {address}."], school.Name);
-    }
 }

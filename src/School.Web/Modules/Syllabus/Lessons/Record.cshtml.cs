@@ -66,14 +66,14 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
             return Page();
         }
 
-        var outcome = await record.RunAsync(id, Input.ToRequest(), Input.Version, viewer, cancel);
+        var outcome = await record.RunAsync(viewer, id, Input.ToRequest(), Input.Version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = $"Recorded: {Sheet.Pupil.Name}, {Input.MinutesTaught} minutes taught. The pupil can read it now. {await NextStopAsync(cancel)}".TrimEnd();
             return LocalRedirect(Sheet.Lesson.DayAddress(Sheet.School.Zone, viewer));
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         if (outcome.Refusal.Kind is RefusalKind.Stale)
         {
             // The page now shows what stands; sending again is knowing.

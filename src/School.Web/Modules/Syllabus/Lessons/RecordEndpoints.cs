@@ -51,7 +51,7 @@ internal static class RecordEndpoints
     }
 
     private static async Task<IResult> RecordAsync(Guid id, RecordRequest request, HttpContext context, RecordLesson record, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await record.RunAsync(id, request, ETags.Wanted(context), viewer, cancel)).ToResult(
+        ETags.Missing(context) ?? (await record.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToResult(
             lesson => ETags.Ok(context, lesson.Version, lesson.ToJson(viewer)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, RecordReader reader, Viewer viewer, CancellationToken cancel) =>
@@ -80,7 +80,7 @@ internal static class RecordEndpoints
             return missing;
         }
 
-        var outcome = await reflect.RunAsync(id, request, ETags.Wanted(context), viewer, cancel);
+        var outcome = await reflect.RunAsync(viewer, id, request, ETags.Wanted(context), cancel);
         return outcome.Ok ? await GetAsync(id, context, reader, viewer, cancel) : outcome.Refusal.ToProblem();
     }
 }

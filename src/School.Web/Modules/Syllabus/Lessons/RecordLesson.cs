@@ -10,7 +10,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 /// <summary>Records what was taught. A record may be put right; its history keeps what stood before.</summary>
 internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordRules rules, MotorwayCheck motorway, RecordHistory history, IClock clock)
 {
-    public Task<Outcome<LessonSheet>> RunAsync(Guid lessonId, RecordRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
+    public Task<Outcome<LessonSheet>> RunAsync(Viewer viewer, Guid lessonId, RecordRequest request, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<LessonSheet>(
             async cancel =>
             {
@@ -33,13 +33,13 @@ internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordR
                 }
 
                 // A press too many on a slow line is no quarrel with somebody else: RFC 9110, 13.1.1 lets what is done already succeed.
-                if (expectedVersion is { } version && version != lesson.Version
+                if (expected is { } version && version != lesson.Version
                     && lesson.State is LessonState.Taught && kept is not null && read.Value.SaysTheSameAs(RecordContent.Of(lesson, kept)))
                 {
                     return lesson;
                 }
 
-                var applied = await lessons.ApplyAsync(lessonId, request.MinutesTaught, read.Value.Note, expectedVersion, viewer, cancel);
+                var applied = await lessons.ApplyAsync(lessonId, request.MinutesTaught, read.Value.Note, expected, viewer, cancel);
                 if (applied.Ok)
                 {
                     Keep(read.Value, kept, applied.Value, viewer);

@@ -28,18 +28,21 @@ internal sealed record RecordSheet(
 internal sealed class RecordReader(SchoolDb db, LessonRecording lessons, LessonPlanner planner, SyllabusBook syllabus, PupilBook pupils, SchoolInfo school)
 {
     /// <summary>To be read: staff read what every pupil of the school learned, so that a new instructor goes on without loss.</summary>
-    public Task<RecordSheet?> FindToReadAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
-        FindAsync(lessonId, viewer.IsStaff ? Viewer.Service : viewer, cancel);
+    public async Task<RecordSheet?> FindToReadAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
+        await ReadAsync(viewer.IsStaff ? await lessons.OfSchoolAsync(lessonId, cancel) : await lessons.FindAsync(lessonId, viewer, cancel), cancel);
 
     /// <summary>To be written: only a lesson of the viewer's own diary.</summary>
-    public async Task<RecordSheet?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel)
+    public async Task<RecordSheet?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
+        await ReadAsync(await lessons.FindAsync(lessonId, viewer, cancel), cancel);
+
+    private async Task<RecordSheet?> ReadAsync(LessonSheet? lesson, CancellationToken cancel)
     {
-        if (await lessons.FindAsync(lessonId, viewer, cancel) is not { } lesson)
+        if (lesson is null)
         {
             return null;
         }
 
-        var record = await db.Set<LessonRecord>().AsNoTracking().SingleOrDefaultAsync(r => r.LessonId == lessonId, cancel);
+        var record = await db.Set<LessonRecord>().AsNoTracking().SingleOrDefaultAsync(r => r.LessonId == lesson.Id, cancel);
         var plan = await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, cancel);
         var edition = record is null ? plan.Learning.Edition : (await syllabus.FindAsync(record.Edition, cancel))!;
         var given = lesson.State is LessonState.Taught && record is not null ? record.Levels : [];

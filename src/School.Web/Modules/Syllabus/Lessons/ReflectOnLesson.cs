@@ -16,7 +16,7 @@ internal sealed record ReflectionRequest(string? Reflection = null);
 /// </summary>
 internal sealed class ReflectOnLesson(SchoolDb db, LessonRecording lessons, SyllabusBook syllabus, RecordHistory history, IClock clock)
 {
-    public Task<Outcome<LessonSheet>> RunAsync(Guid lessonId, ReflectionRequest request, int? expectedVersion, Viewer viewer, CancellationToken cancel) =>
+    public Task<Outcome<LessonSheet>> RunAsync(Viewer viewer, Guid lessonId, ReflectionRequest request, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<LessonSheet>(
             async cancel =>
             {
@@ -26,7 +26,7 @@ internal sealed class ReflectOnLesson(SchoolDb db, LessonRecording lessons, Syll
                     return Refusal.NotFound("lesson");
                 }
 
-                if (expectedVersion is { } version && version != lesson.Version)
+                if (expected is { } version && version != lesson.Version)
                 {
                     return Refusal.Stale;
                 }

@@ -10,7 +10,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>When pupils are sent the brief of tomorrow's lesson.</summary>
 [Needs(Permission.ManageSchool)]
-internal sealed class SettingsModel(BriefSettingsBook settings, Viewer viewer) : PageModel
+internal sealed class SettingsModel(BriefSettingsBook settings, ChangeBriefSettings change, Viewer viewer) : PageModel
 {
     public static IReadOnlyList<SelectListItem> Hours { get; } =
         [.. Enumerable.Range(BriefSettings.EarliestHour, BriefSettings.LatestHour - BriefSettings.EarliestHour + 1)
@@ -32,14 +32,14 @@ internal sealed class SettingsModel(BriefSettingsBook settings, Viewer viewer) :
             return Page();
         }
 
-        var outcome = await settings.SaveAsync(new() { Hour = Input.Hour }, Input.Version, viewer, cancel);
+        var outcome = await change.RunAsync(viewer, new() { Hour = Input.Hour }, Input.Version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = Input.Hour is { } hour ? $"Saved. Briefs go out from {ScreenWords.Time(new LocalTime(hour, 0))} the evening before." : "Saved. No briefs are sent.";
             return RedirectToPage();
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

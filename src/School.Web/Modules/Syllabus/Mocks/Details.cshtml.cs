@@ -15,7 +15,7 @@ namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>One mock test: tapped together by staff, read by the pupil once it is finished.</summary>
 [Needs(Permission.SeeLearning)]
-internal sealed class DetailsModel(SchoolDb db, SaveMockTest save, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockTest discard, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
 {
     private SchoolFacts _school = null!;
 
@@ -63,17 +63,17 @@ internal sealed class DetailsModel(SchoolDb db, SaveMockTest save, PupilBook pup
     /// <param name="cancel">Stops.</param>
     public Task<IActionResult> OnPostTapAsync(string? tap, CancellationToken cancel) =>
         tap?.Split('|') is [var group, var heading, var word] && Enum.TryParse<FaultKind>(word, out var kind) && Enum.IsDefined(kind)
-            ? DoAsync(() => save.AddFaultAsync(Id, heading, kind, viewer, cancel), mock => $"Noted: {mock.Faults[^1].Words}.", $"#{group}-{heading}", cancel)
+            ? DoAsync(() => tapped.RunAsync(viewer, Id, new MockTap.Fault(heading, kind), cancel), mock => $"Noted: {mock.Faults[^1].Words}.", $"#{group}-{heading}", cancel)
             : Task.FromResult<IActionResult>(BadRequest());
 
     public Task<IActionResult> OnPostUndoAsync(CancellationToken cancel) =>
-        DoAsync(() => save.UndoAsync(Id, viewer, cancel), _ => "The last fault is taken back.", "", cancel);
+        DoAsync(() => tapped.RunAsync(viewer, Id, new MockTap.Undo(), cancel), _ => "The last fault is taken back.", "", cancel);
 
     public Task<IActionResult> OnPostRemoveAsync(int number, CancellationToken cancel) =>
-        DoAsync(() => save.RemoveAsync(Id, number, viewer, cancel), _ => "The fault is removed.", "#faults", cancel);
+        DoAsync(() => tapped.RunAsync(viewer, Id, new MockTap.Remove(number), cancel), _ => "The fault is removed.", "#faults", cancel);
 
     public Task<IActionResult> OnPostNoteAsync(int number, string? note, CancellationToken cancel) =>
-        DoAsync(() => save.NoteAsync(Id, number, note, viewer, cancel), _ => "The note is kept.", "#faults", cancel);
+        DoAsync(() => tapped.RunAsync(viewer, Id, new MockTap.Wording(number, note), cancel), _ => "The note is kept.", "#faults", cancel);
 
     public async Task<IActionResult> OnPostFinishAsync(CancellationToken cancel)
     {
@@ -84,14 +84,14 @@ internal sealed class DetailsModel(SchoolDb db, SaveMockTest save, PupilBook pup
 
         if (ModelState.IsValid)
         {
-            var done = await save.FinishAsync(Id, EtaVerbal ?? 0, EtaPhysical ?? 0, Note, viewer, cancel);
+            var done = await tapped.RunAsync(viewer, Id, new MockTap.Finish(EtaVerbal ?? 0, EtaPhysical ?? 0, Note), cancel);
             if (done.Ok)
             {
                 TempData["Done"] = $"The mock test is kept. {done.Value.Sum.Verdict(soFar: false)}.";
                 return LocalRedirect(MockWords.Address(Id));
             }
 
-            ModelState.AddRefusal(done.Refusal);
+            this.AddRefusal(done.Refusal);
         }
 
         return await ShowAsync(fill: false, cancel);
@@ -104,14 +104,14 @@ internal sealed class DetailsModel(SchoolDb db, SaveMockTest save, PupilBook pup
             return Forbid();
         }
 
-        var gone = await save.DiscardAsync(Id, viewer, cancel);
+        var gone = await discard.RunAsync(viewer, Id, cancel);
         if (gone.Ok)
         {
             TempData["Done"] = "The mock test is thrown away.";
             return LocalRedirect($"/syllabus/mocks?pupil={gone.Value.PupilId}");
         }
 
-        ModelState.AddRefusal(gone.Refusal);
+        this.AddRefusal(gone.Refusal);
         return await ShowAsync(fill: true, cancel);
     }
 
@@ -130,7 +130,7 @@ internal sealed class DetailsModel(SchoolDb db, SaveMockTest save, PupilBook pup
         }
 
         ModelState.Clear();
-        ModelState.AddModelError("", outcome.Refusal.Sentence);
+        ModelState.AddModelError("", outcome.Refusal.For(Viewer.From(User)));
         return await ShowAsync(fill: true, cancel);
     }
 

@@ -51,14 +51,14 @@ internal static class MockTestEndpoints
         await pupils.FindAsync(id, viewer, cancel) is null ? Refusal.NotFound("pupil").ToProblem()
         : (await db.Set<MockTest>().AsNoTracking().VisibleTo(viewer).Where(m => m.PupilId == id).PageByIdAsync(limit, cursor, MockTestJson.Of, cancel)).ToResult();
 
-    private static async Task<IResult> AddAsync(Guid id, MockTestRequest request, HttpContext context, SaveMockTest save, Viewer viewer, CancellationToken cancel) =>
-        (await save.AddAsync(id, request, viewer, cancel)).ToResult(mock => ETags.Created(context, mock, $"{ApiSetup.Prefix}/mock-tests/{mock.Id}", MockTestJson.Of(mock)));
+    private static async Task<IResult> AddAsync(Guid id, MockTestRequest request, HttpContext context, AddMockTest add, Viewer viewer, CancellationToken cancel) =>
+        (await add.RunAsync(viewer, id, request, cancel)).ToResult(mock => ETags.Created(context, mock, $"{ApiSetup.Prefix}/mock-tests/{mock.Id}", MockTestJson.Of(mock)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
         await db.Set<MockTest>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(m => m.Id == id, cancel) is { } mock
             ? ETags.Ok(context, mock, MockTestJson.Of(mock))
             : Refusal.NotFound("mock test").ToProblem();
 
-    private static async Task<IResult> ReplaceAsync(Guid id, MockTestRequest request, HttpContext context, SaveMockTest save, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await save.ReplaceAsync(id, ETags.Wanted(context), request, viewer, cancel)).ToRow(context, MockTestJson.Of);
+    private static async Task<IResult> ReplaceAsync(Guid id, MockTestRequest request, HttpContext context, ReplaceMockTest replace, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await replace.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, MockTestJson.Of);
 }

@@ -13,7 +13,7 @@ namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>Begins a mock test of a pupil: with a lesson that has begun, or by itself.</summary>
 [Needs(Permission.RecordLessons)]
-internal sealed class NewModel(SaveMockTest save, PupilBook pupils, LessonBook lessons, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class NewModel(AddMockTest add, PupilBook pupils, LessonBook lessons, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsShown = 8;
 
@@ -50,13 +50,13 @@ internal sealed class NewModel(SaveMockTest save, PupilBook pupils, LessonBook l
 
         if (ModelState.IsValid)
         {
-            var made = await save.AddAsync(pupil, new(LessonId is null ? On : null, LessonId), viewer, cancel);
+            var made = await add.RunAsync(viewer, pupil, new(LessonId is null ? On : null, LessonId), cancel);
             if (made.Ok)
             {
                 return LocalRedirect(MockWords.Address(made.Value.Id));
             }
 
-            ModelState.AddRefusal(made.Refusal);
+            this.AddRefusal(made.Refusal);
         }
 
         return await ShowAsync(LessonId, cancel);

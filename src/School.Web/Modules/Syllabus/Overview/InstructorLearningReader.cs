@@ -45,7 +45,7 @@ internal sealed class InstructorLearningReader(
         var facts = await school.GetAsync(cancel);
         var (now, today) = (clock.GetCurrentInstant(), facts.Today(clock));
         var (settings, edition) = (await syllabus.SettingsAsync(cancel), await syllabus.CurrentAsync(cancel));
-        var everybody = await pupils.ListAsync(Platform.Access.Viewer.Service, cancel);
+        var everybody = await pupils.OfSchoolAsync(cancel);
         var usual = instructorId is { } id ? await pupils.IdsOfInstructorAsync(id, cancel) : [];
         var theirs = usual.ToHashSet();
         if (instructorId is { } taughtBy)

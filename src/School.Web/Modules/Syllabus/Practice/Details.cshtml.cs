@@ -12,7 +12,7 @@ namespace School.Web.Modules.Syllabus.Practice;
 
 /// <summary>Changes or removes a logged drive.</summary>
 [Needs(Permission.LogPractice)]
-internal sealed class DetailsModel(SchoolDb db, SyllabusBook syllabus, KeepPractice keep, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, SyllabusBook syllabus, ChangePractice change, RemovePractice remove, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Version { get; set; }
@@ -42,7 +42,7 @@ internal sealed class DetailsModel(SchoolDb db, SyllabusBook syllabus, KeepPract
             return NotFound();
         }
 
-        return ModelState.IsValid ? Done(await keep.ChangeAsync(null, id, Version, Input.Sent, cancel), "Changed") : Page();
+        return ModelState.IsValid ? Done(await change.RunAsync(viewer, null, id, Input.Sent, Version, cancel), "Changed") : Page();
     }
 
     public async Task<IActionResult> OnPostRemoveAsync(Guid id, CancellationToken cancel)
@@ -54,7 +54,7 @@ internal sealed class DetailsModel(SchoolDb db, SyllabusBook syllabus, KeepPract
 
         ModelState.Clear();
         Input = DriveForm.Of(Drive);
-        return Done(await keep.RemoveAsync(null, id, Version, cancel), "Removed");
+        return Done(await remove.RunAsync(viewer, null, id, Version, cancel), "Removed");
     }
 
     private IActionResult Done(Outcome<PrivatePractice> outcome, string word)
@@ -65,7 +65,7 @@ internal sealed class DetailsModel(SchoolDb db, SyllabusBook syllabus, KeepPract
             return Redirect($"/syllabus/progress/{outcome.Value.PupilId}/practice");
         }
 
-        ModelState.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

@@ -46,12 +46,12 @@ internal static class PracticeEndpoints
             ? ETags.Ok(context, drive.Version, PracticeJson.Of(drive))
             : Refusal.NotFound("drive").ToProblem();
 
-    private static async Task<IResult> AddAsync(Guid id, PracticeInput input, HttpContext context, KeepPractice keep, CancellationToken cancel) =>
-        (await keep.AddAsync(id, input, cancel)).ToResult(made => ETags.Created(context, made, $"{ApiSetup.Prefix}/pupils/{id}/practice/{made.Id}", PracticeJson.Of(made)));
+    private static async Task<IResult> AddAsync(Guid id, PracticeInput input, HttpContext context, AddPractice add, Viewer viewer, CancellationToken cancel) =>
+        (await add.RunAsync(viewer, id, new(input), cancel)).ToResult(made => ETags.Created(context, made, $"{ApiSetup.Prefix}/pupils/{id}/practice/{made.Id}", PracticeJson.Of(made)));
 
-    private static async Task<IResult> ChangeAsync(Guid id, Guid practiceId, PracticeInput input, HttpContext context, KeepPractice keep, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await keep.ChangeAsync(id, practiceId, ETags.Wanted(context), input, cancel)).ToRow(context, PracticeJson.Of);
+    private static async Task<IResult> ChangeAsync(Guid id, Guid practiceId, PracticeInput input, HttpContext context, ChangePractice change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, id, practiceId, input, ETags.Wanted(context), cancel)).ToRow(context, PracticeJson.Of);
 
-    private static async Task<IResult> RemoveAsync(Guid id, Guid practiceId, HttpContext context, KeepPractice keep, CancellationToken cancel) =>
-        (await keep.RemoveAsync(id, practiceId, ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
+    private static async Task<IResult> RemoveAsync(Guid id, Guid practiceId, HttpContext context, RemovePractice remove, Viewer viewer, CancellationToken cancel) =>
+        (await remove.RunAsync(viewer, id, practiceId, ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
 }

@@ -9,7 +9,7 @@ namespace School.Web.Modules.Syllabus.Skills;
 
 /// <summary>The office changes the words of a skill, its group, or what it builds on.</summary>
 [Needs(Permission.ChangeSyllabus)]
-internal sealed class ChangeModel(SyllabusBook book, ChangeSyllabus change) : PageModel
+internal sealed class ChangeModel(SyllabusBook book, ChangeSyllabus change, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Edition { get; set; }
@@ -42,19 +42,19 @@ internal sealed class ChangeModel(SyllabusBook book, ChangeSyllabus change) : Pa
         var read = Input.Read(key);
         if (!read.Ok)
         {
-            ModelState.AddRefusal(read.Refusal, nameof(Input));
+            this.AddRefusal(read.Refusal, nameof(Input));
             return Page();
         }
 
         var changed = await change.RunAsync(
-            Edition, edition => edition.Find(key) is null ? Refusal.NotFound("skill") : edition.Replace(read.Value.Skill, read.Value.Group), cancel);
+            viewer, edition => edition.Find(key) is null ? Refusal.NotFound("skill") : edition.Replace(read.Value.Skill, read.Value.Group), Edition, cancel);
         if (changed.Ok)
         {
             TempData["Done"] = changed.Value.Number == Edition ? "Nothing was different, so nothing was saved." : $"Saved as edition {changed.Value.Number}.";
             return Redirect($"/syllabus/skills/{key}");
         }
 
-        ModelState.AddRefusal(changed.Refusal);
+        this.AddRefusal(changed.Refusal);
         return Page();
     }
 

@@ -174,12 +174,15 @@ internal sealed class RoadDrives(TableClient table, RoutingBreaker breaker, Rout
         var (from, to) = (drives.Select(d => d.FromCell).ToArray(), drives.Select(d => d.ToCell).ToArray());
         var (seconds, metres) = (drives.Select(d => d.Seconds).ToArray(), drives.Select(d => d.Metres).ToArray());
         await using var scope = scopes.CreateAsyncScope();
-        await scope.ServiceProvider.GetRequiredService<SchoolDb>().Database.ExecuteSqlAsync(
-            $"""
-             INSERT INTO travel.drives (from_cell, to_cell, seconds, metres, asked_at)
-             SELECT f, t, s, m, {now} FROM unnest({from}, {to}, {seconds}, {metres}) AS told (f, t, s, m)
-             ON CONFLICT (from_cell, to_cell) DO UPDATE SET seconds = excluded.seconds, metres = excluded.metres, asked_at = excluded.asked_at
-             """,
+        var db = scope.ServiceProvider.GetRequiredService<SchoolDb>();
+        await db.AloneAsync(
+            () => db.Database.ExecuteSqlAsync(
+                $"""
+                 INSERT INTO travel.drives (from_cell, to_cell, seconds, metres, asked_at)
+                 SELECT f, t, s, m, {now} FROM unnest({from}, {to}, {seconds}, {metres}) AS told (f, t, s, m)
+                 ON CONFLICT (from_cell, to_cell) DO UPDATE SET seconds = excluded.seconds, metres = excluded.metres, asked_at = excluded.asked_at
+                 """,
+                cancel),
             cancel);
     }
 }

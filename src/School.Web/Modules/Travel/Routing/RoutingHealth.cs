@@ -87,6 +87,7 @@ internal sealed class RoutingBreaker(IServiceScopeFactory scopes, IClock clock)
     private async Task<T> WithHealthAsync<T>(Func<IQueryable<RoutingHealth>, Task<T>> work)
     {
         await using var scope = scopes.CreateAsyncScope();
-        return await work(scope.ServiceProvider.GetRequiredService<SchoolDb>().Set<RoutingHealth>());
+        var db = scope.ServiceProvider.GetRequiredService<SchoolDb>();
+        return await db.AloneAsync(() => work(db.Set<RoutingHealth>()), CancellationToken.None);
     }
 }

@@ -22,9 +22,9 @@ internal sealed class ClearOldTravel(SchoolDb db, RoutingSettings settings, IClo
     {
         var now = clock.GetCurrentInstant();
         var (drives, legs) = (now - settings.Keep, now - RecordedDrive.Kept);
-        return await db.Database.ExecuteSqlAsync(
-                $"DELETE FROM travel.drives WHERE ctid IN (SELECT ctid FROM travel.drives WHERE asked_at <= {drives} LIMIT {MostRows})", cancel)
-            + await db.Database.ExecuteSqlAsync(
-                $"DELETE FROM travel.legs WHERE ctid IN (SELECT ctid FROM travel.legs WHERE left_at <= {legs} LIMIT {MostRows})", cancel);
+        return await ClearAsync($"DELETE FROM travel.drives WHERE ctid IN (SELECT ctid FROM travel.drives WHERE asked_at <= {drives} LIMIT {MostRows})", cancel)
+            + await ClearAsync($"DELETE FROM travel.legs WHERE ctid IN (SELECT ctid FROM travel.legs WHERE left_at <= {legs} LIMIT {MostRows})", cancel);
     }
+
+    private Task<int> ClearAsync(FormattableString sql, CancellationToken cancel) => db.AloneAsync(() => db.Database.ExecuteSqlAsync(sql, cancel), cancel);
 }

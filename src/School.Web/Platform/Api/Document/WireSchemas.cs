@@ -41,6 +41,7 @@ internal sealed class WireSchemas(OpenApiDocument document, JsonSerializerOption
     private IOpenApiSchema Of(Type type, Way way)
     {
         var bare = Nullable.GetUnderlyingType(type) ?? type;
+        bare = QueryWord.EnumOf(bare) ?? bare;
         if (WireTexts.Find(bare) is { } text)
         {
             return text;

@@ -54,8 +54,16 @@ namespace School.Web.Platform.Database.Migrations
                 SET CONSTRAINTS ALL IMMEDIATE;
                 """);
 
+            migrationBuilder.DropCheckConstraint(name: "lessons_state_facts", schema: "diary", table: "lessons");
             migrationBuilder.DropColumn(name: "chargeable", schema: "diary", table: "lessons");
             migrationBuilder.DropColumn(name: "charge_policy", schema: "diary", table: "lessons");
+            migrationBuilder.Sql("""
+                ALTER TABLE diary.lessons ADD CONSTRAINT lessons_state_facts CHECK (
+                    (state = 'Taught') = (minutes_taught IS NOT NULL)
+                    AND (state = 'Cancelled') = (cancelled_because IS NOT NULL)
+                    AND (state NOT IN ('Cancelled', 'Missed') OR charge_code IS NOT NULL)
+                    AND num_nulls(charge_code, charge_chargeable, charge_act, charge_start, charge_free_until, charge_at) IN (0, 6));
+                """);
         }
 
         /// <inheritdoc />
@@ -66,6 +74,13 @@ namespace School.Web.Platform.Database.Migrations
             migrationBuilder.Sql("""
                 UPDATE diary.lessons SET chargeable = charge_chargeable, charge_policy = '' WHERE charge_act IN ('Cancel', 'Missed');
                 SET CONSTRAINTS ALL IMMEDIATE;
+                """);
+            migrationBuilder.DropCheckConstraint(name: "lessons_state_facts", schema: "diary", table: "lessons");
+            migrationBuilder.Sql("""
+                ALTER TABLE diary.lessons ADD CONSTRAINT lessons_state_facts CHECK (
+                    (state = 'Taught') = (minutes_taught IS NOT NULL)
+                    AND (state = 'Cancelled') = (cancelled_because IS NOT NULL)
+                    AND (chargeable IS NOT NULL) = (state IN ('Cancelled', 'Missed')));
                 """);
             foreach (var column in new[] { "charge_code", "charge_chargeable", "charge_act", "charge_start", "charge_free_until", "charge_at" })
             {

@@ -10,7 +10,7 @@ namespace School.Web.Modules.Diary.Lessons.Following;
 
 /// <summary>Cancels a weekly lesson and all after it; says first which of them are charged.</summary>
 [Needs(Permission.BookLessons)]
-internal sealed class CancelModel(CancelFollowing cancelFollowing, PupilLessons lessons, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class CancelModel(CancelFollowing cancelFollowing, ChangeWeekly change, PupilLessons lessons, SchoolInfo school, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public CancelReason? Reason { get; set; }
@@ -62,14 +62,14 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, PupilLessons 
             return Redirect($"{LessonLinks.Of(id)}/following/cancel");
         }
 
-        var cancelled = await cancelFollowing.RunAsync(viewer, id, new(reason, charged), cancel);
+        var cancelled = await change.RunAsync(viewer, new(LessonId: id, Cancel: new(reason, charged)), cancel);
         if (cancelled.Ok)
         {
             TempData["Done"] = $"{Words.Count(cancelled.Value.Lessons.Count, "lesson")} cancelled. A confirmation is on its way to {Card.Pupil.Email}.";
             return Redirect(LessonLinks.Of(id));
         }
 
-        ModelState.AddRefusal(cancelled.Refusal.To(viewer));
+        this.AddRefusal(cancelled.Refusal);
         await LookAsync(id, reason, cancel);
         return Page();
     }
@@ -83,7 +83,7 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, PupilLessons 
         }
         else
         {
-            ModelState.AddRefusal(found.Refusal.To(viewer));
+            this.AddRefusal(found.Refusal);
         }
     }
 

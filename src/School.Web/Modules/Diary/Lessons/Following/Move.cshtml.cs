@@ -10,7 +10,7 @@ namespace School.Web.Modules.Diary.Lessons.Following;
 
 /// <summary>Moves a weekly lesson and those after it: a new day and time for the first, what becomes of each, then the button.</summary>
 [Needs(Permission.BookLessons)]
-internal sealed class MoveModel(MoveFollowing move, PupilLessons lessons, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class MoveModel(MoveFollowing move, ChangeWeekly change, PupilLessons lessons, SchoolInfo school, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public LocalDate? First { get; set; }
@@ -61,7 +61,7 @@ internal sealed class MoveModel(MoveFollowing move, PupilLessons lessons, School
             return Page();
         }
 
-        var moved = await move.RunAsync(id, new(start, Only: Only), viewer, cancel);
+        var moved = await change.RunAsync(viewer, new(LessonId: id, Move: new(start, Only: Only)), cancel);
         if (moved.Ok)
         {
             var all = moved.Value.Lessons;
@@ -69,7 +69,7 @@ internal sealed class MoveModel(MoveFollowing move, PupilLessons lessons, School
             return Redirect(LessonLinks.Of(id));
         }
 
-        ModelState.AddRefusal(moved.Refusal.To(viewer));
+        this.AddRefusal(moved.Refusal);
         await LookAsync(id, start, cancel);
         return Page();
     }
@@ -83,7 +83,7 @@ internal sealed class MoveModel(MoveFollowing move, PupilLessons lessons, School
         }
         else
         {
-            ModelState.AddRefusal(found.Refusal.To(viewer));
+            this.AddRefusal(found.Refusal);
         }
     }
 
@@ -101,7 +101,7 @@ internal sealed class MoveModel(MoveFollowing move, PupilLessons lessons, School
         var start = errors.Any ? default : errors.ReadStart(nameof(Time), First!.Value + Time!.Value, School.Zone);
         if (errors.ToRefusal() is { } refusal)
         {
-            ModelState.AddRefusal(refusal);
+            this.AddRefusal(refusal);
             return null;
         }
 

@@ -64,7 +64,7 @@ internal sealed class CheckModel(
         }
 
         var (pickUp, dropOff) = Places.For(For.PickUp);
-        var booked = await book.RunAsync(new(For.Id, Teacher.Id, During.Start, Minutes!.Value, pickUp, dropOff), Viewer, cancel);
+        var booked = await book.RunAsync(Viewer, new(For.Id, Teacher.Id, During.Start, Minutes!.Value, pickUp, dropOff), cancel);
         // Pressed twice, or sent again: the lesson is there already, and that is what was wanted.
         if ((booked.Ok ? booked.Value.Id : await SameAsync(cancel)) is { } id)
         {

@@ -14,7 +14,7 @@ namespace School.Web.Modules.Syllabus.Progress.Practice;
 
 /// <summary>Logs a drive between lessons.</summary>
 [Needs(Permission.LogPractice)]
-internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, PracticeBook book, KeepPractice keep, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, PracticeBook book, AddPractice add, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     /// <summary>The drive's id, given with the form.</summary>
     [BindProperty]
@@ -55,14 +55,14 @@ internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, Practice
             return Page();
         }
 
-        var added = await keep.AddAsync(pupilId, Input.Sent, cancel, DriveId);
+        var added = await add.RunAsync(viewer, pupilId, new(Input.Sent, DriveId), cancel);
         if (added.Ok)
         {
             TempData["Done"] = $"Logged: {ScreenWords.Length(added.Value.Minutes)} on {ScreenWords.Day(added.Value.On)}.";
             return Redirect($"/syllabus/progress/{pupilId}/practice");
         }
 
-        ModelState.AddRefusal(added.Refusal, added.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        this.AddRefusal(added.Refusal, added.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         return Page();
     }
 

@@ -1,0 +1,6 @@
+using NodaTime;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>A lesson that was moved, with what it was before.</summary>
+internal sealed record MovedLesson(Lesson Lesson, Interval From, Guid FormerInstructorId);

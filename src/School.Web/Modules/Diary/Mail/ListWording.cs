@@ -1,0 +1,58 @@
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Messages.Contracts;
+
+namespace School.Web.Modules.Diary.Mail;
+
+/// <summary>The words of a letter about several changes of different kinds: a line for each.</summary>
+internal sealed class ListWording : ILetterWording
+{
+    /// <summary>Name of the fact that holds one change.</summary>
+    public const string Change = "change";
+
+    /// <summary>In it: what was done.</summary>
+    public const string Kind = "kind";
+
+    public IReadOnlyCollection<string> Kinds { get; } = [ChangesMail.Several];
+
+    public LetterWords Of(LetterReading letter)
+    {
+        var lines = letter.All(Change).Select(letter.Part).ToList();
+        var links = letter.Links(act => act == LessonFact.Open ? letter.ToPupil ? "Your lessons" : "Your diary" : null);
+        return letter.ToPupil
+            ? new(
+                $"{Diary.Words.Count(lines.Count, "lesson")} changed, from {When(lines[0])}", "Some of your lessons have changed.",
+                [.. lines.Select((line, i) => ($"{i + 1}", ForPupil(line)))],
+                [
+                    .. lines.Exists(line => line.Has(LessonFact.Waits)) ? [LessonWording.OnTheList] : Array.Empty<string>(),
+                    $"If a time does not suit you, open your lessons below{letter.OrCall}.",
+                ],
+                links)
+            : new(
+                $"{Diary.Words.Count(lines.Count, "change")} in your diary, from {letter.School.Day(First(lines[0]))}", "Some lessons in your diary have changed.",
+                [.. lines.Select((line, i) => ($"{i + 1}", ForInstructor(line)))], [], links);
+    }
+
+    private static string ForPupil(LetterReading line) => KindOf(line) switch
+    {
+        MadeKind.Booked => $"{When(line)} with {line.Text(LessonFact.Instructor)}, booked",
+        MadeKind.Moved => $"{When(line)} with {line.Text(LessonFact.Instructor)} (before: {Before(line)})",
+        MadeKind.Cancelled => $"{When(line)}, cancelled. {LessonWording.ChargeOf(line)?.DoneToPupil()}".TrimEnd(),
+    };
+
+    private static string ForInstructor(LetterReading line) => (KindOf(line), line.Text(LessonFact.Part)) switch
+    {
+        (_, LessonFact.Former) => $"{Before(line)}: {line.Text(LessonFact.Pupil)}, now with {line.Text(LessonFact.Instructor)}",
+        (MadeKind.Booked, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, booked",
+        (MadeKind.Moved, LessonFact.New) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, new to your diary, {line.Text(LessonFact.PickUp)}",
+        (MadeKind.Moved, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)} (before: {Before(line)})",
+        (MadeKind.Cancelled, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, cancelled",
+    };
+
+    private static MadeKind KindOf(LetterReading line) => Enum.Parse<MadeKind>(line.Text(Kind));
+
+    private static NodaTime.Instant First(LetterReading line) => line.Time(line.Text(LessonFact.Part) == LessonFact.Former ? LessonFact.Before : LessonFact.Lesson).Start;
+
+    private static string When(LetterReading line) => line.School.When(line.Time(LessonFact.Lesson));
+
+    private static string Before(LetterReading line) => line.School.When(line.Time(LessonFact.Before));
+}

@@ -1,0 +1,60 @@
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Messages.Contracts;
+
+namespace School.Web.Modules.Diary.Mail;
+
+/// <summary>The words of letters about several lessons of one pupil with one instructor, by start.</summary>
+internal sealed class WeeklyWording : ILetterWording
+{
+    public IReadOnlyCollection<string> Kinds { get; } = [WeeklyMail.Booked, WeeklyMail.Moved, WeeklyMail.Cancelled];
+
+    public LetterWords Of(LetterReading letter) => letter.ToPupil ? ToPupil(letter) : ToInstructor(letter);
+
+    private static LetterWords ToPupil(LetterReading letter) => letter.Letter.Kind switch
+    {
+        WeeklyMail.Booked => Words(
+            letter, $"{Count(letter)} booked, from {First(letter)}", $"Your {Count(letter)} are booked.", [.. LessonWording.Facts(letter).Skip(1), .. Dates(letter)],
+            [
+                $"Each can be moved or cancelled by itself: open your lessons below{letter.OrCall}. That is free of charge until {Diary.Words.Count(letter.Number(LessonFact.FreeHours), "hour")} before it begins.",
+                .. LessonWording.Terms(letter),
+            ]),
+        WeeklyMail.Moved => Words(
+            letter, $"{Count(letter)} moved, first now {First(letter)}", $"Your {Count(letter)} have new times.", [.. LessonWording.Facts(letter).Skip(1), .. Changes(letter)],
+            [$"If a time does not suit you, open your lessons below{letter.OrCall}."]),
+        _ => Words(letter, $"{Count(letter)} cancelled, from {First(letter)}", $"Your {Count(letter)} are cancelled.", Charged(letter), []),
+    };
+
+    private static LetterWords ToInstructor(LetterReading letter)
+    {
+        var pupil = letter.Text(LessonFact.Pupil);
+        return letter.Letter.Kind switch
+        {
+            WeeklyMail.Booked => Words(letter, $"{Count(letter)} booked: {pupil}", $"{Count(letter)} with {pupil} are now in your diary.", Dates(letter), []),
+            WeeklyMail.Moved when letter.Text(LessonFact.Part) == LessonFact.Former => Words(
+                letter, $"{Count(letter)} handed over: {pupil}", $"{Count(letter)} with {pupil} have left your diary. {letter.Text(LessonFact.Instructor)} now gives them.",
+                Changes(letter), []),
+            WeeklyMail.Moved => Words(letter, $"{Count(letter)} moved: {pupil}", $"{Count(letter)} with {pupil} have new times.", Changes(letter), []),
+            _ => Words(letter, $"{Count(letter)} cancelled: {pupil}", $"{Count(letter)} with {pupil} are cancelled.", Dates(letter), []),
+        };
+    }
+
+    private static LetterWords Words(
+        LetterReading letter, string subject, string opening, IReadOnlyList<(string, string)> facts, IReadOnlyList<string> closing) =>
+        new(subject, opening, facts, closing, letter.Links(act => act == LessonFact.Open ? letter.ToPupil ? "Your lessons" : "The lessons" : LessonWording.Says(letter, act)));
+
+    private static string First(LetterReading letter) => letter.School.When(letter.Time(LessonFact.Lesson));
+
+    private static string Count(LetterReading letter) => Diary.Words.Count(letter.All(LessonFact.Lesson).Count, "lesson");
+
+    private static List<(string, string)> Dates(LetterReading letter) =>
+        [.. letter.Times(LessonFact.Lesson).Select((time, i) => ($"{i + 1}", letter.School.When(time)))];
+
+    /// <summary>A lesson's number is 1 where it is charged.</summary>
+    private static List<(string, string)> Charged(LetterReading letter) =>
+        [.. letter.All(LessonFact.Lesson).Zip(letter.Times(LessonFact.Lesson), (fact, time) => (fact.Number == 1, time))
+            .Select((lesson, i) => ($"{i + 1}", $"{letter.School.When(lesson.time)}, {(lesson.Item1 ? "charged" : "not charged")}"))];
+
+    private static List<(string, string)> Changes(LetterReading letter) =>
+        [.. letter.Times(LessonFact.Lesson).Zip(letter.Times(LessonFact.Before))
+            .Select((pair, i) => ($"{i + 1}", $"{letter.School.When(pair.First)} (before: {letter.School.When(pair.Second)})"))];
+}

@@ -1,0 +1,33 @@
+using School.Web.Modules.Messages.Contracts;
+
+namespace School.Web.Modules.Messages.Writing;
+
+/// <summary>A letter that a person typed, or that was kept as finished words: it says just that.</summary>
+internal sealed class TypedWording : ILetterWording
+{
+    public const string Subject = "typed_subject";
+    public const string Text = "typed_text";
+
+    public static TypedWording Instance { get; } = new();
+
+    public IReadOnlyCollection<string> Kinds => [];
+
+    public LetterWords Of(LetterReading letter) => new(letter.Text(Subject), letter.Text(Text), [], [], []);
+}
+
+/// <summary>The facts by their names, where nobody words them any more.</summary>
+internal sealed class BareWording : ILetterWording
+{
+    public static BareWording Instance { get; } = new();
+
+    public IReadOnlyCollection<string> Kinds => [];
+
+    public LetterWords Of(LetterReading letter) => new(
+        $"News from {letter.School.Name}", "This is what the letter told.",
+        [.. letter.Letter.Facts.Select(fact => (fact.Name.Replace('_', ' '), Value(fact, letter)))], [], [.. letter.Letter.Acts.Select(act => ("Open", act.Path))]);
+
+    private static string Value(Fact fact, LetterReading letter) =>
+        fact.Text ?? fact.Number?.ToString(null, System.Globalization.CultureInfo.InvariantCulture)
+        ?? fact.Day?.ToString("d MMMM uuuu", System.Globalization.CultureInfo.InvariantCulture)
+        ?? (fact.From is { } from ? MessageWords.Moment(letter.School, from) : "");
+}

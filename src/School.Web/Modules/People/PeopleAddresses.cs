@@ -1,0 +1,24 @@
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.People;
+
+/// <summary>Where letters to somebody who signs in go.</summary>
+internal sealed class PersonAddresses(SchoolDb db) : IAddressBook
+{
+    public ReceiverKind Kind => ReceiverKind.Person;
+
+    public async Task<Addressee?> FindAsync(Guid id, CancellationToken cancel) =>
+        // Invited in this very transaction, it may not be in the database yet.
+        (await db.Set<Person>().FindAsync([id], cancel)) is { } person ? new(person.Name, person.Email ?? "") : null;
+}
+
+/// <summary>Where letters to an instructor go, with or without a sign-in.</summary>
+internal sealed class InstructorAddresses(SchoolDb db) : IAddressBook
+{
+    public ReceiverKind Kind => ReceiverKind.Instructor;
+
+    public Task<Addressee?> FindAsync(Guid id, CancellationToken cancel) =>
+        db.Set<Instructor>().AsNoTracking().Where(i => i.Id == id).Select(i => new Addressee(i.Name, i.Email)).SingleOrDefaultAsync(cancel);
+}
