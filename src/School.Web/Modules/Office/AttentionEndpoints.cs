@@ -10,7 +10,7 @@ internal static class AttentionEndpoints
 {
     public static void MapAttention(this IEndpointRouteBuilder app) => app.MapApi("attention").WithTags("diary")
         .MapGet("", ListAsync).Needs(Permission.SeeWholeDiary)
-        .WithName("ListAttention").WithSummary("What the office should look at now; an item goes away when its cause does.")
+        .WithName("ListAttention").WithSummary("What the office should look at now, what does the most harm first; an item goes away when its cause does.")
         .Produces<Page<AttentionJson>>().ProducesProblem(400);
 
     private static async Task<IResult> ListAsync(int? limit, string? cursor, AttentionList attention, CancellationToken cancel) =>

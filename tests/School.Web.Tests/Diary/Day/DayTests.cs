@@ -113,11 +113,11 @@ public sealed class DayTests(TestPostgres postgres)
         await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.RegisteredTo, new LocalDate(2026, 3, 20))));
         school.Host.Clock.Reset(London(2026, 3, 3, 12));
         var items = await AttentionAsync(school);
-        Assert.Equal(["car_paper", "registration", "impossible_lesson", "unrecorded_lesson"], items.Select(i => i.Kind));
-        Assert.Contains("vehicle tax runs out on 4 March 2026", items[0].Sentence);
-        Assert.Equal(new(2026, 3, 20), items[1].Since);
-        Assert.Equal($"/diary/lessons/{id}", items[2].Href);
-        Assert.Contains("not taxed on that date", items[2].Sentence);
+        Assert.Equal(["impossible_lesson", "car_paper", "registration", "unrecorded_lesson"], items.Select(i => i.Kind));
+        Assert.Equal($"/diary/lessons/{id}", items[0].Href);
+        Assert.Contains("not taxed on that date", items[0].Sentence);
+        Assert.Contains("vehicle tax runs out on 4 March 2026", items[1].Sentence);
+        Assert.Equal(new(2026, 3, 20), items[2].Since);
         Assert.Equal($"/syllabus/lessons/{past}/record", items[3].Href);
 
         await (await school.Office.CancelAsync(id, "car")).JsonAsync();
