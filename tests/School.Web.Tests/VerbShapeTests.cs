@@ -60,12 +60,15 @@ public sealed class VerbShapeTests(TestPostgres postgres)
         Own().Where(type => IsPageOrEndpoint(OutermostType(type))).Where(type => TypeUse.Calls(type).Any(call => Writes(call) || call.Name == nameof(Transactions.InTransactionAsync)))
             .Select(type => type.FullName));
 
+    /// <summary>A kind of proposal is handed the one that is being made, in the same transaction.</summary>
+    private static bool TakesWhatIsMade(MethodInfo verb) => verb.Name == "WorkOutAsync" && typeof(Modules.Diary.Proposals.ProposalRules).IsAssignableFrom(verb.DeclaringType);
+
     [Fact]
     public async Task No_verb_takes_an_entity()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var entities = await host.WithDbAsync(db => Task.FromResult(db.Model.GetEntityTypes().Select(entity => entity.ClrType).ToHashSet()));
-        Assert.Equal([], Verbs().SelectMany(verb => verb.GetParameters().Where(p => entities.Contains(p.ParameterType)).Select(p => $"{Name(verb)}: {p.Name}")));
+        Assert.Equal([], Verbs().SelectMany(verb => verb.GetParameters().Where(p => entities.Contains(p.ParameterType) && !TakesWhatIsMade(verb)).Select(p => $"{Name(verb)}: {p.Name}")));
     }
 
     [Fact]

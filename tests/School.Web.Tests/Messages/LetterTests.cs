@@ -57,7 +57,7 @@ public sealed class LetterTests(TestPostgres postgres)
         Assert.DoesNotContain(HeaderLines(raw), line => line.StartsWith("Bcc", StringComparison.OrdinalIgnoreCase));
         Assert.Equal("pupil1@larkfield.example", Assert.Single(letter.To.Mailboxes).Address);
         Assert.Empty(letter.Cc);
-        Assert.DoesNotContain("another body", letter.HtmlBody!, StringComparison.Ordinal);
+        Assert.DoesNotContain("<p>another body", letter.HtmlBody!, StringComparison.Ordinal);
         Assert.DoesNotContain(letter.Subject!, char.IsControl);
     }
 

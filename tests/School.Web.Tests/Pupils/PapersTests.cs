@@ -32,7 +32,7 @@ public sealed class PapersTests(TestPostgres postgres)
         Assert.True(eligibility.GetProperty("mayDrive").GetBoolean());
         Assert.True(eligibility.GetProperty("mayTakeTest").GetBoolean());
         Assert.Equal(
-            ["beforeLesson eyesight-unchecked", "willLapse licence-check-ends", "willLapse theory-ends"],
+            ["beforeLesson eyesight_unchecked", "willLapse licence_check_ends", "willLapse theory_ends"],
             eligibility.GetProperty("papers").EnumerateArray().Select(item => $"{item.GetProperty("matter")} {item.GetProperty("code")}"));
         var audit = await (await office.GetAsync($"/api/v1/audit?aboutId={pupil.Id}")).JsonAsync();
         Assert.Equal(

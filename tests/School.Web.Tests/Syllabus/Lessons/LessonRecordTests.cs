@@ -45,7 +45,7 @@ public sealed class LessonRecordTests(TestPostgres postgres)
         Assert.Equal("Two roundabouts without a prompt.", shared.Word("aim"));
         Assert.DoesNotContain("Tired today", shared.GetRawText(), StringComparison.Ordinal);
         Assert.All(["privateNote", "routeKind", "miles"], member => Assert.Equal(JsonValueKind.Null, shared.GetProperty(member).ValueKind));
-        Assert.Equal((await school.Pupil.GetAsync($"/api/v1/lessons/{id}")).Headers.ETag, answer.Headers.ETag);
+        Assert.Equal(Version(await school.Pupil.GetAsync($"/api/v1/lessons/{id}")), Version(answer));
     }
 
     [Fact]
@@ -166,8 +166,8 @@ public sealed class LessonRecordTests(TestPostgres postgres)
             (new { minutesTaught = 60, miles = -1 }, "miles"),
             (new { minutesTaught = 60, miles = 301 }, "miles"),
             (new { minutesTaught = 60, miles = 1.25 }, "miles"),
-            (new { minutesTaught = 60, levels = new[] { new { skill = "mirrors" } } }, "levels"),
-            (new { minutesTaught = 60, levels = new[] { new { level = "helped" } } }, "levels"),
+            (new { minutesTaught = 60, levels = new[] { new { skill = "mirrors" } } }, "levels[0].level"),
+            (new { minutesTaught = 60, levels = new[] { new { level = "helped" } } }, "levels[0].skill"),
             (new { minutesTaught = 60, levels = new[] { new { skill = "mirrors", level = "helped" }, new { skill = "mirrors", level = "prompted" } } }, "levels"),
         ];
         foreach (var (body, field) in wrong)
@@ -260,4 +260,6 @@ public sealed class LessonRecordTests(TestPostgres postgres)
         var groups = first.Groups.Select(group => group with { Skills = [.. group.Skills.Where(skill => skill.Key != key)] }).Where(group => group.Skills.Count > 0);
         await host.AddAsync(KeptEdition.Of(new SyllabusEdition(2, [.. groups]), host.Clock.GetCurrentInstant(), "Rosalind Pike", "One skill fewer."));
     }
+
+    private static string Version(HttpResponseMessage answer) => answer.Headers.ETag!.Tag.Trim('"').Split('.')[0];
 }

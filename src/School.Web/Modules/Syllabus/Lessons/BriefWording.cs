@@ -47,10 +47,10 @@ internal sealed class BriefWording : ILetterWording
     public LetterWords Of(LetterReading letter)
     {
         var during = letter.Time(Lesson);
-        var (start, end) = (during.Start.InZone(letter.School.Zone), during.End.InZone(letter.School.Zone));
+        var start = during.Start.InZone(letter.School.Zone);
         List<(string, string)> lines =
         [
-            ("When", $"{ScreenWords.Day(start.Date)}, {ScreenWords.Times(start.TimeOfDay, end.TimeOfDay, letter.School.TwelveHourClock)}"),
+            ("When", letter.School.When(during)),
             ("With", letter.Text(Instructor)), ("Pick-up", letter.Text(PickUp)),
         ];
         if (letter.Has(DropOff))
