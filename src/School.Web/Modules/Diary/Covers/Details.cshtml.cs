@@ -48,6 +48,7 @@ internal sealed class DetailsModel(
     {
         if (take.Count == 0)
         {
+            ticked = take;
             ModelState.AddModelError("", "Tick at least one lesson.");
             return await ShowAsync(id, cancel) ? Page() : NotFound();
         }
