@@ -55,6 +55,14 @@ internal static class OtherRecipes
             await world.Host.AddAsync(letter);
             return Act.Api(world.Office, Post, $"/api/v1/messages/{letter.Id}/send-again", etag: null);
         }),
+        new("SendAllAgain", async world =>
+        {
+            await world.SqlAsync("UPDATE messages.messages SET state = 'Withdrawn' WHERE state = 'Failed'");
+            var letter = Tests.Messages.Post.Reminder(world.Host, 1000 + world.Next());
+            letter.State = MessageState.Failed;
+            await world.Host.AddAsync(letter);
+            return Act.Verb<SendAllAgain, SentAgain>(world.Host, again => again.RunAsync(world.Viewer, default));
+        }),
         new("SendDueMessages (job)", async world =>
         {
             await world.SqlAsync("UPDATE messages.messages SET state = 'Withdrawn' WHERE state = 'Waiting'");

@@ -33,6 +33,7 @@ internal static class WaitingRecipes
         }),
         new("AnswerOffer.AcceptAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/accept", etag: null)),
         new("AnswerOffer.DeclineAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/decline", etag: null)),
+        new("PlanCover", async world => Act.Api(world.Office, Post, "/api/v1/covers", await AbsenceAsync(world), etag: null)),
         new("MakeProposal", async world => Act.Api(world.Office, Post, "/api/v1/covers", await AbsenceAsync(world), etag: null)),
         new("ApplyProposal", async world => Act.Api(world.Office, Post, $"{await CoverAsync(world)}/apply", etag: null)),
         new("DropProposal", async world => Act.Api(world.Office, Delete, await CoverAsync(world), etag: null)),
@@ -49,7 +50,7 @@ internal static class WaitingRecipes
             var proposal = await (await world.Office.SendJsonAsync(Post, "/api/v1/car-allocations", new { from = "2026-03-03", to = "2026-03-03" })).JsonAsync();
             return Act.Api(world.Office, Post, "/api/v1/car-allocations/apply", new { from = "2026-03-03", to = "2026-03-03", seen = proposal.Word("seen") }, etag: null);
         }),
-        new("OrderDay.ApplyAsync", async world =>
+        new("OrderDay", async world =>
         {
             var url = await WastefulDayAsync(world);
             using var shown = await world.Office.GetAsync(url);
