@@ -7,8 +7,8 @@ namespace School.Clients.Tests;
 /// <summary>The long form of the fuzzing that the ordinary tests do shortly.</summary>
 public sealed class FuzzTests(TestPostgres postgres)
 {
-    private const int Schools = 3;
-    private const int Times = 25;
+    private const int Schools = 2;
+    private const int Times = 10;
 
     [Fact]
     public Task No_answer_lies_outside_the_document() =>

@@ -1,7 +1,7 @@
 using System.Net;
 using NodaTime;
-using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Covers;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Pupils;
 using School.Web.Tests.Diary;

@@ -1,5 +1,4 @@
 using School.Web.Modules.Diary.Cars;
-using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
@@ -12,6 +11,7 @@ using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Api.Document;

@@ -5,9 +5,9 @@ using Microsoft.Extensions.DependencyInjection;
 using School.Tests;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Messages;
 using School.Web.Tests.Host;
 

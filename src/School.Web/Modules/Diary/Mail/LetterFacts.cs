@@ -1,10 +1,10 @@
-using School.Web.Modules.School.Contracts;
 using NodaTime;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 
 namespace School.Web.Modules.Diary.Mail;

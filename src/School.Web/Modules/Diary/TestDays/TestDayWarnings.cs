@@ -1,6 +1,6 @@
 using NodaTime;
-using School.Core.Cars;
 using School.Core;
+using School.Core.Cars;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
 using School.Core.Diary.TestDays;

@@ -1,8 +1,8 @@
-using School.Web.Modules.Messages.Contracts;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
