@@ -67,7 +67,7 @@ internal sealed class World(SchoolHost host, Person officePerson, HttpClient off
     {
         await SqlAsync(
             """
-            TRUNCATE diary.lessons, diary.test_days, diary.time_off, diary.freed_slots, diary.waiting, diary.covers CASCADE;
+            TRUNCATE diary.lessons, diary.test_days, diary.time_off, diary.freed_slots, diary.waiting, diary.proposals CASCADE;
             UPDATE messages.messages SET state = 'Withdrawn' WHERE state = 'Waiting';
             UPDATE people.instructors SET retired_on = '2025-01-01';
             UPDATE cars.cars SET retired_on = '2025-01-01'
