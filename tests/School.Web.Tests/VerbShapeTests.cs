@@ -35,7 +35,7 @@ public sealed class VerbShapeTests(TestPostgres postgres)
         ["School.Web.Modules.Diary.Contracts.LessonRecording"] = "whoever comes second must find the version risen",
         ["School.Web.Modules.Diary.Hours.HoursEdit"] = "which lessons are outside now is asked of the database",
         ["School.Web.Modules.Diary.Lessons.LessonSwaps"] = "constraints are deferred for this one save",
-        ["School.Web.Modules.Diary.Proposals.MakeProposal"] = "carried out in the same transaction, a proposal is looked up there first",
+        ["School.Web.Modules.Diary.Proposals.MakeProposal"] = "what is carried out in the same transaction is read from its table",
         ["School.Web.Modules.Diary.Weekly.BookWeekly"] = "the next date is judged by what the one before left",
         ["School.Web.Modules.Diary.Weekly.MoveFollowing"] = "the next lesson is judged by what the one before left",
     };
@@ -45,8 +45,6 @@ public sealed class VerbShapeTests(TestPostgres postgres)
     {
         ["CheckPassword"] = "nobody is known yet, so a name and a password stand first",
         ["CheckSecondStep"] = "somebody is known by half, so that stands first",
-        ["MakeProposal"] = "what is asked depends on the kind, which stands before it",
-        ["GiveOutCars"] = "what was seen is a mark of many rows, not the version of one",
     };
 
     [Fact]

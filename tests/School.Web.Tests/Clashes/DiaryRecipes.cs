@@ -69,6 +69,12 @@ internal static class DiaryRecipes
         }),
         new("ChangeWeekly", async world => Act.Api(
             world.Office, Post, $"{await WeeklyAsync(world)}/following/move", new { start = DiaryApi.Text(Thursday14) }, etag: null)),
+        new("ChangeWeekly.ProposeAsync", async world =>
+        {
+            var (pupil, instructor) = await world.FreshDiaryAsync();
+            var book = new { pupilId = pupil.Id, instructorId = instructor.Id, start = DiaryApi.Text(Thursday10), minutes = 60, weeks = 2 };
+            return Act.Api(world.Office, Post, "/api/v1/weekly", new { book }, etag: null);
+        }),
         new("ChangeWeekly", async world => Act.Api(world.Office, Post, $"{await WeeklyAsync(world)}/following/cancel", new { reason = "pupil" }, etag: null)),
     ];
 
