@@ -1,3 +1,4 @@
+using System.Reflection;
 using Microsoft.Extensions.DependencyInjection;
 using School.Web.Modules;
 using School.Web.Modules.Diary.Search;
@@ -54,6 +55,20 @@ internal static class RememberedInProcess
     /// <summary>What stands behind a service, as far as it can be told before it is made.</summary>
     public static Type TypeOf(ServiceDescriptor service) =>
         service.IsKeyedService ? service.ServiceType : service.ImplementationType ?? service.ImplementationInstance?.GetType() ?? service.ServiceType;
+
+    /// <summary>A class without any field has nowhere to remember; of what is only known by its interface nothing can be said.</summary>
+    public static bool MayRemember(Type type)
+    {
+        for (var part = type; part is not null && part != typeof(object); part = part.BaseType)
+        {
+            if (part.IsInterface || part.GetFields(BindingFlags.Instance | BindingFlags.Public | BindingFlags.NonPublic | BindingFlags.DeclaredOnly).Length > 0)
+            {
+                return true;
+            }
+        }
+
+        return false;
+    }
 
     public static bool IsOwn(ServiceDescriptor service) => new[]
     {
