@@ -20,6 +20,7 @@ internal static class MessagesModule
         services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();
         services.AddScoped<INeedAttention, FailedMessages>();
+        services.AddScoped<INeedAttention, WaitingTooLong>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("message", "the message", "/messages/"));
         services.AddScoped<MessageList>();
         services.AddScoped<SendAgain>();

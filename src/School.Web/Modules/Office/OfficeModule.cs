@@ -1,3 +1,5 @@
+using School.Web.Modules.School.Contracts;
+
 namespace School.Web.Modules.Office;
 
 /// <summary>Table of contents of the module on top: it shows the office what the others contribute.</summary>
@@ -6,6 +8,7 @@ internal static class OfficeModule
     public static IServiceCollection AddOffice(this IServiceCollection services)
     {
         services.AddScoped<AttentionList>();
+        services.AddScoped<INeedAttention, KeysToGuard>();
         return services;
     }
 
