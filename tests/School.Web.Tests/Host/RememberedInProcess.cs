@@ -15,6 +15,7 @@ internal static class RememberedInProcess
 {
     private const string Settings = "read from settings, never changed";
     private const string Told = "says something about the code, never changed";
+    private const string Words = "makes words of what a letter keeps";
     private const string Routing = "used only with a routing server, which is a setting: such a host serves one test";
 
     public static IReadOnlyDictionary<string, string> Known { get; } = new Dictionary<string, string>
@@ -41,6 +42,13 @@ internal static class RememberedInProcess
         ["SqlInvariant"] = Told,
         ["EndedByRenewal"] = Told,
         ["SealedColumn"] = Told,
+        ["BriefWording"] = Words,
+        ["LessonWording"] = Words,
+        ["ListWording"] = Words,
+        ["SignInWording"] = Words,
+        ["TestDayWording"] = Words,
+        ["WaitingWording"] = Words,
+        ["WeeklyWording"] = Words,
         ["ProblemMember"] = Told,
         ["PlainAuditLabels"] = Told,
         ["KeysConnection"] = Settings,
