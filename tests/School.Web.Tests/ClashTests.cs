@@ -31,6 +31,8 @@ public sealed class ClashTests(TestPostgres postgres)
     /// <summary>What gives back an outcome and is no verb of its own, and why.</summary>
     internal static readonly Dictionary<string, string> NoVerbs = new(StringComparer.Ordinal)
     {
+        ["AllocationRules.WorkOutAsync"] = "works out what MakeProposal keeps",
+        ["ApplyProposal.ApplyAsync"] = "the part that all ways to carry a proposal out share",
         ["AuditPages.ReadAsync"] = "reads",
         ["BookLesson.AddAsync"] = "a part of booking, of weekly lessons and of an accepted offer",
         ["BookLesson.ReadAsync"] = "reads",
@@ -38,22 +40,26 @@ public sealed class ClashTests(TestPostgres postgres)
         ["ChangeLessons.CancelAsync"] = "the part that all ways to cancel share",
         ["ChangeLessons.MissAsync"] = "a part of noting a missed lesson",
         ["ChangeLessons.MoveAsync"] = "the part that all ways to move share",
+        ["CoverRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["DriveTaps.TapAsync"] = "reads the day and calls BeginDrive or EndDrive",
+        ["FindOrder"] = "reads",
         ["FollowingLessons.FindAsync"] = "reads",
-        ["FollowingLessons.LockAsync"] = "a part of moving and cancelling those that follow",
         ["FreeTimes.WeekAsync"] = "reads",
-        ["GiveOutCars.ProposeAsync"] = "reads",
+        ["GiveOutCars.LookAsync"] = "reads",
         ["HoursEdit.InDiaryAsync"] = "the part that the verbs of working hours share",
         ["JoinWaitingList.ReadAsync"] = "reads",
         ["LessonList.PageAsync"] = "reads",
         ["LessonRecording.ApplyAsync"] = "a part of recording a lesson",
+        ["MakeProposal.AddAsync"] = "the part that all ways to make a proposal share",
         ["MessageList.ReadAsync"] = "reads",
         ["MockTestEdit.ChangeAsync"] = "the part that the verbs of a mock test share",
+        ["MoveFollowing.GoesAsync"] = "reads",
         ["MoveFollowing.PreviewAsync"] = "reads",
         ["MoveLesson.ApplyAsync"] = "a part of moving and of an accepted offer",
-        ["OrderDay.FindAsync"] = "reads",
+        ["OrderRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["PracticeRules.ReadAsync"] = "reads",
         ["PreviewWeekly"] = "reads",
+        ["ProposalRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["RecordRules.ReadAsync"] = "reads",
         ["SignIns.CloseAsync"] = "calls CloseSignIn",
         ["SignIns.InviteInstructorAsync"] = "calls InvitePerson",
@@ -63,6 +69,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["SlotFinder.FindAsync"] = "reads",
         ["TellCharge"] = "reads",
         ["TellLate.PreviewAsync"] = "reads",
+        ["WeeklyRules.WorkOutAsync"] = "works out what MakeProposal keeps",
     };
 
     public static TheoryData<string> GroupNames => [.. Groups.Keys];

@@ -62,14 +62,20 @@ internal static class DiaryRecipes
             return Act.Api(world.Office, Put, $"{TestDayApi.Path}/{id}/result", new { passed = true, driving = 3, serious = 0, dangerous = 0, etaVerbal = 1 });
         }),
         new("SaveTestDaySettings", world => Act.ChangeNumberAsync(world, $"{TestDayApi.Path}/settings", "leadMinutes")),
-        new("BookWeekly", async world =>
+        new("ChangeWeekly", async world =>
         {
             var (pupil, instructor) = await world.FreshDiaryAsync();
             return Act.Api(world.Office, Post, "/api/v1/weekly-lessons", Weekly(pupil.Id, instructor.Id), etag: null);
         }),
-        new("MoveFollowing", async world => Act.Api(
+        new("ChangeWeekly", async world => Act.Api(
             world.Office, Post, $"{await WeeklyAsync(world)}/following/move", new { start = DiaryApi.Text(Thursday14) }, etag: null)),
-        new("CancelFollowing", async world => Act.Api(world.Office, Post, $"{await WeeklyAsync(world)}/following/cancel", new { reason = "pupil" }, etag: null)),
+        new("ChangeWeekly.ProposeAsync", async world =>
+        {
+            var (pupil, instructor) = await world.FreshDiaryAsync();
+            var book = new { pupilId = pupil.Id, instructorId = instructor.Id, start = DiaryApi.Text(Thursday10), minutes = 60, weeks = 2 };
+            return Act.Api(world.Office, Post, "/api/v1/weekly", new { book }, etag: null);
+        }),
+        new("ChangeWeekly", async world => Act.Api(world.Office, Post, $"{await WeeklyAsync(world)}/following/cancel", new { reason = "pupil" }, etag: null)),
     ];
 
     public static object Evening => new { day = "monday", start = "18:30", end = "21:00", from = "2026-03-02" };

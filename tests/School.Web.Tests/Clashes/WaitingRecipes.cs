@@ -1,9 +1,10 @@
 using System.Net;
 using NodaTime;
-using School.Web.Modules.Diary.Covers;
+using School.Web.Modules.Diary.Cars;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Pupils;
+using School.Web.Platform.Access;
 using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
@@ -33,7 +34,12 @@ internal static class WaitingRecipes
         }),
         new("AnswerOffer.AcceptAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/accept", etag: null)),
         new("AnswerOffer.DeclineAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/decline", etag: null)),
-        new("MakeProposal", async world => Act.Api(world.Office, Post, "/api/v1/covers", await AbsenceAsync(world), etag: null)),
+        new("PlanCover", async world => Act.Api(world.Office, Post, "/api/v1/covers", await AbsenceAsync(world), etag: null)),
+        new("MakeProposal", async world =>
+        {
+            var day = (await WastefulDayAsync(world)).Split('/');
+            return Act.Api(world.Office, Post, "/api/v1/better-orders", new { instructorId = day[4], date = day[6] }, etag: null);
+        }),
         new("ApplyProposal", async world => Act.Api(world.Office, Post, $"{await CoverAsync(world)}/apply", etag: null)),
         new("DropProposal", async world => Act.Api(world.Office, Delete, await CoverAsync(world), etag: null)),
         new("WorkOutProposals (job)", async world =>
@@ -46,10 +52,15 @@ internal static class WaitingRecipes
         {
             await AbsenceAsync(world);
             await world.SqlAsync("UPDATE cars.holdings SET \"to\" = '2026-03-01' WHERE \"to\" IS NULL");
-            var proposal = await (await world.Office.SendJsonAsync(Post, "/api/v1/car-allocations", new { from = "2026-03-03", to = "2026-03-03" })).JsonAsync();
-            return Act.Api(world.Office, Post, "/api/v1/car-allocations/apply", new { from = "2026-03-03", to = "2026-03-03", seen = proposal.Word("seen") }, etag: null);
+            var seen = await world.ServiceAsync<GiveOutCars, string>(async give => (await give.LookAsync(TuesdayAlone, default)).Value!.Seen);
+            return Act.Verb<GiveOutCars, Proposal>(world.Host, give => give.RunAsync(Viewer.Service, new(TuesdayAlone, seen), default));
         }),
-        new("OrderDay.ApplyAsync", async world =>
+        new("GiveOutCars.ProposeAsync", async world =>
+        {
+            await AbsenceAsync(world);
+            return Act.Api(world.Office, Post, "/api/v1/car-allocations", new { from = "2026-03-03", to = "2026-03-03" }, etag: null);
+        }),
+        new("OrderDay", async world =>
         {
             var url = await WastefulDayAsync(world);
             using var shown = await world.Office.GetAsync(url);
@@ -62,6 +73,8 @@ internal static class WaitingRecipes
             return Act.Api(world.Office, Post, $"{DiaryRecipes.Url(instructor)}/day/2026-03-02/late", new { minutes = 40, confirm = true }, etag: null);
         }),
     ];
+
+    private static readonly AllocationPeriod TuesdayAlone = new(new(2026, 3, 3), new(2026, 3, 3));
 
     private static object Wish(Pupil pupil) => new { pupilId = pupil.Id, @for = "anyLesson", from = "2026-03-02", to = "2026-03-08" };
 

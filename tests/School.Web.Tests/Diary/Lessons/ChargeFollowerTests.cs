@@ -2,6 +2,7 @@ using System.Net;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
+using Npgsql;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Database;
@@ -63,7 +64,7 @@ public sealed class ChargeFollowerTests(TestPostgres postgres)
         Assert.Empty(await ToldAsync(school));
 
         var messages = (await school.MessagesAsync(id)).Count;
-        await school.Host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync("ALTER TABLE told ADD CONSTRAINT no_more CHECK (false) NOT VALID"));
+        await AsOwnerAsync(school, "ALTER TABLE follower.told ADD CONSTRAINT no_more CHECK (false) NOT VALID");
         Assert.Equal(HttpStatusCode.InternalServerError, (await school.Pupil.CancelAsync(id)).StatusCode);
         Assert.Equal("booked", (await school.Office.GetJsonAsync($"/api/v1/lessons/{id}")).Word("state"));
         Assert.Equal(messages, (await school.MessagesAsync(id)).Count);
@@ -72,15 +73,29 @@ public sealed class ChargeFollowerTests(TestPostgres postgres)
     private async Task<SmallSchool> StartAsync()
     {
         var school = await SmallSchool.OnAsync(await SchoolHost.StartWithAsync(postgres, services => services.AddScoped<ILessonCharges, Follower>()));
-        await school.Host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync("CREATE TABLE told (place serial, words text)"));
+        await AsOwnerAsync(school, """
+            CREATE SCHEMA follower;
+            CREATE TABLE follower.told (place serial, words text);
+            GRANT USAGE ON SCHEMA follower TO PUBLIC;
+            GRANT ALL ON ALL TABLES IN SCHEMA follower TO PUBLIC;
+            GRANT ALL ON ALL SEQUENCES IN SCHEMA follower TO PUBLIC;
+            """);
         return school;
+    }
+
+    /// <summary>The service itself makes no tables.</summary>
+    private static async Task AsOwnerAsync(SmallSchool school, string sql)
+    {
+        await using var source = NpgsqlDataSource.Create(school.Host.ConnectionString);
+        await using var command = source.CreateCommand(sql);
+        await command.ExecuteNonQueryAsync();
     }
 
     /// <summary>What was told since the last time.</summary>
     private static Task<List<string>> ToldAsync(SmallSchool school) => school.Host.WithDbAsync(async db =>
     {
-        var told = await db.Database.SqlQuery<string>($"SELECT words AS \"Value\" FROM told ORDER BY place").ToListAsync();
-        await db.Database.ExecuteSqlAsync($"DELETE FROM told");
+        var told = await db.Database.SqlQuery<string>($"SELECT words AS \"Value\" FROM follower.told ORDER BY place").ToListAsync();
+        await db.Database.ExecuteSqlAsync($"DELETE FROM follower.told");
         return told;
     });
 
@@ -91,6 +106,6 @@ public sealed class ChargeFollowerTests(TestPostgres postgres)
 
         public Task TakenBackAsync(Guid lessonId, CancellationToken cancel) => TellAsync($"{lessonId} taken back", cancel);
 
-        private Task TellAsync(string words, CancellationToken cancel) => db.Database.ExecuteSqlAsync($"INSERT INTO told (words) VALUES ({words})", cancel);
+        private Task TellAsync(string words, CancellationToken cancel) => db.Database.ExecuteSqlAsync($"INSERT INTO follower.told (words) VALUES ({words})", cancel);
     }
 }

@@ -11,6 +11,9 @@ namespace School.Web.Modules.Diary.Cars;
 /// <summary>A period, both days included.</summary>
 internal sealed record AllocationPeriod([property: JsonRequired] LocalDate From, [property: JsonRequired] LocalDate To);
 
+/// <summary>Which period, and the versions of the diary that the look at it was taken from.</summary>
+internal sealed record GiveOutRequest(AllocationPeriod Period, string? Seen);
+
 /// <summary>What a page shows of a period before anything is kept, with the versions of the diary that it was read from.</summary>
 internal sealed record AllocationLook(AllocationProposal Proposal, string Seen);
 
@@ -31,20 +34,20 @@ internal sealed class GiveOutCars(SchoolDb db, CarsNeeded needed, DiaryVersions 
     }
 
     public async Task<Outcome<Proposal>> ProposeAsync(Viewer viewer, AllocationPeriod period, CancellationToken cancel) =>
-        await WrongAsync(period, cancel) is { } refusal ? refusal : await make.RunAsync(viewer, ProposalKind.CarAllocation, period, cancel);
+        await WrongAsync(period, cancel) is { } refusal ? refusal : await make.RunAsync(viewer, new(ProposalKind.CarAllocation, period), cancel);
 
     /// <summary>Carries out what was looked at, provided nothing has changed since.</summary>
-    public async Task<Outcome<Proposal>> RunAsync(Viewer viewer, AllocationPeriod period, string? seen, CancellationToken cancel) =>
-        await WrongAsync(period, cancel) is { } refusal ? refusal : await db.InTransactionAsync<Proposal>(
+    public async Task<Outcome<Proposal>> RunAsync(Viewer viewer, GiveOutRequest request, CancellationToken cancel) =>
+        await WrongAsync(request.Period, cancel) is { } refusal ? refusal : await db.InTransactionAsync<Proposal>(
             async cancel =>
             {
-                var made = await make.AddAsync(viewer, ProposalKind.CarAllocation, period, null, cancel);
+                var made = await make.AddAsync(viewer, new(ProposalKind.CarAllocation, request.Period), cancel);
                 if (!made.Ok)
                 {
                     return made;
                 }
 
-                var applied = made.Value.Seen == seen ? await apply.ApplyAsync(viewer, made.Value.Id, new(), null, cancel) : ApplyProposal.Stale;
+                var applied = made.Value.Seen == request.Seen ? await apply.ApplyAsync(viewer, made.Value.Id, new(), null, cancel) : ApplyProposal.Stale;
                 return applied.Ok ? applied.Value.Proposal : applied.Refusal;
             },
             cancel);

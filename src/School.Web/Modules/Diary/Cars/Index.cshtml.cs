@@ -44,7 +44,7 @@ internal sealed class IndexModel(
     {
         if (ModelState.IsValid && From is { } from && To is { } to)
         {
-            var applied = await give.RunAsync(viewer, new(from, to), Seen, cancel);
+            var applied = await give.RunAsync(viewer, new(new(from, to), Seen), cancel);
             if (applied.Ok)
             {
                 TempData["Done"] = "The cars are given out for those days.";

@@ -46,6 +46,13 @@ internal sealed class DetailsModel(
 
     public async Task<IActionResult> OnPostApplyAsync(Guid id, List<Guid> take, int? seen, CancellationToken cancel)
     {
+        if (take.Count == 0)
+        {
+            ticked = take;
+            ModelState.AddModelError("", "Tick at least one lesson.");
+            return await ShowAsync(id, cancel) ? Page() : NotFound();
+        }
+
         var applied = await apply.RunAsync(viewer, id, new(take), seen, cancel);
         if (applied.Ok)
         {

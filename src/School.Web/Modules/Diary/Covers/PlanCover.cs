@@ -65,7 +65,7 @@ internal sealed class PlanCover(MakeProposal make, InstructorBook instructors, C
         }
 
         var named = reason.Length > 0 ? reason : request.InstructorId is not null ? "Ill" : "Repair";
-        return await make.RunAsync(viewer, ProposalKind.Cover, request with { Reason = named }, cancel);
+        return await make.RunAsync(viewer, new(ProposalKind.Cover, request with { Reason = named }), cancel);
     }
 
     private async Task<Refusal?> WhoAsync(CoverRequest request, CancellationToken cancel)

@@ -78,7 +78,7 @@ internal static class BetterOrderEndpoints
         new FieldErrors().WrongYear(nameof(request.Date), request.Date).ToRefusal() is { } invalid
             ? invalid.ToProblem()
             : await ProposalEndpoints.CreatedAsync(
-                context, await make.RunAsync(viewer, ProposalKind.BetterOrder, new OrderQuestion(request.InstructorId, request.Date, request.AskPupils), cancel),
+                context, await make.RunAsync(viewer, new(ProposalKind.BetterOrder, new OrderQuestion(request.InstructorId, request.Date, request.AskPupils)), cancel),
                 Proposals, TellAsync, viewer, cancel);
 
     private static Task<OrderProposalJson> TellAsync(ProposalContext context) => Task.FromResult(OrderProposalJson.Of(context.Proposal, context.State));

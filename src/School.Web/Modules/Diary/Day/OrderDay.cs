@@ -32,7 +32,7 @@ internal sealed class OrderDay(SchoolDb db, FindOrder find, MakeProposal make, A
                     return Refusal.Stale;
                 }
 
-                var made = await make.AddAsync(viewer, ProposalKind.BetterOrder, request.Question, null, cancel);
+                var made = await make.AddAsync(viewer, new(ProposalKind.BetterOrder, request.Question), cancel);
                 if (!made.Ok)
                 {
                     return made.Refusal;

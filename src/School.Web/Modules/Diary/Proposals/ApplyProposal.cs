@@ -51,7 +51,7 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
 
         var all = before.LinesOf();
         var errors = new FieldErrors()
-            .When(request.Lines is { Count: 0 }, nameof(request.Lines), "Tick at least one line.")
+            .When(request.Lines is { Count: 0 }, nameof(request.Lines), "Name at least one line, or leave lines out for all of them.")
             .When(request.Lines?.Except(all.Select(line => line.Id)).Any() == true, nameof(request.Lines), "Not all of these lines are part of this proposal.");
         if (errors.ToRefusal() is { } invalid)
         {
@@ -60,11 +60,6 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
 
         var lines = all.Where(line => request.Lines is not { } chosen || chosen.Contains(line.Id)).ToList();
         var kind = kinds.Single(rules => rules.Kind == before.Kind);
-        if (kind.NotYet(viewer, before, lines, request) is { } notYet)
-        {
-            return notYet;
-        }
-
         await kind.LockAsync(before, lines, [MakeProposal.LockOf(id)], cancel);
         var taken = await db.Set<Proposal>().TakeAsync(id, expected, "proposal", cancel);
         if (taken is not { Ok: true, Value: { } proposal })
@@ -75,6 +70,11 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
         if (!justMade && proposal.State is ProposalState.Proposed && (proposal.Seen != before.Seen || await versions.MarkAsync(ProposalJson.Read<DiaryPart>(proposal.Part!), cancel) != proposal.Seen))
         {
             return Stale;
+        }
+
+        if ((proposal.State is ProposalState.Proposed ? kind.NotYet(viewer, proposal, lines, request) : null) is { } notYet)
+        {
+            return notYet;
         }
 
         if (proposal.Apply() is { } closed)

@@ -6,22 +6,25 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Proposals;
 
+/// <summary>Which kind, what is asked for, and whose lessons they are where they are one pupil's.</summary>
+internal sealed record ProposalAsked(ProposalKind Kind, object Request, Guid? PupilId = null);
+
 /// <summary>Works a proposal of any kind out and keeps it. Changes nothing else.</summary>
 internal sealed class MakeProposal(SchoolDb db, IEnumerable<ProposalRules> kinds, IClock clock)
 {
-    public Task<Outcome<Proposal>> RunAsync(Viewer viewer, ProposalKind kind, object request, CancellationToken cancel, Guid? pupilId = null) =>
-        db.InTransactionAsync<Proposal>(cancel => AddAsync(viewer, kind, request, pupilId, cancel), cancel);
+    public Task<Outcome<Proposal>> RunAsync(Viewer viewer, ProposalAsked asked, CancellationToken cancel) =>
+        db.InTransactionAsync<Proposal>(cancel => AddAsync(viewer, asked, cancel), cancel);
 
     /// <summary>The same in the caller's transaction.</summary>
-    public async Task<Outcome<Proposal>> AddAsync(Viewer viewer, ProposalKind kind, object request, Guid? pupilId, CancellationToken cancel)
+    public async Task<Outcome<Proposal>> AddAsync(Viewer viewer, ProposalAsked asked, CancellationToken cancel)
     {
         var proposal = new Proposal
         {
-            Kind = kind,
-            Ask = ProposalJson.Write(request),
+            Kind = asked.Kind,
+            Ask = ProposalJson.Write(asked.Request),
             AskedBy = viewer.PersonId,
             AskedAt = clock.GetCurrentInstant(),
-            PupilId = pupilId,
+            PupilId = asked.PupilId,
         };
         var found = await WorkOutAsync(viewer, proposal, cancel);
         if (!found.Ok)

@@ -18,7 +18,7 @@ internal abstract class ProposalRules
     /// <summary>Works out what takes longer, telling how far it has come to whoever asks.</summary>
     public virtual Task<WorkedOut> WorkOnAsync(Proposal proposal, Func<int, int, Task<bool>> goesOn, CancellationToken cancel) => throw new NotSupportedException();
 
-    /// <summary>Why who asks may not carry these lines out; asked before anything is locked.</summary>
+    /// <summary>Why who asks may not carry these lines out yet; asked under the locks, of what is not stale.</summary>
     public virtual Refusal? NotYet(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request) => null;
 
     /// <summary>Takes the locks of all that the lines touch, together with others. Nothing is decided from what was read before.</summary>

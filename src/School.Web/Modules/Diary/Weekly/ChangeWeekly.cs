@@ -21,7 +21,7 @@ internal sealed class ChangeWeekly(SchoolDb db, MakeProposal make, ApplyProposal
         }
 
         var pupilId = await PupilAsync(viewer, ask, cancel);
-        return pupilId.Ok ? await make.RunAsync(viewer, ProposalKind.Weekly, ask, cancel, pupilId.Value) : pupilId.Refusal;
+        return pupilId.Ok ? await make.RunAsync(viewer, new(ProposalKind.Weekly, ask, pupilId.Value), cancel) : pupilId.Refusal;
     }
 
     public async Task<Outcome<WeeklyLessons>> RunAsync(Viewer viewer, WeeklyAsk ask, CancellationToken cancel)
@@ -40,7 +40,7 @@ internal sealed class ChangeWeekly(SchoolDb db, MakeProposal make, ApplyProposal
                     return pupilId.Refusal;
                 }
 
-                var made = await make.AddAsync(viewer, ProposalKind.Weekly, ask with { AllOrNone = true }, pupilId.Value, cancel);
+                var made = await make.AddAsync(viewer, new(ProposalKind.Weekly, ask with { AllOrNone = true }, pupilId.Value), cancel);
                 if (!made.Ok)
                 {
                     return made.Refusal;
