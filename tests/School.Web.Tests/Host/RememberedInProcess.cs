@@ -1,3 +1,4 @@
+using System.Reflection;
 using Microsoft.Extensions.DependencyInjection;
 using School.Web.Modules;
 using School.Web.Modules.Diary.Search;
@@ -14,6 +15,7 @@ internal static class RememberedInProcess
 {
     private const string Settings = "read from settings, never changed";
     private const string Told = "says something about the code, never changed";
+    private const string Words = "makes words of what a letter keeps";
     private const string Routing = "used only with a routing server, which is a setting: such a host serves one test";
 
     public static IReadOnlyDictionary<string, string> Known { get; } = new Dictionary<string, string>
@@ -47,6 +49,13 @@ internal static class RememberedInProcess
         ["SqlInvariant"] = Told,
         ["EndedByRenewal"] = Told,
         ["SealedColumn"] = Told,
+        ["BriefWording"] = Words,
+        ["LessonWording"] = Words,
+        ["ListWording"] = Words,
+        ["SignInWording"] = Words,
+        ["TestDayWording"] = Words,
+        ["WaitingWording"] = Words,
+        ["WeeklyWording"] = Words,
         ["ProblemMember"] = Told,
         ["PlainAuditLabels"] = Told,
         ["KeysConnection"] = Settings,
@@ -61,6 +70,20 @@ internal static class RememberedInProcess
     /// <summary>What stands behind a service, as far as it can be told before it is made.</summary>
     public static Type TypeOf(ServiceDescriptor service) =>
         service.IsKeyedService ? service.ServiceType : service.ImplementationType ?? service.ImplementationInstance?.GetType() ?? service.ServiceType;
+
+    /// <summary>A class without any field has nowhere to remember; of what is only known by its interface nothing can be said.</summary>
+    public static bool MayRemember(Type type)
+    {
+        for (var part = type; part is not null && part != typeof(object); part = part.BaseType)
+        {
+            if (part.IsInterface || part.GetFields(BindingFlags.Instance | BindingFlags.Public | BindingFlags.NonPublic | BindingFlags.DeclaredOnly).Length > 0)
+            {
+                return true;
+            }
+        }
+
+        return false;
+    }
 
     public static bool IsOwn(ServiceDescriptor service) => new[]
     {
