@@ -20,13 +20,6 @@ internal static class RememberedInProcess
 
     public static IReadOnlyDictionary<string, string> Known { get; } = new Dictionary<string, string>
     {
-        ["BriefWording"] = "words only",
-        ["LessonWording"] = "words only",
-        ["ListWording"] = "words only",
-        ["SignInWording"] = "words only",
-        ["TestDayWording"] = "words only",
-        ["WaitingWording"] = "words only",
-        ["WeeklyWording"] = "words only",
         ["RoutingSettings"] = Settings,
         ["TableClient"] = Routing,
         ["RoutingBreaker"] = Routing,
