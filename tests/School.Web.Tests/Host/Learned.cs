@@ -36,7 +36,9 @@ internal static class Learned
                 RecordedAt = start + Duration.FromHours(2),
                 RecordedBy = instructor.Id,
             };
-            var change = new LessonRecordChange { LessonId = lesson.Id, At = record.RecordedAt, ByPersonId = instructor.Id, ByName = instructor.Name, Content = "{}" };
+            var content = new RecordContent(
+                lesson.MinutesTaught ?? 0, lesson.Note, record.Edition, record.Levels, record.Aim, record.PrivateNote, record.Route, record.Miles, record.Reflection);
+            var change = new LessonRecordChange { LessonId = lesson.Id, At = record.RecordedAt, ByPersonId = instructor.Id, ByName = instructor.Name, Content = content.Write() };
             await host.AddAsync(record, change);
         }
 
