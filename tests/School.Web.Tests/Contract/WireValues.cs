@@ -73,7 +73,7 @@ internal sealed class WireValues(ContractDocument document, Dictionary<string, L
             "object" => ValidObject(random, of, depth),
             "array" => new JsonArray([.. Enumerable.Range(0, random.Next((int?)of["minItems"] ?? 0, Math.Min((int?)of["maxItems"] ?? 3, 3) + 1)).Select(_ => Valid(random, of["items"]!, name, depth + 1))]),
             "boolean" => random.Next(2) == 0,
-            "integer" => Fits(of, Known(random, name)) && random.Next(2) == 0 ? Known(random, name) : Whole(random, of),
+            "integer" => Known(random, name) is { } known && Fits(of, known) && random.Next(2) == 0 ? known : Whole(random, of),
             "number" => Math.Round(Low(of) + (random.NextDouble() * (High(of) - Low(of))), 4),
             _ => Text(random, of, name),
         };
