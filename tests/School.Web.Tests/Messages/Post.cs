@@ -16,7 +16,7 @@ internal static class Post
     public static Message Reminder(
         SchoolHost host, int number = 1, string name = "Tamsin Oakley", Instant? due = null, Instant? useless = null, Guid? about = null,
         string subject = "Your driving lesson tomorrow at 10:00", string text = "Your lesson is tomorrow at 10:00.\n",
-        string kind = "reminder") => new()
+        string kind = "reminder", IReadOnlyList<Fact>? facts = null) => new()
         {
             Key = $"reminder:{number}",
             AboutId = about ?? RowId.New(),
@@ -25,7 +25,7 @@ internal static class Post
             ReceiverId = RowId.New(),
             ToName = name,
             ToAddress = $"pupil{number}@larkfield.example",
-            Content = LetterContent.Of(new(kind, "", Guid.Empty, Receiver.Pupil(Guid.Empty), [Fact.Of(TypedWording.Subject, subject), Fact.Of(TypedWording.Text, text)])),
+            Content = LetterContent.Of(new(kind, "", Guid.Empty, Receiver.Pupil(Guid.Empty), facts ?? [Fact.Of(TypedWording.Subject, subject), Fact.Of(TypedWording.Text, text)])),
             WrittenAt = host.Clock.GetCurrentInstant(),
             DueAt = due ?? host.Clock.GetCurrentInstant(),
             UselessAt = useless,

@@ -52,7 +52,8 @@ public sealed partial class AccountTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var office = await host.Data.OfficeAsync();
         using var browser = await host.PagesAsAsync(office);
-        using var program = await host.ApiAsAsync(office);
+        using var program = host.Anonymous();
+        program.DefaultRequestHeaders.Authorization = new("Bearer", await host.TokenAsync(office));
         var token = await host.WithDbAsync(db => db.Set<ApiToken>().SingleAsync());
         Assert.Contains("one program uses a token", await (await browser.GetAsync(Account)).TextAsync(), StringComparison.Ordinal);
         Assert.Contains("9 March 2026", await (await browser.GetAsync(Sessions)).TextAsync(), StringComparison.Ordinal);

@@ -96,8 +96,10 @@ internal sealed class SendDueMessages(
         if (await addresses.FindAsync(new(message.Receiver, message.ReceiverId), cancel) is { Email.Length: > 0 } to && (to.Name, to.Email) != (message.ToName, message.ToAddress))
         {
             (message.ToName, message.ToAddress) = (to.Name, to.Email);
-            await db.Set<Message>().Where(m => m.Id == message.Id)
-                .ExecuteUpdateAsync(set => set.SetProperty(m => m.ToName, to.Name).SetProperty(m => m.ToAddress, to.Email), cancel);
+            await db.AloneAsync(
+                () => db.Set<Message>().Where(m => m.Id == message.Id)
+                    .ExecuteUpdateAsync(set => set.SetProperty(m => m.ToName, to.Name).SetProperty(m => m.ToAddress, to.Email), cancel),
+                cancel);
         }
     }
 

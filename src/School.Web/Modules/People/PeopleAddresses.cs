@@ -10,8 +10,10 @@ internal sealed class PersonAddresses(SchoolDb db) : IAddressBook
     public ReceiverKind Kind => ReceiverKind.Person;
 
     public async Task<Addressee?> FindAsync(Guid id, CancellationToken cancel) =>
-        // Invited in this very transaction, it may not be in the database yet.
-        (await db.Set<Person>().FindAsync([id], cancel)) is { } person ? new(person.Name, person.Email ?? "") : null;
+        // Invited in this very transaction, their name and address may not be in the database yet.
+        (db.Set<Person>().Local.FirstOrDefault(p => p.Id == id) ?? await db.Set<Person>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, cancel)) is { } person
+            ? new(person.Name, person.Email ?? "")
+            : null;
 }
 
 /// <summary>Where letters to an instructor go, with or without a sign-in.</summary>

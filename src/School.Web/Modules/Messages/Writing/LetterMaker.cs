@@ -8,17 +8,17 @@ namespace School.Web.Modules.Messages.Writing;
 internal sealed record MadeLetter(string Subject, string Text, string Html);
 
 /// <summary>Makes the words of a kept letter, again each time it is shown or sent.</summary>
-internal sealed class LetterMaker(IEnumerable<ILetterWording> wordings, PublicUrl url)
+internal sealed partial class LetterMaker(IEnumerable<ILetterWording> wordings, PublicUrl url, ILogger<LetterMaker> logger)
 {
     private readonly Dictionary<string, ILetterWording> _byKind =
         (from wording in wordings from kind in wording.Kinds select (kind, wording)).ToDictionary(pair => pair.kind, pair => pair.wording, StringComparer.Ordinal);
 
-    public string SubjectOf(Message message, SchoolFacts school) => WordsOf(message, school).Subject;
+    public string SubjectOf(Message message, SchoolFacts school) => Worded(message, school).Words.Subject;
 
     public MadeLetter Of(Message message, SchoolFacts school)
     {
-        var words = WordsOf(message, school);
-        if (LetterContent.Read(message).Facts is [{ Name: TypedWording.Text }, ..] or [_, { Name: TypedWording.Text }, ..])
+        var (words, typed) = Worded(message, school);
+        if (typed)
         {
             return new(words.Subject, words.Opening, HtmlLetter.OfTyped(words));
         }
@@ -27,13 +27,29 @@ internal sealed class LetterMaker(IEnumerable<ILetterWording> wordings, PublicUr
         return new(words.Subject, PlainLetter.Of(form), HtmlLetter.Of(form));
     }
 
-    private LetterWords WordsOf(Message message, SchoolFacts school)
+    private (LetterWords Words, bool Typed) Worded(Message message, SchoolFacts school)
     {
         var letter = LetterContent.Read(message);
-        // A letter whose wording is gone tells its facts bare rather than nothing.
-        var wording = letter.Facts.Any(fact => fact.Name == TypedWording.Text) ? TypedWording.Instance : _byKind.GetValueOrDefault(message.Kind, BareWording.Instance);
-        return wording.Of(new(letter, message.ToName, school, message.DueAt));
+        var reading = new LetterReading(letter, message.ToName, school, message.DueAt);
+        if (reading.Has(TypedWording.Text))
+        {
+            return (TypedWording.Instance.Of(reading), true);
+        }
+
+        try
+        {
+            return (_byKind.GetValueOrDefault(message.Kind, BareWording.Instance).Of(reading), false);
+        }
+        catch (Exception missing) when (missing is InvalidOperationException or ArgumentException)
+        {
+            // One letter that an older or a newer release wrote otherwise must not keep the others from being listed and sent.
+            NotWorded(logger, message.Id, message.Kind);
+            return (BareWording.Instance.Of(reading), false);
+        }
     }
+
+    [LoggerMessage(LogLevel.Warning, "Message {Id} of kind {Kind} lacks a fact that its words need; its facts are told bare")]
+    private static partial void NotWorded(ILogger logger, Guid id, string kind);
 }
 
 /// <summary>What every form of a letter is made of.</summary>

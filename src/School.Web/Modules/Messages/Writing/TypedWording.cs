@@ -15,7 +15,7 @@ internal sealed class TypedWording : ILetterWording
     public LetterWords Of(LetterReading letter) => new(letter.Text(Subject), letter.Text(Text), [], [], []);
 }
 
-/// <summary>The facts by their names, where nobody words them any more.</summary>
+/// <summary>The facts by their names, where nobody words them any more: rather than nothing.</summary>
 internal sealed class BareWording : ILetterWording
 {
     public static BareWording Instance { get; } = new();

@@ -5,10 +5,10 @@ using Microsoft.EntityFrameworkCore.Migrations;
 
 namespace School.Web.Platform.Database.Migrations
 {
-    /// <summary>Letters are kept as facts; what was kept as finished words goes on saying just those.</summary>
-    internal partial class LettersAsData : Migration
+    internal partial class ChargesToProposals
     {
-        protected override void Up(MigrationBuilder migrationBuilder)
+        /// <summary>Letters are kept as facts; what was kept as finished words goes on saying just those.</summary>
+        private static void Letters(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.AddColumn<string>("receiver", "messages", "text", schema: "messages", nullable: false, defaultValue: "Person");
             migrationBuilder.AddColumn<Guid>("receiver_id", "messages", "uuid", schema: "messages", nullable: false, defaultValue: Guid.Empty);
@@ -30,8 +30,5 @@ namespace School.Web.Platform.Database.Migrations
             migrationBuilder.DropColumn("html", "messages", "messages");
             migrationBuilder.DropColumn("to_person_id", "messages", "messages");
         }
-
-        protected override void Down(MigrationBuilder migrationBuilder) =>
-            throw new NotSupportedException("The finished words of letters are not kept any more. Restore the backup that was made before.");
     }
 }

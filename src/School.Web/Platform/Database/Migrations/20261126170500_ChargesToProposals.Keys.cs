@@ -1,4 +1,4 @@
-﻿using System;
+using System;
 using Microsoft.EntityFrameworkCore.Migrations;
 using NodaTime;
 
@@ -6,11 +6,10 @@ using NodaTime;
 
 namespace School.Web.Platform.Database.Migrations
 {
-    /// <inheritdoc />
-    internal partial class KeysOfTheirOwn : Migration
+    internal partial class ChargesToProposals
     {
-        /// <inheritdoc />
-        protected override void Up(MigrationBuilder migrationBuilder)
+        /// <summary>Guarded columns have keys of their own.</summary>
+        private static void Keys(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.CreateTable(
                 name: "sealing_keys",
@@ -26,14 +25,6 @@ namespace School.Web.Platform.Database.Migrations
                 {
                     table.PrimaryKey("pk_sealing_keys", x => x.id);
                 });
-        }
-
-        /// <inheritdoc />
-        protected override void Down(MigrationBuilder migrationBuilder)
-        {
-            migrationBuilder.DropTable(
-                name: "sealing_keys",
-                schema: "platform");
         }
     }
 }

@@ -6,11 +6,10 @@ using NodaTime;
 
 namespace School.Web.Platform.Database.Migrations
 {
-    /// <inheritdoc />
-    internal partial class Sessions : Migration
+    internal partial class ChargesToProposals
     {
-        /// <inheritdoc />
-        protected override void Up(MigrationBuilder migrationBuilder)
+        /// <summary>A row for each sign-in, wishes for a new password, tries that failed.</summary>
+        private static void Sessions(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.AddColumn<string>(
                 name: "reset_stamp",
@@ -105,37 +104,6 @@ namespace School.Web.Platform.Database.Migrations
                 schema: "people",
                 table: "sessions",
                 column: "person_id");
-        }
-
-        /// <inheritdoc />
-        protected override void Down(MigrationBuilder migrationBuilder)
-        {
-            migrationBuilder.DropTable(
-                name: "password_wishes",
-                schema: "people");
-
-            migrationBuilder.DropTable(
-                name: "sessions",
-                schema: "people");
-
-            migrationBuilder.DropTable(
-                name: "wrong_tries",
-                schema: "people");
-
-            migrationBuilder.DropColumn(
-                name: "reset_stamp",
-                schema: "people",
-                table: "people");
-
-            migrationBuilder.DropColumn(
-                name: "name",
-                schema: "people",
-                table: "api_tokens");
-
-            migrationBuilder.DropColumn(
-                name: "scope",
-                schema: "people",
-                table: "api_tokens");
         }
     }
 }

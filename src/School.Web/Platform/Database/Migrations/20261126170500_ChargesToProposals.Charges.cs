@@ -5,11 +5,10 @@ using NodaTime;
 
 namespace School.Web.Platform.Database.Migrations
 {
-    /// <inheritdoc />
-    internal partial class LessonCharges : Migration
+    internal partial class ChargesToProposals
     {
-        /// <inheritdoc />
-        protected override void Up(MigrationBuilder migrationBuilder)
+        /// <summary>Row and history of a lesson know the charge by code and facts.</summary>
+        private static void Charges(MigrationBuilder migrationBuilder)
         {
             migrationBuilder.AddColumn<string>(name: "charge_code", schema: "diary", table: "lessons", type: "text", nullable: true);
             migrationBuilder.AddColumn<bool>(name: "charge_chargeable", schema: "diary", table: "lessons", type: "boolean", nullable: true);
@@ -64,28 +63,6 @@ namespace School.Web.Platform.Database.Migrations
                     AND (state NOT IN ('Cancelled', 'Missed') OR charge_code IS NOT NULL)
                     AND num_nulls(charge_code, charge_chargeable, charge_act, charge_start, charge_free_until, charge_at) IN (0, 6));
                 """);
-        }
-
-        /// <inheritdoc />
-        protected override void Down(MigrationBuilder migrationBuilder)
-        {
-            migrationBuilder.AddColumn<bool>(name: "chargeable", schema: "diary", table: "lessons", type: "boolean", nullable: true);
-            migrationBuilder.AddColumn<string>(name: "charge_policy", schema: "diary", table: "lessons", type: "text", nullable: true);
-            migrationBuilder.Sql("""
-                UPDATE diary.lessons SET chargeable = charge_chargeable, charge_policy = '' WHERE charge_act IN ('Cancel', 'Missed');
-                SET CONSTRAINTS ALL IMMEDIATE;
-                """);
-            migrationBuilder.DropCheckConstraint(name: "lessons_state_facts", schema: "diary", table: "lessons");
-            migrationBuilder.Sql("""
-                ALTER TABLE diary.lessons ADD CONSTRAINT lessons_state_facts CHECK (
-                    (state = 'Taught') = (minutes_taught IS NOT NULL)
-                    AND (state = 'Cancelled') = (cancelled_because IS NOT NULL)
-                    AND (chargeable IS NOT NULL) = (state IN ('Cancelled', 'Missed')));
-                """);
-            foreach (var column in new[] { "charge_code", "charge_chargeable", "charge_act", "charge_start", "charge_free_until", "charge_at" })
-            {
-                migrationBuilder.DropColumn(name: column, schema: "diary", table: "lessons");
-            }
         }
     }
 }

@@ -14,8 +14,8 @@ using School.Web.Platform.Database;
 namespace School.Web.Platform.Database.Migrations
 {
     [DbContext(typeof(SchoolDb))]
-    [Migration("20261126155957_Sessions")]
-    partial class Sessions
+    [Migration("20261126170500_ChargesToProposals")]
+    partial class ChargesToProposals
     {
         /// <inheritdoc />
         protected override void BuildTargetModel(ModelBuilder modelBuilder)
@@ -359,53 +359,256 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.Covers.CoverPlan", b =>
+            modelBuilder.Entity("School.Web.Modules.Diary.Proposals.Proposal", b =>
                 {
                     b.Property<Guid>("Id")
                         .HasColumnType("uuid")
                         .HasColumnName("id");
 
-                    b.Property<string>("Answer")
+                    b.Property<string>("Ask")
+                        .IsRequired()
                         .HasColumnType("text")
-                        .HasColumnName("answer");
+                        .HasColumnName("ask");
 
                     b.Property<Instant>("AskedAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("asked_at");
 
-                    b.Property<Guid?>("CarId")
+                    b.Property<Guid>("AskedBy")
                         .HasColumnType("uuid")
-                        .HasColumnName("car_id");
+                        .HasColumnName("asked_by");
 
                     b.Property<int>("Done")
                         .HasColumnType("integer")
                         .HasColumnName("done");
 
-                    b.Property<Instant>("EndsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("ends_at");
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
 
-                    b.Property<Guid?>("InstructorId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("instructor_id");
+                    b.Property<string>("Lines")
+                        .HasColumnType("text")
+                        .HasColumnName("lines");
 
-                    b.Property<int>("MayMoveMinutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("may_move_minutes");
+                    b.Property<string>("More")
+                        .HasColumnType("text")
+                        .HasColumnName("more");
 
                     b.Property<int>("Of")
                         .HasColumnType("integer")
                         .HasColumnName("of");
+
+                    b.Property<string>("Part")
+                        .HasColumnType("text")
+                        .HasColumnName("part");
+
+                    b.Property<Guid?>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Seen")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("seen");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("state");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_proposals");
+
+                    b.HasIndex("AskedAt")
+                        .HasDatabaseName("ix_proposals_asked_at")
+                        .HasFilter("state = 'Working'");
+
+                    b.HasIndex("Kind", "AskedAt")
+                        .HasDatabaseName("ix_proposals_kind_asked_at");
+
+                    b.ToTable("proposals", "diary", t =>
+                        {
+                            t.HasCheckConstraint("proposals_lines_when_ready", "state IN ('Working', 'Stopped') OR lines IS NOT NULL");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Day.LateNote", b =>
+                {
+                    b.Property<Guid>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<Instant>("StartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("starts_at");
+
+                    b.Property<int>("Times")
+                        .HasColumnType("integer")
+                        .HasColumnName("times");
+
+                    b.Property<Instant>("ToldAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("told_at");
+
+                    b.HasKey("LessonId")
+                        .HasName("pk_late_notes");
+
+                    b.ToTable("late_notes", "diary", t =>
+                        {
+                            t.HasCheckConstraint("late_notes_minutes", "minutes >= 0");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Hours.TimeOffRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("EndsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("ends_at");
+
+                    b.Property<Guid>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
 
                     b.Property<string>("Reason")
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("reason");
 
-                    b.Property<string>("Seen")
+                    b.Property<Instant>("StartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("starts_at");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_time_off");
+
+                    b.HasIndex("InstructorId", "StartsAt")
+                        .HasDatabaseName("ix_time_off_instructor_id_starts_at");
+
+                    b.ToTable("time_off", "diary", t =>
+                        {
+                            t.HasCheckConstraint("time_off_end_after_start", "ends_at > starts_at");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Hours.WorkingHoursRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Day")
                         .IsRequired()
                         .HasColumnType("text")
-                        .HasColumnName("seen");
+                        .HasColumnName("day");
+
+                    b.Property<LocalTime>("End")
+                        .HasColumnType("time")
+                        .HasColumnName("end");
+
+                    b.Property<LocalDate>("From")
+                        .HasColumnType("date")
+                        .HasColumnName("from");
+
+                    b.Property<Guid>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<LocalTime>("Start")
+                        .HasColumnType("time")
+                        .HasColumnName("start");
+
+                    b.Property<LocalDate?>("To")
+                        .HasColumnType("date")
+                        .HasColumnName("to");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_working_hours");
+
+                    b.HasIndex("InstructorId")
+                        .HasDatabaseName("ix_working_hours_instructor_id");
+
+                    b.ToTable("working_hours", "diary", t =>
+                        {
+                            t.HasCheckConstraint("working_hours_dates", "\"to\" IS NULL OR \"to\" >= \"from\"");
+
+                            t.HasCheckConstraint("working_hours_end_after_start", "\"end\" > start");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Lessons.Lesson", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("BookedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("booked_at");
+
+                    b.Property<string>("CancelledBecause")
+                        .HasColumnType("text")
+                        .HasColumnName("cancelled_because");
+
+                    b.Property<Guid>("CarId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("car_id");
+
+                    b.Property<Instant>("ChangedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("changed_at");
+
+                    b.Property<Instant>("EndsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("ends_at");
+
+                    b.Property<Guid>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<int?>("MinutesTaught")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes_taught");
+
+                    b.Property<string>("Note")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("note");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<int>("Sequence")
+                        .HasColumnType("integer")
+                        .HasColumnName("sequence");
+
+                    b.Property<Guid?>("SeriesId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("series_id");
 
                     b.Property<Instant>("StartsAt")
                         .HasColumnType("timestamp with time zone")
@@ -421,21 +624,167 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("integer")
                         .HasColumnName("version");
 
-                    b.HasKey("Id")
-                        .HasName("pk_covers");
-
-                    b.HasIndex("AskedAt")
-                        .HasDatabaseName("ix_covers_asked_at");
-
-                    b.ToTable("covers", "diary", t =>
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "Charge", "School.Web.Modules.Diary.Lessons.Lesson.Charge#LessonCharge", b1 =>
                         {
-                            t.HasCheckConstraint("covers_end_after_start", "ends_at > starts_at");
+                            b1.Property<string>("Act")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("charge_act");
 
-                            t.HasCheckConstraint("covers_for_one", "(instructor_id IS NULL) <> (car_id IS NULL)");
+                            b1.Property<Instant>("At")
+                                .HasColumnType("timestamp with time zone")
+                                .HasColumnName("charge_at");
+
+                            b1.Property<bool>("Chargeable")
+                                .HasColumnType("boolean")
+                                .HasColumnName("charge_chargeable");
+
+                            b1.Property<string>("Code")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("charge_code");
+
+                            b1.Property<Instant>("FreeUntil")
+                                .HasColumnType("timestamp with time zone")
+                                .HasColumnName("charge_free_until");
+
+                            b1.Property<Instant>("Start")
+                                .HasColumnType("timestamp with time zone")
+                                .HasColumnName("charge_start");
+                        });
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "DropOff", "School.Web.Modules.Diary.Lessons.Lesson.DropOff#Place", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<string>("Address")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("drop_off_address");
+
+                            b1.Property<string>("Label")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("drop_off_label");
+
+                            b1.Property<double>("Latitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("drop_off_latitude");
+
+                            b1.Property<double>("Longitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("drop_off_longitude");
+
+                            b1.Property<string>("Postcode")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("drop_off_postcode");
+                        });
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "PickUp", "School.Web.Modules.Diary.Lessons.Lesson.PickUp#Place", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<string>("Address")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_address");
+
+                            b1.Property<string>("Label")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_label");
+
+                            b1.Property<double>("Latitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("pick_up_latitude");
+
+                            b1.Property<double>("Longitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("pick_up_longitude");
+
+                            b1.Property<string>("Postcode")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_postcode");
+                        });
+
+                    b.HasKey("Id")
+                        .HasName("pk_lessons");
+
+                    b.HasIndex("StartsAt")
+                        .HasDatabaseName("ix_lessons_starts_at");
+
+                    b.HasIndex("CarId", "StartsAt")
+                        .HasDatabaseName("ix_lessons_car_id_starts_at");
+
+                    b.HasIndex("InstructorId", "StartsAt")
+                        .HasDatabaseName("ix_lessons_instructor_id_starts_at");
+
+                    b.HasIndex("PupilId", "StartsAt")
+                        .HasDatabaseName("ix_lessons_pupil_id_starts_at");
+
+                    b.HasIndex("SeriesId", "StartsAt")
+                        .HasDatabaseName("ix_lessons_series_id_starts_at")
+                        .HasFilter("series_id IS NOT NULL");
+
+                    b.ToTable("lessons", "diary", t =>
+                        {
+                            t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at");
                         });
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.DayVersion", b =>
+            modelBuilder.Entity("School.Web.Modules.Diary.Lessons.LessonChange", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid>("ByPersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("by_person_id");
+
+                    b.Property<Guid?>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
+
+                    b.Property<Guid>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
+                    b.Property<Instant?>("StartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("starts_at");
+
+                    b.Property<string>("Words")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("words");
+
+                    b.HasKey("Id")
+                        .HasName("pk_lesson_changes");
+
+                    b.HasIndex("LessonId")
+                        .HasDatabaseName("ix_lesson_changes_lesson_id");
+
+                    b.ToTable("lesson_changes", "diary");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Search.DayVersion", b =>
                 {
                     b.Property<LocalDate>("Day")
                         .HasColumnType("date")
@@ -455,7 +804,7 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("day_versions", "diary");
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.DiarySettings", b =>
+            modelBuilder.Entity("School.Web.Modules.Diary.Settings.DiarySettings", b =>
                 {
                     b.Property<Guid>("Id")
                         .HasColumnType("uuid")
@@ -466,7 +815,7 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("integer")
                         .HasColumnName("version");
 
-                    b.ComplexProperty(typeof(Dictionary<string, object>), "Rules", "School.Web.Modules.Diary.DiarySettings.Rules#DiaryRules", b1 =>
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "Rules", "School.Web.Modules.Diary.Settings.DiarySettings.Rules#DiaryRules", b1 =>
                         {
                             b1.IsRequired();
 
@@ -534,7 +883,7 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("settings", "diary");
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.Holiday", b =>
+            modelBuilder.Entity("School.Web.Modules.Diary.Settings.Holiday", b =>
                 {
                     b.Property<string>("Nation")
                         .HasColumnType("text")
@@ -553,262 +902,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasName("holidays_once");
 
                     b.ToTable("holidays", "diary");
-                });
-
-            modelBuilder.Entity("School.Web.Modules.Diary.LateNote", b =>
-                {
-                    b.Property<Guid>("LessonId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("lesson_id");
-
-                    b.Property<int>("Minutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("minutes");
-
-                    b.Property<Instant>("StartsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("starts_at");
-
-                    b.Property<int>("Times")
-                        .HasColumnType("integer")
-                        .HasColumnName("times");
-
-                    b.Property<Instant>("ToldAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("told_at");
-
-                    b.HasKey("LessonId")
-                        .HasName("pk_late_notes");
-
-                    b.ToTable("late_notes", "diary", t =>
-                        {
-                            t.HasCheckConstraint("late_notes_minutes", "minutes >= 0");
-                        });
-                });
-
-            modelBuilder.Entity("School.Web.Modules.Diary.Lesson", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<Instant>("BookedAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("booked_at");
-
-                    b.Property<string>("CancelledBecause")
-                        .HasColumnType("text")
-                        .HasColumnName("cancelled_because");
-
-                    b.Property<Guid>("CarId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("car_id");
-
-                    b.Property<Instant>("ChangedAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("changed_at");
-
-                    b.Property<Instant>("EndsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("ends_at");
-
-                    b.Property<Guid>("InstructorId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("instructor_id");
-
-                    b.Property<int?>("MinutesTaught")
-                        .HasColumnType("integer")
-                        .HasColumnName("minutes_taught");
-
-                    b.Property<string>("Note")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("note");
-
-                    b.Property<Guid>("PupilId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("pupil_id");
-
-                    b.Property<int>("Sequence")
-                        .HasColumnType("integer")
-                        .HasColumnName("sequence");
-
-                    b.Property<Guid?>("SeriesId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("series_id");
-
-                    b.Property<Instant>("StartsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("starts_at");
-
-                    b.Property<string>("State")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("state");
-
-                    b.Property<int>("Version")
-                        .IsConcurrencyToken()
-                        .HasColumnType("integer")
-                        .HasColumnName("version");
-
-                    b.ComplexProperty(typeof(Dictionary<string, object>), "Charge", "School.Web.Modules.Diary.Lesson.Charge#LessonCharge", b1 =>
-                        {
-                            b1.Property<string>("Act")
-                                .IsRequired()
-                                .HasColumnType("text")
-                                .HasColumnName("charge_act");
-
-                            b1.Property<Instant>("At")
-                                .HasColumnType("timestamp with time zone")
-                                .HasColumnName("charge_at");
-
-                            b1.Property<bool>("Chargeable")
-                                .HasColumnType("boolean")
-                                .HasColumnName("charge_chargeable");
-
-                            b1.Property<string>("Code")
-                                .IsRequired()
-                                .HasColumnType("text")
-                                .HasColumnName("charge_code");
-
-                            b1.Property<Instant>("FreeUntil")
-                                .HasColumnType("timestamp with time zone")
-                                .HasColumnName("charge_free_until");
-
-                            b1.Property<Instant>("Start")
-                                .HasColumnType("timestamp with time zone")
-                                .HasColumnName("charge_start");
-                        });
-
-                    b.ComplexProperty(typeof(Dictionary<string, object>), "DropOff", "School.Web.Modules.Diary.Lesson.DropOff#Place", b1 =>
-                        {
-                            b1.IsRequired();
-
-                            b1.Property<string>("Address")
-                                .IsRequired()
-                                .HasColumnType("text")
-                                .HasColumnName("drop_off_address");
-
-                            b1.Property<string>("Label")
-                                .IsRequired()
-                                .HasColumnType("text")
-                                .HasColumnName("drop_off_label");
-
-                            b1.Property<double>("Latitude")
-                                .HasColumnType("double precision")
-                                .HasColumnName("drop_off_latitude");
-
-                            b1.Property<double>("Longitude")
-                                .HasColumnType("double precision")
-                                .HasColumnName("drop_off_longitude");
-
-                            b1.Property<string>("Postcode")
-                                .IsRequired()
-                                .HasColumnType("text")
-                                .HasColumnName("drop_off_postcode");
-                        });
-
-                    b.ComplexProperty(typeof(Dictionary<string, object>), "PickUp", "School.Web.Modules.Diary.Lesson.PickUp#Place", b1 =>
-                        {
-                            b1.IsRequired();
-
-                            b1.Property<string>("Address")
-                                .IsRequired()
-                                .HasColumnType("text")
-                                .HasColumnName("pick_up_address");
-
-                            b1.Property<string>("Label")
-                                .IsRequired()
-                                .HasColumnType("text")
-                                .HasColumnName("pick_up_label");
-
-                            b1.Property<double>("Latitude")
-                                .HasColumnType("double precision")
-                                .HasColumnName("pick_up_latitude");
-
-                            b1.Property<double>("Longitude")
-                                .HasColumnType("double precision")
-                                .HasColumnName("pick_up_longitude");
-
-                            b1.Property<string>("Postcode")
-                                .IsRequired()
-                                .HasColumnType("text")
-                                .HasColumnName("pick_up_postcode");
-                        });
-
-                    b.HasKey("Id")
-                        .HasName("pk_lessons");
-
-                    b.HasIndex("StartsAt")
-                        .HasDatabaseName("ix_lessons_starts_at");
-
-                    b.HasIndex("CarId", "StartsAt")
-                        .HasDatabaseName("ix_lessons_car_id_starts_at");
-
-                    b.HasIndex("InstructorId", "StartsAt")
-                        .HasDatabaseName("ix_lessons_instructor_id_starts_at");
-
-                    b.HasIndex("PupilId", "StartsAt")
-                        .HasDatabaseName("ix_lessons_pupil_id_starts_at");
-
-                    b.HasIndex("SeriesId", "StartsAt")
-                        .HasDatabaseName("ix_lessons_series_id_starts_at")
-                        .HasFilter("series_id IS NOT NULL");
-
-                    b.ToTable("lessons", "diary", t =>
-                        {
-                            t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at");
-                        });
-                });
-
-            modelBuilder.Entity("School.Web.Modules.Diary.LessonChange", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<Instant>("At")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("at");
-
-                    b.Property<string>("ByName")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("by_name");
-
-                    b.Property<Guid>("ByPersonId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("by_person_id");
-
-                    b.Property<Guid?>("InstructorId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("instructor_id");
-
-                    b.Property<string>("Kind")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("kind");
-
-                    b.Property<Guid>("LessonId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("lesson_id");
-
-                    b.Property<Instant?>("StartsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("starts_at");
-
-                    b.Property<string>("Words")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("words");
-
-                    b.HasKey("Id")
-                        .HasName("pk_lesson_changes");
-
-                    b.HasIndex("LessonId")
-                        .HasDatabaseName("ix_lesson_changes_lesson_id");
-
-                    b.ToTable("lesson_changes", "diary");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDay", b =>
@@ -1070,46 +1163,6 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("test_day_settings", "diary");
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.TimeOffRow", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<Instant>("EndsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("ends_at");
-
-                    b.Property<Guid>("InstructorId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("instructor_id");
-
-                    b.Property<string>("Reason")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("reason");
-
-                    b.Property<Instant>("StartsAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("starts_at");
-
-                    b.Property<int>("Version")
-                        .IsConcurrencyToken()
-                        .HasColumnType("integer")
-                        .HasColumnName("version");
-
-                    b.HasKey("Id")
-                        .HasName("pk_time_off");
-
-                    b.HasIndex("InstructorId", "StartsAt")
-                        .HasDatabaseName("ix_time_off_instructor_id_starts_at");
-
-                    b.ToTable("time_off", "diary", t =>
-                        {
-                            t.HasCheckConstraint("time_off_end_after_start", "ends_at > starts_at");
-                        });
-                });
-
             modelBuilder.Entity("School.Web.Modules.Diary.Waiting.FreedSlot", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1332,56 +1385,6 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("waiting_settings", "diary");
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.WorkingHoursRow", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<string>("Day")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("day");
-
-                    b.Property<LocalTime>("End")
-                        .HasColumnType("time")
-                        .HasColumnName("end");
-
-                    b.Property<LocalDate>("From")
-                        .HasColumnType("date")
-                        .HasColumnName("from");
-
-                    b.Property<Guid>("InstructorId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("instructor_id");
-
-                    b.Property<LocalTime>("Start")
-                        .HasColumnType("time")
-                        .HasColumnName("start");
-
-                    b.Property<LocalDate?>("To")
-                        .HasColumnType("date")
-                        .HasColumnName("to");
-
-                    b.Property<int>("Version")
-                        .IsConcurrencyToken()
-                        .HasColumnType("integer")
-                        .HasColumnName("version");
-
-                    b.HasKey("Id")
-                        .HasName("pk_working_hours");
-
-                    b.HasIndex("InstructorId")
-                        .HasDatabaseName("ix_working_hours_instructor_id");
-
-                    b.ToTable("working_hours", "diary", t =>
-                        {
-                            t.HasCheckConstraint("working_hours_dates", "\"to\" IS NULL OR \"to\" >= \"from\"");
-
-                            t.HasCheckConstraint("working_hours_end_after_start", "\"end\" > start");
-                        });
-                });
-
             modelBuilder.Entity("School.Web.Modules.Messages.Message", b =>
                 {
                     b.Property<Guid>("Id")
@@ -1400,14 +1403,14 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("closed_at");
 
+                    b.Property<string>("Content")
+                        .IsRequired()
+                        .HasColumnType("jsonb")
+                        .HasColumnName("content");
+
                     b.Property<Instant>("DueAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("due_at");
-
-                    b.Property<string>("Html")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("html");
 
                     b.Property<string>("Key")
                         .IsRequired()
@@ -1424,20 +1427,19 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("last_problem");
 
+                    b.Property<string>("Receiver")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("receiver");
+
+                    b.Property<Guid>("ReceiverId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("receiver_id");
+
                     b.Property<string>("State")
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("state");
-
-                    b.Property<string>("Subject")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("subject");
-
-                    b.Property<string>("Text")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("text");
 
                     b.Property<string>("ToAddress")
                         .IsRequired()
@@ -1448,10 +1450,6 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("to_name");
-
-                    b.Property<Guid?>("ToPersonId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("to_person_id");
 
                     b.Property<int>("Tries")
                         .HasColumnType("integer")
@@ -2713,6 +2711,31 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("idempotent_answers", "platform");
                 });
 
+            modelBuilder.Entity("School.Web.Platform.Keys.SealingKey", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<byte[]>("Key")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("key");
+
+                    b.Property<Instant>("MadeAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("made_at");
+
+                    b.Property<string>("WrappedBy")
+                        .HasColumnType("text")
+                        .HasColumnName("wrapped_by");
+
+                    b.HasKey("Id")
+                        .HasName("pk_sealing_keys");
+
+                    b.ToTable("sealing_keys", "platform");
+                });
+
             modelBuilder.Entity("School.Web.Platform.Security.AttemptCount", b =>
                 {
                     b.Property<string>("Key")
@@ -2802,11 +2825,11 @@ namespace School.Web.Platform.Database.Migrations
                         .HasConstraintName("fk_off_road_cars_car_id");
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.LateNote", b =>
+            modelBuilder.Entity("School.Web.Modules.Diary.Day.LateNote", b =>
                 {
-                    b.HasOne("School.Web.Modules.Diary.Lesson", null)
+                    b.HasOne("School.Web.Modules.Diary.Lessons.Lesson", null)
                         .WithOne()
-                        .HasForeignKey("School.Web.Modules.Diary.LateNote", "LessonId")
+                        .HasForeignKey("School.Web.Modules.Diary.Day.LateNote", "LessonId")
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_late_notes_lesson_lesson_id");
