@@ -3,7 +3,7 @@ using School.Benchmarks;
 
 // Without arguments everything but what takes very long; the name of a part for that part. The part scale makes two schools, of the
 // numbers of lessons that are given, and leaves them in a folder that is named with --in=DIR for the next time.
-string[] wanted = args is [] ? ["order", "slots", "cover", "readiness", "answers"] : args;
+var wanted = args is [] ? ["order", "slots", "cover", "readiness", "answers"] : args;
 if (wanted.Contains("order"))
 {
     Print(OrderBench.Measure());
