@@ -30,6 +30,29 @@ public sealed class OfficeJourneyTests(TestPostgres postgres, Chromium chromium)
         Assert.Contains("Nothing waits for you", await walk.Page.Locator("main").InnerTextAsync(), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task A_button_that_is_pressed_twice_in_a_row_sends_its_form_once()
+    {
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        await using var walk = await Walk.StartAsync(chromium, host.Url, Screen.Desk);
+        await walk.SignInAsync(await host.Data.OfficeAsync());
+        await walk.Page.GotoAsync("/people/office");
+        await walk.Page.GetByLabel("Name").FillAsync("Rosalind Pike");
+        await walk.Page.GetByLabel("E-mail address").FillAsync("rosalind@larkfield.example");
+        var sent = 0;
+        walk.Page.Request += (_, request) => sent += request.Method == "POST" ? 1 : 0;
+        await walk.Page.Locator("main form[action*='Invite' i] button").DblClickAsync();
+        await walk.Page.GetByText("An invitation is on its way to rosalind@larkfield.example").WaitForAsync();
+        Assert.Equal(1, sent);
+
+        // Whoever comes back and corrects the form may send it again.
+        await walk.Page.GoBackAsync();
+        await walk.Page.GetByLabel("E-mail address").FillAsync("wrong");
+        await walk.Page.Locator("main form[action*='Invite' i] button").ClickAsync();
+        await walk.Page.Locator(".problems").WaitForAsync();
+        Assert.Equal(2, sent);
+    }
+
     [Theory]
     [InlineData(false)]
     [InlineData(true)]
