@@ -77,6 +77,18 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         }
     }
 
+    [Fact]
+    public async Task A_page_with_a_fault_is_found()
+    {
+        await using var walk = await Walk.StartAsync(chromium, "about:blank", Narrow);
+        await walk.Page.SetContentAsync("""<!doctype html><html lang="en"><title>A fault</title><main><h1>A picture without words</h1><img src="data:,"></main></html>""");
+
+        var found = await Assert.ThrowsAnyAsync<Xunit.Sdk.XunitException>(walk.ExpectAccessibleAsync);
+
+        Assert.Contains("image-alt", found.Message);
+        Assert.DoesNotContain("html-has-lang", found.Message);
+    }
+
     private static TestDay TestOf(LarkfieldMonday monday, Guid id, SchoolHost host)
     {
         var start = LarkfieldMonday.At(10, 14) + Duration.FromDays(43);

@@ -69,6 +69,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["SlotFinder.FindAsync"] = "reads",
         ["TellCharge"] = "reads",
         ["TellLate.PreviewAsync"] = "reads",
+        ["TestDayRules.ReadAsync"] = "reads",
         ["TryRoutingAgain (job)"] = "asks the routing server, and keeps what it hears by single statements",
         ["WeeklyRules.WorkOutAsync"] = "works out what MakeProposal keeps",
     };

@@ -7,6 +7,7 @@ using School.Tests;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests;
@@ -38,6 +39,22 @@ public sealed class VerbShapeTests(TestPostgres postgres)
         ["School.Web.Modules.Diary.Proposals.MakeProposal"] = "what is carried out in the same transaction is read from its table",
         ["School.Web.Modules.Diary.Weekly.BookWeekly"] = "the next date is judged by what the one before left",
         ["School.Web.Modules.Diary.Weekly.MoveFollowing"] = "the next lesson is judged by what the one before left",
+    };
+
+    /// <summary>Who says stale, and why.</summary>
+    private static readonly Dictionary<string, string> Stale = new(StringComparer.Ordinal)
+    {
+        ["School.Web.Platform.Database.VersionedRows"] = "is the one check of a row",
+        ["School.Web.Platform.Database.Transactions"] = "somebody changed the row between the check and the saving",
+        ["School.Web.Modules.Diary.Day.OrderDay"] = "the version is that of an answer, which has no row",
+        ["School.Web.Modules.Syllabus.Lessons.ReflectOnLesson"] = "the lesson is the diary's, which tells its version",
+    };
+
+    /// <summary>Verbs beside the one of their class, and why.</summary>
+    private static readonly Dictionary<string, string> Seconds = new(StringComparer.Ordinal)
+    {
+        ["ChangeWeekly.ProposeAsync"] = "the part of RunAsync that asks for a look first",
+        ["GiveOutCars.ProposeAsync"] = "the part of RunAsync that asks for a look first",
     };
 
     /// <summary>Those that are asked in an order of their own, and why.</summary>
@@ -77,6 +94,17 @@ public sealed class VerbShapeTests(TestPostgres postgres)
             [],
             Verbs().Where(verb => !InOrder([.. verb.GetParameters()]) && !OwnOrder.ContainsKey(Name(verb)))
                 .Select(verb => $"{Name(verb)}({string.Join(", ", verb.GetParameters().Select(p => p.ParameterType.Name))})"));
+
+    [Fact]
+    public void A_class_holds_one_verb_and_calls_it_RunAsync() =>
+        Assert.Equal(Seconds.Keys.Order(StringComparer.Ordinal), Verbs().Where(verb => verb.Name != "RunAsync").Select(Name).Distinct().Order(StringComparer.Ordinal));
+
+    [Fact]
+    public void Only_the_one_check_says_that_what_was_looked_at_is_stale() =>
+        Assert.Equal(
+            Stale.Keys.Order(StringComparer.Ordinal),
+            Own().Where(type => TypeUse.Calls(type).Any(call => call.DeclaringType == typeof(Refusal) && call.Name == $"get_{nameof(Refusal.Stale)}"))
+                .Select(Outermost).Distinct().Order(StringComparer.Ordinal));
 
     [Fact]
     public void No_verb_is_given_the_viewer_when_it_is_made() =>

@@ -48,7 +48,7 @@ internal sealed class DemoTests(IServiceProvider services, DemoClock clock, Inst
         for (var n = 0; n < days * Times.Length; n++)
         {
             var start = (from.PlusDays(n / Times.Length * (result is null ? 1 : -1)) + Times[(n + pupil.Number) % Times.Length]).InZoneLeniently(zone).ToInstant();
-            var outcome = await DemoVerbs.TryAsync<SaveTestDay, TestDay>(services, viewer, (verb, cancel) => verb.EnterAsync(
+            var outcome = await DemoVerbs.TryAsync<EnterTestDay, TestDay>(services, viewer, (verb, cancel) => verb.RunAsync(
                 viewer,
                 new(
                     pupil.Pupil.Id, start, PlaceInput.Of(Larkfield.TestCentre), "england-and-wales", $"{41_000_000 + (pupil.Number * 7919)}",

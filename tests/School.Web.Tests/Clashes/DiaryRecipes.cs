@@ -44,12 +44,12 @@ internal static class DiaryRecipes
             return Act.Api(world.Office, Delete, $"/api/v1/holidays/{added.Word("nation")}/{added.Word("date")}");
         }),
         new("SaveDiarySettings", world => Act.ChangeNumberAsync(world, "/api/v1/diary/settings", "horizonDays")),
-        new("SaveTestDay.EnterAsync", async world =>
+        new("EnterTestDay", async world =>
         {
             var (pupil, instructor) = await world.FreshDiaryAsync();
             return Act.Api(world.Office, Post, TestDayApi.Path, TestDayApi.Body(pupil.Id, Thursday10, ("instructorId", instructor.Id)), etag: null);
         }),
-        new("SaveTestDay.ChangeAsync", async world =>
+        new("ChangeTestDay", async world =>
         {
             var (pupil, id) = await TestAsync(world);
             return Act.Api(world.Office, Put, $"{TestDayApi.Path}/{id}", TestDayApi.Body(pupil, Thursday14));

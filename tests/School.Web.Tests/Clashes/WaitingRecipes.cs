@@ -32,8 +32,8 @@ internal static class WaitingRecipes
             await FreedAsync(world);
             return Act.Job<OfferFreedSlots>(world.Host, job => job.RunAsync(default));
         }),
-        new("AnswerOffer.AcceptAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/accept", etag: null)),
-        new("AnswerOffer.DeclineAsync", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/decline", etag: null)),
+        new("AcceptOffer", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/accept", etag: null)),
+        new("DeclineOffer", async world => Act.Api(world.Office, Post, $"{await OfferAsync(world)}/decline", etag: null)),
         new("PlanCover", async world => Act.Api(world.Office, Post, "/api/v1/covers", await AbsenceAsync(world), etag: null)),
         new("MakeProposal", async world =>
         {

@@ -90,7 +90,9 @@ internal static class DiaryModule
         services.AddScoped<TestDayMail>();
         services.AddSingleton<ILetterWording, TestDayWording>();
         services.AddScoped<TestDayReader>();
-        services.AddScoped<SaveTestDay>();
+        services.AddScoped<TestDayRules>();
+        services.AddScoped<EnterTestDay>();
+        services.AddScoped<ChangeTestDay>();
         services.AddScoped<TakeOffTestDay>();
         services.AddScoped<RecordTestResult>();
         services.AddScoped<SaveTestDaySettings>();

@@ -39,10 +39,6 @@ internal static class ETags
         return Results.Created(location, body);
     }
 
-    /// <summary>Null when the request's If-Match names this version; 428 when it names none, 412 when it names another.</summary>
-    public static IResult? Mismatch(HttpContext context, Versioned row) =>
-        Missing(context) ?? (Wanted(context) is { } version && version != row.Version ? Refusal.Stale.ToProblem() : null);
-
     /// <summary>428 when the request has no If-Match.</summary>
     public static IResult? Missing(HttpContext context) => context.Request.Headers.IfMatch.Count > 0 ? null : Results.Problem(
         statusCode: StatusCodes.Status428PreconditionRequired,

@@ -12,9 +12,14 @@ internal static class VersionedRows
     /// <param name="what">A word for it in the refusal.</param>
     /// <param name="cancel">Stops.</param>
     public static async Task<Outcome<T>> TakeAsync<T>(this IQueryable<T> rows, Guid id, int? version, string what, CancellationToken cancel)
-        where T : Versioned
-    {
-        var row = await rows.SingleOrDefaultAsync(r => r.Id == id, cancel);
-        return row is null ? Refusal.NotFound(what) : row.Version == (version ?? row.Version) ? row : Refusal.Stale;
-    }
+        where T : Versioned =>
+        Checked(await rows.SingleOrDefaultAsync(r => r.Id == id, cancel), version, what);
+
+    /// <summary>The same where all rows were read under their lock, because they are judged together.</summary>
+    public static Outcome<T> Take<T>(this IEnumerable<T> rows, Guid id, int? version, string what)
+        where T : Versioned => Checked(rows.SingleOrDefault(r => r.Id == id), version, what);
+
+    private static Outcome<T> Checked<T>(T? row, int? version, string what)
+        where T : Versioned =>
+        row is null ? Refusal.NotFound(what) : row.Version == (version ?? row.Version) ? row : Refusal.Stale;
 }

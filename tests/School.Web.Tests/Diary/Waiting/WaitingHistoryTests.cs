@@ -97,7 +97,7 @@ public sealed class WaitingHistoryTests(TestPostgres postgres)
                     }
 
                     var may = offer.State == OfferState.Open && offer.HeldUntil > now && waits.Contains(pupil) && !has.ContainsKey(offer.StartsAt);
-                    var accepted = await Verb<AnswerOffer>().AcceptAsync(offer.Id, default);
+                    var accepted = await Verb<AcceptOffer>().RunAsync(offer.Id, default);
                     Assert.True(may == accepted.Ok, $"{accepted.Refusal?.Code} for {offer.State}");
                     if (accepted.Ok)
                     {

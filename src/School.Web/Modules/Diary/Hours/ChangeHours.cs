@@ -1,5 +1,6 @@
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Hours;
@@ -13,14 +14,10 @@ internal sealed class ChangeHours(HoursEdit edit, Audit audit)
             instructorId,
             (rows, name) =>
             {
-                if (rows.Find(r => r.Id == hoursId) is not { } row)
+                var taken = rows.Take(hoursId, expected, HoursEdit.Span);
+                if (taken is not { Value: { } row })
                 {
-                    return Refusal.NotFound("span of working hours");
-                }
-
-                if (expected is { } version && version != row.Version)
-                {
-                    return Refusal.Stale;
+                    return taken;
                 }
 
                 if (HoursEdit.Problem(request, rows.Where(r => r != row)) is { } problem)

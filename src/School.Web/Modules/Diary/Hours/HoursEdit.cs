@@ -24,6 +24,8 @@ internal sealed record HoursChanged(WorkingHoursRow Row, IReadOnlyList<Guid> Aff
 /// <summary>The part that all changes of working hours share. Booked lessons stay, are told at once, and wait on the office's list.</summary>
 internal sealed class HoursEdit(SchoolDb db, InstructorBook instructors, DiaryCheck check)
 {
+    public const string Span = "span of working hours";
+
     private static readonly LocalDate Earliest = new(2000, 1, 1);
     private static readonly LocalDate Latest = new(2200, 12, 31);
 

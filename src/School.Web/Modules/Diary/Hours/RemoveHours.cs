@@ -14,9 +14,10 @@ internal sealed class RemoveHours(SchoolDb db, HoursEdit edit, Audit audit)
             instructorId,
             (rows, name) =>
             {
-                if (rows.Find(r => r.Id == hoursId) is not { } row)
+                var taken = rows.Take(hoursId, null, HoursEdit.Span);
+                if (taken is not { Value: { } row })
                 {
-                    return Refusal.NotFound("span of working hours");
+                    return taken;
                 }
 
                 db.Remove(row);

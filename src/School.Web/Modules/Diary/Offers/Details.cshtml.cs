@@ -15,7 +15,7 @@ namespace School.Web.Modules.Diary.Offers;
 
 /// <summary>One offer, opened by the link in its letter or by somebody signed in who may see it. Opening it accepts nothing.</summary>
 [AllowAnonymous]
-internal sealed class DetailsModel(SchoolDb db, AnswerOffer answer, InstructorBook instructors, SchoolInfo school, IClock clock) : PageModel
+internal sealed class DetailsModel(SchoolDb db, AcceptOffer accept, DeclineOffer decline, InstructorBook instructors, SchoolInfo school, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string? Key { get; set; }
@@ -49,7 +49,7 @@ internal sealed class DetailsModel(SchoolDb db, AnswerOffer answer, InstructorBo
             return NotFound();
         }
 
-        var accepted = await answer.AcceptAsync(id, cancel);
+        var accepted = await accept.RunAsync(id, cancel);
         if (accepted.Ok)
         {
             TempData["Done"] = $"The lesson is yours: {School.When(accepted.Value.During)}. The details are on their way by e-mail.";
@@ -73,7 +73,7 @@ internal sealed class DetailsModel(SchoolDb db, AnswerOffer answer, InstructorBo
             return NotFound();
         }
 
-        var declined = await answer.DeclineAsync(id, cancel);
+        var declined = await decline.RunAsync(id, cancel);
         TempData["Done"] = declined.Ok ? "Declined. You keep your place on the waiting list." : declined.Refusal.For(null);
         return LocalRedirect(Here);
     }

@@ -8,7 +8,7 @@ namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>Changes what the diary keeps about a test that is ahead.</summary>
 [Needs(Permission.BookLessons)]
-internal sealed class ChangeModel(TestDayReader reader, SaveTestDay save, TestDayForms forms, Viewer viewer) : PageModel
+internal sealed class ChangeModel(TestDayReader reader, ChangeTestDay change, TestDayForms forms, Viewer viewer) : PageModel
 {
     [BindProperty]
     public TestDayInput Input { get; set; } = new();
@@ -45,7 +45,7 @@ internal sealed class ChangeModel(TestDayReader reader, SaveTestDay save, TestDa
         }
 
         var read = Input.Read(Card.Test.PupilId, Choices.School, Choices.KnownCentres);
-        var outcome = read.Ok ? await save.ChangeAsync(viewer, id, read.Value with { Result = null }, Input.Version, cancel) : read.Refusal;
+        var outcome = read.Ok ? await change.RunAsync(viewer, id, read.Value with { Result = null }, Input.Version, cancel) : read.Refusal;
         if (outcome.Ok)
         {
             TempData["Done"] = $"The test day is changed: {Choices.School.Moment(outcome.Value.StartsAt)}.";

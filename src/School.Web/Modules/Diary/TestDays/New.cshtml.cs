@@ -10,7 +10,7 @@ namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>Enters the day of a test: a pupil their own, staff those of pupils.</summary>
 [Needs(Permission.BookLessons)]
-internal sealed class NewModel(SaveTestDay save, TestDayForms forms, PupilBook pupils, Viewer viewer) : PageModel
+internal sealed class NewModel(EnterTestDay enter, TestDayForms forms, PupilBook pupils, Viewer viewer) : PageModel
 {
     /// <summary>Whose test, where a page about the pupil led here.</summary>
     [BindProperty(SupportsGet = true)]
@@ -62,7 +62,7 @@ internal sealed class NewModel(SaveTestDay save, TestDayForms forms, PupilBook p
         }
 
         var read = Input.Read(pupilId, Choices.School, Choices.KnownCentres);
-        var outcome = read.Ok ? await save.EnterAsync(viewer, read.Value, cancel) : read.Refusal;
+        var outcome = read.Ok ? await enter.RunAsync(viewer, read.Value, cancel) : read.Refusal;
         if (outcome.Ok)
         {
             TempData["Done"] = outcome.Value.HasResult

@@ -84,9 +84,9 @@ internal static class TestDayEndpoints
     }
 
     private static async Task<IResult> EnterAsync(
-        TestDayRequest request, HttpContext context, SaveTestDay save, TestDayReader reader, Viewer viewer, CancellationToken cancel)
+        TestDayRequest request, HttpContext context, EnterTestDay enter, TestDayReader reader, Viewer viewer, CancellationToken cancel)
     {
-        var outcome = await save.EnterAsync(viewer, request, cancel);
+        var outcome = await enter.RunAsync(viewer, request, cancel);
         return outcome.Ok
             ? ETags.Created(context, outcome.Value, $"{ApiSetup.Prefix}/test-days/{outcome.Value.Id}", await ShapeAsync(outcome.Value, reader, viewer, cancel))
             : outcome.Refusal.ToProblem();
@@ -96,8 +96,8 @@ internal static class TestDayEndpoints
         await reader.FindAsync(id, viewer, cancel) is { } card ? ETags.OkWithMore(context, card.Test.Version, TestDayJson.Of(card, viewer)) : Refusal.NotFound("test day").ToProblem();
 
     private static async Task<IResult> ChangeAsync(
-        Guid id, TestDayRequest request, HttpContext context, SaveTestDay save, TestDayReader reader, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? await AnswerAsync(await save.ChangeAsync(viewer, id, request, ETags.Wanted(context), cancel), context, reader, viewer, cancel);
+        Guid id, TestDayRequest request, HttpContext context, ChangeTestDay change, TestDayReader reader, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? await AnswerAsync(await change.RunAsync(viewer, id, request, ETags.Wanted(context), cancel), context, reader, viewer, cancel);
 
     private static async Task<IResult> TakeOffAsync(Guid id, HttpContext context, TakeOffTestDay takeOff, Viewer viewer, CancellationToken cancel) =>
         (await takeOff.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());

@@ -39,7 +39,8 @@ internal static class WaitingEndpoints
         services.AddScoped<WaitingMail>();
         services.AddSingleton<ILetterWording, WaitingWording>();
         services.AddScoped<WaitingReader>();
-        services.AddScoped<AnswerOffer>();
+        services.AddScoped<AcceptOffer>();
+        services.AddScoped<DeclineOffer>();
         services.AddScoped<SaveWaitingSettings>();
         services.AddScoped<OfferFreedSlots>();
         services.AddRecurringJob<OfferFreedSlots>(OfferFreedSlots.Job, EveryHalfMinute, job => job.RunAsync(CancellationToken.None));
@@ -92,9 +93,8 @@ internal static class WaitingEndpoints
         await reader.EntryAsync(id, viewer, cancel) is { } entry ? ETags.Ok(context, entry, WaitingJson.Of(entry)) : Refusal.NotFound(WaitingAccess.Entry).ToProblem();
 
     private static async Task<IResult> ChangeAsync(
-        Guid id, ChangeWaitingRequest request, HttpContext context, WaitingReader reader, ChangeWaiting change, Viewer viewer, CancellationToken cancel) =>
-        await reader.EntryAsync(id, viewer, cancel) is not { } entry ? Refusal.NotFound(WaitingAccess.Entry).ToProblem()
-        : ETags.Mismatch(context, entry) ?? (await change.RunAsync(viewer, id, request, entry.Version, cancel)).ToRow(context, WaitingJson.Of);
+        Guid id, ChangeWaitingRequest request, HttpContext context, ChangeWaiting change, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, WaitingJson.Of);
 
     private static async Task<IResult> LeaveAsync(Guid id, LeaveWaitingList leave, Viewer viewer, CancellationToken cancel) =>
         (await leave.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent());
@@ -105,15 +105,15 @@ internal static class WaitingEndpoints
     private static async Task<IResult> OfferAsync(Guid id, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is { } offer ? Results.Ok(OfferJson.Of(offer)) : Refusal.NotFound("offer").ToProblem();
 
-    private static async Task<IResult> AcceptAsync(Guid id, WaitingReader reader, AnswerOffer answer, Viewer viewer, CancellationToken cancel) =>
+    private static async Task<IResult> AcceptAsync(Guid id, WaitingReader reader, AcceptOffer accept, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is null
             ? Refusal.NotFound("offer").ToProblem()
-            : (await answer.AcceptAsync(id, cancel)).ToResult(lesson => Results.Ok(LessonJson.Of(lesson, viewer)));
+            : (await accept.RunAsync(id, cancel)).ToResult(lesson => Results.Ok(LessonJson.Of(lesson, viewer)));
 
-    private static async Task<IResult> DeclineAsync(Guid id, WaitingReader reader, AnswerOffer answer, Viewer viewer, CancellationToken cancel) =>
+    private static async Task<IResult> DeclineAsync(Guid id, WaitingReader reader, DeclineOffer decline, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is null
             ? Refusal.NotFound("offer").ToProblem()
-            : (await answer.DeclineAsync(id, cancel)).ToResult(offer => Results.Ok(OfferJson.Of(offer)));
+            : (await decline.RunAsync(id, cancel)).ToResult(offer => Results.Ok(OfferJson.Of(offer)));
 
     private static async Task<IResult> SettingsAsync(HttpContext context, SchoolDb db, CancellationToken cancel)
     {

@@ -14,18 +14,18 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Waiting;
 
 /// <summary>
-/// Accepts or declines an offer. Of all who accept the same time exactly one has it: the instructor's day is locked first, then
+/// Accepts an offer. Of all who accept the same time exactly one has it: the instructor's day is locked first, then
 /// the row of the freed time, and the index on accepted offers is the last guard.
 /// </summary>
-internal sealed class AnswerOffer(
+internal sealed class AcceptOffer(
     SchoolDb db, BookLesson book, MoveLesson move, LessonLocks locks, LessonMail mail, WaitingMail waitingMail, PupilBook pupils,
     InstructorBook instructors, SchoolInfo school, IClock clock)
 {
     private static readonly Refusal Gone = Refusal.Conflict("offer_gone", "This time has gone to somebody else. You keep your place on the waiting list.");
 
-    public async Task<Outcome<Lesson>> AcceptAsync(Guid offerId, CancellationToken cancel)
+    public async Task<Outcome<Lesson>> RunAsync(Guid id, CancellationToken cancel)
     {
-        if (await db.Set<OfferedSlot>().AsNoTracking().SingleOrDefaultAsync(o => o.Id == offerId, cancel) is not { } seen
+        if (await db.Set<OfferedSlot>().AsNoTracking().SingleOrDefaultAsync(o => o.Id == id, cancel) is not { } seen
             || await instructors.FindAsync(seen.InstructorId, cancel) is not { } instructor)
         {
             return Refusal.NotFound("offer");
@@ -48,7 +48,7 @@ internal sealed class AnswerOffer(
 
                 await locks.TakeAsync(pupil.Id, days, instead is null ? [] : [instead.CarId], cancel);
                 var freed = (await db.Set<FreedSlot>().FromSql($"SELECT * FROM diary.freed_slots WHERE id = {seen.FreedId} FOR UPDATE").ToListAsync(cancel))[0];
-                var offer = await db.Set<OfferedSlot>().SingleAsync(o => o.Id == offerId, cancel);
+                var offer = await db.Set<OfferedSlot>().SingleAsync(o => o.Id == id, cancel);
                 var entry = await db.Set<WaitingEntry>().SingleAsync(w => w.Id == offer.WaitingId, cancel);
                 if (await ClosedAsync(offer, freed, entry, cancel) is { } closed)
                 {
@@ -71,7 +71,7 @@ internal sealed class AnswerOffer(
                 }
 
                 var others = await db.Set<OfferedSlot>()
-                    .Where(o => o.State == OfferState.Open && o.Id != offerId && (o.FreedId == freed.Id || o.WaitingId == entry.Id)).ToListAsync(cancel);
+                    .Where(o => o.State == OfferState.Open && o.Id != id && (o.FreedId == freed.Id || o.WaitingId == entry.Id)).ToListAsync(cancel);
                 foreach (var other in others)
                 {
                     await waitingMail.CloseAsync(other, OfferState.Gone, now, cancel);
@@ -81,25 +81,6 @@ internal sealed class AnswerOffer(
             },
             cancel);
     }
-
-    public Task<Outcome<OfferedSlot>> DeclineAsync(Guid offerId, CancellationToken cancel) => db.InTransactionAsync<OfferedSlot>(
-        async cancel =>
-        {
-            var rows = await db.Set<OfferedSlot>().FromSql($"SELECT * FROM diary.offers WHERE id = {offerId} FOR UPDATE").ToListAsync(cancel);
-            if (rows is not [var offer])
-            {
-                return Refusal.NotFound("offer");
-            }
-
-            if (offer.State != OfferState.Open)
-            {
-                return Refusal.Conflict("offer_closed", "This offer has been answered or has ended already.");
-            }
-
-            (offer.State, offer.AnsweredAt) = (OfferState.Declined, clock.GetCurrentInstant());
-            return offer;
-        },
-        cancel);
 
     private async Task<Refusal?> ClosedAsync(OfferedSlot offer, FreedSlot freed, WaitingEntry entry, CancellationToken cancel)
     {
