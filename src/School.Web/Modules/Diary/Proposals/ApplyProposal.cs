@@ -34,8 +34,7 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
             return outcome;
         }
 
-        var again = await make.AgainAsync(viewer, id, cancel);
-        return again.Ok ? outcome : StaleAnd(again.Refusal.Telling);
+        return await make.AgainAsync(viewer, id, cancel) is { } cannot ? StaleAnd(cannot.Telling) : outcome;
     }
 
     /// <summary>The same in a transaction of the caller's, who hears what was done. What was made a moment ago by the same act is not asked whether it is stale.</summary>
