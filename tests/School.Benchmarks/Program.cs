@@ -1,7 +1,7 @@
 using School.Benchmarks;
 
 // Without arguments everything; the name of a part for that part.
-string[] wanted = args is [] ? ["order", "slots", "cover", "readiness", "answers"] : args;
+var wanted = args is [] ? ["order", "slots", "cover", "readiness", "answers"] : args;
 if (wanted.Contains("order"))
 {
     Print(OrderBench.Measure());

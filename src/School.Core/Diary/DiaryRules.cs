@@ -52,13 +52,23 @@ public sealed record DiaryRules
         var errors = new Dictionary<string, string>();
         Within(nameof(GridMinutes), GridMinutes, 5, 120, "The grid", "minutes");
         if (!errors.ContainsKey(nameof(GridMinutes)) && 1440 % GridMinutes != 0)
+        {
             errors[nameof(GridMinutes)] = "The grid must divide the day evenly, for example 5, 10, 15, 30 or 60 minutes.";
+        }
+
         if (LessonMinutes.Count == 0)
+        {
             errors[nameof(LessonMinutes)] = "Offer at least one length of lesson.";
+        }
         else if (LessonMinutes.Any(minutes => minutes is < 15 or > 480))
+        {
             errors[nameof(LessonMinutes)] = "Every length of lesson must be from 15 to 480 minutes.";
+        }
         else if (LessonMinutes.Distinct().Count() != LessonMinutes.Count)
+        {
             errors[nameof(LessonMinutes)] = "Every length of lesson may be given only once.";
+        }
+
         Within(nameof(BufferMinutes), BufferMinutes, 0, 60, "The buffer", "minutes");
         Within(nameof(NoticeToBookHours), NoticeToBookHours, 0, 720, "Notice to book", "hours");
         Within(nameof(NoticeToMoveHours), NoticeToMoveHours, 0, 720, "Notice to move", "hours");
@@ -67,7 +77,10 @@ public sealed record DiaryRules
         Within(nameof(RestMinutes), RestMinutes, 0, 120, "A rest", "minutes");
         Within(nameof(DailyTeachingMinutes), DailyTeachingMinutes, 15, 1440, "The daily limit", "minutes");
         if (TraineeDailyTeachingMinutes is { } trainee)
+        {
             Within(nameof(TraineeDailyTeachingMinutes), trainee, 15, 1440, "The daily limit of a trainee", "minutes");
+        }
+
         Within(nameof(MinimumAge), MinimumAge, 14, 30, "The minimum age", "years");
         Within(nameof(MinimumAgeWithMobilityAward), MinimumAgeWithMobilityAward, 14, 30, "The minimum age with the mobility award", "years");
         return errors;
@@ -75,7 +88,9 @@ public sealed record DiaryRules
         void Within(string field, int value, int least, int most, string subject, string unit)
         {
             if (value < least || value > most)
+            {
                 errors[field] = $"{subject} must be from {least} to {most} {unit}.";
+            }
         }
     }
 }

@@ -39,7 +39,10 @@ public sealed record StraightLineSettings
     {
         var errors = new Dictionary<string, string>();
         if (DetourFactor is not (>= 1 and <= 3))
+        {
             errors[nameof(DetourFactor)] = "The detour factor must be from 1 to 3.";
+        }
+
         CheckSpeeds(nameof(WeekdayMph), WeekdayMph);
         CheckSpeeds(nameof(SaturdayMph), SaturdayMph);
         CheckSpeeds(nameof(SundayMph), SundayMph);
@@ -48,9 +51,13 @@ public sealed record StraightLineSettings
         void CheckSpeeds(string field, IReadOnlyList<double> speeds)
         {
             if (speeds.Count != 24)
+            {
                 errors[field] = "Give 24 speeds, one for each hour of the day.";
+            }
             else if (!speeds.All(mph => mph is >= 1 and <= 70))
+            {
                 errors[field] = "Every speed must be from 1 to 70 mph.";
+            }
         }
     }
 
@@ -58,7 +65,10 @@ public sealed record StraightLineSettings
     {
         var speeds = Enumerable.Repeat(usual, 24).ToArray();
         foreach (var (from, until, mph) in hours)
+        {
             Array.Fill(speeds, mph, from, until - from);
+        }
+
         return speeds;
     }
 }
