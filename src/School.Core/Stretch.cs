@@ -24,9 +24,13 @@ internal readonly record struct Stretch(Instant Start, Instant End)
         foreach (var next in stretches.Where(s => s.End > s.Start).OrderBy(s => s.Start))
         {
             if (merged.Count > 0 && next.Start <= merged[^1].End)
+            {
                 merged[^1] = merged[^1] with { End = Instant.Max(merged[^1].End, next.End) };
+            }
             else
+            {
                 merged.Add(next);
+            }
         }
         return merged;
     }

@@ -10,7 +10,7 @@ using School.Web.Platform.Operations;
 try
 {
     var builder = WebApplication.CreateBuilder(args);
-    builder.UseDemoSettings();
+    builder.UseDemoSettings(args);
     await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "renew" or "migrate" or "add-office" or "check", ..]);
     var connections = DatabaseConnections.Of(builder.Configuration);
     var connectionString = connections.Service;
@@ -62,7 +62,7 @@ try
         return await AddOfficeCommand.RunAsync(app.Services, args[1..]);
     }
 
-    var saySignIns = await app.FillDemoAsync(connectionString);
+    var saySignIns = await app.FillDemoAsync(connections);
 
     app.UsePlatform();
     app.MapPlatform();

@@ -12,22 +12,25 @@ internal sealed partial class DemoService : IAsyncDisposable
 {
     private const string Password = "bench lanes and bridges";
     private readonly Process _process;
-    private readonly string _folder;
+    private readonly bool _keeps;
 
-    private DemoService(Process process, string folder, Uri url)
+    private DemoService(Process process, string folder, bool keeps, Uri url)
     {
-        (_process, _folder, Url) = (process, folder, url);
+        (_process, Folder, _keeps, Url) = (process, folder, keeps, url);
     }
 
     public Uri Url { get; }
 
-    public static async Task<DemoService> StartAsync()
+    public string Folder { get; }
+
+    /// <summary>The usual demo on a folder that goes with it, or a school of so many lessons, without jobs, on a folder that may be kept for the next time.</summary>
+    public static async Task<DemoService> StartAsync(int? lessons = null, string? keptIn = null)
     {
-        var folder = Directory.CreateTempSubdirectory("school-bench-").FullName;
+        var folder = keptIn is null ? Directory.CreateTempSubdirectory("school-bench-").FullName : Path.Combine(Path.GetFullPath(keptIn), $"{lessons}");
         var assembly = Path.Combine(AppContext.BaseDirectory, "School.Web.dll");
-        var process = Process.Start(new ProcessStartInfo("dotnet")
+        var start = new ProcessStartInfo("dotnet")
         {
-            ArgumentList = { assembly, "--urls", "http://127.0.0.1:0" },
+            ArgumentList = { assembly },
             RedirectStandardOutput = true,
             WorkingDirectory = AppContext.BaseDirectory,
             Environment =
@@ -38,13 +41,27 @@ internal sealed partial class DemoService : IAsyncDisposable
                 ["ASPNETCORE_ENVIRONMENT"] = "Production",
                 ["Logging__LogLevel__Default"] = "Warning",
             },
-        })!;
+        };
+        if (lessons is not null)
+        {
+            start.ArgumentList.Add("demo");
+            start.ArgumentList.Add($"--scale={lessons}");
+            start.Environment["School__RunJobs"] = "false";
+        }
+
+        start.ArgumentList.Add("--urls=http://127.0.0.1:0");
+        var process = Process.Start(start)!;
         while (await process.StandardOutput.ReadLineAsync() is { } line)
         {
+            if (lessons is not null)
+            {
+                await Console.Error.WriteLineAsync(line);
+            }
+
             if (line.StartsWith("ready ", StringComparison.Ordinal))
             {
                 _ = process.StandardOutput.ReadToEndAsync();
-                return new(process, folder, new(line["ready ".Length..]));
+                return new(process, folder, keptIn is not null, new(line["ready ".Length..]));
             }
         }
 
@@ -87,7 +104,10 @@ internal sealed partial class DemoService : IAsyncDisposable
 
         await _process.WaitForExitAsync();
         _process.Dispose();
-        Directory.Delete(_folder, recursive: true);
+        if (!_keeps)
+        {
+            Directory.Delete(Folder, recursive: true);
+        }
     }
 
     [GeneratedRegex("name=\"__RequestVerificationToken\"[^>]*value=\"([^\"]+)\"")]

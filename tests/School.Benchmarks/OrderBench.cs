@@ -47,10 +47,16 @@ internal static class OrderBench
     private static string Published()
     {
         if (Dumas.Folder() is not { } folder)
+        {
             return "day program Dumas n20 skipped (the reference instances are not there)";
+        }
+
         var instances = Dumas.Read(folder);
         foreach (var (_, day, _) in instances)
+        {
             Repeat(() => OrderProgram.Solve(day), 20);
+        }
+
         var medians = instances.Select(instance =>
             Median([.. Enumerable.Range(0, Rounds).Select(_ => Repeat(() => OrderProgram.Solve(instance.Day), 10))])).ToList();
         var optimal = instances.Count(instance => OrderProgram.Solve(instance.Day).Best!.TravelMinutes == instance.Optimum);
@@ -63,7 +69,10 @@ internal static class OrderBench
     {
         var started = Stopwatch.GetTimestamp();
         for (var i = 0; i < times; i++)
+        {
             run();
+        }
+
         return Stopwatch.GetElapsedTime(started).TotalMilliseconds / times;
     }
 

@@ -30,6 +30,35 @@ public sealed class OfficeJourneyTests(TestPostgres postgres, Chromium chromium)
         Assert.Contains("Nothing waits for you", await walk.Page.Locator("main").InnerTextAsync(), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task A_button_that_is_pressed_twice_in_a_row_sends_its_form_once()
+    {
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        await using var walk = await Walk.StartAsync(chromium, host.Url, Screen.Desk);
+        await walk.SignInAsync(await host.Data.OfficeAsync());
+        await walk.Page.GotoAsync("/people/office");
+        await walk.Page.GetByLabel("Name").FillAsync("Rosalind Pike");
+        await walk.Page.GetByLabel("E-mail address").FillAsync("rosalind@larkfield.example");
+        // Counted in the page, since a second press may be dropped on its way by chance.
+        const string PressTwice = """
+            () => {
+              let sent = 0;
+              document.addEventListener('submit', event => { if (!event.defaultPrevented) sent++; });
+              const button = document.querySelector("main form[action*='Invite' i] button");
+              button.click();
+              button.click();
+              return sent;
+            }
+            """;
+        Assert.Equal(1, await walk.Page.EvaluateAsync<int>(PressTwice));
+        await walk.Page.GetByText("An invitation is on its way to rosalind@larkfield.example").WaitForAsync();
+
+        // Whoever comes back may send it again.
+        await walk.Page.GotoAsync("/people/office");
+        Assert.Equal(1, await walk.Page.EvaluateAsync<int>(PressTwice));
+        await walk.Page.Locator(".problems").WaitForAsync();
+    }
+
     [Theory]
     [InlineData(false)]
     [InlineData(true)]

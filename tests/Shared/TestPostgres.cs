@@ -92,7 +92,11 @@ public sealed class TestPostgres : IAsyncLifetime
     public async ValueTask DisposeAsync()
     {
         NpgsqlConnection.ClearAllPools();
-        foreach (var step in cleanUp) await step();
+        foreach (var step in cleanUp)
+        {
+            await step();
+        }
+
         oneAtATime.Dispose();
     }
 
@@ -156,7 +160,11 @@ public sealed class TestPostgres : IAsyncLifetime
             await role.ExecuteNonQueryAsync();
             return container.GetConnectionString();
         }
-        if (OperatingSystem.IsWindows()) throw new PlatformNotSupportedException("Tests on Windows need a Docker engine.");
+        if (OperatingSystem.IsWindows())
+        {
+            throw new PlatformNotSupportedException("Tests on Windows need a Docker engine.");
+        }
+
         var folder = Directory.CreateTempSubdirectory("school-tests-");
         var cluster = await LocalCluster.StartAsync(folder.FullName, new() { Durable = false });
         cleanUp.Add(cluster.DisposeAsync);

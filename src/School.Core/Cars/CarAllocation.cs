@@ -70,10 +70,14 @@ public static class CarAllocation
             for (var need = 0; need < best.Given.Length; need++)
             {
                 if (best.Given[need] >= 0)
+                {
                     given[fleet.Needs[need].Id] = fleet.Cars[best.Given[need]].Id;
+                }
             }
             if (best.Cost.Unmet > 0)
+            {
                 missing.AddRange(CarShortages.Of(fleet));
+            }
         }
         return new(given, cost, proven, [.. missing.OrderBy(shortage => shortage.During.Start).ThenBy(shortage => shortage.Gearbox)]);
     }
@@ -99,13 +103,20 @@ internal static class CarShortages
             var active = needs.Where(need => fleet.Needs[need].During.Contains(moments[i])).ToList();
             var suitable = Enumerable.Range(0, fleet.Cars.Count).Count(car => active.Exists(need => fleet.Suits(need, car)));
             if (active.Count <= suitable)
+            {
                 continue;
+            }
+
             var ids = active.ConvertAll(need => fleet.Needs[need].Id);
             var gearbox = fleet.Needs[active[0]].Gearbox;
             if (found.Count > 0 && found[^1] is var last && last.During.End == moments[i] && last.Needed == active.Count && last.InDate == suitable)
+            {
                 found[^1] = last with { During = new(last.During.Start, moments[i + 1]), NeedIds = [.. last.NeedIds.Union(ids)] };
+            }
             else
+            {
                 found.Add(new(new(moments[i], moments[i + 1]), gearbox, dual, active.Count, suitable, ids));
+            }
         }
         return found;
     }

@@ -50,7 +50,9 @@ public sealed record CarFacts(
         for (var i = 0; i < OffRoad.Count; i++)
         {
             if (Stretch.Of(OffRoad[i]).Overlaps(Stretch.Of(during)))
+            {
                 return true;
+            }
         }
         return false;
     }

@@ -22,7 +22,9 @@ internal sealed class CarFleet
             {
                 suits[need, car] = Suits(needs[need], cars[car], zone);
                 if (cars[car].Id == needs[need].Has)
+                {
                     has[need] = car;
+                }
             }
         }
         (ofAll, ofDual) = (Capacity(_ => true), Capacity(need => needs[need].NeedsDualControls));
@@ -63,11 +65,15 @@ internal sealed class CarFleet
             for (var car = 0; car < Cars.Count; car++)
             {
                 if (suits[need, car] && until[car] <= start && (choice < 0 || Rank(need, car) < Rank(need, choice)))
+                {
                     choice = car;
+                }
             }
             given[need] = choice;
             if (choice >= 0)
+            {
                 (until[choice], used[choice]) = (Needs[need].During.End, true);
+            }
         }
         return given;
 
@@ -82,7 +88,9 @@ internal sealed class CarFleet
         {
             var active = 0;
             for (var other = from; other <= need; other++)
+            {
                 active += Needs[other].During.End > Needs[need].During.Start ? 1 : 0;
+            }
             // Of needs that start together the last sees them all.
             most = Math.Max(most, active);
         }
@@ -104,7 +112,10 @@ internal sealed class CarFleet
             taken = Instant.Max(taken, Needs[need].During.End);
         }
         if (from < Needs.Count)
+        {
             parts.Add((from, Needs.Count));
+        }
+
         return parts;
     }
 
@@ -122,9 +133,14 @@ internal sealed class CarFleet
         for (var need = Needs.Count - 1; need >= 0; need--)
         {
             for (var car = 0; car < Cars.Count; car++)
+            {
                 kept[car, need] = kept[car, need + 1];
+            }
+
             if (has[need] is >= 0 and var own && suits[need, own])
+            {
                 kept[own, need] = Math.Max(kept[own, need], 1 + kept[own, FirstFrom(Needs[need].During.End)]);
+            }
         }
         return kept;
     }
@@ -137,9 +153,13 @@ internal sealed class CarFleet
         {
             var middle = (from + to) / 2;
             if (Needs[middle].During.Start < moment)
+            {
                 from = middle + 1;
+            }
             else
+            {
                 to = middle;
+            }
         }
         return from;
     }
@@ -150,12 +170,18 @@ internal sealed class CarFleet
         for (var need = from; need < to; need++)
         {
             if (!counts(need))
+            {
                 continue;
+            }
+
             var start = Needs[need].During.Start;
             active.RemoveAll(other => Needs[other].During.End <= start);
             active.Add(need);
             if (active.Count <= capacity[need])
+            {
                 continue;
+            }
+
             active.Remove(active.MaxBy(other => Needs[other].During.End));
             count++;
         }
@@ -174,7 +200,10 @@ internal sealed class CarFleet
                 for (var other = 0; other < Needs.Count && Needs[other].During.Start <= moment; other++)
                 {
                     if (!suits[other, car] || Needs[other].During.End <= moment || !counts(other))
+                    {
                         continue;
+                    }
+
                     capacity[need]++;
                     break;
                 }
@@ -186,12 +215,17 @@ internal sealed class CarFleet
     private static bool Suits(CarNeed need, CarFacts car, DateTimeZone zone)
     {
         if ((need.NeedsDualControls && !car.DualControls) || car.IsOffRoad(need.During))
+        {
             return false;
+        }
+
         var last = (need.During.End - Duration.Epsilon).InZone(zone).Date;
         for (var date = need.During.Start.InZone(zone).Date; date <= last; date = date.PlusDays(1))
         {
             if (car.WhyNotOn(date) is not null)
+            {
                 return false;
+            }
         }
         return true;
     }

@@ -50,7 +50,10 @@ internal sealed class CarSearch
         resumes = [0, .. ends.Select(fleet.FirstFrom)];
         toKeep = new int[needs.Count + 1];
         for (var need = needs.Count - 1; need >= 0; need--)
+        {
             toKeep[need] = toKeep[need + 1] + (needs[need].Has is null ? 0 : 1);
+        }
+
         keptAtMost = fleet.KeptAtMost();
         unmetAtLeast = [.. parts.SelectMany(part => Enumerable.Range(part.From, part.To - part.From).Select(need => fleet.UnmetAtLeast(need, part.To))), 0];
         (given, until, used, kind) = (new int[needs.Count], new int[cars], new bool[cars], Kinds(fleet));
@@ -62,7 +65,10 @@ internal sealed class CarSearch
         var coloured = fleet.Colour();
         var cost = fleet.CostOf(coloured, 0, coloured.Length);
         if (cost is { Unmet: 0, Changed: 0 } && cost.CarsUsed == fleet.MostAtOnce(0, coloured.Length))
+        {
             return (coloured, cost, true);
+        }
+
         return new CarSearch(fleet).Improve(coloured);
     }
 
@@ -73,18 +79,27 @@ internal sealed class CarSearch
         {
             var part = fleet.CostOf(best, from, to);
             for (var unmet = unmetAtLeast[from]; unmet < part.Unmet && Try(from, to, unmet, Any, Any, best); unmet++)
+            {
                 part = fleet.CostOf(best, from, to);
+            }
+
             part = fleet.CostOf(best, from, to);
             until.AsSpan().Clear();
             for (var changed = Math.Max(0, NotKeptAtLeast(from) - part.Unmet); changed < part.Changed && Try(from, to, part.Unmet, changed, Any, best); changed++)
+            {
                 part = fleet.CostOf(best, from, to);
+            }
+
             part = fleet.CostOf(best, from, to);
             allowed[partOf[from]] = (part.Unmet, part.Changed);
             fewest = Math.Max(fewest, fleet.MostAtOnce(from, to) - part.Unmet);
         }
         var cost = fleet.CostOf(best, 0, best.Length);
         for (var cars = fewest; cars < cost.CarsUsed && Try(0, best.Length, allowed[0].Unmet, allowed[0].Changed, cars, best); cars++)
+        {
             cost = fleet.CostOf(best, 0, best.Length);
+        }
+
         return (best, fleet.CostOf(best, 0, best.Length), steps <= MostSteps);
     }
 
@@ -96,19 +111,30 @@ internal sealed class CarSearch
         used.AsSpan().Clear();
         (last, countsCars) = (to, cars != Any);
         if (Search(from, unmet, changed, cars))
+        {
             given.AsSpan(from..to).CopyTo(best.AsSpan(from..to));
+        }
+
         return steps <= MostSteps;
     }
 
     private bool Search(int need, int unmet, int changed, int cars)
     {
         if (need == last)
+        {
             return true;
+        }
+
         if (unmet < unmetAtLeast[need] || unmet + changed < NotKeptAtLeast(need) || ++steps > MostSteps)
+        {
             return false;
+        }
+
         var state = State(need, unmet, changed, cars);
         if (failed.Contains(state))
+        {
             return false;
+        }
         // First the car that is there, then those in use, then a new one, then none.
         for (var rank = 0; rank < 3; rank++)
         {
@@ -116,12 +142,17 @@ internal sealed class CarSearch
             {
                 if (fleet.Suits(need, car) && until[car] <= begun[need] && Rank(need, car) == rank && !IsLikeOneBefore(need, car)
                     && Give(need, car, unmet, changed, cars))
+                {
                     return true;
+                }
             }
         }
         given[need] = -1;
         if (unmet > 0 && Next(need, unmet - 1, changed, cars))
+        {
             return true;
+        }
+
         failed.Add(state);
         return false;
     }
@@ -131,10 +162,16 @@ internal sealed class CarSearch
         var change = fleet.IsChange(need, car) ? 1 : 0;
         var (wasUntil, wasUsed) = (until[car], used[car]);
         if (change > changed || (!wasUsed && cars == 0))
+        {
             return false;
+        }
+
         (given[need], until[car], used[car]) = (car, end[need], true);
         if (Next(need, unmet, changed == Any ? Any : changed - change, cars == Any || wasUsed ? cars : cars - 1))
+        {
             return true;
+        }
+
         (until[car], used[car]) = (wasUntil, wasUsed);
         return false;
     }
@@ -150,7 +187,10 @@ internal sealed class CarSearch
         var to = parts[partOf[need]].To;
         var count = toKeep[need] - toKeep[to];
         for (var car = 0; car < until.Length; car++)
+        {
             count -= keptAtMost[car, Math.Max(need, resumes[until[car]])] - keptAtMost[car, to];
+        }
+
         return count;
     }
 
@@ -161,7 +201,9 @@ internal sealed class CarSearch
         for (var other = car - 1; other >= 0 && kind[other] == kind[car]; other--)
         {
             if (until[other] <= begun[need] && used[other] == used[car])
+            {
                 return true;
+            }
         }
         return false;
     }
@@ -178,9 +220,15 @@ internal sealed class CarSearch
         {
             var to = from + 1;
             while (to < search.until.Length && search.kind[to] == search.kind[from])
+            {
                 to++;
+            }
+
             if (to > from + 1)
+            {
                 chars[from..to].Sort();
+            }
+
             from = to;
         }
         (chars[^4], chars[^3], chars[^2], chars[^1]) = ((char)of.need, (char)of.unmet, (char)of.changed, (char)of.cars);
@@ -194,7 +242,10 @@ internal sealed class CarSearch
         {
             var alike = !fleet.IsHad(car) && !fleet.IsHad(car - 1);
             for (var need = 0; alike && need < fleet.Needs.Count; need++)
+            {
                 alike = fleet.Suits(need, car) == fleet.Suits(need, car - 1);
+            }
+
             kinds[car] = alike ? kinds[car - 1] : kinds[car - 1] + 1;
         }
         return kinds;

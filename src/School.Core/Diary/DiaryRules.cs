@@ -64,16 +64,28 @@ public sealed record DiaryRules
         var errors = new Dictionary<string, string>();
         Within(nameof(GridMinutes), GridMinutes, "The grid", "minutes");
         if (!errors.ContainsKey(nameof(GridMinutes)) && 1440 % GridMinutes != 0)
+        {
             errors[nameof(GridMinutes)] = "The grid must divide the day evenly, for example 5, 10, 15, 30 or 60 minutes.";
+        }
+
         var (lengths, length) = (ItemsAttribute.Of(typeof(DiaryRules), nameof(LessonMinutes)), BetweenAttribute.Of(typeof(DiaryRules), nameof(LessonMinutes)));
         if (LessonMinutes.Count < lengths.Fewest)
+        {
             errors[nameof(LessonMinutes)] = "Offer at least one length of lesson.";
+        }
         else if (LessonMinutes.Count > lengths.Most)
+        {
             errors[nameof(LessonMinutes)] = $"Offer at most {lengths.Most} lengths of lesson.";
+        }
         else if (LessonMinutes.Any(minutes => !length.Holds(minutes)))
+        {
             errors[nameof(LessonMinutes)] = $"Every length of lesson must be from {length.Least} to {length.Most} minutes.";
+        }
         else if (LessonMinutes.Distinct().Count() != LessonMinutes.Count)
+        {
             errors[nameof(LessonMinutes)] = "Every length of lesson may be given only once.";
+        }
+
         Within(nameof(BufferMinutes), BufferMinutes, "The buffer", "minutes");
         Within(nameof(NoticeToBookHours), NoticeToBookHours, "Notice to book", "hours");
         Within(nameof(NoticeToMoveHours), NoticeToMoveHours, "Notice to move", "hours");
@@ -82,7 +94,10 @@ public sealed record DiaryRules
         Within(nameof(RestMinutes), RestMinutes, "A rest", "minutes");
         Within(nameof(DailyTeachingMinutes), DailyTeachingMinutes, "The daily limit", "minutes");
         if (TraineeDailyTeachingMinutes is { } trainee)
+        {
             Within(nameof(TraineeDailyTeachingMinutes), trainee, "The daily limit of a trainee", "minutes");
+        }
+
         Within(nameof(MinimumAge), MinimumAge, "The minimum age", "years");
         Within(nameof(MinimumAgeWithMobilityAward), MinimumAgeWithMobilityAward, "The minimum age with the mobility award", "years");
         return errors;
@@ -91,7 +106,9 @@ public sealed record DiaryRules
         {
             var bounds = BetweenAttribute.Of(typeof(DiaryRules), field);
             if (!bounds.Holds(value))
+            {
                 errors[field] = $"{subject} must be from {bounds.Least} to {bounds.Most} {unit}.";
+            }
         }
     }
 }

@@ -38,11 +38,18 @@ public sealed record AvailableTime(IsoDayOfWeek Day, LocalTime From, LocalTime T
         {
             var time = times[i];
             if (time.Day == IsoDayOfWeek.None)
+            {
                 problems.Add(new(i, nameof(Day), "Choose a day of the week."));
+            }
+
             if (time.EndNanosecond <= time.From.NanosecondOfDay)
+            {
                 problems.Add(new(i, nameof(To), "The time must end later than it begins."));
+            }
             else if (times.Take(i).FirstOrDefault(time.Overlaps) is { } other)
+            {
                 problems.Add(new(i, nameof(From), $"This overlaps {Text(other.From)} to {Text(other.To)} on {time.Day}. Give one time for both, or change one."));
+            }
         }
         return problems;
     }

@@ -35,28 +35,44 @@ public static class RobustRegression
     public static RobustFit? Fit(IReadOnlyList<double[]> rows, IReadOnlyList<double> y, RobustLoss loss, IReadOnlyList<double>? start = null)
     {
         if (rows.Count != y.Count || rows.Any(row => row.Length != rows[0].Length))
+        {
             throw new ArgumentException("Every row needs its number and as many cells as the others.", nameof(rows));
+        }
+
         var weights = new double[rows.Count];
         Array.Fill(weights, 1);
         var coefficients = start?.ToArray() ?? (rows.Count == 0 ? null : Solve(rows, y, weights));
         if (coefficients is null)
+        {
             return null;
+        }
 
         var residuals = Residuals(rows, y, coefficients);
         for (var round = 0; round < MostRounds; round++)
         {
             var scale = Scale(residuals);
             if (scale <= 0)
+            {
                 break;
+            }
+
             for (var i = 0; i < weights.Length; i++)
+            {
                 weights[i] = Weight(loss, residuals[i] / scale);
+            }
+
             if (Solve(rows, y, weights) is not { } better)
+            {
                 return null;
+            }
+
             var next = Residuals(rows, y, better);
             var still = Distance(residuals, next) <= Tolerance;
             (coefficients, residuals) = (better, next);
             if (still)
+            {
                 break;
+            }
         }
         return new(coefficients, Scale(residuals), residuals);
     }
@@ -73,7 +89,10 @@ public static class RobustRegression
     private static double Weight(RobustLoss loss, double u)
     {
         if (loss == RobustLoss.Huber)
+        {
             return Math.Abs(u) <= HuberBend ? 1 : HuberBend / Math.Abs(u);
+        }
+
         var inside = 1 - u / BisquareEnd * (u / BisquareEnd);
         return inside <= 0 ? 0 : inside * inside;
     }
@@ -85,7 +104,9 @@ public static class RobustRegression
         {
             residuals[i] = y[i];
             for (var j = 0; j < b.Length; j++)
+            {
                 residuals[i] -= rows[i][j] * b[j];
+            }
         }
         return residuals;
     }
@@ -112,10 +133,15 @@ public static class RobustRegression
             {
                 var wx = weights[i] * rows[i][r];
                 if (wx == 0)
+                {
                     continue;
+                }
+
                 b[r] += wx * y[i];
                 for (var c = 0; c <= r; c++)
+                {
                     a[r, c] += wx * rows[i][c];
+                }
             }
         }
         return Factor(a) ? Substitute(a, b) : null;
@@ -128,14 +154,23 @@ public static class RobustRegression
         {
             var whole = a[c, c];
             for (var j = 0; j < c; j++)
+            {
                 a[c, c] -= a[c, j] * a[c, j];
+            }
+
             if (!(a[c, c] > whole * 1e-13))
+            {
                 return false;
+            }
+
             a[c, c] = Math.Sqrt(a[c, c]);
             for (var r = c + 1; r < k; r++)
             {
                 for (var j = 0; j < c; j++)
+                {
                     a[r, c] -= a[r, j] * a[c, j];
+                }
+
                 a[r, c] /= a[c, c];
             }
         }
@@ -147,13 +182,19 @@ public static class RobustRegression
         for (var r = 0; r < b.Length; r++)
         {
             for (var j = 0; j < r; j++)
+            {
                 b[r] -= l[r, j] * b[j];
+            }
+
             b[r] /= l[r, r];
         }
         for (var r = b.Length - 1; r >= 0; r--)
         {
             for (var j = r + 1; j < b.Length; j++)
+            {
                 b[r] -= l[j, r] * b[j];
+            }
+
             b[r] /= l[r, r];
         }
         return b;

@@ -16,12 +16,21 @@ public readonly record struct RoutedDrive(double Seconds, double Metres)
     public string? ProblemBetween(Coordinates from, Coordinates to)
     {
         if (!double.IsFinite(Seconds) || !double.IsFinite(Metres) || Seconds < 0 || Metres < 0)
+        {
             return "a duration or distance is negative or not a number";
+        }
+
         if (Seconds > LongestSeconds)
+        {
             return "a drive takes more than 12 hours";
+        }
+
         var straight = from.DistanceMetres(to) - SnapMetres;
         if (Metres > (Seconds * FastestMetresPerSecond) + RoundingMetres)
+        {
             return "a drive is quicker than 100 miles an hour";
+        }
+
         return Metres < straight || Seconds * FastestMetresPerSecond < straight ? "a drive is shorter or quicker than the straight line allows" : null;
     }
 }
@@ -35,7 +44,10 @@ public sealed class RoutedTravel(IReadOnlyDictionary<(Coordinates From, Coordina
     public Leg Between(Coordinates origin, Coordinates destination, LocalDateTime leaving)
     {
         if (origin == destination)
+        {
             return Leg.None;
+        }
+
         return drives.TryGetValue((origin, destination), out var drive)
             ? new(Math.Max(1, (int)Math.Ceiling(drive.Seconds / 60)), drive.Metres / StraightLineTravel.MetresPerMile)
             : fallback.Between(origin, destination, leaving);

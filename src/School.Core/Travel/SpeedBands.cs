@@ -30,9 +30,13 @@ public static class SpeedBands
         {
             // Equals, since a speed that could not be read (NaN) makes a band too.
             if (bands.Count > 0 && bands[^1].Mph.Equals(hours[hour]))
+            {
                 bands[^1] = bands[^1] with { Until = hour + 1 };
+            }
             else
+            {
                 bands.Add(new(hour, hour + 1, hours[hour]));
+            }
         }
         return bands;
     }
@@ -43,10 +47,16 @@ public static class SpeedBands
     {
         var ordered = starts.OrderBy(start => start.From).ToList();
         if (ordered.Count == 0 || ordered[0].From != 0 || ordered[^1].From > 23 || ordered.DistinctBy(start => start.From).Count() < ordered.Count)
+        {
             return null;
+        }
+
         var hours = new double[24];
         foreach (var (from, mph) in ordered)
+        {
             Array.Fill(hours, mph, from, 24 - from);
+        }
+
         return hours;
     }
 }

@@ -44,7 +44,10 @@ public sealed record StraightLineSettings
         var errors = new Dictionary<string, string>();
         var detour = BetweenAttribute.Of(typeof(StraightLineSettings), nameof(DetourFactor));
         if (!detour.Holds(DetourFactor))
+        {
             errors[nameof(DetourFactor)] = $"The detour factor must be from {detour.Least} to {detour.Most}.";
+        }
+
         CheckSpeeds(nameof(WeekdayMph), WeekdayMph);
         CheckSpeeds(nameof(SaturdayMph), SaturdayMph);
         CheckSpeeds(nameof(SundayMph), SundayMph);
@@ -54,9 +57,13 @@ public sealed record StraightLineSettings
         {
             var (hours, speed) = (ItemsAttribute.Of(typeof(StraightLineSettings), field).Most, BetweenAttribute.Of(typeof(StraightLineSettings), field));
             if (speeds.Count != hours)
+            {
                 errors[field] = $"Give {hours} speeds, one for each hour of the day.";
+            }
             else if (!speeds.All(speed.Holds))
+            {
                 errors[field] = $"Every speed must be from {speed.Least} to {speed.Most} mph.";
+            }
         }
     }
 
@@ -64,7 +71,10 @@ public sealed record StraightLineSettings
     {
         var speeds = Enumerable.Repeat(usual, 24).ToArray();
         foreach (var (from, until, mph) in hours)
+        {
             Array.Fill(speeds, mph, from, until - from);
+        }
+
         return speeds;
     }
 }

@@ -16,7 +16,10 @@ public sealed class StraightLineTravel : ITravelTimes
     public StraightLineTravel(StraightLineSettings settings)
     {
         if (settings.Validate() is { Count: > 0 } errors)
+        {
             throw new ArgumentException(string.Join(" ", errors.Values), nameof(settings));
+        }
+
         this.settings = settings;
     }
 
@@ -24,7 +27,10 @@ public sealed class StraightLineTravel : ITravelTimes
     public Leg Between(Coordinates origin, Coordinates destination, LocalDateTime leaving)
     {
         if (origin == destination)
+        {
             return Leg.None;
+        }
+
         return new Leg((int)Math.Ceiling(ExactMinutes(origin, destination, leaving)), RoadMiles(origin, destination));
     }
 

@@ -75,7 +75,9 @@ public sealed record TravelFit(
         var profile = new Profile(current);
         var cases = Usable(legs).OrderBy(leg => leg.Left).ThenBy(leg => leg.Id).Select(profile.Case).ToList();
         if (cases.Count < LegsNeeded)
+        {
             return null;
+        }
 
         var factors = profile.Fit(cases);
         var heldOut = new double[cases.Count];
@@ -83,7 +85,9 @@ public sealed record TravelFit(
         {
             var others = profile.Fit([.. cases.Where((_, i) => i % Parts != part)]);
             for (var i = part; i < cases.Count; i += Parts)
+            {
                 heldOut[i] = cases[i].Leg.Minutes - cases[i].Estimate * Math.Exp(others[cases[i].Band].Log);
+            }
         }
         return new(
             cases.Count,
@@ -146,7 +150,10 @@ public sealed record TravelFit(
             var columns = new int[bands.Count];
             var own = 0;
             for (var band = 0; band < columns.Length; band++)
+            {
                 columns[band] = counts[band] >= LegsPerBand ? own++ : -1;
+            }
+
             var inOwn = cases.FindAll(drive => columns[drive.Band] >= 0);
             var logs = Logs(inOwn, [.. inOwn.Select(drive => columns[drive.Band])], own);
             return [.. columns.Select((column, band) => new Factor(column < 0 ? all : logs[column], counts[band], column >= 0))];
@@ -170,7 +177,10 @@ public sealed record TravelFit(
         private static IReadOnlyList<double> Logs(List<Case> cases, int[] column, int columns)
         {
             if (columns == 0)
+            {
                 return [];
+            }
+
             var rows = column.Select(c => { var row = new double[columns]; row[c] = 1; return row; }).ToList();
             var y = cases.ConvertAll(drive => drive.Log);
             var first = RobustRegression.Fit(rows, y, RobustLoss.Huber)!.Coefficients;

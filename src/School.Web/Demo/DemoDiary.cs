@@ -3,6 +3,7 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.School.Contracts;
+using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Platform.Access;
 
@@ -13,20 +14,11 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
 {
     private const int Seed = 20_040;
 
-    private static readonly string[] Notes =
-    [
-        "Mirrors before signals came by itself today. Next: emerging left.", "Good hazard spotting on Mill Lane; ease off earlier for the bend.",
-        "Roundabouts: look right earlier, then decide. Well done on lanes.", "Moved off smoothly on the hill three times running.",
-        "Bay parking: slow, slower, then steer. Nearly there.", "Confident on the dual carriageway; keep the two-second gap.",
-        "Meeting traffic: you waited well. Watch the door of the parked van.", "Sat nav drive with two prompts only.",
-        "Clutch settled down in the queue. Practise the bite at home.", "Blind spot every time today. Keep it.",
-    ];
-
 #pragma warning disable CA5394 // Chance in made-up data, the same every time, guards nothing.
     private readonly Random _chance = new(Seed);
 #pragma warning restore CA5394
 
-    private readonly DemoLearning _learning = new();
+    private readonly DemoLearning _learning = new(SyllabusDefaults.GreatBritain());
     private readonly LocalDate _thisMonday = now.InZone(zone).Date.With(DateAdjusters.PreviousOrSame(IsoDayOfWeek.Monday));
     private readonly LocalDate _today = now.InZone(zone).Date;
 
@@ -121,7 +113,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         else if (!(lately && fate is > 20 and < 30))
         {
             var short5 = fate % 9 == 0 ? 5 : 0;
-            var record = _learning.Next(pupil, lesson.Minutes - short5, Notes[Next(Notes.Length)]);
+            var record = _learning.Next(pupil, lesson.Minutes - short5, DemoWords.Plain[Next(DemoWords.Plain.Length)]);
             await DemoVerbs.DoAsync<RecordLesson, LessonSheet>(services, instructor, (verb, cancel) => verb.RunAsync(instructor, lesson.Id, record, null, cancel));
             await ReflectAsync(pupil, lesson);
         }

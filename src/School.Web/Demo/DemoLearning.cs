@@ -1,12 +1,11 @@
 using School.Core.Diary;
 using School.Core.Syllabus;
-using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Lessons;
 
 namespace School.Web.Demo;
 
 /// <summary>How the made-up pupils come along: what each lesson covers, at which level, and what is said about it.</summary>
-internal sealed class DemoLearning
+internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLearning.Seed)
 {
     private const int Seed = 20_050;
     private const int MostUnderWay = 6;
@@ -17,11 +16,10 @@ internal sealed class DemoLearning
     /// <summary>Those with a test day came to the school late in their course.</summary>
     private const int BeforeTest = 24;
 
-    private readonly SyllabusEdition _syllabus = SyllabusDefaults.GreatBritain();
     private readonly Dictionary<int, Dictionary<string, SkillLevel>> _levels = [];
 
 #pragma warning disable CA5394 // Chance in made-up data, the same every time, guards nothing.
-    private readonly Random _chance = new(Seed);
+    private readonly Random _chance = new(seed);
 
     /// <summary>What the instructor writes down after a pupil's next lesson; now and then only the minutes and a sentence.</summary>
     public RecordRequest Next(DemoPupil pupil, int minutes, string sentence)
@@ -68,7 +66,7 @@ internal sealed class DemoLearning
 
     private RecordRequest Transfer(Dictionary<string, SkillLevel> levels, int minutes, int skills, SkillLevel least)
     {
-        foreach (var skill in _syllabus.Skills.Where(skill => skill.Key != MotorwayRule.Skill).Take(skills))
+        foreach (var skill in syllabus.Skills.Where(skill => skill.Key != MotorwayRule.Skill).Take(skills))
         {
             levels[skill.Key] = (SkillLevel)Math.Min((int)SkillLevel.Independent, (int)least + _chance.Next(3));
         }
@@ -82,7 +80,7 @@ internal sealed class DemoLearning
     private List<(Skill Skill, SkillLevel Level, SkillLevel? Before)> Cover(Dictionary<string, SkillLevel> levels, int minutes, bool mayTeachMotorways)
     {
         var covered = new List<(Skill, SkillLevel, SkillLevel?)>();
-        var underWay = _syllabus.Skills.Where(skill => levels.TryGetValue(skill.Key, out var level) && level < SkillLevel.Independent).ToList();
+        var underWay = syllabus.Skills.Where(skill => levels.TryGetValue(skill.Key, out var level) && level < SkillLevel.Independent).ToList();
         foreach (var skill in underWay.OrderBy(_ => _chance.Next()).Take(minutes > 60 ? 4 : 3))
         {
             var before = levels[skill.Key];
@@ -90,7 +88,7 @@ internal sealed class DemoLearning
             covered.Add((skill, levels[skill.Key] = (SkillLevel)Math.Clamp((int)before + step, 1, 5), before));
         }
 
-        var open = _syllabus.Skills.Where(skill => mayTeachMotorways || skill.Key != MotorwayRule.Skill).ToList();
+        var open = syllabus.Skills.Where(skill => mayTeachMotorways || skill.Key != MotorwayRule.Skill).ToList();
         var next = open.Find(skill => !levels.ContainsKey(skill.Key) && skill.Needs.All(need => levels.GetValueOrDefault(need) >= NextSkills.Stands))
             ?? (covered.Count == 0 ? open.Find(skill => levels.GetValueOrDefault(skill.Key) != SkillLevel.Reflection) : null);
         if (next is not null && (underWay.Count < MostUnderWay || covered.Count == 0))

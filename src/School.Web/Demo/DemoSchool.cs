@@ -199,14 +199,9 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
 
     private Task<int> SetPasswordAsync(string password) => ReadAsync(async db =>
     {
-        var people = await db.Set<Person>().ToListAsync();
-        var hash = services.GetRequiredService<IPasswordHasher<Person>>().HashPassword(people[0], password);
-        foreach (var person in people)
-        {
-            (person.PasswordHash, person.EmailConfirmed) = (hash, true);
-        }
-
-        return await db.SaveChangesAsync();
+        var hash = services.GetRequiredService<IPasswordHasher<Person>>().HashPassword(await db.Set<Person>().AsNoTracking().OrderBy(person => person.Id).FirstAsync(), password);
+        return await db.Set<Person>().Where(person => !person.Closed)
+            .ExecuteUpdateAsync(set => set.SetProperty(person => person.PasswordHash, hash).SetProperty(person => person.EmailConfirmed, true));
     });
 
     private async Task<T> ReadAsync<T>(Func<SchoolDb, Task<T>> work)

@@ -1,8 +1,11 @@
 using System.Security.Cryptography;
 using NodaTime;
+using School.Web.Demo.Scale;
 using School.Web.Modules;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform;
+using School.Web.Platform.Database;
+using School.Web.Platform.LocalPostgres;
 
 namespace School.Web.Demo;
 
@@ -11,12 +14,26 @@ internal static class DemoSetup
 {
     public static bool IsDemo(this IConfiguration configuration) => configuration["SCHOOL_DEMO"] == "1";
 
-    /// <summary>Settings that only a demo on the loopback may have.</summary>
-    public static void UseDemoSettings(this WebApplicationBuilder builder)
+    /// <summary>Set by the program for itself; not a setting.</summary>
+    private const string Lessons = "School:DemoLessons";
+
+    /// <summary>Settings that only a demo on the loopback may have. With <c>demo --scale N</c> its data folder is taken for a school of N lessons.</summary>
+    /// <exception cref="CannotStartException">The number or the folder will not do.</exception>
+    public static void UseDemoSettings(this WebApplicationBuilder builder, string[] args)
     {
+        if (args is ["demo", ..])
+        {
+            builder.Configuration["SCHOOL_DEMO"] = "1";
+        }
+
         if (!builder.Configuration.IsDemo())
         {
             return;
+        }
+
+        if (args is ["demo", ..] && Array.Exists(args, arg => arg.Split('=')[0] == "--scale"))
+        {
+            TakeFolder(builder);
         }
 
         builder.Configuration.AddInMemoryCollection(new Dictionary<string, string?>
@@ -30,8 +47,37 @@ internal static class DemoSetup
         });
     }
 
+    private static void TakeFolder(WebApplicationBuilder builder)
+    {
+        var size = ScaleSize.Read(builder.Configuration["scale"]);
+        if (!string.IsNullOrWhiteSpace(builder.Configuration.GetConnectionString(DatabaseConnections.ServiceName)))
+        {
+            throw new CannotStartException("demo --scale makes a database of its own in its data folder. Leave ConnectionStrings__School out, and name the folder with --data.");
+        }
+
+        ScaleFolder.Take(LocalPostgresSetup.DataFolder(builder.Configuration, builder.Environment), size);
+        builder.Configuration[Lessons] = builder.Configuration["scale"];
+    }
+
+    private static async Task MakeToScaleAsync(WebApplication app, DatabaseConnections connections, Instant now)
+    {
+        if (app.Configuration[Lessons] is { } lessons)
+        {
+            await using var scope = app.Services.CreateAsyncScope();
+            var school = await scope.ServiceProvider.GetRequiredService<SchoolInfo>().GetAsync(CancellationToken.None);
+            await new ScaledSchool(connections.Owner, ScaleSize.Read(lessons), now.InZone(school.Zone).Date, Console.Out).MakeAsync(CancellationToken.None);
+            return;
+        }
+
+        await using var other = app.Services.CreateAsyncScope();
+        if (await ScaledSchool.IsHalfMadeAsync(other.ServiceProvider.GetRequiredService<SchoolDb>(), CancellationToken.None))
+        {
+            throw new CannotStartException("This data folder holds a school that demo --scale began and did not finish. Run the same command again first; it goes on where it was.");
+        }
+    }
+
     /// <summary>Fills an empty database through the verbs of the modules, with a clock of its own; then says who may sign in.</summary>
-    public static async Task<Action?> FillDemoAsync(this WebApplication app, string connectionString)
+    public static async Task<Action?> FillDemoAsync(this WebApplication app, DatabaseConnections connections)
     {
         if (!app.Configuration.IsDemo())
         {
@@ -39,6 +85,7 @@ internal static class DemoSetup
         }
 
         var today = app.Services.GetRequiredService<IClock>().GetCurrentInstant();
+        await MakeToScaleAsync(app, connections, today);
         var clock = new DemoClock(today);
         var services = new ServiceCollection()
             .AddLogging(logging => logging.AddConfiguration(app.Configuration.GetSection("Logging")).AddConsole())
@@ -46,7 +93,7 @@ internal static class DemoSetup
             .AddSingleton<IConfiguration>(app.Configuration)
             .AddSingleton<IHostEnvironment>(app.Environment)
             .AddSingleton<IWebHostEnvironment>(app.Environment)
-            .AddPlatform(app.Configuration, connectionString)
+            .AddPlatform(app.Configuration, connections.Service)
             .AddModules(app.Configuration)
             .AddSingleton<IClock>(clock);
         await using var provider = services.BuildServiceProvider();

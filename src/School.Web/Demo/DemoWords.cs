@@ -3,6 +3,16 @@ namespace School.Web.Demo;
 /// <summary>What instructors and pupils of the made-up school say about lessons.</summary>
 internal static class DemoWords
 {
+    /// <summary>Of a lesson of which no skill is written down.</summary>
+    public static readonly string[] Plain =
+    [
+        "Mirrors before signals came by itself today. Next: emerging left.", "Good hazard spotting on Mill Lane; ease off earlier for the bend.",
+        "Roundabouts: look right earlier, then decide. Well done on lanes.", "Moved off smoothly on the hill three times running.",
+        "Bay parking: slow, slower, then steer. Nearly there.", "Confident on the dual carriageway; keep the two-second gap.",
+        "Meeting traffic: you waited well. Watch the door of the parked van.", "Sat nav drive with two prompts only.",
+        "Clutch settled down in the queue. Practise the bite at home.", "Blind spot every time today. Keep it.",
+    ];
+
     public static readonly string[] Reflections =
     [
         "I liked that we talked it through before trying it.",

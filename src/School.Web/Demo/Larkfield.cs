@@ -2,6 +2,7 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Pupils;
+using School.Core.Travel;
 using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Demo;
@@ -11,6 +12,7 @@ internal static class Larkfield
 {
     private const double MiddleLatitude = 53.62;
     private const double MiddleLongitude = 1.31;
+    private const int NearStreets = 6;
 
     /// <summary>Streets with where they lie from the middle, in miles east and north.</summary>
     private static readonly (string Street, double East, double North)[] Streets =
@@ -43,6 +45,14 @@ internal static class Larkfield
 
     public static string PupilName(int n) => Pupils[n];
 
+    /// <summary>Any number of people, each under a name of their own up to the forty thousandth.</summary>
+    public static string NameOf(int n)
+    {
+        var (one, other, round) = (Pupils[n % Pupils.Length], Pupils[((n / Pupils.Length) + n) % Pupils.Length], n / (Pupils.Length * Pupils.Length));
+        var initial = round == 0 ? "" : $" {(char)('A' + ((round - 1) % 26))}.";
+        return $"{one[..one.IndexOf(' ', StringComparison.Ordinal)]}{initial}{other[other.IndexOf(' ', StringComparison.Ordinal)..]}";
+    }
+
     public static string NeedOf(int n) => Needs[n % Needs.Length];
 
     /// <summary>Some can come any time on weekdays, some mornings or evenings only; every fourth has said nothing.</summary>
@@ -57,6 +67,14 @@ internal static class Larkfield
     {
         var (street, east, north) = Streets[n % Streets.Length];
         return At(street, $"{3 + (n * 7 % 48)} {street}, Larkfield", east + (0.04 * (n % 5)), north - (0.03 * (n % 4)));
+    }
+
+    /// <summary>One of the six streets that are nearest, so that an instructor has no long drives.</summary>
+    public static Place PlaceNear(Coordinates at, int n)
+    {
+        var near = Enumerable.Range(0, Streets.Length).OrderBy(street => PlaceOf(street).At() is var there
+            ? Math.Abs((there.Latitude - at.Latitude) * 69) + Math.Abs((there.Longitude - at.Longitude) * 41) : 0).Take(NearStreets).ToList();
+        return PlaceOf(near[n % NearStreets] + (Streets.Length * (n / NearStreets)));
     }
 
     public static Place College => At("Larkfield College", "College Road, Larkfield", -0.5, 1.1);

@@ -32,6 +32,7 @@ internal sealed class ErrorModel : PageModel
             400 => ("That could not be read", "Your page may have been open for a long time. Go back, load it again and send it once more."),
             403 => ("You do not have access to this page", "You are signed in, but this page belongs to someone else or to another role. Ask the office if you need it."),
             404 => ("There is nothing at this address", "The page may have moved, or the address may have been cut short. Check the end of it."),
+            413 => ("That is more than this takes at once", "Nothing was changed. Go back, shorten what you typed, and send it once more."),
             429 => ("Too many tries", "Wait a few minutes, then try again."),
             503 => ("The diary is not answering", "Nothing that was saved is lost. What you have just sent may not have arrived: try again shortly, and check before you send it twice."),
             < 500 => ("That cannot be done here", "Go back to the page before and try another way."),

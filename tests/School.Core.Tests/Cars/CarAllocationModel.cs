@@ -21,12 +21,17 @@ internal static class CarAllocationModel
             {
                 var car = problem.Cars[c];
                 if (!Suits(need, car, problem.Zone))
+                {
                     continue;
+                }
+
                 var serving = serves[(n, c)] = model.NewBoolVar("");
                 choices.Add(serving);
                 model.AddImplication(serving, used[c]);
                 if (need.Has is not null && need.Has != car.Id)
+                {
                     changed.Add(serving);
+                }
             }
             var none = model.NewBoolVar("");
             unmet.Add(none);

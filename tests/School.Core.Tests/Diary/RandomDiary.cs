@@ -55,12 +55,17 @@ internal sealed class RandomDiary
         var pupilId = NewId();
         var diaries = Enumerable.Range(0, plain ? 1 : random.Next(1, 3)).Select(_ => Diary(cars, pupilId, plain)).ToList();
         foreach (var car in cars.Where(_ => Often(0.2)))
+        {
             carBusy.Add(new(car.Id, NewId(), Period(60, 240)));
+        }
 
         var lessons = diaries.SelectMany(diary => diary.Entries).Where(entry => entry.Kind == EntryKind.Lesson).ToList();
         DiaryEntry? moving = lessons.Count > 0 && Often(0.3) ? lessons[random.Next(lessons.Count)] : null;
         if (moving is not null)
+        {
             pupilsOwn.Add(moving);
+        }
+
         var now = At(first, random.Next(0, 1440)) - Duration.FromDays(plain || Often(0.6) ? random.Next(2, 5) : random.Next(0, 2));
         var wish = new LessonWish(
             Pupil(pupilId, pupilGearbox, plain),
@@ -89,10 +94,16 @@ internal sealed class RandomDiary
             Often(0.7) ? null : Pick(120, 240, 400));
         var timeOff = Enumerable.Range(0, random.Next(0, 3)).Select(_ => Period(30, 150)).ToList();
         if (!plain && Often(0.05))
+        {
             timeOff.Add(Often(0.5) ? new Interval(At(first, 840), null) : new Interval(null, At(first, 660)));
+        }
+
         var entries = new List<DiaryEntry>();
         for (var day = 0; day < days; day++)
+        {
             entries.AddRange(EntriesOn(first.PlusDays(day), cars, pupilId, plain));
+        }
+
         return new(instructor, Hours(), timeOff, entries, [.. cars.SelectMany(car => Holds(car.Id, id))]);
     }
 
@@ -131,12 +142,20 @@ internal sealed class RandomDiary
                 lesson ? (Often(0.1) ? pupilId : NewId()) : null, carId, placed ? Place() : null, placed ? Place() : null);
             entries.Add(entry);
             if (carId is { } car)
+            {
                 carBusy.Add(new(car, entry.Id, during));
+            }
+
             if (entry.PupilId == pupilId)
+            {
                 pupilsOwn.Add(entry);
+            }
         }
         if (!plain && Often(0.1))
+        {
             entries.Add(new(NewId(), EntryKind.Busy, Period(20, 90), null, null, null, null));
+        }
+
         return entries;
     }
 
@@ -144,7 +163,10 @@ internal sealed class RandomDiary
     {
         var lessons = pupilsOwn.DistinctBy(entry => entry.Id).Select(entry => new PupilLesson(entry.Id, entry.During)).ToList();
         for (var i = random.Next(0, 3); i > 0; i--)
+        {
             lessons.Add(new(NewId(), Often(0.5) ? Period(60, 120) : PeriodOn(first.PlusDays(random.Next(-6, 7)), 60, 120)));
+        }
+
         return new(
             id,
             plain || Often(0.85) ? new LocalDate(2000, 2, 29) : first.PlusYears(-Pick(16, 17)).PlusDays(random.Next(-2, 3)),

@@ -49,7 +49,9 @@ public sealed class GreatCircleTests
             var cosine = Math.Sin(lat1) * Math.Sin(lat2)
                 + Math.Cos(lat1) * Math.Cos(lat2) * Math.Cos(double.DegreesToRadians(a.Longitude - b.Longitude));
             if (Math.Abs(cosine) < 0.999)
+            {
                 Assert.Equal(Math.Acos(cosine) * Coordinates.EarthRadiusMetres, a.DistanceMetres(b), 2);
+            }
         });
 
     [Theory]
@@ -63,8 +65,12 @@ public sealed class GreatCircleTests
     {
         Assert.Equal(valid, Coordinates.TryCreate(latitude, longitude, out var made));
         if (valid)
+        {
             Assert.Equal(new Coordinates(latitude, longitude), made);
+        }
         else
+        {
             Assert.Throws<ArgumentOutOfRangeException>(() => new Coordinates(latitude, longitude));
+        }
     }
 }

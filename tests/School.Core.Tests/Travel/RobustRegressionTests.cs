@@ -58,7 +58,10 @@ public sealed class RobustRegressionTests
             double Cost(IReadOnlyList<double> c) => rows.Select((row, i) => HuberCost((y[i] - (row[0] * c[0]) - (row[1] * c[1])) / fit.Scale)).Sum();
             Assert.True(Cost(fit.Coefficients) <= Cost(lad) + 1e-6);
             foreach (var (da, db) in new[] { (0.01, 0.0), (-0.01, 0.0), (0.0, 0.001), (0.0, -0.001) })
+            {
                 Assert.True(Cost(fit.Coefficients) <= Cost([fit.Coefficients[0] + da, fit.Coefficients[1] + db]) + 1e-6);
+            }
+
             Assert.All(rows, row => Assert.Equal(lad[0] + (lad[1] * row[1]), fit.Coefficients[0] + (fit.Coefficients[1] * row[1]), 1.0));
         }, iter: 60);
 

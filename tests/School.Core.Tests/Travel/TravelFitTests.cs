@@ -19,7 +19,10 @@ public sealed class TravelFitTests
             var truth = Times(Usual, band => all * each[band]);
             var fit = TravelFit.Of(Usual, Drives(truth, InEveryBand * 2, seed, wrongEvery: 5))!;
             foreach (var days in Enum.GetValues<DayKind>())
+            {
                 Assert.All(truth.SpeedsOf(days), (mph, hour) => Assert.InRange(fit.Settings.SpeedsOf(days)[hour] / mph, 0.9, 1.1));
+            }
+
             Assert.Empty(fit.Settings.Validate());
         }, iter: 25);
 

@@ -226,7 +226,7 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
 
         using var api = await host.ApiAsAsync(await host.Data.OfficeAsync());
         var seen = new List<string>();
-        for (string? cursor = ""; cursor is not null;)
+        for (var cursor = ""; cursor is not null;)
         {
             var page = await (await api.GetAsync($"{All}?limit=2{(cursor.Length > 0 ? $"&cursor={cursor}" : "")}")).JsonAsync();
             seen.AddRange(page.GetProperty("items").EnumerateArray().Select(i => i.GetProperty("name").GetString()!));

@@ -61,6 +61,30 @@ public sealed class ApiFormTests(TestPostgres postgres)
         Assert.Equal("This is missing.", errors["instructorId"]);
     }
 
+    [Fact]
+    public async Task A_character_that_no_text_can_hold_is_refused_and_not_our_fault()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        using var listed = await office.GetAsync("/api/v1/holidays?nation=%00");
+        Assert.Equal((HttpStatusCode.BadRequest, "invalid"), (listed.StatusCode, await listed.CodeAsync()));
+        using var nobody = host.Anonymous();
+        using var token = await nobody.PostAsJsonAsync("/api/v1/tokens", new { email = "office\0@larkfield.example", password = "x\0" });
+        Assert.Equal((HttpStatusCode.Unauthorized, "wrong_sign_in"), (token.StatusCode, await token.CodeAsync()));
+    }
+
+    [Fact]
+    public async Task What_is_wrong_with_several_members_is_said_once()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        using var content = new StringContent("""{"note":"x","remark":"y","pupil":"z"}""", System.Text.Encoding.UTF8, "application/json");
+        using var answer = await office.PostAsync("/api/v1/lessons", content);
+        var problem = (await answer.Content.ReadFromJsonAsync<JsonObject>())!;
+        Assert.Contains("remark", problem["errors"]!.AsObject().Select(e => e.Key));
+        Assert.Equal(1, System.Text.RegularExpressions.Regex.Count(problem["detail"]!.GetValue<string>(), "There is no such member here"));
+    }
+
     [Theory]
     [InlineData("{\"minutes\":60,\n\"start\": 20", "line 2")]
     [InlineData("[]", "Send a JSON object")]

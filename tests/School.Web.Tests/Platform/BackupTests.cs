@@ -87,7 +87,11 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
         var source = await SmallDatabaseAsync();
         Assert.Equal(0, await CommandAsync(source, "backup", BackupFile));
         var before = await SqlAsync(source, Content);
-        await using (var file = File.OpenWrite(BackupFile)) file.SetLength(file.Length * 3 / 4);
+        await using (var file = File.OpenWrite(BackupFile))
+        {
+            file.SetLength(file.Length * 3 / 4);
+        }
+
         Assert.Equal(1, await CommandAsync(source, "restore", BackupFile, "--replace", "--moves"));
         Assert.Contains("the database is as it was", said.ToString(), StringComparison.Ordinal);
         Assert.Equal(before, await SqlAsync(source, Content));

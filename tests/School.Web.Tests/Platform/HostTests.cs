@@ -1,5 +1,6 @@
 using System.Net;
 using School.Tests;
+using School.Web.Platform.Api;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Platform;
@@ -13,5 +14,15 @@ public sealed class HostTests(TestPostgres postgres)
         using var client = host.Anonymous();
         Assert.Equal(HttpStatusCode.OK, (await client.GetAsync("/health/live")).StatusCode);
         Assert.Equal(HttpStatusCode.OK, (await client.GetAsync("/health/ready")).StatusCode);
+    }
+
+    [Fact]
+    public async Task A_form_that_is_larger_than_what_is_taken_gets_a_page_that_says_so()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var answer = await office.PostFormAsync("/people/account", "/people/account?handler=Name", ("Name", new string('x', (int)BodyLimit.Largest)));
+        Assert.Equal(HttpStatusCode.RequestEntityTooLarge, answer.StatusCode);
+        Assert.Contains("<h1>That is more than this takes at once</h1>", await answer.TextAsync(), StringComparison.Ordinal);
     }
 }

@@ -42,7 +42,10 @@ public sealed class LocalPostgresTests : IDisposable
         await using var cluster = await StartAsync();
         Assert.Equal("127.0.0.1", await ScalarAsync(cluster, "SHOW listen_addresses"));
         var overTcp = new NpgsqlConnectionStringBuilder(cluster.ConnectionString) { Host = "127.0.0.1", Pooling = false };
-        await using (var connection = new NpgsqlConnection(overTcp.ConnectionString)) await connection.OpenAsync(Cancel);
+        await using (var connection = new NpgsqlConnection(overTcp.ConnectionString))
+        {
+            await connection.OpenAsync(Cancel);
+        }
 
         foreach (var host in (string[])["127.0.0.1", new NpgsqlConnectionStringBuilder(cluster.ConnectionString).Host!])
         {
@@ -80,7 +83,11 @@ public sealed class LocalPostgresTests : IDisposable
         Assert.SkipUnless(File.Exists("/usr/bin/flock"), "needs the flock program");
         var file = Path.Combine(folder, "postgres.lock");
         using var holder = Process.Start("flock", ["--close", file, "sh", "-c", $"touch {file}.held; exec sleep 60"]);
-        while (!File.Exists(file + ".held")) await Task.Delay(10, Cancel);
+        while (!File.Exists(file + ".held"))
+        {
+            await Task.Delay(10, Cancel);
+        }
+
         await Assert.ThrowsAsync<LocalPostgresException>(() => StartAsync());
         holder.Kill(entireProcessTree: true);
         await holder.WaitForExitAsync(Cancel);
@@ -140,7 +147,10 @@ public sealed class LocalPostgresTests : IDisposable
         Directory.CreateDirectory(socketFolder);
         Posix.GiveTo(user, socketFolder);
         using var orphan = Process.Start(Posix.Command(user, commandLine[0], commandLine[1..]))!;
-        while (Directory.GetFiles(socketFolder).Length == 0) await Task.Delay(10, Cancel);
+        while (Directory.GetFiles(socketFolder).Length == 0)
+        {
+            await Task.Delay(10, Cancel);
+        }
 
         await using var cluster = await StartAsync();
         Assert.True(orphan.HasExited);
@@ -179,7 +189,11 @@ public sealed class LocalPostgresTests : IDisposable
     public async Task A_port_that_another_program_took_is_replaced()
     {
         int port;
-        await using (var cluster = await StartAsync()) port = new NpgsqlConnectionStringBuilder(cluster.ConnectionString).Port;
+        await using (var cluster = await StartAsync())
+        {
+            port = new NpgsqlConnectionStringBuilder(cluster.ConnectionString).Port;
+        }
+
         using var taken = new TcpListener(IPAddress.Loopback, port);
         taken.Start();
         await using var again = await StartAsync();
@@ -272,7 +286,11 @@ public sealed class LocalPostgresTests : IDisposable
         for (var waited = Stopwatch.StartNew(); ; await Task.Delay(50, Cancel))
         {
             Assert.True(waited.Elapsed < TimeSpan.FromSeconds(60), "The server did not come back.");
-            if (cluster.ClusterProcessId == killed) continue;
+            if (cluster.ClusterProcessId == killed)
+            {
+                continue;
+            }
+
             try
             {
                 await RunAsync(cluster, "SELECT 1");

@@ -91,7 +91,10 @@ internal sealed class CoverColumns
         var labels = new List<Label> { new(0, null, home, Instant.MinValue, new(rules), 0, 0, Duration.Zero, bounds.Sum(), null) };
         complete = true;
         if (!Options.Exists(option => allowed(option.Lesson, option.Start)))
+        {
             return [];
+        }
+
         foreach (var stop in stops)
         {
             if (steps.GivenUp)
@@ -100,9 +103,13 @@ internal sealed class CoverColumns
                 return [];
             }
             if (!stop.IsTaken)
+            {
                 labels = Best(labels.Select(label => Next(label, stop)));
+            }
             else if (allowed(stop.Lesson, stop.Start))
+            {
                 labels.AddRange(Best(labels.Select(label => Take(label, stop, bounds[stop.Lesson], mostMoved, upper))));
+            }
         }
         return [.. labels.Where(label => label.Set != 0 && ReachesHome(label)).GroupBy(label => label.Set)
             .Select(group => group.Select(label => (label, Cost: Total(label))).MinBy(pair => pair.Cost))
@@ -134,7 +141,10 @@ internal sealed class CoverColumns
         if (LearnerRules.Broken(lesson.Pupil, day.Date, rules) is not null
             || !instructor.Teaches.Contains(lesson.Pupil.Gearbox) || !instructor.IsRegisteredOn(day.Date)
             || lesson.During.Duration > limit || PupilsWeek(lesson, picture.Zone) > lesson.Pupil.WeeklyMinutes)
+        {
             yield break;
+        }
+
         var booked = lesson.During.Start;
         var others = lesson.Windows.Count == 0 ? [] : day.GridStarts(picture.Zone, rules.GridMinutes)
             .Where(start => start != booked && lesson.Windows.Any(window => Stretch.Of(window).Covers(new(start, start + lesson.During.Duration))));
@@ -143,7 +153,10 @@ internal sealed class CoverColumns
             var during = new Stretch(start, start + lesson.During.Duration);
             if (start < picture.Now || !day.IsInsideOneSpan(during) || day.IsTimeOff(during) || day.IsTaken(during)
                 || lesson.Pupil.Lessons.Any(other => during.Overlaps(Stretch.Of(other.During))) || CarFor(lesson, during, null, null) is null)
+            {
                 continue;
+            }
+
             yield return new(start, during.End, lesson.PickUp, lesson.DropOff, true, index, Price(lesson, start));
         }
     }
@@ -168,11 +181,17 @@ internal sealed class CoverColumns
     {
         var bit = 1 << stop.Lesson;
         if ((label.Set & bit) != 0 || label.End > stop.Start)
+        {
             return null;
+        }
+
         var (moved, taught) = (label.Moved + (stop.Price >= CoverUnits.Moved ? 1 : 0), label.Taught + (stop.End - stop.Start));
         var least = label.Least - bound + stop.Price;
         if (moved > mostMoved || taught > limit || least > upper || Next(label, stop) is not { } next)
+        {
             return null;
+        }
+
         return next with { Set = label.Set | bit, Moved = moved, Taught = taught, Least = least, Cost = next.Cost + stop.Price };
     }
 
@@ -185,11 +204,15 @@ internal sealed class CoverColumns
             drive = legs.Minutes(label.Place, stop.Begins!.Value, label.Last is null ? stop.Start : label.End);
             if ((stop.IsTaken || label.Last is { IsTaken: true }) && (label.Last is not null || rules.FirstLegIsWork)
                 && day.Free(label.Last is null ? day.WorkBegins : label.End, stop.Start) < Duration.FromMinutes(drive + rules.BufferMinutes))
+            {
                 return null;
+            }
         }
         var rest = label.Rest;
         if (!rest.Goes(new(new(stop.Start, stop.End), stop.IsLesson, drive)))
+        {
             return null;
+        }
         // Of entries that overlap (a diary already broken) the one that ends last is left from.
         var moves = stop.IsPlaced && (label.Last is null || stop.End >= label.End);
         return label with
@@ -232,12 +255,21 @@ internal sealed class CoverColumns
         foreach (var label in labels)
         {
             if (label is null)
+            {
                 continue;
+            }
+
             var key = (label.Set, label.Rest.LessonEnded, label.Rest.Driving, label.Last);
             if (!kept.TryGetValue(key, out var alike))
+            {
                 kept[key] = alike = [];
+            }
+
             if (alike.Exists(other => other.Cost <= label.Cost && other.Rest.Worked <= label.Rest.Worked))
+            {
                 continue;
+            }
+
             alike.RemoveAll(other => label.Cost <= other.Cost && label.Rest.Worked <= other.Rest.Worked);
             alike.Add(label);
         }
@@ -248,7 +280,10 @@ internal sealed class CoverColumns
     {
         var path = new List<CoverStop>();
         for (var step = label.Before; step is not null; step = step.Before)
+        {
             path.Add(step.Stop);
+        }
+
         path.Reverse();
         return path;
     }

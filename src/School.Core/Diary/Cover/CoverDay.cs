@@ -47,16 +47,24 @@ internal sealed class CoverDay
         var bounds = Bound(allowed);
         var relaxed = Relaxed(allowed, bounds, best.Cost, out proven);
         if (relaxed.Cost >= best.Cost)
+        {
             return best;
+        }
+
         if (Clash(relaxed.Taken) is not { } clash)
+        {
             return relaxed;
+        }
 
         // One of the two starts at some moment or is not taught: each choice leaves the other what does not overlap.
         var (one, other) = clash;
         foreach (var start in colleagues.SelectMany(colleague => colleague.Starts(one)).Distinct().Order().Cast<Instant?>().Append(null))
         {
             if (start is { } at && !allowed(one, at))
+            {
                 continue;
+            }
+
             best = Solve(
                 (lesson, moment) => allowed(lesson, moment) && (lesson == one ? moment == start : lesson != other || start is null
                     || moment >= start + lessons[one].During.Duration || moment + lessons[other].During.Duration <= start),
@@ -77,7 +85,9 @@ internal sealed class CoverDay
             foreach (var stop in colleague.Options)
             {
                 if (stop.Price < least[stop.Lesson] && allowed(stop.Lesson, stop.Start))
+                {
                     least[stop.Lesson] = stop.Price;
+                }
             }
         }
         return least;
@@ -99,11 +109,15 @@ internal sealed class CoverDay
                 steps.Done();
             }
             if (Pack(columns) is var packed && packed.Cost < best.Cost)
+            {
                 best = packed;
+            }
             // What other rounds would add moves more lessons than this, and covers no more.
             var cost = CoverUnits.Read(best.Cost);
             if (!proven || (cost.Uncovered == sure && cost.Moved <= mostMoved))
+            {
                 break;
+            }
         }
         return best;
     }
@@ -126,12 +140,21 @@ internal sealed class CoverDay
                 {
                     var column = columns[colleague][index];
                     if ((set & column.Set) != 0)
+                    {
                         continue;
+                    }
+
                     var (union, sum) = (set | column.Set, before[set] + column.Cost);
                     if (sum >= cost[union])
+                    {
                         continue;
+                    }
+
                     if (cost[union] == long.MaxValue)
+                    {
                         reached.Add(union);
+                    }
+
                     cost[union] = sum;
                     choice[union] = index + 1;
                 }
@@ -143,7 +166,10 @@ internal sealed class CoverDay
         for (var (colleague, set) = (columns.Count - 1, last); colleague >= 0; colleague--)
         {
             if (chosen[colleague][set] is 0)
+            {
                 continue;
+            }
+
             var column = columns[colleague][chosen[colleague][set] - 1];
             taken.Add(new(colleagues[colleague], column));
             set &= ~column.Set;
@@ -161,7 +187,9 @@ internal sealed class CoverDay
             {
                 if (one.Lesson < other.Lesson && lessons[one.Lesson].Pupil.Id == lessons[other.Lesson].Pupil.Id
                     && one.Start < other.End && other.Start < one.End)
+                {
                     return (one.Lesson, other.Lesson);
+                }
             }
         }
         return null;

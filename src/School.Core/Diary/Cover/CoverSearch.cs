@@ -30,7 +30,9 @@ public static class CoverSearch
         ArgumentNullException.ThrowIfNull(problem);
         var days = problem.Lessons.GroupBy(lesson => lesson.During.Start.InZone(problem.Picture.Zone).Date).OrderBy(day => day.Key).ToList();
         if (days.Exists(day => day.Count() > MostLessonsADay))
+        {
             throw new ArgumentException($"At most {MostLessonsADay} lessons of one date can be covered.", nameof(problem));
+        }
 
         var picture = Lifted(problem);
         var legs = new Legs(travel, picture.Zone);
@@ -44,7 +46,9 @@ public static class CoverSearch
             cost += CoverUnits.Read(solution.Cost);
             bound += CoverUnits.Read(solution.Bound);
             foreach (var (id, place) in solution.Places)
+            {
                 places[id] = place;
+            }
         }
         return new(Lines(problem, picture, places, travel), cost, bound);
     }
@@ -86,7 +90,9 @@ public static class CoverSearch
         foreach (var diary in picture.Instructors)
         {
             if (SlotSearch.Check(picture, wish, diary.Instructor.Id, lesson.During.Start, travel).Refusal is { } refusal)
+            {
                 obstacles.Add(new(diary.Instructor.Id, refusal));
+            }
         }
         return obstacles;
     }

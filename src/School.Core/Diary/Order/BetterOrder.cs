@@ -31,7 +31,10 @@ public static class BetterOrder
         ArgumentNullException.ThrowIfNull(diary);
         var day = new OrderGround(picture, diary, date, travel, pupils, movable);
         if (day.Ahead.Count is < 2 or > OrderProgram.MostStops)
+        {
             return null;
+        }
+
         var before = DayRoute.Build(picture.Rules, picture.Zone, diary, date, travel);
         var troubles = Troubles(picture, diary, travel, pupils);
         return day.Orders().SelectMany(day.Timings)
@@ -49,7 +52,10 @@ public static class BetterOrder
         var moved = diary with { Entries = [.. diary.Entries.Select(entry => to.TryGetValue(entry.Id, out var at) ? entry with { During = at } : entry)] };
         var after = DayRoute.Build(picture.Rules, picture.Zone, moved, date, travel);
         if (moves.Count == 0 || after.DrivingMinutes >= before.DrivingMinutes)
+        {
             return null;
+        }
+
         var cars = picture with { CarBusy = [.. picture.CarBusy.Select(busy => to.TryGetValue(busy.LessonId, out var at) ? busy with { During = at } : busy)] };
         var facts = pupils.ToDictionary(pupil => pupil.Key, pupil => pupil.Value with
         {

@@ -50,7 +50,9 @@ public sealed record DayRoute(
             gaps.Add(GapBetween(rules, before, entry, leg));
         }
         if (stops.Count == 0)
+        {
             return new(diary.Instructor.Id, date, [], null, null, null, [], 0, 0, taught);
+        }
 
         var (first, last) = (stops[0], stops[^1].Entry);
         var legHome = legs.Between(last.Ends!.Value, home, last.During.End);

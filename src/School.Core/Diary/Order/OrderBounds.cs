@@ -65,10 +65,15 @@ internal sealed class OrderBounds
             CountVisits(visits);
             var wrong = visits.Sum(visit => (visit - 1) * (visit - 1));
             if (wrong == 0 || bound >= Forbidden)
+            {
                 break;
+            }
+
             var step = pace * 0.1 * bound / wrong;
             for (var i = 0; i < count; i++)
+            {
                 prices[i] += (int)(step * (1 - visits[i]));
+            }
         }
         bestPrices.CopyTo(prices, 0);
         Reckon();
@@ -79,13 +84,18 @@ internal sealed class OrderBounds
         for (var i = 0; i < size; i++)
         {
             for (var j = 0; j < count; j++)
+            {
                 Costs[i * size + j] = drives[i * size + j] >= Forbidden ? Forbidden : drives[i * size + j] - prices[j];
+            }
+
             (first[i], second[i], successor[i]) = (drives[i * size + count], Forbidden, End);
         }
         for (var left = 1; left <= count; left++)
         {
             for (var i = 0; i < size; i++)
+            {
                 Extend(left, i);
+            }
         }
     }
 
@@ -97,9 +107,13 @@ internal sealed class OrderBounds
         {
             var cost = Costs[from * size + j] + Onward(shorter, j, from);
             if (cost < one)
+            {
                 (two, one, to) = (one, cost, j);
+            }
             else if (cost < two)
+            {
                 two = cost;
+            }
         }
         (first[left * size + from], second[left * size + from], successor[left * size + from]) = (one, two, to);
     }
@@ -119,7 +133,9 @@ internal sealed class OrderBounds
             {
                 var cost = Costs[at * size + j] + Onward((left - 1) * size, j, at);
                 if (j != before && cost < least)
+                {
                     (least, to) = (cost, j);
+                }
             }
             visits[to]++;
             (before, at) = (at, to);

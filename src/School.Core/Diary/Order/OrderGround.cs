@@ -48,7 +48,10 @@ internal sealed class OrderGround
     public IEnumerable<(DayOrder Order, int Beside)> Orders()
     {
         if (Ahead.Count == 0)
+        {
             yield break;
+        }
+
         int[] today = [.. Enumerable.Range(0, Ahead.Count)];
         int[] besides = [picture.Rules.BufferMinutes, Math.Max(picture.Rules.BufferMinutes, picture.Rules.RestMinutes)];
         foreach (var travel in new[] { Travel(slowest: false), Travel(slowest: true) })
@@ -57,7 +60,9 @@ internal sealed class OrderGround
             {
                 var best = OrderProgram.Solve(Problem(travel, beside), today).Best;
                 if (best is not null && !best.Stops.SequenceEqual(today))
+                {
                     yield return (best, beside);
+                }
             }
         }
     }
@@ -70,9 +75,15 @@ internal sealed class OrderGround
         // For the windows only: the drives are those of each hour.
         var problem = Problem(new int[(stops.Count + 1) * (stops.Count + 1)], beside);
         if (Starts(order, problem, notBeforeOld: true) is { } later)
+        {
             yield return later;
+        }
+
         if (Starts(order, problem, notBeforeOld: false) is not { } earliest)
+        {
             yield break;
+        }
+
         yield return NearOldTimes(order, problem, earliest);
         yield return earliest;
     }
@@ -92,7 +103,10 @@ internal sealed class OrderGround
             var entry = Ahead[stop];
             var arrives = free + legs.Minutes(place, entry.Begins!.Value, left ?? entry.During.Start);
             if (problem.StartAt(stop, notBeforeOld ? Math.Max(arrives, Minute(entry.During.Start)) : arrives) is not { } start)
+            {
                 return null;
+            }
+
             starts[stop] = start;
             (free, place, left) = (start + problem.Stops[stop].ServiceMinutes, entry.Ends!.Value, At(start) + entry.During.Duration);
         }
@@ -109,7 +123,9 @@ internal sealed class OrderGround
             var next = i + 1 < order.Stops.Count ? order.Stops[i + 1] : -1;
             var onward = legs.Minutes(entry.Ends!.Value, next < 0 ? diary.Instructor.Base : Ahead[next].Begins!.Value, entry.During.End);
             if (old > earliest[stop] && old + problem.Stops[stop].ServiceMinutes + onward <= (next < 0 ? homeBy : starts[next]))
+            {
                 starts[stop] = old;
+            }
         }
         return starts;
     }
@@ -160,7 +176,9 @@ internal sealed class OrderGround
         void Add(int from, int to)
         {
             if (from <= to)
+            {
                 windows.Add(new(from, to));
+            }
         }
 
         int OnGrid(Instant moment) => (Minute(moment) + grid - 1) / grid * grid;
@@ -172,11 +190,16 @@ internal sealed class OrderGround
         foreach (var gone in taken.Where(part.Overlaps))
         {
             if (gone.Start > at)
+            {
                 yield return new(at, gone.Start);
+            }
+
             at = Instant.Max(at, gone.End);
         }
         if (at < part.End)
+        {
             yield return new(at, part.End);
+        }
     }
 
     private int Minute(Instant moment) => (moment - day.Day.Start).CeilingMinutes();

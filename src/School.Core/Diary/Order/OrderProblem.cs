@@ -77,7 +77,9 @@ public sealed record OrderProblem
         {
             var start = minute <= window.From ? window.From : OnGrid(minute);
             if (start <= window.To)
+            {
                 return start;
+            }
         }
         return null;
     }
@@ -94,7 +96,10 @@ public sealed record OrderProblem
         foreach (var window in stop.Windows)
         {
             if (window.From <= after || window.To < window.From || window.To > MostMinutes)
+            {
                 return false;
+            }
+
             after = window.To;
         }
         return stop.ServiceMinutes is >= 0 and <= MostMinutes;
@@ -103,7 +108,9 @@ public sealed record OrderProblem
     private static void Must(bool holds, string sentence, string parameter)
     {
         if (!holds)
+        {
             throw new ArgumentException(sentence, parameter);
+        }
     }
 }
 

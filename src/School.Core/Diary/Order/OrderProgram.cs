@@ -30,7 +30,10 @@ public static class OrderProgram
         ArgumentNullException.ThrowIfNull(problem);
         var known = today is null ? null : Follow(problem, today);
         if (problem.Stops.Count == 0)
+        {
             return new(Follow(problem, []), true);
+        }
+
         using var search = new OrderSearch(problem);
         var proved = search.Run(known?.TravelMinutes ?? int.MaxValue);
         return new(search.Best() is { } order ? Follow(problem, order) : known, proved);
@@ -43,14 +46,20 @@ public static class OrderProgram
         ArgumentNullException.ThrowIfNull(problem);
         ArgumentNullException.ThrowIfNull(order);
         if (!order.Order().SequenceEqual(Enumerable.Range(0, problem.Stops.Count)))
+        {
             throw new ArgumentException("The order must hold every stop once.", nameof(order));
+        }
+
         var starts = new int[order.Count];
         var (at, free, driven) = (problem.Start, problem.LeavesAt, 0);
         for (var i = 0; i < order.Count; i++)
         {
             var drive = problem.Drive(at, order[i]);
             if (problem.StartAt(order[i], free + drive) is not { } start)
+            {
                 return null;
+            }
+
             (at, starts[i], driven) = (order[i], start, driven + drive);
             free = start + problem.Stops[at].ServiceMinutes;
         }

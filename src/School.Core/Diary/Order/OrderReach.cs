@@ -20,7 +20,9 @@ internal sealed class OrderReach
         for (var i = 0; i < size; i++)
         {
             for (var j = 0; j < size; j++)
+            {
                 Legs[i * size + j] = problem.Drive(i, j) + (i == count ? 0 : problem.Stops[i].ServiceMinutes);
+            }
         }
         Span<int> shortest = stackalloc int[size * size], earliest = stackalloc int[size], latest = stackalloc int[size];
         ShortestWays(shortest);
@@ -50,7 +52,9 @@ internal sealed class OrderReach
             for (var i = 0; i < size; i++)
             {
                 for (var j = 0; j < size; j++)
+                {
                     shortest[i * size + j] = Math.Min(shortest[i * size + j], shortest[i * size + k] + shortest[k * size + j]);
+                }
             }
         }
     }
@@ -62,11 +66,16 @@ internal sealed class OrderReach
         for (var i = 0; i < count; i++)
         {
             if (problem.StartAt(i, problem.LeavesAt + shortest[count * size + i]) is not { } first)
+            {
                 return false;
+            }
+
             earliest[i] = first;
             latest[i] = Math.Min(problem.Stops[i].Windows[^1].To, problem.HomeBy - shortest[i * size + count]);
             if (first > latest[i])
+            {
                 return false;
+            }
         }
         return true;
     }
@@ -88,10 +97,15 @@ internal sealed class OrderReach
             for (var j = 0; j < size; j++)
             {
                 if (j == i)
+                {
                     continue;
+                }
+
                 calls[next++] = (1 << j, latest[j] - shortest[i * size + j]);
                 if (j < count && earliest[i] + shortest[i * size + j] > latest[j])
+                {
                     Before[i] |= 1 << j;
+                }
             }
             calls.Sort((one, other) => one.LastCall.CompareTo(other.LastCall));
         }
@@ -105,7 +119,9 @@ internal sealed class OrderReach
             for (var others = Before[i]; others != 0; others &= others - 1)
             {
                 if ((Before[BitOperations.TrailingZeroCount(others)] & (1 << i)) != 0)
+                {
                     return true;
+                }
             }
         }
         return false;

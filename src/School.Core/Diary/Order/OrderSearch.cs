@@ -52,7 +52,10 @@ internal sealed class OrderSearch : IDisposable
         windows = [.. problem.Stops.SelectMany(stop => stop.Windows)];
         firstWindow = new int[count + 1];
         for (var i = 0; i < count; i++)
+        {
             firstWindow[i + 1] = firstWindow[i] + problem.Stops[i].Windows.Count;
+        }
+
         SetStates(1 << 11);
     }
 
@@ -60,11 +63,15 @@ internal sealed class OrderSearch : IDisposable
     public bool Run(int known)
     {
         if (!reach.IsPossible)
+        {
             return true;
+        }
         // Tight windows leave so little to look at that bounds, which grow with the cube of the stops, would take longer.
         var most = known == Never ? OrderBounds.Forbidden : known * OrderBounds.Scale - 1;
         if (TryWithin(most, count * count * count))
+        {
             return true;
+        }
 
         bounds.Improve();
         most -= bounds.PriceOfAll;
@@ -72,9 +79,14 @@ internal sealed class OrderSearch : IDisposable
         for (long slack = OrderBounds.Scale / 2; floor + slack < most; slack *= 2)
         {
             if (!TryWithin((int)(floor + slack), MostLabels))
+            {
                 return false;
+            }
+
             if (best != None || !cut)
+            {
                 return true;
+            }
         }
         return TryWithin(most, MostLabels);
     }
@@ -88,14 +100,24 @@ internal sealed class OrderSearch : IDisposable
         for (var at = 0; at < made; at++)
         {
             if (made > most)
+            {
                 return false;
+            }
+
             var label = labels[at];
             if (label.Cost == Outdone)
+            {
                 continue;
+            }
+
             if (label.Visited == all)
+            {
                 Finish(at, budget);
+            }
             else
+            {
                 CarryOn(label, at, budget);
+            }
         }
         return true;
     }
@@ -104,10 +126,16 @@ internal sealed class OrderSearch : IDisposable
     public int[]? Best()
     {
         if (best == None)
+        {
             return null;
+        }
+
         var order = new int[count];
         for (int at = best, i = count - 1; at != None; at = labels[at].Parent)
+        {
             order[i--] = labels[at].Last;
+        }
+
         return order;
     }
 
@@ -126,7 +154,10 @@ internal sealed class OrderSearch : IDisposable
             var stop = BitOperations.TrailingZeroCount(open);
             var cost = label.Cost + costs[label.Last * size + stop];
             if ((reach.Before[stop] & ~label.Visited) != 0 || cost > Hopeless || toGo[stop] > Hopeless)
+            {
                 continue;
+            }
+
             if (cost > budget - toGo[stop])
             {
                 cut = true;
@@ -135,7 +166,9 @@ internal sealed class OrderSearch : IDisposable
             var start = StartAt(stop, label.Start + reach.Legs[label.Last * size + stop]);
             var visited = label.Visited | (1 << stop);
             if (start != Never && CanReachTheRest(stop, visited, start))
+            {
                 Keep(new() { Visited = visited, Last = stop, Cost = cost, Start = start, Parent = at });
+            }
         }
     }
 
@@ -145,7 +178,9 @@ internal sealed class OrderSearch : IDisposable
         {
             var start = minute <= windows[i].From ? windows[i].From : problem.OnGrid(minute);
             if (start <= windows[i].To)
+            {
                 return start;
+            }
         }
         return Never;
     }
@@ -156,7 +191,9 @@ internal sealed class OrderSearch : IDisposable
         for (var i = 0; i < calls.Length && calls[i].LastCall < start; i++)
         {
             if ((calls[i].Bit & visited) == 0)
+            {
                 return false;
+            }
         }
         return true;
     }
@@ -167,9 +204,14 @@ internal sealed class OrderSearch : IDisposable
         label.Cost += bounds.Costs[label.Last * size + count];
         label.Start += reach.Legs[label.Last * size + count];
         if (label.Start > problem.HomeBy || label.Cost > budget)
+        {
             return;
+        }
+
         if (best == None || (label.Cost, label.Start).CompareTo((labels[best].Cost, labels[best].Start)) < 0)
+        {
             best = at;
+        }
     }
 
     /// <summary>Links a label into its state unless another is as cheap and as early; drops those that it outdoes.</summary>
@@ -180,19 +222,32 @@ internal sealed class OrderSearch : IDisposable
         while (at != None && labels[at].Cost <= label.Cost)
         {
             if (labels[at].Start <= label.Start)
+            {
                 return;
+            }
+
             (previous, at) = (at, labels[at].Next);
         }
         for (; at != None && labels[at].Start >= label.Start; at = labels[at].Next)
+        {
             labels[at].Cost = Outdone;
+        }
 
         if (made == labels.Length)
+        {
             Grow();
+        }
+
         labels[made] = label with { Next = at };
         if (previous == None)
+        {
             first = made;
+        }
         else
+        {
             labels[previous].Next = made;
+        }
+
         made++;
     }
 
@@ -208,7 +263,10 @@ internal sealed class OrderSearch : IDisposable
     private ref int FirstOf(int key)
     {
         if (statesUsed * 2 > lastState)
+        {
             GrowStates();
+        }
+
         ref var state = ref Find(key);
         if (state.Key == 0)
         {
@@ -223,7 +281,10 @@ internal sealed class OrderSearch : IDisposable
         // Fibonacci hashing spreads neighbouring sets.
         var at = (int)(((uint)key * 2654435769u) >> 7) & lastState;
         while (states[at].Key != key && states[at].Key != 0)
+        {
             at = (at + 1) & lastState;
+        }
+
         return ref states[at];
     }
 
@@ -235,7 +296,9 @@ internal sealed class OrderSearch : IDisposable
         foreach (var state in old.AsSpan(0, length))
         {
             if (state.Key != 0)
+            {
                 Find(state.Key) = state;
+            }
         }
         ArrayPool<State>.Shared.Return(old);
     }

@@ -34,7 +34,9 @@ public static class RunningLate
         var begun = placed.LastOrDefault(entry => entry.During.Start <= now);
         var ahead = placed.Where(entry => entry.During.Start > now).ToList();
         if (ahead.Count == 0)
+        {
             return new([], null);
+        }
 
         var late = Duration.FromMinutes(minutes);
         var (place, planned) = begun is null

@@ -53,9 +53,15 @@ internal ref struct BestStarts(Span<SlotStart> room, ReadOnlySpan<PreparedDay> d
         {
             var child = 2 * at + 1;
             if (child + 1 < count && Compare(room[child + 1], room[child]) > 0)
+            {
                 child++;
+            }
+
             if (Compare(room[at], room[child]) >= 0)
+            {
                 return;
+            }
+
             (room[at], room[child]) = (room[child], room[at]);
             at = child;
         }
@@ -65,9 +71,15 @@ internal ref struct BestStarts(Span<SlotStart> room, ReadOnlySpan<PreparedDay> d
     {
         var order = one.ExtraDrivingMinutes.CompareTo(other.ExtraDrivingMinutes);
         if (order == 0)
+        {
             order = one.UnusableGapMinutes.CompareTo(other.UnusableGapMinutes);
+        }
+
         if (order == 0)
+        {
             order = one.StartTicks.CompareTo(other.StartTicks);
+        }
+
         return order == 0 ? days[one.Day].Instructor.Id.CompareTo(days[other.Day].Instructor.Id) : order;
     }
 }

@@ -80,9 +80,15 @@ internal sealed class DayTimeline
         foreach (var block in Blocked.Where(block => block.End > from))
         {
             if (at + drive <= block.Start)
+            {
                 break;
+            }
+
             if (block.Start > at)
+            {
                 drive -= block.Start - at;
+            }
+
             at = block.End;
         }
         return at + drive;
@@ -100,14 +106,22 @@ internal sealed class DayTimeline
             {
                 var start = Day.Start + Duration.FromMinutes(minute);
                 if (IsWorking(start))
+                {
                     yield return start;
+                }
+
                 continue;
             }
             var mapping = zone.MapLocal(Date.At(LocalTime.FromMinutesSinceMidnight(minute)));
             if (mapping.Count > 0 && IsWorking(mapping.First().ToInstant()))
+            {
                 yield return mapping.First().ToInstant();
+            }
+
             if (mapping.Count > 1 && IsWorking(mapping.Last().ToInstant()))
+            {
                 yield return mapping.Last().ToInstant();
+            }
         }
     }
 
@@ -135,7 +149,10 @@ internal sealed class DayTimeline
     {
         var sum = Duration.Zero;
         foreach (var stretch in stretches)
+        {
             sum += stretch.Within(bounds).Length;
+        }
+
         return sum;
     }
 
@@ -148,7 +165,9 @@ internal sealed class DayTimeline
             gaps.Add(new(before, entry));
             // Entries that overlap (a diary already broken) are left from where the instructor is last.
             if (before is null || entry.During.End >= before.During.End)
+            {
                 before = entry;
+            }
         }
         gaps.Add(new(before, null));
         return gaps;

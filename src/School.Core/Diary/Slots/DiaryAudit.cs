@@ -35,10 +35,15 @@ public static class DiaryAudit
         {
             var date = lesson.During.Start.InZone(picture.Zone).Date;
             if (!days.TryGetValue(date, out var day))
+            {
                 days[date] = day = new(picture, diary, new(picture.Zone, diary, date), legs, cars);
+            }
+
             var pupil = lesson.PupilId is { } id ? pupils?.GetValueOrDefault(id) : null;
             if (day.FirstBroken(lesson, pupil) is { } refusal)
+            {
                 impossible.Add(new(lesson.Id, refusal));
+            }
         }
         return impossible;
     }
@@ -83,11 +88,20 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     private SlotRefusal? InstructorRule(DiaryEntry lesson, Stretch during)
     {
         if (!instructor.IsRegisteredOn(day.Date))
+        {
             return new(SlotRule.InstructorNotRegistered, SlotSentences.NotRegistered(instructor, day.Date));
+        }
+
         if (!day.IsInsideOneSpan(during))
+        {
             return new(SlotRule.OutsideWorkingHours, SlotSentences.OutsideHours(day, picture.Zone));
+        }
+
         if (day.IsTimeOff(during))
+        {
             return new(SlotRule.TimeOff, "The instructor is off at that time. Move the lesson or choose another instructor.");
+        }
+
         return day.Entries.Exists(other => other.Id != lesson.Id && during.Overlaps(Stretch.Of(other.During)))
             ? new(SlotRule.InstructorBusy, "The instructor has something else at that time. Move one of them or choose another instructor.")
             : null;
@@ -96,9 +110,15 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     private SlotRefusal? PupilDiaryRule(DiaryEntry lesson, Stretch during, PupilFacts? pupil)
     {
         if (pupil is null)
+        {
             return null;
+        }
+
         if (pupil.Lessons.Any(other => other.Id != lesson.Id && during.Overlaps(Stretch.Of(other.During))))
+        {
             return new(SlotRule.PupilBusy, "The pupil has another lesson at that time. Move or cancel one of them.");
+        }
+
         var upToThis = pupil.Lessons.Where(other => other.Id != lesson.Id && other.During.Start <= during.Start);
         var week = Weeks.Minutes([.. upToThis, new(lesson.Id, lesson.During)], Weeks.Of(day.Date, picture.Zone), null);
         return week > pupil.WeeklyMinutes
@@ -117,13 +137,18 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     private SlotRefusal? DriveRule(DiaryEntry lesson)
     {
         if (day.Gaps.Find(gap => gap.After == lesson) is not { } into)
+        {
             return null;
+        }
+
         if (into.Before is not null || rules.FirstLegIsWork)
         {
             var leg = legs.Minutes(into.Before?.Ends ?? instructor.Base, lesson.Begins!.Value, into.Before?.During.End ?? lesson.During.Start);
             var free = day.Free(into.Before?.During.End ?? day.WorkBegins, lesson.During.Start);
             if (TooLong(leg, free) is { } late)
+            {
                 return late;
+            }
         }
         if (day.Gaps[^1].Before == lesson && rules.LastLegIsWork)
         {
@@ -149,15 +174,30 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     private SlotRefusal? CarRule(DiaryEntry lesson, Stretch during, HeldCar? car, PupilFacts? pupil)
     {
         if (lesson.CarId is null)
+        {
             return NoCar("has not been chosen yet");
+        }
+
         if (car is null)
+        {
             return NoCar("is not with this instructor");
+        }
+
         if (pupil is not null && car.Facts.Gearbox != pupil.Gearbox)
+        {
             return NoCar("does not have the pupil's gearbox");
+        }
+
         if (pupil is { NeedsDualControls: true } && !car.Facts.DualControls)
+        {
             return NoCar("has no dual controls, which the pupil needs");
+        }
+
         if (car.WhyNot(during, day.Date) is { } problem)
+        {
             return NoCar(problem);
+        }
+
         return car.IsTaken(during, byOtherThan: lesson.Id)
             ? new(SlotRule.CarBusy, "The car is taken by another lesson at that time. Choose another car or move the lesson.")
             : null;

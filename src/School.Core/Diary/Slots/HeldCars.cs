@@ -57,13 +57,22 @@ internal sealed class HeldCars
         foreach (var car in cars)
         {
             if (!car.Suits(gearbox, needsDualControls) || car.WhyNot(lesson, date) is not null)
+            {
                 continue;
+            }
+
             if (car.IsTaken(lesson))
+            {
                 rule = SlotRule.CarBusy;
+            }
             else if (car.Facts.Id == first)
+            {
                 return (car.Facts.Id, null);
+            }
             else if (chosen is null || car.Facts.Id == second)
+            {
                 chosen = car.Facts.Id;
+            }
         }
         return chosen is { } id ? (id, null) : (default, rule);
     }
@@ -88,7 +97,9 @@ internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<(Guid Le
         foreach (var (lessonId, during) in Busy)
         {
             if (during.Overlaps(lesson) && lessonId != byOtherThan)
+            {
                 return true;
+            }
         }
         return false;
     }
@@ -98,7 +109,9 @@ internal sealed record HeldCar(CarFacts Facts, List<Stretch> Held, List<(Guid Le
         foreach (var held in Held)
         {
             if (held.Covers(lesson))
+            {
                 return true;
+            }
         }
         return false;
     }

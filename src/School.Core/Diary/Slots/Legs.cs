@@ -12,7 +12,10 @@ internal sealed class Legs(ITravelTimes travel, DateTimeZone zone)
     {
         var question = (origin, destination, leaving);
         if (!known.TryGetValue(question, out var leg))
+        {
             known[question] = leg = travel.Between(origin, destination, leaving.InZone(zone).LocalDateTime);
+        }
+
         return leg;
     }
 

@@ -35,7 +35,10 @@ internal readonly record struct Ticks(long Start, long End)
     {
         var sum = 0L;
         foreach (var period in periods)
+        {
             sum += Math.Max(0, Math.Min(period.End, until) - Math.Max(period.Start, from));
+        }
+
         return sum;
     }
 
@@ -48,11 +51,16 @@ internal readonly record struct Ticks(long Start, long End)
             foreach (var other in others.Where(other => other.End > period.Start && other.Start < period.End))
             {
                 if (other.Start > at)
+                {
                     yield return new(at, other.Start);
+                }
+
                 at = other.End;
             }
             if (at < period.End)
+            {
                 yield return new(at, period.End);
+            }
         }
     }
 }

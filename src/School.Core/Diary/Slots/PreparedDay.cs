@@ -89,9 +89,13 @@ public sealed class PreparedDay
         {
             var middle = (low + high) >>> 1;
             if (Starts[middle] < moment)
+            {
                 low = middle + 1;
+            }
             else
+            {
                 high = middle;
+            }
         }
         return low;
     }
@@ -101,7 +105,10 @@ public sealed class PreparedDay
     {
         var hour = hourStarts.Length - 1;
         while (hour > 0 && hourStarts[hour] > moment)
+        {
             hour--;
+        }
+
         return (hours[hour], hour + 1 < hourStarts.Length ? hourStarts[hour + 1] : long.MaxValue);
     }
 
@@ -109,15 +116,27 @@ public sealed class PreparedDay
     internal long After(long from, long need)
     {
         if (need == 0)
+        {
             return from;
+        }
+
         foreach (var block in blocked)
         {
             if (block.End <= from)
+            {
                 continue;
+            }
+
             if (from + need <= block.Start)
+            {
                 break;
+            }
+
             if (block.Start > from)
+            {
                 need -= block.Start - from;
+            }
+
             from = block.End;
         }
         return from + need;
@@ -127,16 +146,28 @@ public sealed class PreparedDay
     internal long Before(long until, long need)
     {
         if (need == 0)
+        {
             return until;
+        }
+
         for (var i = blocked.Length - 1; i >= 0; i--)
         {
             var block = blocked[i];
             if (block.Start >= until)
+            {
                 continue;
+            }
+
             if (until - need >= block.End)
+            {
                 break;
+            }
+
             if (block.End < until)
+            {
                 need -= until - block.End;
+            }
+
             until = block.Start;
         }
         return until - need;
@@ -169,10 +200,16 @@ public sealed class PreparedDay
                 count,
                 lacking);
             if (entry is null)
+            {
                 break;
+            }
+
             ended = Math.Max(ended, entry.During.End.ToUnixTimeTicks());
             if (entry.IsPlaced)
+            {
                 gap++;
+            }
+
             if (item < Work.Length && Work[item].Entry == entry)
             {
                 lacking |= !count.Goes(Work[item]);

@@ -26,7 +26,9 @@ internal static class RestRule
         for (var i = 0; i < day.Count; i++)
         {
             if (!count.Goes(day[i]))
+            {
                 return i;
+            }
         }
         return null;
     }
@@ -74,16 +76,25 @@ internal struct RestCount(DiaryRules rules)
         begun = true;
         driving += driveTo;
         if (!isLesson)
+        {
             return true;
+        }
+
         var drive = driving * NodaConstants.TicksPerMinute;
         if (ended is { } last)
         {
             if (start - last - drive >= rest)
+            {
                 worked = 0;
+            }
             else if (worked >= limit && rest > 0)
+            {
                 return false;
+            }
             else
+            {
                 worked += drive;
+            }
         }
         else if (isFirst && firstLegIsWork)
         {

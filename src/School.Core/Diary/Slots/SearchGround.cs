@@ -32,7 +32,9 @@ public sealed class SearchGround
         get
         {
             lock (lockOfPlaces)
+            {
                 return places.Count;
+            }
         }
     }
 
@@ -54,7 +56,10 @@ public sealed class SearchGround
         lock (lockOfPlaces)
         {
             if (!places.TryGetValue(place, out var number))
+            {
                 places[place] = number = places.Count;
+            }
+
             return number;
         }
     }

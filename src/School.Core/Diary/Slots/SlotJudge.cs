@@ -38,26 +38,48 @@ internal sealed class SlotJudge(
     public Judgement Judge(Instant start)
     {
         if (TimingRule(start) is { } timing)
+        {
             return timing;
+        }
+
         if (RuleOfPeople(wish.Pupil, instructor, date, rules) is { } people)
+        {
             return people;
+        }
 
         var lesson = new Stretch(start, start + Duration.FromMinutes(wish.Minutes));
         if (!day.IsInsideOneSpan(lesson))
+        {
             return SlotRule.OutsideWorkingHours;
+        }
+
         if (day.IsTimeOff(lesson))
+        {
             return SlotRule.TimeOff;
+        }
+
         if (day.IsTaken(lesson))
+        {
             return SlotRule.InstructorBusy;
+        }
+
         if (pupilLessons.Exists(other => lesson.Overlaps(Stretch.Of(other.During))))
+        {
             return SlotRule.PupilBusy;
+        }
 
         var week = pupilsWeek + wish.Minutes;
         if (week > wish.Pupil.WeeklyMinutes)
+        {
             return new(SlotRule.WeeklyLimit, week, wish.Pupil.WeeklyMinutes.Value);
+        }
+
         var taught = day.Taught.CeilingMinutes() + wish.Minutes;
         if (taught > instructor.DailyLimit(rules))
+        {
             return new(SlotRule.DailyLimit, taught, instructor.DailyLimit(rules));
+        }
+
         return JudgeInPlace(lesson);
     }
 
@@ -75,13 +97,25 @@ internal sealed class SlotJudge(
     private SlotRule? TimingRule(Instant start)
     {
         if (start < picture.Now)
+        {
             return SlotRule.InThePast;
+        }
+
         if (!wish.AnyStart && !IsOnGrid(start))
+        {
             return SlotRule.OffTheGrid;
+        }
+
         if (!LengthIsOffered(wish, rules))
+        {
             return SlotRule.LengthNotOffered;
+        }
+
         if (!wish.NoticeApplies)
+        {
             return null;
+        }
+
         return start < noticeEnds ? SlotRule.InsideNotice : date > lastDate ? SlotRule.BeyondHorizon : null;
     }
 
@@ -93,17 +127,28 @@ internal sealed class SlotJudge(
         var gap = day.GapAt(lesson);
         var before = SideBefore(gap, lesson);
         if (before.Free < before.Need)
+        {
             return new(SlotRule.NoTimeToGetThere, before.Need.CeilingMinutes(), before.Free.WholeMinutes());
+        }
+
         var after = SideAfter(gap, lesson);
         if (after.Free < after.Need)
+        {
             return new(SlotRule.NoTimeToGetThere, after.Need.CeilingMinutes(), after.Free.WholeMinutes());
+        }
+
         if (RestRule.FirstWithoutRest(WorkWith(lesson, before.Leg, after.Leg), rules) is not null)
+        {
             return SlotRule.RestNeeded;
+        }
 
         var (carId, broken) = cars.Choose(
             lesson, date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls, gap.Before?.CarId, gap.After?.CarId);
         if (broken is { } rule)
+        {
             return rule;
+        }
+
         var extra = Math.Max(0, before.Leg + after.Leg - gap.DirectLeg(instructor.Base, legs));
         var fills = before.Left + after.Left < rules.GridMinutes && gap.Before is not null ? gap.After?.During.Start : null;
         return new(null, CarId: carId, ExtraDriving: extra, UnusableGap: Unusable(before.Left) + Unusable(after.Left), Fills: fills);
@@ -136,11 +181,17 @@ internal sealed class SlotJudge(
         var items = day.Work(instructor.Base, legs);
         var at = items.FindIndex(item => item.During.Start >= lesson.End);
         if (at < 0)
+        {
             at = items.Count;
+        }
+
         items.Insert(at, new(lesson, true, legBefore));
         var next = items.FindIndex(at + 1, item => item.Entry!.IsPlaced);
         if (next >= 0)
+        {
             items[next] = items[next] with { DriveTo = legAfter };
+        }
+
         return items;
     }
 

@@ -50,7 +50,10 @@ internal ref struct SlotKernel
     {
         (day, dayNumber) = (at, number);
         if (day.Spans.Length == 0)
+        {
             room.Refuse(SlotRule.OutsideWorkingHours, 1);
+        }
+
         var first = day.StartsBefore(now);
         room.Refuse(SlotRule.InThePast, first);
         if (first < day.Starts.Length && !lengthIsOffered)
@@ -65,11 +68,18 @@ internal ref struct SlotKernel
             first = noticed;
         }
         if (first == day.Starts.Length)
+        {
             return;
+        }
+
         if (RuleOfDate() is { } rule)
+        {
             room.Refuse(rule, day.Starts.Length - first);
+        }
         else
+        {
             LookWithinHours(first);
+        }
     }
 
     private readonly SlotRule? RuleOfDate() =>
@@ -87,7 +97,10 @@ internal ref struct SlotKernel
             var from = Math.Max(first, day.StartsBefore(span.Start));
             var until = day.StartsBefore(span.End - length + 1);
             if (from >= until)
+            {
                 continue;
+            }
+
             outside -= until - from;
             LookBesideTimeOff(from, until);
         }
@@ -100,13 +113,21 @@ internal ref struct SlotKernel
         {
             var (off1, off2) = Forbidden(off);
             if (off2 <= from || off1 >= until)
+            {
                 continue;
+            }
+
             if (off1 > from)
+            {
                 LookBetweenEntries(from, off1);
+            }
+
             room.Refuse(SlotRule.TimeOff, Math.Min(off2, until) - Math.Max(off1, from));
             from = Math.Max(from, off2);
             if (from >= until)
+            {
                 return;
+            }
         }
         LookBetweenEntries(from, until);
     }
@@ -119,13 +140,22 @@ internal ref struct SlotKernel
             var opening = day.Openings[i];
             // The last start of the run is before the opening, or the first is after it.
             if (opening.From > day.Starts[until - 1])
+            {
                 break;
+            }
+
             if (opening.Until - length < Math.Max(opening.From, day.Starts[from]))
+            {
                 continue;
+            }
+
             var first = Math.Max(from, day.StartsBefore(opening.From));
             var end = Math.Min(until, day.StartsBefore(opening.Until - length + 1));
             if (first >= end)
+            {
                 continue;
+            }
+
             busy -= end - first;
             LookBesidePupilsLessons(opening, first, end);
         }
@@ -137,17 +167,31 @@ internal ref struct SlotKernel
         foreach (var lesson in room.PupilLessons)
         {
             if (lesson.Start >= day.Starts[until - 1] + length)
+            {
                 break;
+            }
+
             if (lesson.End <= day.Starts[from])
+            {
                 continue;
+            }
+
             var (taken1, taken2) = Forbidden(lesson);
             if (taken1 > from)
+            {
                 LookUnderLimits(opening, from, taken1);
+            }
+
             if (taken2 > from)
+            {
                 room.Refuse(SlotRule.PupilBusy, Math.Min(taken2, until) - Math.Max(taken1, from));
+            }
+
             from = Math.Max(from, taken2);
             if (from >= until)
+            {
                 return;
+            }
         }
         LookUnderLimits(opening, from, until);
     }
@@ -159,9 +203,13 @@ internal ref struct SlotKernel
     private void LookUnderLimits(Opening opening, int from, int until)
     {
         if (limit is { } rule)
+        {
             room.Refuse(rule, until - from);
+        }
         else
+        {
             LookByTheHour(opening, from, until);
+        }
     }
 
     private void LookByTheHour(Opening opening, int from, int until)
@@ -190,7 +238,10 @@ internal ref struct SlotKernel
         var end = Math.Clamp(day.StartsBefore(day.Before(drives.Until, drives.NeedAfter) - length + 1), first, until);
         room.Refuse(SlotRule.NoTimeToGetThere, until - from - (end - first));
         if (first == end)
+        {
             return;
+        }
+
         if (rules.RestMinutes == 0)
         {
             LookForCar(drives, first, end);
@@ -226,24 +277,37 @@ internal ref struct SlotKernel
     private void LookAtRest(in Drives drives, int from, int until)
     {
         if (from == until)
+        {
             return;
+        }
+
         if (HasRests(drives, day.Starts[from]))
+        {
             LookForCar(drives, from, until);
+        }
         else
+        {
             room.Refuse(SlotRule.RestNeeded, until - from);
+        }
     }
 
     private readonly bool HasRests(in Drives drives, long start)
     {
         var count = drives.Opening.Worked;
         if (drives.Opening.RestIsLacking || !count.Goes(start, start + length, isLesson: true, drives.LegBefore))
+        {
             return false;
+        }
+
         var placed = false;
         for (var i = drives.Opening.Item; i < day.Work.Length; i++)
         {
             var item = day.Work[i];
             if (!count.Goes(item, placed || !item.Entry!.IsPlaced ? item.DriveTo : drives.LegAfter))
+            {
                 return false;
+            }
+
             placed |= item.Entry!.IsPlaced;
         }
         return true;
@@ -259,9 +323,13 @@ internal ref struct SlotKernel
                 new(start, start + Duration.FromTicks(length)), day.Date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls,
                 drives.Opening.Before?.CarId, drives.Opening.After?.CarId);
             if (broken is { } rule)
+            {
                 room.Refuse(rule, step);
+            }
             else
+            {
                 Offer(drives, from, from + step, carId);
+            }
         }
     }
 

@@ -74,7 +74,10 @@ internal static class SlotSentences
     public static string OutsideHours(DayTimeline day, DateTimeZone zone)
     {
         if (day.Spans.Count == 0)
+        {
             return "The instructor does not work on that day. Choose another day or another instructor.";
+        }
+
         var spans = day.Spans.Select(span => $"{Time(span.Start, zone)} to {Time(span.End, zone)}");
         return $"The instructor works {string.Join(" and ", spans)} on that day. Choose a time at which the whole lesson fits.";
     }

@@ -68,7 +68,10 @@ public sealed class SlotWorkspace
         TakeLessons(wish);
         var kernel = new SlotKernel(this, ground, now, wish, new BestStarts(best, days));
         for (var i = 0; i < days.Length; i++)
+        {
             kernel.Look(wish.MovingLessonId is { } moving ? days[i].Without(moving) : days[i], i);
+        }
+
         return kernel.Finish();
     }
 
@@ -85,7 +88,10 @@ public sealed class SlotWorkspace
     {
         ref var known = ref toPickUp[At(place, leaving)];
         if (known >>> 32 != search)
+        {
             known = Known(groundOfLegs!.Travel.Between(place.At, wish.PickUp, leaving));
+        }
+
         return (int)known;
     }
 
@@ -94,7 +100,10 @@ public sealed class SlotWorkspace
     {
         ref var known = ref fromDropOff[At(place, leaving)];
         if (known >>> 32 != search)
+        {
             known = Known(groundOfLegs!.Travel.Between(wish.DropOff, place.At, leaving));
+        }
+
         return (int)known;
     }
 
@@ -127,11 +136,17 @@ public sealed class SlotWorkspace
         for (var i = 0; i < wish.Pupil.Lessons.Count; i++)
         {
             if (wish.Pupil.Lessons[i].Id == wish.MovingLessonId)
+            {
                 continue;
+            }
+
             var lesson = Ticks.Of(Stretch.Of(wish.Pupil.Lessons[i].During));
             var at = pupilLessons.Count;
             while (at > 0 && pupilLessons[at - 1].Start > lesson.Start)
+            {
                 at--;
+            }
+
             pupilLessons.Insert(at, lesson);
         }
     }

@@ -48,7 +48,9 @@ public sealed record WaitingRules
         {
             var bounds = BetweenAttribute.Of(typeof(WaitingRules), field);
             if (!bounds.Holds(value))
+            {
                 errors[field] = sentence(bounds.Least, bounds.Most);
+            }
         }
     }
 }

@@ -24,7 +24,9 @@ internal static class Weeks
         {
             var lesson = lessons[i];
             if (lesson.CountsInWeek && lesson.Id != leftOut && lesson.During.Start >= week.Start && lesson.During.Start < week.End)
+            {
                 sum += lesson.During.Duration;
+            }
         }
         return sum.CeilingMinutes();
     }

@@ -32,13 +32,24 @@ public sealed record WorkingHours(IsoDayOfWeek Day, LocalTime Start, LocalTime E
         {
             var span = hours[i];
             if (span.Day == IsoDayOfWeek.None)
+            {
                 problems.Add(new(i, nameof(Day), "Choose a day of the week."));
+            }
+
             if (span.EndNanosecond <= span.Start.NanosecondOfDay)
+            {
                 problems.Add(new(i, nameof(End), "The end must be later than the start."));
+            }
+
             if (span.To < span.From)
+            {
                 problems.Add(new(i, nameof(To), "The last date must not be before the first."));
+            }
+
             if (hours.Take(i).Any(span.Overlaps))
+            {
                 problems.Add(new(i, nameof(Start), $"These hours overlap others on {span.Day}."));
+            }
         }
         return problems;
     }

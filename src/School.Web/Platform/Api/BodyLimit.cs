@@ -1,3 +1,4 @@
+using Microsoft.AspNetCore.Diagnostics;
 using Microsoft.AspNetCore.Http.Features;
 
 namespace School.Web.Platform.Api;
@@ -15,6 +16,13 @@ internal static class BodyLimit
         if (context.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } server)
         {
             server.MaxRequestBodySize = null;
+        }
+
+        if (context.Features.Get<IExceptionHandlerFeature>() is not null)
+        {
+            // The page that tells it asks nothing of the body.
+            (context.Request.Body, context.Request.ContentType) = (Stream.Null, null);
+            return next(context);
         }
 
         if (context.Request.ContentLength > Largest)

@@ -12,6 +12,8 @@ internal static class ErrorHandling
     private const string RetryAfterSeconds = "10";
     private const string RetryAfterFullSeconds = "300";
 
+    private static readonly Refusal NoText = new(RefusalKind.Invalid, "invalid", "The character U+0000 stands in what was sent. Leave it out.");
+
     public static void UseErrors(this WebApplication app)
     {
         app.UseWhen(context => context.IsApi(), api =>
@@ -26,6 +28,7 @@ internal static class ErrorHandling
                 ExceptionHandlingPath = "/error/500",
                 StatusCodeSelector = exception => IsDatabaseAway(exception) || IsDatabaseFull(exception) || IsKeysLocked(exception) ? StatusCodes.Status503ServiceUnavailable
                     : exception is BadHttpRequestException bad ? bad.StatusCode
+                    : IsNoText(exception) ? StatusCodes.Status400BadRequest
                     : StatusCodes.Status500InternalServerError,
                 SuppressDiagnosticsCallback = Expected,
             });
@@ -65,7 +68,15 @@ internal static class ErrorHandling
         _ => IsDatabaseAway(exception.InnerException),
     };
 
-    private static bool Expected(ExceptionHandlerSuppressDiagnosticsContext context) => context.Exception is BadHttpRequestException;
+    /// <summary>Something was looked up that no row can hold: U+0000, which PostgreSQL keeps in no text.</summary>
+    public static bool IsNoText(Exception? exception) => exception switch
+    {
+        null => false,
+        PostgresException problem => problem.SqlState == PostgresErrorCodes.CharacterNotInRepertoire,
+        _ => IsNoText(exception.InnerException),
+    };
+
+    private static bool Expected(ExceptionHandlerSuppressDiagnosticsContext context) => context.Exception is BadHttpRequestException || IsNoText(context.Exception);
 
     private static async Task AnswerApiAsync(HttpContext context)
     {
@@ -73,6 +84,12 @@ internal static class ErrorHandling
         if (fault.Error is BadHttpRequestException bad)
         {
             await (await Unreadable.ExplainAsync(context, fault, bad)).ToProblem().ExecuteAsync(context);
+            return;
+        }
+
+        if (IsNoText(fault.Error))
+        {
+            await NoText.ToProblem().ExecuteAsync(context);
             return;
         }
 

@@ -60,7 +60,7 @@ internal sealed record Refusal(RefusalKind Kind, string Code, Telling Telling)
         Invalid(new Dictionary<string, string[]> { [field] = [sentence] });
 
     public static Refusal Invalid(IReadOnlyDictionary<string, string[]> fields) =>
-        new(RefusalKind.Invalid, "invalid", string.Join(" ", fields.Values.SelectMany(s => s))) { Fields = fields };
+        new(RefusalKind.Invalid, "invalid", string.Join(" ", fields.Values.SelectMany(s => s).Distinct())) { Fields = fields };
 }
 
 /// <summary>Collects one message per field, then becomes a refusal or nothing.</summary>

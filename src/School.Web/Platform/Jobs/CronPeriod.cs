@@ -20,8 +20,8 @@ internal static class CronPeriod
     /// <param name="cron">Five fields, or six that begin with seconds.</param>
     public static Duration Of(string cron)
     {
-        string[] written = cron.Split(' ', StringSplitOptions.RemoveEmptyEntries);
-        string[] fields = written.Length == 5 ? ["0", .. written] : written;
+        var written = cron.Split(' ', StringSplitOptions.RemoveEmptyEntries);
+        var fields = written.Length == 5 ? ["0", .. written] : written;
         if (fields.Length != 6)
         {
             throw new ArgumentException($"“{cron}” has {written.Length} fields. Write five, or six that begin with seconds.", nameof(cron));

@@ -54,7 +54,11 @@ internal sealed class ClusterFolder : IDisposable
     {
         dataFolder = Path.GetFullPath(dataFolder);
         var user = UnprivilegedUser.IfRoot();
-        if (!Directory.Exists(dataFolder)) Directory.CreateDirectory(dataFolder, OwnerOnlyFolder);
+        if (!Directory.Exists(dataFolder))
+        {
+            Directory.CreateDirectory(dataFolder, OwnerOnlyFolder);
+        }
+
         if (user is not null)
         {
             // The cluster's own user has to pass through; it can list and read nothing here but the cluster.
@@ -77,7 +81,11 @@ internal sealed class ClusterFolder : IDisposable
     {
         dataFolder = Path.GetFullPath(dataFolder);
         var lockFile = Path.Combine(dataFolder, "postgres.lock");
-        if (!File.Exists(lockFile)) return null;
+        if (!File.Exists(lockFile))
+        {
+            return null;
+        }
+
         try
         {
             TakeLock(lockFile).Dispose();
@@ -100,7 +108,11 @@ internal sealed class ClusterFolder : IDisposable
     public async Task InitialiseAsync(PostgresBinaries binaries, bool durable, CancellationToken cancel)
     {
         var draft = Cluster + ".new";
-        if (Directory.Exists(draft)) Directory.Delete(draft, recursive: true);
+        if (Directory.Exists(draft))
+        {
+            Directory.Delete(draft, recursive: true);
+        }
+
         Directory.CreateDirectory(draft, OwnerOnlyFolder);
         Posix.GiveTo(User, draft);
         var (reachable, _) = await Posix.RunAsync(Posix.Command(User, "test", "-w", draft), cancel);
@@ -117,7 +129,10 @@ internal sealed class ClusterFolder : IDisposable
             var (exitCode, output) = await Posix.RunAsync(Posix.Command(User, binaries.Program("initdb"), [
                 "--pgdata", draft, "--username", Superuser, "--encoding", "UTF8", "--locale", OperatingSystem.IsLinux() ? "C.UTF-8" : "C",
                 "--auth", "scram-sha-256", "--pwfile", passwordFile, .. durable ? Array.Empty<string>() : ["--no-sync"]]), cancel);
-            if (exitCode != 0) throw new LocalPostgresException($"The private database could not be made in {DataFolder}: {output}");
+            if (exitCode != 0)
+            {
+                throw new LocalPostgresException($"The private database could not be made in {DataFolder}: {output}");
+            }
         }
         finally
         {
@@ -129,16 +144,27 @@ internal sealed class ClusterFolder : IDisposable
     /// <summary>Hands an existing cluster to the account it will run as: it may have been copied here, or made by another account.</summary>
     public async Task TakeOverAsync(CancellationToken cancel)
     {
-        if (User is null || (await Posix.RunAsync(Posix.Command(User, "test", "-O", Cluster), cancel)).ExitCode == 0) return;
+        if (User is null || (await Posix.RunAsync(Posix.Command(User, "test", "-O", Cluster), cancel)).ExitCode == 0)
+        {
+            return;
+        }
+
         var (exitCode, output) = await Posix.RunAsync(Posix.Command(null, "chown", "-R", $"{User.Id}:{User.GroupId}", Cluster), cancel);
-        if (exitCode != 0) throw new LocalPostgresException($"The folder {Cluster} could not be given to the user {User.Name}: {output}");
+        if (exitCode != 0)
+        {
+            throw new LocalPostgresException($"The folder {Cluster} could not be given to the user {User.Name}: {output}");
+        }
     }
 
     /// <summary>The port chosen the first time, or a new one if another program has taken it since.</summary>
     public int Port()
     {
         var port = int.Parse(ReadOrCreate("postgres.port", FreePort), CultureInfo.InvariantCulture);
-        if (PortIsFree(port)) return port;
+        if (PortIsFree(port))
+        {
+            return port;
+        }
+
         File.Delete(Path.Combine(DataFolder, "postgres.port"));
         return int.Parse(ReadOrCreate("postgres.port", FreePort), CultureInfo.InvariantCulture);
     }
@@ -181,8 +207,16 @@ internal sealed class ClusterFolder : IDisposable
         for (var asked = 0; Leftovers() is { Count: > 0 } ids; await Task.Delay(50, cancel))
         {
             var signal = waited.Elapsed.TotalSeconds switch { > 40 => Posix.Kill, > 30 => Posix.Quit, _ => Posix.Interrupt };
-            if (waited.Elapsed.TotalSeconds > 50) throw new LocalPostgresException($"Server processes of an earlier run in {DataFolder} do not end: {string.Join(", ", ids)}.");
-            if (asked == signal) continue;
+            if (waited.Elapsed.TotalSeconds > 50)
+            {
+                throw new LocalPostgresException($"Server processes of an earlier run in {DataFolder} do not end: {string.Join(", ", ids)}.");
+            }
+
+            if (asked == signal)
+            {
+                continue;
+            }
+
             asked = signal;
             ClusterLog.EndingLeftovers(log, ids.Count, DataFolder);
             // A postmaster takes its backends down in order; without one they leave by themselves.
@@ -191,9 +225,16 @@ internal sealed class ClusterFolder : IDisposable
                 Posix.Signal(id, signal);
             }
         }
-        if (!Directory.Exists("/proc/self")) return;
+        if (!Directory.Exists("/proc/self"))
+        {
+            return;
+        }
+
         File.Delete(PidFile);
-        foreach (var file in Directory.GetFiles(SocketFolder)) File.Delete(file);
+        foreach (var file in Directory.GetFiles(SocketFolder))
+        {
+            File.Delete(file);
+        }
     }
 
     private List<int> Leftovers() =>
@@ -222,8 +263,16 @@ internal sealed class ClusterFolder : IDisposable
 
     public void Dispose()
     {
-        if (processLock is null) return;
-        if (Directory.Exists(SocketFolder)) Directory.Delete(SocketFolder, recursive: true);
+        if (processLock is null)
+        {
+            return;
+        }
+
+        if (Directory.Exists(SocketFolder))
+        {
+            Directory.Delete(SocketFolder, recursive: true);
+        }
+
         processLock.Dispose();
     }
 
@@ -269,7 +318,11 @@ internal sealed class ClusterFolder : IDisposable
     private string ReadOrCreate(string name, Func<string> create)
     {
         var path = Path.Combine(DataFolder, name);
-        if (!File.Exists(path) || new FileInfo(path).Length == 0) WritePrivately(path, create());
+        if (!File.Exists(path) || new FileInfo(path).Length == 0)
+        {
+            WritePrivately(path, create());
+        }
+
         return File.ReadAllText(path).Trim();
     }
 

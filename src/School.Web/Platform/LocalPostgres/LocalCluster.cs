@@ -91,8 +91,15 @@ internal sealed class LocalCluster : IAsyncDisposable
         }
         catch
         {
-            if (cluster is not null) await cluster.DisposeAsync();
-            else folder.Dispose();
+            if (cluster is not null)
+            {
+                await cluster.DisposeAsync();
+            }
+            else
+            {
+                folder.Dispose();
+            }
+
             throw;
         }
     }
@@ -100,7 +107,11 @@ internal sealed class LocalCluster : IAsyncDisposable
     /// <summary>Ends open sessions, writes everything down and stops. Idempotent.</summary>
     public async Task StopAsync()
     {
-        if (stopping.IsCancellationRequested) return;
+        if (stopping.IsCancellationRequested)
+        {
+            return;
+        }
+
         await stopping.CancelAsync();
         await supervision;
         if (!server.HasExited)
@@ -132,7 +143,11 @@ internal sealed class LocalCluster : IAsyncDisposable
     private Process Launch()
     {
         var free = ClusterFolder.PortIsFree(port);
-        if (!free) ClusterLog.PortTaken(options.Log, port);
+        if (!free)
+        {
+            ClusterLog.PortTaken(options.Log, port);
+        }
+
         Dictionary<string, string> settings = new()
         {
             ["cluster_name"] = folder.Name,
@@ -151,7 +166,10 @@ internal sealed class LocalCluster : IAsyncDisposable
         };
         if (!options.Durable)
         {
-            foreach (var setting in (string[])["fsync", "synchronous_commit", "full_page_writes", "autovacuum"]) settings[setting] = "off";
+            foreach (var setting in (string[])["fsync", "synchronous_commit", "full_page_writes", "autovacuum"])
+            {
+                settings[setting] = "off";
+            }
             // Copies of databases are written to the log whole: less of it, and no checkpoint on the way.
             settings["wal_level"] = "minimal";
             settings["max_wal_senders"] = "0";
@@ -159,7 +177,11 @@ internal sealed class LocalCluster : IAsyncDisposable
         }
         string[] line = [binaries.Program("postgres"), "-D", folder.Cluster, .. settings.SelectMany(setting => (string[])["-c", $"{setting.Key}={setting.Value}"])];
         // Ctrl-C at the terminal is for us alone: the database has to outlive the requests in hand.
-        if (OperatingSystem.IsLinux()) line = ["setsid", .. line];
+        if (OperatingSystem.IsLinux())
+        {
+            line = ["setsid", .. line];
+        }
+
         line = [.. Posix.InterruptedWhenInputEnds, .. line];
         var process = Process.Start(Posix.Command(folder.User, line[0], line[1..]))!;
         logs = Task.WhenAll(ReadLogAsync(process.StandardOutput), ReadLogAsync(process.StandardError));
@@ -173,7 +195,10 @@ internal sealed class LocalCluster : IAsyncDisposable
             lock (lastLines)
             {
                 lastLines.Enqueue(line);
-                if (lastLines.Count > 10) lastLines.Dequeue();
+                if (lastLines.Count > 10)
+                {
+                    lastLines.Dequeue();
+                }
             }
             if (line.StartsWith("FATAL", StringComparison.Ordinal) || line.StartsWith("PANIC", StringComparison.Ordinal)
                 || line.StartsWith("WARNING", StringComparison.Ordinal))
@@ -195,7 +220,11 @@ internal sealed class LocalCluster : IAsyncDisposable
             {
                 await Task.WhenAny(logs, Task.Delay(TimeSpan.FromSeconds(1), cancel));
                 string said;
-                lock (lastLines) said = string.Join(' ', lastLines);
+                lock (lastLines)
+                {
+                    said = string.Join(' ', lastLines);
+                }
+
                 throw new LocalPostgresException($"The private database in {folder.DataFolder} does not start: {said}");
             }
             await Task.Delay(20, cancel);

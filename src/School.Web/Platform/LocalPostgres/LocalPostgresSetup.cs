@@ -18,7 +18,11 @@ internal static class LocalPostgresSetup
     public static async Task<IAsyncDisposable?> UseLocalPostgresAsync(
         this IHostApplicationBuilder builder, bool joinRunning = false, CancellationToken cancel = default)
     {
-        if (!string.IsNullOrWhiteSpace(builder.Configuration.GetConnectionString(DatabaseConnections.ServiceName))) return null;
+        if (!string.IsNullOrWhiteSpace(builder.Configuration.GetConnectionString(DatabaseConnections.ServiceName)))
+        {
+            return null;
+        }
+
         if (OperatingSystem.IsWindows())
         {
             throw new LocalPostgresException("The private database runs on Linux and macOS. Here, set ConnectionStrings__School to a PostgreSQL server.");

@@ -33,10 +33,18 @@ internal static class Posix
     /// <summary>Command lines of live processes, program first; empty where the system has no /proc.</summary>
     public static IEnumerable<(int Id, string[] CommandLine)> Processes()
     {
-        if (!Directory.Exists("/proc/self")) yield break;
+        if (!Directory.Exists("/proc/self"))
+        {
+            yield break;
+        }
+
         foreach (var folder in Directory.EnumerateDirectories("/proc"))
         {
-            if (!int.TryParse(Path.GetFileName(folder), out var id)) continue;
+            if (!int.TryParse(Path.GetFileName(folder), out var id))
+            {
+                continue;
+            }
+
             string[] commandLine;
             try
             {
@@ -65,7 +73,11 @@ internal static class Posix
             RedirectStandardError = true,
             WorkingDirectory = "/",
         };
-        foreach (var argument in line.Skip(1)) start.ArgumentList.Add(argument);
+        foreach (var argument in line.Skip(1))
+        {
+            start.ArgumentList.Add(argument);
+        }
+
         foreach (var name in start.Environment.Keys.Where(name => name.StartsWith("PG", StringComparison.Ordinal)).ToList())
         {
             start.Environment.Remove(name);

@@ -18,7 +18,11 @@ internal sealed partial record PostgresBinaries(string Folder, int Major)
         var others = new List<PostgresBinaries>();
         foreach (var binaries in Installed("postgres", folders).Where(binaries => File.Exists(binaries.Program("initdb"))))
         {
-            if (binaries.Major >= OldestMajor && (major ?? binaries.Major) == binaries.Major) return binaries;
+            if (binaries.Major >= OldestMajor && (major ?? binaries.Major) == binaries.Major)
+            {
+                return binaries;
+            }
+
             others.Add(binaries);
         }
         throw new LocalPostgresException(WhyNot(major, others.FirstOrDefault()));
@@ -75,7 +79,11 @@ internal sealed partial record PostgresBinaries(string Folder, int Major)
 
     private static int? MajorOf(string program)
     {
-        if (!File.Exists(program)) return null;
+        if (!File.Exists(program))
+        {
+            return null;
+        }
+
         try
         {
             using var process = Process.Start(new ProcessStartInfo(program, "--version") { RedirectStandardOutput = true })!;

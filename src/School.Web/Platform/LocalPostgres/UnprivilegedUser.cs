@@ -10,7 +10,11 @@ internal sealed record UnprivilegedUser(string Name, int Id, int GroupId)
     /// <summary>Null when the service itself is not root and nothing has to be dropped.</summary>
     public static UnprivilegedUser? IfRoot()
     {
-        if (!Environment.IsPrivilegedProcess) return null;
+        if (!Environment.IsPrivilegedProcess)
+        {
+            return null;
+        }
+
         var accounts = File.ReadLines("/etc/passwd").Select(line => line.Split(':')).Where(fields => fields.Length >= 4)
             .ToLookup(fields => fields[0]);
         var account = Preferred.SelectMany(name => accounts[name]).FirstOrDefault()

@@ -56,7 +56,11 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
 
     private async Task<int> BackupAsync(string file, string? keyFile, CancellationToken cancel)
     {
-        if (File.Exists(file)) return await RefuseAsync($"{file} exists already. Choose another name.");
+        if (File.Exists(file))
+        {
+            return await RefuseAsync($"{file} exists already. Choose another name.");
+        }
+
         var (major, _, _) = await database.LookAsync(cancel);
         // Whole under its final name or not there at all, and readable only by its owner from the first byte.
         var draft = file + ".part";
@@ -76,14 +80,22 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
         }
         File.Move(draft, file);
         await output.WriteLineAsync(string.Create(CultureInfo.InvariantCulture, $"Backup written to {file}, {new FileInfo(file).Length / 1024} KiB. It holds personal data: keep it safe."));
-        if (keyFile is not null) await output.WriteLineAsync($"It cannot be restored without the key file {keyFile}, which is not in it: keep a copy of that in another place.");
+        if (keyFile is not null)
+        {
+            await output.WriteLineAsync($"It cannot be restored without the key file {keyFile}, which is not in it: keep a copy of that in another place.");
+        }
+
         return 0;
     }
 
     private async Task<int> RestoreAsync(RestoreTerms said, IServiceProvider? services, TextReader? answers, CancellationToken cancel)
     {
         var kind = said.Kind ?? await RestoreTerms.AskAsync(answers, error, cancel);
-        if (kind is null) return await RefuseAsync($"Say what the restore is for.\n{Usage}", exitCode: 2);
+        if (kind is null)
+        {
+            return await RefuseAsync($"Say what the restore is for.\n{Usage}", exitCode: 2);
+        }
+
         var terms = said with { File = Path.GetFullPath(said.File), Kind = kind };
         var keys = services is null ? null : new RestoredKeys(services.GetRequiredService<KeyFile>(), services.GetRequiredService<KeyUpkeep>());
         if (await new RestoreCommand(connectionString, keys, services?.GetServices<EndedByRenewal>() ?? []).RunAsync(terms, cancel) is { } refusal)
@@ -91,7 +103,11 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
             return await RefuseAsync(refusal);
         }
         await output.WriteLineAsync($"Restored from {terms.File}.");
-        if (kind == RestoreKind.Copy) await output.WriteLineAsync(Renewed);
+        if (kind == RestoreKind.Copy)
+        {
+            await output.WriteLineAsync(Renewed);
+        }
+
         return 0;
     }
 

@@ -57,7 +57,11 @@ internal sealed class DatabaseClient(string connectionString)
             ["PGSSLKEY"] = to.SslKey,
             ["PGCLIENTENCODING"] = "UTF8",
         };
-        foreach (var (name, value) in settings.Where(setting => !string.IsNullOrEmpty(setting.Value))) start.Environment[name] = value;
+        foreach (var (name, value) in settings.Where(setting => !string.IsNullOrEmpty(setting.Value)))
+        {
+            start.Environment[name] = value;
+        }
+
         return start;
     }
 }

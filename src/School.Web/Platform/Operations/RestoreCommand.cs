@@ -28,7 +28,11 @@ internal sealed class RestoreCommand(string connectionString, RestoredKeys? keys
     /// <summary>Null when it was restored; else why it was not.</summary>
     public async Task<string?> RunAsync(RestoreTerms terms, CancellationToken cancel)
     {
-        if (!File.Exists(terms.File)) return $"{terms.File} does not exist.";
+        if (!File.Exists(terms.File))
+        {
+            return $"{terms.File} does not exist.";
+        }
+
         var (major, tables, sessions) = await database.LookAsync(cancel);
         if (tables > 0 && !terms.Replace)
         {
@@ -40,13 +44,28 @@ internal sealed class RestoreCommand(string connectionString, RestoredKeys? keys
             await Task.Delay(100, cancel);
             (_, _, sessions) = await database.LookAsync(cancel);
         }
-        if (sessions > 0) return $"The database is in use by {sessions} other sessions. Stop the service on every node first.";
+        if (sessions > 0)
+        {
+            return $"The database is in use by {sessions} other sessions. Stop the service on every node first.";
+        }
+
         var (readable, said) = await Posix.RunAsync(database.Program(major, "pg_restore", "--list", terms.File), cancel);
-        if (readable != 0) return $"{terms.File} is not a backup that can be read: {said}";
-        if (keys is not null && await keys.ProblemAsync(database, major, terms, cancel) is { } shut) return $"Nothing was restored, and the database is as it was. {shut}";
+        if (readable != 0)
+        {
+            return $"{terms.File} is not a backup that can be read: {said}";
+        }
+
+        if (keys is not null && await keys.ProblemAsync(database, major, terms, cancel) is { } shut)
+        {
+            return $"Nothing was restored, and the database is as it was. {shut}";
+        }
 
         var failure = await ReplayAsync(major, terms, cancel);
-        if (failure is not null) return $"Nothing was restored, and the database is as it was: {failure}";
+        if (failure is not null)
+        {
+            return $"Nothing was restored, and the database is as it was: {failure}";
+        }
+
         await (keys?.TakeOverAsync(database, terms, cancel) ?? Task.CompletedTask);
         return null;
     }
@@ -63,20 +82,34 @@ internal sealed class RestoreCommand(string connectionString, RestoredKeys? keys
         var ignored = target.StandardOutput.ReadToEndAsync(cancel);
         try
         {
-            if (terms.Replace) await target.StandardInput.WriteLineAsync(EmptyDatabase.AsMemory(), cancel);
+            if (terms.Replace)
+            {
+                await target.StandardInput.WriteLineAsync(EmptyDatabase.AsMemory(), cancel);
+            }
+
             await target.StandardInput.FlushAsync(cancel);
             await source.StandardOutput.BaseStream.CopyToAsync(target.StandardInput.BaseStream, cancel);
             await source.WaitForExitAsync(cancel);
             // psql commits at the end of its input, so it must never see the end of half a backup.
-            if (source.ExitCode != 0) target.Kill();
+            if (source.ExitCode != 0)
+            {
+                target.Kill();
+            }
             // In the same transaction: a copy is never there with what must not open it.
-            else if (terms.Kind == RestoreKind.Copy) await target.StandardInput.WriteAsync(Renewal.Sql(ended).AsMemory(), cancel);
+            else if (terms.Kind == RestoreKind.Copy)
+            {
+                await target.StandardInput.WriteAsync(Renewal.Sql(ended).AsMemory(), cancel);
+            }
+
             target.StandardInput.Close();
         }
         catch (IOException)
         {
             // psql gave up; it says why.
-            if (!source.HasExited) source.Kill();
+            if (!source.HasExited)
+            {
+                source.Kill();
+            }
         }
         catch (OperationCanceledException)
         {

@@ -41,6 +41,18 @@
     open.querySelector('summary').focus();
   });
 
+  // A form that is pressed twice goes once. Whoever comes back to the page, or waits in vain, may send it again.
+  const pressed = new WeakMap();
+  document.addEventListener('submit', event => {
+    const form = event.target;
+    if (event.defaultPrevented || form.method !== 'post') return;
+    if (Date.now() - (pressed.get(form) ?? 0) < 8000) event.preventDefault();
+    else pressed.set(form, Date.now());
+  });
+  addEventListener('pageshow', event => {
+    if (event.persisted) for (const form of document.forms) pressed.delete(form);
+  });
+
   // Browsers differ on autofocus for an element that is not a field.
   document.querySelector('.problems')?.focus();
 })();

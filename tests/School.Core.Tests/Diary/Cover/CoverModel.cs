@@ -29,9 +29,15 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
     public (CoverCost Cost, bool Proven) Solve(int workers, double seconds)
     {
         foreach (var diary in picture.Instructors)
+        {
             AddDay(diary);
+        }
+
         for (var lesson = 0; lesson < problem.Lessons.Count; lesson++)
+        {
             model.AddAtMostOne(options.Where(option => option.Lesson == lesson).Select(option => (ILiteral)option.Taken));
+        }
+
         KeepPupilsInOnePlace();
 
         var count = problem.Lessons.Count;
@@ -46,7 +52,10 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
         var solver = new CpSolver { StringParameters = $"num_search_workers:{workers},max_time_in_seconds:{seconds},random_seed:1" };
         var status = solver.Solve(model);
         if (status is not (CpSolverStatus.Optimal or CpSolverStatus.Feasible))
+        {
             return (default, false);
+        }
+
         return (
             new(
                 count - (int)solver.Value(covered), (int)solver.Value(moved), (int)solver.Value(minutes),
@@ -65,20 +74,27 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
         var blocked = diary.TimeOff.Concat(kept.Where(entry => entry.Begins is null).Select(entry => entry.During)).SelectMany(Minutes).ToHashSet();
         var nodes = fixedNodes.Concat(OptionsOf(diary, date, kept, working)).ToList();
         if (nodes.Count == fixedNodes.Count)
+        {
             return;
+        }
 
         var taken = nodes.Select(node => node.Lesson < 0 ? null : model.NewBoolVar("")).ToList();
         for (var i = fixedNodes.Count; i < nodes.Count; i++)
         {
             options.Add((nodes[i].Lesson, nodes[i].Start, taken[i]!));
             if (problem.Lessons[nodes[i].Lesson].InstructorId != who.Id)
+            {
                 changed.Add(taken[i]!);
+            }
         }
         var any = model.NewBoolVar("");
         model.AddMaxEquality(any, taken.Where(t => t is not null).Select(t => (LinearExpr)t!));
         var limit = Math.Min(rules.DailyTeachingMinutes, who.DailyTeachingMinutes ?? int.MaxValue);
         if (who.Kind == RegistrationKind.Trainee)
+        {
             limit = Math.Min(limit, rules.TraineeDailyTeachingMinutes ?? int.MaxValue);
+        }
+
         var already = fixedNodes.Sum(node => node.End - node.Start);
         model.Add(LinearExpr.Sum(Enumerable.Range(fixedNodes.Count, nodes.Count - fixedNodes.Count)
             .Select(i => taken[i]! * (nodes[i].End - nodes[i].Start))) <= Math.Max(0, limit - already));
@@ -89,22 +105,36 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
         for (var i = 0; i < nodes.Count; i++)
         {
             if (taken[i] is { } on)
+            {
                 circuit.AddArc(i + 1, i + 1, on.Not());
+            }
+
             FromHome(i);
             ToHome(i);
             for (var k = 0; k < nodes.Count; k++)
             {
                 if (nodes[i].End <= nodes[k].Start && !fixedNodes.Exists(node => node.Start >= nodes[i].End && node.End <= nodes[k].Start && node != nodes[k] && node != nodes[i]))
+                {
                     Between(i, k);
+                }
             }
         }
         if (fixedNodes.Count == 0)
+        {
             circuit.AddArc(0, 0, any.Not());
+        }
+
         var before = 0L;
         for (var i = 0; i < fixedNodes.Count; i++)
+        {
             before += i == 0 ? Leg(home, fixedNodes[0].Begins, fixedNodes[0].Start) : Leg(fixedNodes[i - 1].Ends, fixedNodes[i].Begins, fixedNodes[i - 1].End);
+        }
+
         if (fixedNodes.Count > 0)
+        {
             before += Leg(fixedNodes[^1].Ends, home, fixedNodes[^1].End);
+        }
+
         var more = model.NewIntVar(0, 5000, "");
         model.Add(more >= LinearExpr.WeightedSum(arcs, legs) - before);
         added.Add(more);
@@ -124,7 +154,10 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
         {
             var leg = Leg(home, nodes[i].Begins, nodes[i].Start);
             if (nodes[i].Lesson >= 0 && rules.FirstLegIsWork && Free(working.Min(), nodes[i].Start) < leg + rules.BufferMinutes)
+            {
                 return;
+            }
+
             model.Add(worked[i] >= nodes[i].End - nodes[i].Start + (rules.FirstLegIsWork ? leg : 0)).OnlyEnforceIf(Arc(0, i + 1, leg));
         }
 
@@ -132,14 +165,19 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
         {
             var leg = Leg(nodes[i].Ends, home, nodes[i].End);
             if (nodes[i].Lesson < 0 || !rules.LastLegIsWork || Free(nodes[i].End, working.Max() + 1) >= leg + rules.BufferMinutes)
+            {
                 Arc(i + 1, 0, leg);
+            }
         }
 
         void Between(int i, int k)
         {
             var leg = Leg(nodes[i].Ends, nodes[k].Begins, nodes[i].End);
             if ((nodes[i].Lesson >= 0 || nodes[k].Lesson >= 0) && Free(nodes[i].End, nodes[k].Start) < leg + rules.BufferMinutes)
+            {
                 return;
+            }
+
             var (arc, length) = (Arc(i + 1, k + 1, leg), nodes[k].End - nodes[k].Start);
             if (rules.RestMinutes == 0 || nodes[k].Start - nodes[i].End - leg >= rules.RestMinutes)
             {
@@ -162,19 +200,27 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
                 .Where(own => own.Id == lesson.Id || !ids.Contains(own.Id)).Sum(own => own.During.Duration.TotalMinutes);
             if (!diary.Instructor.Teaches.Contains(pupil.Gearbox) || date < diary.Instructor.RegisteredFrom || date > diary.Instructor.RegisteredTo
                 || week > pupil.WeeklyMinutes)
+            {
                 continue;
+            }
+
             var midnight = Minute(date.AtStartOfDayInZone(picture.Zone).ToInstant());
             for (var start = midnight; start < midnight + 1440; start++)
             {
                 var during = new Interval(At(start), At(start + length));
                 var own = start == Minute(lesson.During.Start);
                 if (!own && ((start - midnight) % rules.GridMinutes != 0 || !lesson.Windows.Any(window => window.Start <= during.Start && during.End <= window.End)))
+                {
                     continue;
+                }
+
                 if (during.Start >= picture.Now && Minutes(during).All(working.Contains)
                     && !diary.TimeOff.Concat(kept.Select(entry => entry.During)).Any(other => Overlap(other, during))
                     && !pupil.Lessons.Any(other => !ids.Contains(other.Id) && Overlap(other.During, during))
                     && picture.Cars.Any(car => IsSuitable(car, diary, pupil.Gearbox, pupil.NeedsDualControls, date, during)))
+                {
                     yield return new(start, start + length, lesson.PickUp, lesson.DropOff, index);
+                }
             }
         }
     }
@@ -193,7 +239,9 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
                 var (one, other) = (problem.Lessons[options[i].Lesson], problem.Lessons[options[k].Lesson]);
                 if (options[i].Lesson != options[k].Lesson && one.Pupil.Id == other.Pupil.Id
                     && options[i].Start < options[k].Start + other.During.Duration.TotalMinutes && options[k].Start < options[i].Start + one.During.Duration.TotalMinutes)
+                {
                     model.AddAtMostOne([options[i].Taken, options[k].Taken]);
+                }
             }
         }
     }
@@ -208,7 +256,9 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
     private static IEnumerable<long> Minutes(Interval during)
     {
         for (var minute = Minute(during.Start); minute < Minute(during.End); minute++)
+        {
             yield return minute;
+        }
     }
 
     private static Instant At(long minute) => Instant.FromUnixTimeSeconds(minute * 60);

@@ -19,7 +19,10 @@ public sealed class CoverTests
         {
             var problem = RandomCover.Make(seed, lessons: 1 + seed % 4, colleagues: 1 + seed % 3, hoursMoved: seed % 3);
             if (problem.Lessons.Count == 0)
+            {
                 return;
+            }
+
             var proposal = CoverSearch.Propose(problem, Travel);
             var (cost, isProven) = new CoverModel(problem, Travel).Solve(workers: 1, seconds: 60);
             Assert.True(isProven, $"The model was not solved in time for seed {seed}.");
@@ -46,7 +49,10 @@ public sealed class CoverTests
             {
                 Assert.Equal(lesson.Id, line.LessonId);
                 if (line.Place is not { } place)
+                {
                     continue;
+                }
+
                 covered++;
                 var diary = after.Instructors.Single(diary => diary.Instructor.Id == place.InstructorId);
                 var pupils = problem.Lessons.Select(other => other.Pupil).DistinctBy(pupil => pupil.Id).ToDictionary(pupil => pupil.Id, pupil => pupil with
@@ -71,7 +77,9 @@ public sealed class CoverTests
         {
             var problem = RandomCover.Make(seed, lessons: 8, colleagues: 4, hoursMoved: 0);
             foreach (var line in CoverSearch.Propose(problem, Travel).Lines.Where(line => line.Place is null))
+            {
                 Assert.Equal(problem.Picture.Instructors.Select(diary => diary.Instructor.Id), line.WhyNot.Select(obstacle => obstacle.InstructorId));
+            }
         }
     }
 

@@ -47,7 +47,10 @@ internal sealed class RandomCover
         var booked = Lessons(id, car.Id, lessons, 0.97);
         var off = new Interval(At(0), At(Often(0.8) ? 1440 : random.Next(600, 900)));
         if (carOff)
+        {
             cars[0] = car with { OffRoad = [off] };
+        }
+
         var absent = new InstructorDiary(
             Instructor(id), Hours(), carOff ? [] : [off], [.. booked],
             [Hold(car.Id, id), .. carOff && Often(0.6) ? [Hold(Car().Id, id)] : Array.Empty<CarHold>()]);
@@ -56,7 +59,10 @@ internal sealed class RandomCover
         var pupils = affected.ToDictionary(entry => entry.Id, _ => (Id: NewId(), Gearbox: cars[0].Gearbox));
         // Now and then one pupil has two of the lessons.
         if (affected.Count > 1 && Often(0.25))
+        {
             pupils[affected[^1].Id] = pupils[affected[0].Id];
+        }
+
         var facts = pupils.Values.Distinct().ToDictionary(
             pupil => pupil.Id, pupil => Pupil(pupil, affected.Where(entry => pupils[entry.Id].Id == pupil.Id)));
         var all = affected.Select(entry => new CoverLesson(
@@ -70,10 +76,16 @@ internal sealed class RandomCover
         var (id, car) = (NewId(), Car());
         var entries = Lessons(id, car.Id, random.Next(0, 6), 0.6);
         if (Often(0.25))
+        {
             entries.Add(new(NewId(), EntryKind.Busy, PeriodOfDay(), null, null, null, null));
+        }
+
         entries = [.. entries.Where(entry => entry.Kind == EntryKind.Lesson || !entries.Exists(other => other != entry && other.During.Start < entry.During.End && entry.During.Start < other.During.End))];
         foreach (var entry in entries.Where(entry => entry.CarId is not null))
+        {
             busy.Add(new(car.Id, entry.Id, entry.During));
+        }
+
         return new(Instructor(id), Hours(), Often(0.2) ? [PeriodOfDay()] : [], entries, [Hold(car.Id, id), .. Often(0.2) ? [Hold(Car().Id, id)] : Array.Empty<CarHold>()]);
     }
 
@@ -84,7 +96,10 @@ internal sealed class RandomCover
         {
             var length = Pick(60, 60, 60, 90, 120);
             if (Often(filled))
+            {
                 entries.Add(new(NewId(), EntryKind.Lesson, new(At(minute), At(minute + length)), NewId(), car, Place(), Place()));
+            }
+
             minute += length + Pick(15, 30, 30, 45, 60);
         }
         return entries;
@@ -106,7 +121,10 @@ internal sealed class RandomCover
     {
         var own = lessons.Select(entry => new PupilLesson(entry.Id, entry.During)).ToList();
         if (Often(0.1))
+        {
             own.Add(new(NewId(), new(At(1170), At(1230))));
+        }
+
         return new(who.Id, new LocalDate(2001, 1, 1), false, who.Gearbox, new LocalDate(2020, 1, 1), Often(0.5), Often(0.9) ? null : 600, own);
     }
 

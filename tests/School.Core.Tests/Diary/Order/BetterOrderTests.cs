@@ -99,7 +99,10 @@ public sealed class BetterOrderTests
                 .ToDictionary(entry => entry.Id, _ => (IReadOnlyList<Interval>)[Times(picture, wish.From, random)]);
             var known = new Dictionary<Guid, PupilFacts> { [wish.Pupil.Id] = wish.Pupil };
             if (BetterOrder.Find(picture, diary, wish.From, travel, known, movable) is not { } better)
+            {
                 return;
+            }
+
             Interlocked.Increment(ref found);
             var to = better.Moves.ToDictionary(move => move.Entry.Id, move => move.To);
             var after = diary with { Entries = [.. diary.Entries.Select(entry => to.TryGetValue(entry.Id, out var at) ? entry with { During = at } : entry)] };
@@ -131,7 +134,10 @@ public sealed class BetterOrderTests
     {
         var (at, driven) = (0, 0);
         foreach (var i in order)
+        {
             (driven, at) = (driven + Math.Abs(places[i].From - at), places[i].To);
+        }
+
         return driven + at;
     }
 

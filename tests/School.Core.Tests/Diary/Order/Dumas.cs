@@ -19,11 +19,16 @@ internal static class Dumas
     private static IEnumerable<string> Places()
     {
         if (Environment.GetEnvironmentVariable("SCHOOL_REFERENCE_DATA") is { Length: > 0 } named)
+        {
             yield return named;
+        }
+
         for (var folder = new DirectoryInfo(AppContext.BaseDirectory); folder is not null; folder = folder.Parent)
         {
             if (File.Exists(Path.Combine(folder.FullName, "School.sln")) && folder.Parent is { } beside)
+            {
                 yield return Path.Combine(beside.FullName, "shared", "data");
+            }
         }
     }
 
@@ -36,7 +41,9 @@ internal static class Dumas
         for (var i = 0; i < size; i++)
         {
             for (var j = 0; j < size; j++)
+            {
                 travel[i * size + j] = numbers[1 + (i + 1) % size * size + (j + 1) % size];
+            }
         }
         var windows = numbers[(1 + size * size)..];
         return new(

@@ -20,7 +20,9 @@ internal static class OrderCases
         for (var i = 0; i <= stops; i++)
         {
             for (var j = 0; j <= stops; j++)
+            {
                 travel[i * (stops + 1) + j] = Minutes(places[i], j == stops ? places[stops + 1] : places[j]) + random.Next(3);
+            }
         }
         var grid = plain || random.Next(2) == 0 ? 1 : 15;
         var (at, free) = (stops, 8 * 60);

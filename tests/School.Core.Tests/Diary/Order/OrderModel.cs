@@ -22,25 +22,40 @@ internal static class OrderModel
             for (var j = 0; j <= count; j++)
             {
                 if (i == j || !IsPossible(day, i, j))
+                {
                     continue;
+                }
+
                 var arc = model.NewBoolVar($"{i} to {j}");
                 circuit.AddArc(i, j, arc);
                 driving.AddTerm(arc, day.Drive(i, j));
                 if (next is not null)
+                {
                     model.AddHint(arc, next[i] == j);
+                }
+
                 var leg = day.Drive(i, j) + (i < count ? day.Stops[i].ServiceMinutes : 0);
                 if (i == count)
+                {
                     model.Add(starts[j] >= day.LeavesAt + leg).OnlyEnforceIf(arc);
+                }
                 else if (j == count)
+                {
                     model.Add(starts[i] + leg <= day.HomeBy).OnlyEnforceIf(arc);
+                }
                 else
+                {
                     model.Add(starts[j] >= starts[i] + leg).OnlyEnforceIf(arc);
+                }
             }
         }
         if (hint is not null)
         {
             for (var i = 0; i < count; i++)
+            {
                 model.AddHint(starts[hint.Stops[i]], hint.Starts[i]);
+            }
+
             model.Add(driving <= hint.TravelMinutes);
         }
         model.Minimize(driving);
@@ -58,7 +73,10 @@ internal static class OrderModel
         var next = new int[count + 1];
         var at = count;
         foreach (var stop in order.Stops.Append(count))
+        {
             (next[at], at) = (stop, stop);
+        }
+
         return next;
     }
 
@@ -66,7 +84,10 @@ internal static class OrderModel
     {
         var count = day.Stops.Count;
         if (i == count || j == count)
+        {
             return count == 0 || i != j;
+        }
+
         return day.Stops[i].Windows[0].From + day.Stops[i].ServiceMinutes + day.Drive(i, j) <= day.Stops[j].Windows[^1].To;
     }
 

@@ -71,7 +71,10 @@ public sealed class OrderProgramTests
             var found = OrderProgram.Solve(day, stands);
             Assert.True(found.Best!.TravelMinutes <= today.TravelMinutes);
             if (found.Best.TravelMinutes == today.TravelMinutes)
+            {
                 Assert.Equal(stands, found.Best.Stops);
+            }
+
             Assert.Equal(OrderProgram.Solve(day).Best!.TravelMinutes, found.Best.TravelMinutes);
         }, iter: 2000);
     }
@@ -128,7 +131,9 @@ public sealed class OrderProgramTests
     public void Fourteen_stops_at_any_time_are_solved_to_proof()
     {
         for (var seed = 0; seed < 30; seed++)
+        {
             Assert.True(OrderProgram.Solve(OrderCases.Make(seed, 14, 3 + seed % 8, plain: seed % 2 == 0)).IsProved);
+        }
     }
 
     [Fact]

@@ -103,11 +103,17 @@ public sealed class RunningLateTests
     {
         var ahead = entries.FindAll(entry => entry.IsPlaced && Minute(entry.During.Start) > now);
         if (ahead.Count == 0 || random.Next(2) == 0)
+        {
             return;
+        }
+
         var one = ahead[random.Next(ahead.Count)];
         entries.Remove(one);
         if (random.Next(2) == 0)
+        {
             return;
+        }
+
         var start = one.During.Start + Duration.FromMinutes(random.Next(0, 15));
         entries.Add(one with { During = new(start, start + one.During.Duration) });
     }
@@ -119,7 +125,10 @@ public sealed class RunningLateTests
         var begun = placed.LastOrDefault(entry => Minute(entry.During.Start) <= now);
         var ahead = placed.FindAll(entry => Minute(entry.During.Start) > now);
         if (ahead.Count == 0)
+        {
             return [];
+        }
+
         var place = begun is null ? 0 : Road(begun.Ends!.Value.Longitude);
         var planned = begun is not null ? Minute(begun.During.End)
             : Minute(ahead[0].During.Start) - Math.Abs(Road(ahead[0].Begins!.Value.Longitude) - place) - Rules.BufferMinutes;
@@ -128,14 +137,22 @@ public sealed class RunningLateTests
         foreach (var entry in ahead)
         {
             while (blocks.Exists(block => Minute(block.During.Start) < clock && clock < Minute(block.During.End)))
+            {
                 clock++;
+            }
+
             for (var to = Road(entry.Begins!.Value.Longitude); place != to; clock++)
             {
                 if (!blocks.Exists(block => Minute(block.During.Start) <= clock && clock < Minute(block.During.End)))
+                {
                     place += Math.Sign(to - place);
+                }
             }
             while (clock < Minute(entry.During.Start))
+            {
                 clock++;
+            }
+
             starts.Add((entry.Id, clock, clock - Minute(entry.During.Start)));
             clock += (int)entry.During.Duration.TotalMinutes;
             place = Road(entry.Ends!.Value.Longitude);

@@ -31,7 +31,10 @@ public sealed class SlotKernelTests
                     found.Offers.OrderBy(offer => offer.Start));
                 var told = verdicts.Where(verdict => verdict.Refusal is not null).CountBy(verdict => verdict.Refusal!.Rule).ToDictionary();
                 foreach (var (rule, times) in found.Refusals.Where(refusal => refusal.Key != SlotRule.OutsideWorkingHours))
+                {
                     Assert.Equal(told.GetValueOrDefault(rule), times);
+                }
+
                 judged += verdicts.Count;
             }
         }
@@ -94,11 +97,16 @@ public sealed class SlotKernelTests
         {
             var found = 0;
             foreach (var (picture, wish, (ground, days)) in subjects)
+            {
                 found += workspace.Search(ground, picture.Now, wish, days, best).Found;
+            }
+
             return found;
         }
         for (var warm = 0; warm < 3; warm++)
+        {
             Run();
+        }
 
         var before = GC.GetAllocatedBytesForCurrentThread();
         var offered = Run();

@@ -86,15 +86,21 @@ internal sealed class SlotModel
             inSpan.Add(inside);
         }
         if (inSpan.Count == 0)
+        {
             Require(false);
+        }
         else
+        {
             model.AddExactlyOne(inSpan);
+        }
 
         var ours = model.NewFixedSizeIntervalVar(start, wish.Minutes, "lesson");
         var taken = entries.Select(entry => entry.During).Concat(diary.TimeOff)
             .Concat(wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId).Select(lesson => lesson.During));
         foreach (var other in taken)
+        {
             model.AddNoOverlap([ours, Fixed(other)]);
+        }
     }
 
     /// <summary>Exactly one position among the placed lessons is taken; each brings its legs and its chain of work.</summary>
@@ -108,14 +114,22 @@ internal sealed class SlotModel
             positions.Add(here);
             var (before, after) = (at > 0 ? lessons[at - 1] : null, at < lessons.Count ? lessons[at] : null);
             if (before is not null)
+            {
                 model.Add(start >= Minute(before.During.End)).OnlyEnforceIf(here);
+            }
+
             if (after is not null)
+            {
                 model.Add(start + wish.Minutes <= Minute(after.During.Start)).OnlyEnforceIf(here);
+            }
+
             var legIn = Leg(before?.Ends ?? diary.Instructor.Base, wish.PickUp);
             var legOut = Leg(wish.DropOff, after?.Begins ?? diary.Instructor.Base);
             Drives(here, before, after, legIn, legOut);
             if (picture.Rules.RestMinutes > 0)
+            {
                 Rests(here, lessons, at, legIn, legOut);
+            }
         }
         model.AddExactlyOne(positions);
     }
@@ -141,7 +155,7 @@ internal sealed class SlotModel
     {
         var rules = picture.Rules;
         var first = at == 0 ? legIn : Leg(diary.Instructor.Base, lessons[0].Begins!.Value);
-        LinearExpr worked = LinearExpr.Constant(rules.FirstLegIsWork ? first : 0);
+        var worked = LinearExpr.Constant(rules.FirstLegIsWork ? first : 0);
         for (var i = 0; i <= lessons.Count; i++)
         {
             // Day with the newcomer at position `at`: item i, and how it is reached from item i − 1.
@@ -184,13 +198,19 @@ internal sealed class SlotModel
                 var ours = model.NewOptionalFixedSizeIntervalVar(start, wish.Minutes, drives, "in car");
                 var busy = picture.CarBusy.Where(busy => busy.CarId == car.Id && busy.LessonId != wish.MovingLessonId).Select(busy => busy.During);
                 foreach (var other in busy.Concat(car.OffRoad))
+                {
                     model.AddNoOverlap([ours, Fixed(other)]);
+                }
             }
         }
         if (chosen.Count == 0)
+        {
             Require(false);
+        }
         else
+        {
             model.AddExactlyOne(chosen);
+        }
     }
 
     private bool IsInOrder(CarFacts car) =>
@@ -213,9 +233,13 @@ internal sealed class SlotModel
         foreach (var (from, to) in parts.Order())
         {
             if (union.Count > 0 && from <= union[^1].To)
+            {
                 union[^1] = (union[^1].From, Math.Max(union[^1].To, to));
+            }
             else
+            {
                 union.Add((from, to));
+            }
         }
         return union;
     }
@@ -243,7 +267,9 @@ internal sealed class SlotModel
     private void Require(bool fact)
     {
         if (!fact)
+        {
             model.AddBoolOr(Array.Empty<ILiteral>());
+        }
     }
 
     private static bool IsLesson(DiaryEntry entry) => entry.Kind == EntryKind.Lesson;

@@ -29,9 +29,14 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             {
                 var working = WorkingMinutes(diary, date);
                 if (working.Count == 0)
+                {
                     datesWithoutHours++;
+                }
+
                 foreach (var minute in working.Where(minute => MinuteOfDay(minute) % rules.GridMinutes == 0))
+                {
                     all.Add((diary, minute, Judge(diary, minute)));
+                }
             }
         }
         return all;
@@ -45,39 +50,94 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         var today = Local(Minute(picture.Now)).Date;
         var end = start + wish.Minutes;
 
-        if (start < Minute(picture.Now)) return new(SlotRule.InThePast);
-        if (!wish.AnyStart && MinuteOfDay(start) % rules.GridMinutes != 0) return new(SlotRule.OffTheGrid);
-        if (!wish.AnyStart && !rules.LessonMinutes.Contains(wish.Minutes)) return new(SlotRule.LengthNotOffered);
-        if (wish.NoticeApplies && start - Minute(picture.Now) < rules.NoticeToBookHours * 60) return new(SlotRule.InsideNotice);
-        if (wish.NoticeApplies && Period.DaysBetween(today, date) > rules.HorizonDays) return new(SlotRule.BeyondHorizon);
+        if (start < Minute(picture.Now))
+        {
+            return new(SlotRule.InThePast);
+        }
+
+        if (!wish.AnyStart && MinuteOfDay(start) % rules.GridMinutes != 0)
+        {
+            return new(SlotRule.OffTheGrid);
+        }
+
+        if (!wish.AnyStart && !rules.LessonMinutes.Contains(wish.Minutes))
+        {
+            return new(SlotRule.LengthNotOffered);
+        }
+
+        if (wish.NoticeApplies && start - Minute(picture.Now) < rules.NoticeToBookHours * 60)
+        {
+            return new(SlotRule.InsideNotice);
+        }
+
+        if (wish.NoticeApplies && Period.DaysBetween(today, date) > rules.HorizonDays)
+        {
+            return new(SlotRule.BeyondHorizon);
+        }
 
         // Born on 29 February: a year older on 1 March, the later of the two readings.
         var hadBirthday = (date.Month, date.Day).CompareTo((pupil.BirthDate.Month, pupil.BirthDate.Day)) >= 0;
         var age = date.Year - pupil.BirthDate.Year - (hadBirthday ? 0 : 1);
         var needed = pupil.MobilityAward ? Math.Min(rules.MinimumAge, rules.MinimumAgeWithMobilityAward) : rules.MinimumAge;
-        if (age < needed) return new(SlotRule.PupilTooYoung);
-        if (pupil.ProvisionalFrom is null || pupil.ProvisionalFrom > date) return new(SlotRule.NoProvisionalLicence);
-        if (!who.Teaches.Contains(pupil.Gearbox)) return new(SlotRule.WrongGearbox);
-        if (date < who.RegisteredFrom || date > who.RegisteredTo) return new(SlotRule.InstructorNotRegistered);
+        if (age < needed)
+        {
+            return new(SlotRule.PupilTooYoung);
+        }
+
+        if (pupil.ProvisionalFrom is null || pupil.ProvisionalFrom > date)
+        {
+            return new(SlotRule.NoProvisionalLicence);
+        }
+
+        if (!who.Teaches.Contains(pupil.Gearbox))
+        {
+            return new(SlotRule.WrongGearbox);
+        }
+
+        if (date < who.RegisteredFrom || date > who.RegisteredTo)
+        {
+            return new(SlotRule.InstructorNotRegistered);
+        }
 
         var working = WorkingMinutes(diary, date).ToHashSet();
         var lesson = Range(start, end).ToList();
-        if (!lesson.All(working.Contains)) return new(SlotRule.OutsideWorkingHours);
-        if (lesson.Any(minute => diary.TimeOff.Any(off => Contains(off, minute)))) return new(SlotRule.TimeOff);
+        if (!lesson.All(working.Contains))
+        {
+            return new(SlotRule.OutsideWorkingHours);
+        }
+
+        if (lesson.Any(minute => diary.TimeOff.Any(off => Contains(off, minute))))
+        {
+            return new(SlotRule.TimeOff);
+        }
 
         var entries = diary.Entries.Where(entry => entry.Id != wish.MovingLessonId).ToList();
-        if (lesson.Any(minute => entries.Any(entry => Contains(entry.During, minute)))) return new(SlotRule.InstructorBusy);
+        if (lesson.Any(minute => entries.Any(entry => Contains(entry.During, minute))))
+        {
+            return new(SlotRule.InstructorBusy);
+        }
+
         var others = pupil.Lessons.Where(other => other.Id != wish.MovingLessonId).ToList();
-        if (lesson.Any(minute => others.Any(other => Contains(other.During, minute)))) return new(SlotRule.PupilBusy);
+        if (lesson.Any(minute => others.Any(other => Contains(other.During, minute))))
+        {
+            return new(SlotRule.PupilBusy);
+        }
 
         var inWeek = others.Where(other => WeekOf(Local(Minute(other.During.Start)).Date) == WeekOf(date));
-        if (inWeek.Sum(other => Length(other.During)) + wish.Minutes > (pupil.WeeklyMinutes ?? int.MaxValue)) return new(SlotRule.WeeklyLimit);
+        if (inWeek.Sum(other => Length(other.During)) + wish.Minutes > (pupil.WeeklyMinutes ?? int.MaxValue))
+        {
+            return new(SlotRule.WeeklyLimit);
+        }
+
         var taught = entries
             .Where(entry => entry.Kind == EntryKind.Lesson && Local(Minute(entry.During.Start)).Date == date)
             .Sum(entry => Length(entry.During)) + wish.Minutes;
         if (taught > rules.DailyTeachingMinutes
             || taught > who.DailyTeachingMinutes
-            || (who.Kind == RegistrationKind.Trainee && taught > rules.TraineeDailyTeachingMinutes)) return new(SlotRule.DailyLimit);
+            || (who.Kind == RegistrationKind.Trainee && taught > rules.TraineeDailyTeachingMinutes))
+        {
+            return new(SlotRule.DailyLimit);
+        }
 
         return JudgePlaceAndCar(diary, entries, date, start, end, working);
     }
@@ -102,16 +162,30 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         var needAfter = after is not null || rules.LastLegIsWork ? legAfter + rules.BufferMinutes : 0;
         var freeBefore = Range(from, start).Where(minute => !Blocked(minute)).ToList();
         var freeAfter = Range(end, until).Where(minute => !Blocked(minute)).ToList();
-        if (freeBefore.Count < needBefore || freeAfter.Count < needAfter) return new(SlotRule.NoTimeToGetThere);
+        if (freeBefore.Count < needBefore || freeAfter.Count < needAfter)
+        {
+            return new(SlotRule.NoTimeToGetThere);
+        }
 
         var newcomer = new DiaryEntry(Guid.Empty, EntryKind.Lesson, Between(start, end), null, null, wish.PickUp, wish.DropOff);
-        if (LacksRest([.. onDay, newcomer], home)) return new(SlotRule.RestNeeded);
+        if (LacksRest([.. onDay, newcomer], home))
+        {
+            return new(SlotRule.RestNeeded);
+        }
 
         var suitable = picture.Cars.Where(car => IsSuitable(car, diary, date, start, end)).ToList();
-        if (suitable.Count == 0) return new(SlotRule.NoSuitableCar);
+        if (suitable.Count == 0)
+        {
+            return new(SlotRule.NoSuitableCar);
+        }
+
         var free = suitable.Where(car => !picture.CarBusy.Any(busy => busy.CarId == car.Id && busy.LessonId != wish.MovingLessonId
             && Range(start, end).Any(minute => Contains(busy.During, minute)))).ToList();
-        if (free.Count == 0) return new(SlotRule.CarBusy);
+        if (free.Count == 0)
+        {
+            return new(SlotRule.CarBusy);
+        }
+
         var car = free.OrderBy(car => car.Id == before?.CarId ? 0 : car.Id == after?.CarId ? 1 : 2).ThenBy(car => car.Id).First();
 
         var replaced = before is not null ? Leg(before.Ends!.Value, after?.Begins ?? home, Minute(before.During.End))
@@ -144,7 +218,10 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
     private bool LacksRest(List<DiaryEntry> onDay, Coordinates home)
     {
         if (rules.RestMinutes == 0)
+        {
             return false;
+        }
+
         var visits = onDay.Where(entry => entry.IsPlaced || entry.Kind == EntryKind.Lesson).OrderBy(entry => entry.During.Start).ToList();
         var lessons = visits.Where(entry => entry.Kind == EntryKind.Lesson).ToList();
 
@@ -171,15 +248,24 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
     private List<long> WorkingMinutes(InstructorDiary diary, LocalDate date)
     {
         if (workingMinutes.TryGetValue((diary.Instructor.Id, date), out var known))
+        {
             return known;
+        }
+
         var working = new SortedSet<long>();
         foreach (var hours in diary.Hours)
         {
             if (hours.Day != date.DayOfWeek || date < hours.From || date > hours.To)
+            {
                 continue;
+            }
+
             var (from, to) = (hours.Start.Hour * 60 + hours.Start.Minute, hours.End.Hour * 60 + hours.End.Minute);
             if (to == 0)
+            {
                 to = 24 * 60;
+            }
+
             var minutes = MinutesOf(date);
             var first = minutes.First(minute => MinuteOfDay(minute) >= from);
             // The end is a moment, not a minute: of a repeated 01:00 the second, although the minute before is not repeated.
@@ -212,7 +298,9 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
     private static IEnumerable<long> Range(long from, long until)
     {
         for (var minute = from; minute < until; minute++)
+        {
             yield return minute;
+        }
     }
 
     private static bool Contains(Interval interval, long minute) =>

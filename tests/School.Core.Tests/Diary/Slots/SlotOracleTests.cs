@@ -37,9 +37,14 @@ public sealed class SlotOracleTests
 
             offered += found.Found;
             foreach (var (rule, times) in found.Refusals)
+            {
                 fired[rule] = fired.GetValueOrDefault(rule) + times;
+            }
+
             foreach (var broken in AgreeOnSingleStarts(picture, wish, oracle, new Random(seed)))
+            {
                 fired[broken] = fired.GetValueOrDefault(broken) + 1;
+            }
         }
 
         Assert.True(offered > 10_000, $"only {offered} offers");
@@ -60,9 +65,13 @@ public sealed class SlotOracleTests
 
             Assert.Equal(expected.Broken, verdict.Refusal?.Rule);
             if (verdict.Offer is { } offer)
+            {
                 Assert.Equal((expected.Car, expected.Extra, expected.Unusable), (offer.CarId, offer.ExtraDrivingMinutes, offer.UnusableGapMinutes));
+            }
             else
+            {
                 broken.Add(verdict.Refusal!.Rule);
+            }
         }
         return broken;
     }

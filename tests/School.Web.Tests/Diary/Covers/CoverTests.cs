@@ -86,6 +86,23 @@ public sealed class CoverTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_stale_proposal_that_cannot_be_worked_out_again_says_why()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        var plan = await school.PlanAsync();
+        foreach (var lesson in new[] { school.AtTen, school.AtTwo })
+        {
+            await (await school.Office.CancelAsync(lesson, "weather")).JsonAsync();
+        }
+
+        var refused = await school.ApplyAsync(plan.Id());
+        var told = (await refused.JsonAsync(HttpStatusCode.Conflict)).Word("detail");
+        Assert.Equal("proposal_stale", await refused.CodeAsync(HttpStatusCode.Conflict));
+        Assert.StartsWith("The diary has changed since this was worked out, so nothing was done. No booked lessons lie in that time", told, StringComparison.Ordinal);
+        Assert.DoesNotContain("worked out again", told, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Of_two_who_carry_a_plan_out_at_once_on_two_nodes_one_does()
     {
         await using var school = await IllInstructor.StartAsync(postgres);

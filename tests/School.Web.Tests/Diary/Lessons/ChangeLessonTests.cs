@@ -57,6 +57,20 @@ public sealed class ChangeLessonTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Moving_a_lesson_to_the_time_that_it_has_changes_nothing_and_tells_nobody()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        await (await school.Pupil.MoveAsync(id, Friday14)).JsonAsync();
+        var before = (await school.MessagesAsync(id)).Count;
+        var again = await school.Pupil.MoveAsync(id, Friday14);
+        Assert.Equal(1, (await again.JsonAsync()).GetProperty("sequence").GetInt32());
+        Assert.Equal("\"2\"", again.Headers.ETag?.Tag);
+        Assert.Equal(before, (await school.MessagesAsync(id)).Count);
+        Assert.Equal(2, (await school.Office.GetJsonAsync($"/api/v1/lessons/{id}/history")).GetProperty("items").GetArrayLength());
+    }
+
+    [Fact]
     public async Task A_refused_change_writes_no_message_and_no_history()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

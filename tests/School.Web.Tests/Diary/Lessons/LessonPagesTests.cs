@@ -34,6 +34,18 @@ public sealed class LessonPagesTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Whoever_moves_a_lesson_inside_the_notice_is_told_what_it_costs_before_it_moves()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (instructor, pupil) = await PairAsync(host);
+        using var own = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var lesson = (await BookAsync(own, instructor.Id, "2026-03-03T10:00:00Z")).Headers.Location!.OriginalString;
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var check = await (await office.GetAsync($"{lesson}/move/check?start=2026-03-06T10:00:00Z&with={instructor.Id}")).TextAsync();
+        Assert.Contains("The school does not charge it.", check, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Best_times_suit_the_pupil_and_can_still_be_given_up_freely()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -245,6 +245,7 @@ public sealed partial class WaitingTests(TestPostgres postgres)
         Assert.True(backwards.GetProperty("errors").TryGetProperty("to", out _));
         Assert.Equal("invalid", await (await JoinAsync(api, id, "anyLesson", "2025-03-01", "2025-03-02")).CodeAsync(HttpStatusCode.BadRequest));
         Assert.Equal("invalid", await (await JoinAsync(api, id, "anyLesson", "2026-03-06", "2026-06-05")).CodeAsync(HttpStatusCode.BadRequest));
+        Assert.Equal("invalid", await (await JoinAsync(api, id, "anyLesson", "9999-12-31", "9999-12-31")).CodeAsync(HttpStatusCode.BadRequest));
         await (await JoinAsync(api, id, "anyLesson")).JsonAsync(HttpStatusCode.Created);
         Assert.Equal("already_waiting", await (await JoinAsync(api, id, "anyLesson")).CodeAsync(HttpStatusCode.Conflict));
         var (_, stranger) = await school.WaiterAsync("Idris Bell");

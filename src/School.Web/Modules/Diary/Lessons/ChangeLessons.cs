@@ -41,7 +41,7 @@ internal sealed class ChangeLessons(
     LessonHistory history, FreedSlots freed, PictureLoader pictures, IEnumerable<ILessonCharges> followers, InstructorBook instructors, CarPark cars, SchoolInfo school,
     IClock clock)
 {
-    /// <summary>Moves a booked lesson; where to was checked by the caller. Answers how it was before.</summary>
+    /// <summary>Moves a booked lesson; where to was checked by the caller. Answers how it was before; one that is there already stays untouched.</summary>
     public async Task<Outcome<MovedLesson>> MoveAsync(
         Viewer viewer, Lesson lesson, LessonPlace to, ChargeCause cause, CancellationToken cancel, MovedFor movedFor = MovedFor.Itself, ChargeCode? told = null)
     {
@@ -55,6 +55,11 @@ internal sealed class ChangeLessons(
         if (told is { } code && code != charge.Code)
         {
             return charge.Changed(viewer);
+        }
+
+        if (to == new LessonPlace(former, lesson.CarId, from))
+        {
+            return new MovedLesson(lesson, from, former);
         }
 
         if (lesson.Move(to.InstructorId, to.CarId, to.During, now, charge) is { } refusal)

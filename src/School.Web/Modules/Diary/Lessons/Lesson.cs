@@ -76,8 +76,9 @@ internal sealed class Lesson : Versioned
     public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes;
 
     public static Lesson Book(
-        Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null) => new()
+        Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null, Guid? id = null) => new()
         {
+            Id = id ?? RowId.New(),
             PupilId = pupilId,
             InstructorId = instructorId,
             CarId = carId,

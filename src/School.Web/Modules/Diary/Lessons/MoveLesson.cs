@@ -73,7 +73,11 @@ internal sealed class MoveLesson(
                     return moved.Refusal;
                 }
 
-                await mail.MovedAsync(moved.Value, viewer, cancel);
+                if (moved.Value.IsTold)
+                {
+                    await mail.MovedAsync(moved.Value, viewer, cancel);
+                }
+
                 return lesson;
             },
             cancel);

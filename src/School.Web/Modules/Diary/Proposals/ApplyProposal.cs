@@ -19,8 +19,9 @@ internal sealed record ApplyProposalRequest([property: Items(1, ApplyProposalReq
 /// </summary>
 internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProposal make, DiaryVersions versions, ChangesMail mail, IEnumerable<ProposalRules> kinds)
 {
-    public static readonly Refusal Stale = Refusal.Conflict(
-        "proposal_stale", "The diary has changed since this was worked out, so nothing was done. It has been worked out again: look at it and carry it out then.");
+    private const string NothingDone = "The diary has changed since this was worked out, so nothing was done.";
+
+    public static readonly Refusal Stale = StaleAnd("It has been worked out again: look at it and carry it out then.");
 
     public async Task<Outcome<Proposal>> RunAsync(Viewer viewer, Guid id, ApplyProposalRequest request, int? expected, CancellationToken cancel)
     {
@@ -31,12 +32,12 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
                 return applied.Ok ? applied.Value.Proposal : applied.Refusal;
             },
             cancel);
-        if (!outcome.Ok && outcome.Refusal.Code == Stale.Code)
+        if (outcome.Ok || outcome.Refusal.Code != Stale.Code)
         {
-            await make.AgainAsync(viewer, id, cancel);
+            return outcome;
         }
 
-        return outcome;
+        return await make.AgainAsync(viewer, id, cancel) is { } cannot ? StaleAnd(cannot.Telling) : outcome;
     }
 
     /// <summary>The same in a transaction of the caller's, who hears what was done. What was made a moment ago by the same act is not asked whether it is stale.</summary>
@@ -96,6 +97,9 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
         await mail.TellAsync(made, viewer, cancel);
         return new AppliedProposal(proposal, made);
     }
+
+    private static Refusal StaleAnd(Telling next) => Refusal.Conflict(
+        "proposal_stale", new Telling(NothingDone, NothingDone).Then(next));
 }
 
 /// <summary>A proposal that was carried out, and what was done.</summary>

@@ -42,8 +42,8 @@ internal sealed class MakeProposal(SchoolDb db, IEnumerable<ProposalRules> kinds
         return proposal;
     }
 
-    /// <summary>Works it out anew, since the diary has changed. Where that cannot be done, it stays as it was.</summary>
-    public Task AgainAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Proposal>(
+    /// <summary>Works it out anew, since the diary has changed. Where that cannot be done, it stays as it was, and the answer says why.</summary>
+    public async Task<Refusal?> AgainAsync(Viewer viewer, Guid id, CancellationToken cancel) => (await db.InTransactionAsync<Proposal>(
         async cancel =>
         {
             await db.LockAsync([LockOf(id)], cancel);
@@ -68,7 +68,7 @@ internal sealed class MakeProposal(SchoolDb db, IEnumerable<ProposalRules> kinds
 
             return proposal;
         },
-        cancel);
+        cancel)).Refusal;
 
     public static string LockOf(Guid id) => $"proposal:{id}";
 

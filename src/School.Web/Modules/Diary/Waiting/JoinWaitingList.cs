@@ -58,12 +58,17 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
             return Refusal.NotFound("instructor");
         }
 
+        // Before they are reckoned with: the calendar ends in 9999.
+        if (new FieldErrors().WrongYear(nameof(request.From), request.From).WrongYear(nameof(request.To), request.To).ToRefusal() is { } wrong)
+        {
+            return wrong;
+        }
+
         var (now, today) = (clock.GetCurrentInstant(), (await school.GetAsync(cancel)).Today(clock));
         var (from, to) = request.For == WaitingFor.EarlierLesson
             ? (null, null)
             : ((LocalDate?)(request.From ?? today), (LocalDate?)(request.To ?? EndOfWeek(request.From ?? today)));
         var errors = new FieldErrors()
-            .WrongYear(nameof(request.From), from).WrongYear(nameof(request.To), to)
             .When(to < from, nameof(request.To), "The last day must not be before the first.")
             .When(to < today, nameof(request.To), "These days are already past.")
             .When(to > from?.PlusDays(JoinRequest.MostDays), nameof(request.To), $"Wait for at most {JoinRequest.MostDays} days at a time.")

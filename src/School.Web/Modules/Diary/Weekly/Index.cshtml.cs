@@ -1,7 +1,9 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Home;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
@@ -9,6 +11,7 @@ using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Weekly;
@@ -16,7 +19,8 @@ namespace School.Web.Modules.Diary.Weekly;
 /// <summary>Books the same weekday and time for some weeks: asks, shows each date, books those that stay ticked.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class IndexModel(
-    PreviewWeekly preview, ChangeWeekly change, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer) : PageModel
+    PreviewWeekly preview, ChangeWeekly change, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, SchoolDb db,
+    Viewer viewer) : PageModel
 {
     private const int UsualWeeks = 6;
 
@@ -93,20 +97,36 @@ internal sealed class IndexModel(
 
         var starts = Starts.Select(StartText.Read).OfType<Instant>().ToList();
         var booked = await change.RunAsync(viewer, new(Starts: wanted.ToStarts(starts)), cancel);
-        if (booked.Ok)
+        // Pressed twice: the other press has booked just these.
+        if ((booked.Ok ? booked.Value.Lessons : await BookedBeforeAsync(wanted, starts, cancel)) is [var first, ..] lessons)
         {
-            var lessons = booked.Value.Lessons;
-            TempData["Done"] = $"{Words.Count(lessons.Count, "lesson")} booked, the first {School.When(lessons[0].During)}.";
-            return Redirect(LessonLinks.Of(lessons[0].Id));
+            TempData["Done"] = $"{Words.Count(lessons.Count, "lesson")} booked, the first {School.When(first.During)}.";
+            return Redirect(LessonLinks.Of(first.Id));
         }
 
-        if (booked.Refusal.Kind == RefusalKind.NotFound)
+        var refusal = booked.Refusal!;
+        if (refusal.Kind == RefusalKind.NotFound)
         {
             return NotFound();
         }
 
-        this.AddRefusal(booked.Refusal);
+        this.AddRefusal(refusal);
         return await LookAsync(cancel) ? Page() : NotFound();
+    }
+
+    /// <summary>The weekly lessons that stand at all of these starts and nowhere else; empty when there are none.</summary>
+    private async Task<IReadOnlyList<Lesson>> BookedBeforeAsync(WeeklyRequest wanted, List<Instant> starts, CancellationToken cancel)
+    {
+        var there = db.Set<Lesson>().AsNoTracking().VisibleTo(viewer)
+            .Where(l => l.PupilId == wanted.PupilId && l.InstructorId == wanted.InstructorId && l.State == LessonState.Booked && l.SeriesId != null);
+        var series = await there.Where(l => starts.Contains(l.StartsAt)).Select(l => l.SeriesId).Distinct().ToListAsync(cancel);
+        if (series is not [var one])
+        {
+            return [];
+        }
+
+        var lessons = await there.Where(l => l.SeriesId == one).OrderBy(l => l.StartsAt).ToListAsync(cancel);
+        return lessons.Select(l => l.StartsAt).SequenceEqual(starts.Distinct().Order()) ? lessons : [];
     }
 
     /// <summary>Shows each date; false when pupil or instructor are not the viewer's.</summary>

@@ -58,7 +58,7 @@ internal sealed class MoveFollowing(
                     var moved = await ApplyAsync(viewer, lesson, goes.Value, to, cancel);
                     lines.Add(new(
                         lesson.Id, before, to.Date, to.Start, moved.Ok, moved.Refusal?.Code, moved.Refusal?.For(viewer),
-                        moved.Ok ? ProposalCharge.Of(lesson.Charge!) : null));
+                        moved.Ok && lesson.Charge is { } charge ? ProposalCharge.Of(charge) : null));
                     if (moved.Ok)
                     {
                         await db.SaveChangesAsync(cancel);
@@ -110,7 +110,8 @@ internal sealed class MoveFollowing(
 
     /// <summary>In the transaction and under the locks of the proposal: each goes where its line says, or nothing is done.</summary>
     public async Task<Refusal?> CarryOutAsync(
-        Viewer viewer, Guid lessonId, MoveFollowingRequest request, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel)
+        Viewer viewer, Guid lessonId, MoveFollowingRequest request, IReadOnlyDictionary<Guid, Instant>? seen, IReadOnlyList<ProposalLine> lines,
+        ChangesMade made, CancellationToken cancel)
     {
         var read = await GoesAsync(viewer, lessonId, request, cancel);
         if (read is not { Ok: true, Value: { } goes })
@@ -127,6 +128,11 @@ internal sealed class MoveFollowing(
         foreach (var lesson in await InOrderAsync(moves.Keys, request.Start > goes.First.StartsAt, cancel))
         {
             var before = lesson.StartsAt;
+            if (seen is not null && (!seen.TryGetValue(lesson.Id, out var then) || then != before))
+            {
+                return FollowingLessons.Changed;
+            }
+
             var moved = await ApplyAsync(viewer, lesson, goes, goes.To[lesson.Id], cancel);
             if (!moved.Ok)
             {

@@ -18,7 +18,11 @@ namespace School.Web.Modules.Diary.Weekly;
 /// </summary>
 internal sealed record WeeklyAsk(
     WeeklyRequest? Book = null, BookWeeklyRequest? Starts = null, Guid? LessonId = null, MoveFollowingRequest? Move = null, CancelFollowingRequest? Cancel = null,
-    bool AllOrNone = false);
+    bool AllOrNone = false)
+{
+    /// <summary>When each of them was to be when its move was looked at; a lesson that is at another time by now is not moved.</summary>
+    public IReadOnlyDictionary<Guid, Instant>? Seen { get; init; }
+}
 
 /// <summary>Weekly lessons as proposals: booked, moved or cancelled together, each line by the same checks as a single lesson.</summary>
 internal sealed class WeeklyRules(
@@ -59,7 +63,7 @@ internal sealed class WeeklyRules(
     public override Task<Refusal?> CarryOutAsync(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel) =>
         AskOf(proposal) switch
         {
-            { Move: { } asked, LessonId: { } id } => move.CarryOutAsync(viewer, id, asked, lines, made, cancel),
+            { Move: { } asked, LessonId: { } id, Seen: var seen } => move.CarryOutAsync(viewer, id, asked, seen, lines, made, cancel),
             { Cancel: { } asked } => cancelFollowing.CarryOutAsync(viewer, asked, lines, made, cancel),
             { Book: { } asked } => book.CarryOutAsync(viewer, asked.ToStarts([]), proposal.Id, lines, made, cancel),
             { Starts: { } asked } => book.CarryOutAsync(viewer, asked, proposal.Id, lines, made, cancel),

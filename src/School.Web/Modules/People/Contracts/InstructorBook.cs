@@ -24,7 +24,7 @@ internal sealed class InstructorBook(SchoolDb db)
     public async Task<IReadOnlyDictionary<Guid, string>> NamesAsync(CancellationToken cancel) =>
         await db.Set<Instructor>().AsNoTracking().ToDictionaryAsync(i => i.Id, i => i.Name, cancel);
 
-    private static InstructorCard Card(Instructor row) => new(
+    internal static InstructorCard Card(Instructor row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Base,
         new InstructorFacts(row.Id, row.Teaches, row.Base.At(), row.Registration, row.RegisteredFrom, row.RegisteredTo, row.DailyTeachingMinutes),
         row.RegistrationNumber, row.RetiredOn);

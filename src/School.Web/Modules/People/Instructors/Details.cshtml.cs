@@ -102,6 +102,12 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
             this.AddRefusal(changed.Refusal, prefix);
         }
 
+        if (prefix.Length == 0)
+        {
+            // The details were not sent with the other form of the page, and must not stand there empty.
+            Input = InstructorForm.Of(row);
+        }
+
         return await ShowAsync(row, cancel);
     }
 

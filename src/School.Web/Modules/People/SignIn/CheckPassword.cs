@@ -3,6 +3,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 using School.Web.Platform.Security;
 
 namespace School.Web.Modules.People.SignIn;
@@ -35,7 +36,7 @@ internal sealed class CheckPassword(SchoolDb db, UserManager<Person> people, Att
 
     public async Task<Outcome<Proven>> RunAsync(string name, string password, SignInCaller caller, CancellationToken cancel)
     {
-        var normal = people.NormalizeEmail(name.Trim());
+        var normal = people.NormalizeEmail(CleanText.Line(name));
         var person = await db.Set<Person>().AsNoTracking().SingleOrDefaultAsync(p => p.NormalizedEmail == normal, cancel);
         // What was found is one account however it was typed.
         var account = person is null ? $"nobody {normal}" : AccountOf(person.Id);

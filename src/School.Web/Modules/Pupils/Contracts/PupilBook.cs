@@ -55,7 +55,7 @@ internal sealed class PupilBook(SchoolDb db)
     private IQueryable<Pupil> Visible(Viewer viewer) =>
         db.Set<Pupil>().AsNoTracking().VisibleTo(viewer);
 
-    private static PupilCard Card(Pupil row) => new(
+    internal static PupilCard Card(Pupil row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Gearbox, row.PickUp, row.UsualInstructorId, row.LessonMinutes, row.Need,
         row.EyesightCheckedOn is not null, row.BirthDate, row.MobilityAward, row.ProvisionalFrom, row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn,
         row.TheoryPassedOn, row.LicenceCheckedOn);

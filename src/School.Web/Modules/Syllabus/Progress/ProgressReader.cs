@@ -33,13 +33,20 @@ internal sealed class ProgressReader(
         var names = await instructors.NamesAsync(cancel);
         var recorders = await RecordersAsync(learned, cancel);
         var lessons = learned.Lessons.Select(lesson => Line(lesson, editions, names, recorders)).ToList();
-        var moves = Moves(lessons);
         var today = (await school.GetAsync(cancel)).Today(clock);
         var settings = await syllabus.SettingsAsync(cancel);
         var stale = NextSkills.Of(learned.Edition, learned.Standings, today, settings.StaleDays).Stale.Select(standing => standing.Skill).ToHashSet(StringComparer.Ordinal);
-        var lines = learned.Edition.Groups.SelectMany(
-            group => group.Skills, (group, skill) => new SkillLine(skill, group.Name, [.. moves[skill.Key]], stale.Contains(skill.Key)));
-        var retired = (await syllabus.RetiredAsync(cancel)).Where(skill => moves.Contains(skill.Key)).Select(skill => new SkillLine(skill, null, [.. moves[skill.Key]], Stale: false));
+        var marks = lessons.SelectMany(lesson => lesson.Levels, (lesson, given) => (given.Key, lesson, given)).ToLookup(mark => mark.Key, StringComparer.Ordinal);
+        SkillLine Skill(Skill skill, string? group)
+        {
+            var standing = learned.Standings.GetValueOrDefault(skill.Key);
+            // A standing has a move for each mark, in the same order.
+            var moves = marks[skill.Key].Zip(standing?.Moves ?? [], (mark, move) => new LevelMove(mark.lesson.Id, move, mark.lesson.Instructor, mark.given.Name));
+            return new(skill, group, standing, [.. moves], stale.Contains(skill.Key));
+        }
+
+        var lines = learned.Edition.Groups.SelectMany(group => group.Skills, (group, skill) => Skill(skill, group.Name));
+        var retired = (await syllabus.RetiredAsync(cancel)).Where(skill => marks.Contains(skill.Key)).Select(skill => Skill(skill, null));
         return new(pupil, learned.Edition, [.. lines], [.. retired], lessons, await practice.OfPupilAsync(pupilId, cancel), today);
     }
 
@@ -51,19 +58,6 @@ internal sealed class ProgressReader(
         return new(
             card.Id, lesson.On, card.MinutesTaught, names.GetValueOrDefault(card.InstructorId, ""), recorders.GetValueOrDefault(card.Id), record?.Edition,
             [.. levels], card.Note, record?.Aim ?? "", record?.Route, record?.Miles, record?.Reflection ?? "");
-    }
-
-    private static ILookup<string, LevelMove> Moves(List<RecordedLesson> lessons)
-    {
-        var minutes = 0;
-        var moves = new List<(string Key, LevelMove Move)>();
-        foreach (var lesson in lessons)
-        {
-            minutes += lesson.MinutesTaught;
-            moves.AddRange(lesson.Levels.Select(given => (given.Key, new LevelMove(lesson.Id, lesson.On, given.Level, minutes, lesson.Instructor, given.Name))));
-        }
-
-        return moves.ToLookup(move => move.Key, move => move.Move, StringComparer.Ordinal);
     }
 
     /// <summary>Who wrote each record last, by lesson.</summary>

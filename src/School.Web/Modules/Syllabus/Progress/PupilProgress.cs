@@ -6,25 +6,32 @@ using School.Web.Modules.Syllabus.Practice;
 
 namespace School.Web.Modules.Syllabus.Progress;
 
-/// <summary>A level as it was given.</summary>
-/// <param name="MinutesTaught">Minutes taught from the first lesson to the end of this one.</param>
+/// <summary>A level as it was given, and where.</summary>
 /// <param name="NameThen">What the skill was called in the edition of the record.</param>
-internal sealed record LevelMove(Guid LessonId, LocalDate On, SkillLevel Level, int MinutesTaught, string Instructor, string NameThen);
+internal sealed record LevelMove(Guid LessonId, SkillMove Move, string Instructor, string NameThen)
+{
+    public LocalDate On => Move.On;
+
+    public SkillLevel Level => Move.Level;
+
+    public int MinutesTaught => Move.MinutesTaught;
+}
 
 /// <summary>A skill with all that a pupil did about it, earliest first.</summary>
 /// <param name="Skill">As the newest edition has it, or as it stood last.</param>
 /// <param name="Group">Null where it is no longer in the syllabus.</param>
+/// <param name="Standing">Null where it was never marked.</param>
 /// <param name="Stale">Started, and not touched by a lesson for longer than the school allows.</param>
-internal sealed record SkillLine(Skill Skill, string? Group, IReadOnlyList<LevelMove> Moves, bool Stale)
+internal sealed record SkillLine(Skill Skill, string? Group, SkillStanding? Standing, IReadOnlyList<LevelMove> Moves, bool Stale)
 {
-    public SkillLevel? Level => Moves.Count == 0 ? null : Moves[^1].Level;
+    public SkillLevel? Level => Standing?.Level;
 
-    public LocalDate? LastOn => Moves.Count == 0 ? null : Moves[^1].On;
+    public LocalDate? LastOn => Standing?.LastOn;
 
     /// <summary>The level before the last change; null where it never changed.</summary>
-    public SkillLevel? Before => Moves.Count == 0 ? null : new SkillStanding(Skill.Key, [.. Moves.Select(move => new SkillMove(move.On, move.Level, move.MinutesTaught))]).Before;
+    public SkillLevel? Before => Standing?.Before;
 
-    public bool WentDown => Before > Level;
+    public bool WentDown => Standing?.WentDown ?? false;
 }
 
 /// <summary>A level given in a lesson, with the skill's name of that time.</summary>

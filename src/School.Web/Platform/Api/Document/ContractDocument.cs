@@ -90,7 +90,7 @@ internal sealed partial class ContractDocument(
         foreach (var parameter in endpoint.ParameterDescriptions.Where(p => p.Source.Id is "Path" or "Query"))
         {
             var attributes = (parameter.ParameterDescriptor as IParameterInfoParameterDescriptor)?.ParameterInfo?.GetCustomAttributes(inherit: true) ?? [];
-            object[] bounds = parameter.Name is "limit" && !attributes.OfType<BetweenAttribute>().Any() ? [new BetweenAttribute(1, PageRequest.Most)] : attributes;
+            var bounds = parameter.Name is "limit" && !attributes.OfType<BetweenAttribute>().Any() ? [new BetweenAttribute(1, PageRequest.Most)] : attributes;
             yield return new OpenApiParameter
             {
                 Name = parameter.Name,

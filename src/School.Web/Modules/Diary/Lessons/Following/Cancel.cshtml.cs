@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Weekly;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -96,6 +97,12 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, ChangeWeekly 
 
         (Card, School) = (card, await school.GetAsync(cancel));
         Reason = viewer.IsStaff ? Reason : CancelReason.Pupil;
+        if (card.Lesson.State is LessonState.Cancelled)
+        {
+            // Also where the button was pressed twice: the other press has cancelled it.
+            return Redirect(LessonLinks.Of(id));
+        }
+
         return card.Lesson.SeriesId is null ? Redirect($"{LessonLinks.Of(id)}/cancel") : null;
     }
 }

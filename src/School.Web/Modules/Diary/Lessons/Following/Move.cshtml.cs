@@ -1,6 +1,8 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Weekly;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -20,6 +22,10 @@ internal sealed class MoveModel(MoveFollowing move, ChangeWeekly change, PupilLe
 
     [BindProperty]
     public Guid[] Only { get; set; } = [];
+
+    /// <summary>Each lesson that was shown, by its id, and when it was to be then.</summary>
+    [BindProperty(Name = "seen")]
+    public Dictionary<Guid, string> Seen { get; set; } = [];
 
     public LessonCard Card { get; private set; } = null!;
 
@@ -61,17 +67,43 @@ internal sealed class MoveModel(MoveFollowing move, ChangeWeekly change, PupilLe
             return Page();
         }
 
-        var moved = await change.RunAsync(viewer, new(LessonId: id, Move: new(start, Only: Only)), cancel);
-        if (moved.Ok)
+        var seen = Seen.Select(line => (line.Key, At: StartText.Read(line.Value))).Where(line => line.At is not null).ToDictionary(line => line.Key, line => line.At!.Value);
+        var moved = await change.RunAsync(viewer, new(LessonId: id, Move: new(start, Only: Only)) { Seen = seen.Count > 0 ? seen : null }, cancel);
+        // Pressed twice: the other press has moved just these.
+        var all = moved.Ok ? moved.Value.Lessons : await MovedBeforeAsync(id, start, seen, cancel);
+        if (all.Count > 0)
         {
-            var all = moved.Value.Lessons;
             TempData["Done"] = $"{Words.Count(all.Count, "lesson")} moved, the first now {School.When(all[0].During)}. The details are on their way to {Card.Pupil.Email}.";
             return Redirect(LessonLinks.Of(id));
         }
 
-        this.AddRefusal(moved.Refusal);
+        this.AddRefusal(moved.Refusal!);
+        ModelState.Remove(nameof(Seen));
         await LookAsync(id, start, cancel);
         return Page();
+    }
+
+    /// <summary>The lessons that were ticked where every one of them is where it was to go, else none.</summary>
+    private async Task<IReadOnlyList<Lesson>> MovedBeforeAsync(Guid id, Instant start, Dictionary<Guid, Instant> seen, CancellationToken cancel)
+    {
+        if (!seen.TryGetValue(id, out var first))
+        {
+            return [];
+        }
+
+        var found = new List<Lesson>();
+        foreach (var one in Only.Distinct())
+        {
+            if (await lessons.FindAsync(one, viewer, cancel) is not { Lesson: { State: LessonState.Booked } lesson } || lesson.SeriesId != Card.Lesson.SeriesId
+                || !seen.TryGetValue(one, out var then) || WeeklyStarts.Shifted(then, first, start, School.Zone).Start != lesson.StartsAt)
+            {
+                return [];
+            }
+
+            found.Add(lesson);
+        }
+
+        return [.. found.OrderBy(lesson => lesson.StartsAt)];
     }
 
     private async Task LookAsync(Guid id, Instant start, CancellationToken cancel)

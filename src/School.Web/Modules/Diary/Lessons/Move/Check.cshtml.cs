@@ -26,6 +26,9 @@ internal sealed class CheckModel(
 
     public LessonCard Card { get; private set; } = null!;
 
+    /// <summary>What moving it comes to, where that is not plainly nothing.</summary>
+    public string? Late { get; private set; }
+
     public override string Here => $"{LessonLinks.Of(Card.Lesson.Id)}/move/check";
 
     public string Back => $"{LessonLinks.Of(Card.Lesson.Id)}/move?with={With}&from={Date:uuuu-MM-dd}";
@@ -91,7 +94,8 @@ internal sealed class CheckModel(
     private async Task TellAsync(Guid id, CancellationToken cancel)
     {
         ModelState.Remove(nameof(Charge));
-        Charge = (await tell.RunAsync(Viewer, id, new(ChargeAct.Move), cancel)).Value?.Charge.Code.Word();
+        var charge = (await tell.RunAsync(Viewer, id, new(ChargeAct.Move), cancel)).Value?.Charge;
+        (Charge, Late) = (charge?.Code.Word(), charge is { Code: ChargeCode.LateMove } ? charge.Beforehand(Viewer) : null);
     }
 
     private RedirectResult Moved(Guid id)
