@@ -31,7 +31,7 @@ if (wanted.Contains("answers"))
     Print(await SlotBench.MeasureHttpAsync(school));
 }
 
-if (wanted.Contains("scale"))
+if (wanted.Contains("scale") && !OperatingSystem.IsWindows())
 {
     var sizes = args.Where(arg => int.TryParse(arg, CultureInfo.InvariantCulture, out _)).Select(arg => int.Parse(arg, CultureInfo.InvariantCulture)).ToArray();
     var (small, large) = sizes is [var few, var many] ? (few, many) : (10_000, 1_000_000);

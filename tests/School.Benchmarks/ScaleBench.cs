@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Runtime.Versioning;
 
 namespace School.Benchmarks;
 
@@ -7,6 +8,7 @@ namespace School.Benchmarks;
 /// Every page and list of a school that has taught for ten years beside those of one that has begun: what grows although what is shown
 /// does not. Both have the same present, so that the past alone is the difference.
 /// </summary>
+[UnsupportedOSPlatform("windows")]
 internal sealed class ScaleBench(DemoService young, int few, DemoService old, int many)
 {
     private const int Warm = 4;

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Net.Http.Json;
+using System.Runtime.Versioning;
 using System.Text.Json;
 using NodaTime;
 using Npgsql;
@@ -11,6 +12,7 @@ namespace School.Benchmarks;
 internal sealed record ScaleAddress(string Name, HttpClient Client, string Path);
 
 /// <summary>Everybody signed in at one school, and the addresses of all pages and lists that they open.</summary>
+[UnsupportedOSPlatform("windows")]
 internal sealed class ScaleVisit : IAsyncDisposable
 {
     private readonly List<HttpClient> _clients = [];

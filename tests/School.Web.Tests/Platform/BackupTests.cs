@@ -61,6 +61,14 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
     }
 
     [Fact]
+    public async Task A_database_with_nothing_in_it_is_not_taken_for_a_school()
+    {
+        Assert.Equal(1, await CommandAsync(await postgres.CreateDatabaseAsync(), "backup", BackupFile));
+        Assert.StartsWith("Nothing is in this database.", said.ToString(), StringComparison.Ordinal);
+        Assert.Empty(folder.GetFiles());
+    }
+
+    [Fact]
     public async Task A_database_with_tables_is_replaced_only_on_demand()
     {
         var source = await SmallDatabaseAsync();
@@ -114,6 +122,7 @@ public sealed class BackupTests(TestPostgres postgres) : IDisposable
 
     [Theory]
     [InlineData("backup")]
+    [InlineData("backup", "--help")]
     [InlineData("restore", "a", "b")]
     [InlineData("restore", "a", "--force")]
     [InlineData("restore", "a", "--moves", "--copy")]

@@ -42,7 +42,7 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
         {
             return args switch
             {
-                ["backup", var file] => await command.BackupAsync(Path.GetFullPath(file), services?.GetRequiredService<KeyFile>().Path, cancel),
+                ["backup", var file] when !file.StartsWith('-') => await command.BackupAsync(Path.GetFullPath(file), services?.GetRequiredService<KeyFile>().Path, cancel),
                 ["restore", .. var words] when RestoreTerms.Parse(words) is { } terms => await command.RestoreAsync(terms, services, answers, cancel),
                 ["renew"] when services is not null => await command.RenewAsync(services.GetServices<EndedByRenewal>(), cancel),
                 _ => await command.RefuseAsync(Usage, exitCode: 2),
@@ -61,7 +61,12 @@ internal sealed class BackupCommand(string connectionString, TextWriter output, 
             return await RefuseAsync($"{file} exists already. Choose another name.");
         }
 
-        var (major, _, _) = await database.LookAsync(cancel);
+        var (major, tables, _) = await database.LookAsync(cancel);
+        if (tables == 0)
+        {
+            return await RefuseAsync("Nothing is in this database. Let SCHOOL_DATA or ConnectionStrings__School name the one of your school.");
+        }
+
         // Whole under its final name or not there at all, and readable only by its owner from the first byte.
         var draft = file + ".part";
         File.Delete(draft);

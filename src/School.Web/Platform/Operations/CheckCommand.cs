@@ -12,6 +12,9 @@ internal static class CheckCommand
 {
     private const int MostNamed = 20;
 
+    // Some go through every letter that was ever written.
+    private static readonly TimeSpan LongestLook = TimeSpan.FromHours(1);
+
     /// <summary>A connection on which every attempt to write is an error.</summary>
     public static string ReadOnly(string connectionString)
     {
@@ -57,6 +60,7 @@ internal static class CheckCommand
     {
         try
         {
+            db.Database.SetCommandTimeout(LongestLook);
             await using var moment = await db.Database.BeginTransactionAsync(IsolationLevel.RepeatableRead, cancel);
             await db.Database.ExecuteSqlAsync($"SET TRANSACTION READ ONLY", cancel);
             var found = await invariant.LookAsync(db, cancel);

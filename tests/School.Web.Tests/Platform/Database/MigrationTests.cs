@@ -1,6 +1,8 @@
 using System.Runtime.CompilerServices;
 using System.Runtime.Versioning;
+using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using Npgsql;
 using School.Tests;
 using School.Web.Modules.Diary.Lessons;
@@ -35,6 +37,9 @@ public sealed class MigrationTests(TestPostgres postgres)
         using var api = await host.ApiAsAsync(office);
         var lessons = await (await api.GetAsync("/api/v1/lessons?limit=5")).JsonAsync();
         Assert.Equal(5, lessons.GetProperty("items").GetArrayLength());
+        // The demo school that was backed up had a password of its own.
+        var hash = host.Services.GetRequiredService<IPasswordHasher<Person>>().HashPassword(office, SchoolHost.Password);
+        await host.WithDbAsync(db => db.Set<Person>().Where(person => person.Id == office.Id).ExecuteUpdateAsync(set => set.SetProperty(person => person.PasswordHash, hash)));
         using var browser = await host.PagesAsAsync(office);
         Assert.True((await browser.GetAsync("/diary/board")).IsSuccessStatusCode);
     }
