@@ -25,7 +25,6 @@ public sealed class VerbShapeTests(TestPostgres postgres)
         ["School.Web.Platform.Health.RoomToWrite"] = "tries whether there is room, and undoes it",
         ["School.Web.Platform.Operations.CheckCommand"] = "looks at one moment of the whole, and writes nothing",
         ["School.Web.Platform.Api.Idempotency"] = "is the outermost transaction of a request with a key, with the kept answer in it",
-        ["School.Web.Demo.DemoSchool"] = "sets the passwords of invented people",
     };
 
     /// <summary>Those that save a first part inside the transaction of a verb, because the database must see it before the second.</summary>

@@ -11,6 +11,9 @@ namespace School.Core.Cars;
 /// </remarks>
 public static partial class NumberPlate
 {
+    /// <summary>Most characters that are read, spaces and all.</summary>
+    public const int LongestTyped = 20;
+
     /// <summary>Reads a number as typed, in capitals or not, with or without spaces or hyphens.</summary>
     /// <param name="text">What was typed; may be null.</param>
     /// <param name="plate">Capitals, with one space where the form has one; null when refused.</param>
@@ -19,7 +22,7 @@ public static partial class NumberPlate
     {
         var value = string.Concat((text ?? "").Where(c => !char.IsWhiteSpace(c) && c != '-')).ToUpperInvariant();
         problem = value.Length == 0 ? new("plate_missing", "Enter the number plate.")
-            : Loose().IsMatch(value) ? null
+            : text!.Length <= LongestTyped && Loose().IsMatch(value) ? null
             : new("plate_form", "A number plate has two to eight letters and digits, such as AB12 CDE.");
         plate = problem is null ? Spaced().Replace(value, "${front} ${back}") : null;
         return problem is null;

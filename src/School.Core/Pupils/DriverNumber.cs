@@ -20,6 +20,9 @@ public sealed record DriverNumber
     /// <summary>Number of characters.</summary>
     public const int Length = 16;
 
+    /// <summary>Most characters that are read, spaces and all.</summary>
+    public const int LongestTyped = 40;
+
     private const string NeverDistinguishing = "IOQYZ01";
 
     private DriverNumber(string value) => Value = value;
@@ -46,7 +49,7 @@ public sealed record DriverNumber
         [NotNullWhen(false)] out InputProblem? problem)
     {
         var value = Normalise(text);
-        problem = ProblemWith(value);
+        problem = text?.Length > LongestTyped ? WrongLength(text.Length) : ProblemWith(value);
         number = problem is null ? new DriverNumber(value) : null;
         return problem is null;
     }
@@ -71,9 +74,12 @@ public sealed record DriverNumber
         { Length: 18 } when value[16..].All(char.IsAsciiDigit) && ProblemWith(value[..Length]) is null =>
             Problem("issue", "Leave out the last two digits: they are the issue number of the card, not part of the driver number."),
         { Length: not Length } =>
-            Problem("length", string.Create(CultureInfo.InvariantCulture, $"A driver number has 16 characters; this one has {value.Length}.")),
+            WrongLength(value.Length),
         _ => ProblemInside(value),
     };
+
+    private static InputProblem WrongLength(int length) =>
+        Problem("length", string.Create(CultureInfo.InvariantCulture, $"A driver number has {Length} characters; this one has {length}."));
 
     private static InputProblem? ProblemInside(string value)
     {

@@ -9,6 +9,9 @@ namespace School.Core.Travel;
 /// </remarks>
 public static class CoordinatesText
 {
+    /// <summary>Most characters that are read, spaces and all.</summary>
+    public const int LongestTyped = 200;
+
     private const string Scheme = "geo:";
 
     private const NumberStyles Decimal = NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint;
@@ -32,7 +35,7 @@ public static class CoordinatesText
         }
 
         var numbers = parts[0].Split(',', StringSplitOptions.TrimEntries);
-        if (numbers.Length < 2 || numbers.Length > (isGeo ? 3 : 2))
+        if (place.Length > LongestTyped || numbers.Length < 2 || numbers.Length > (isGeo ? 3 : 2))
         {
             problem = Expected;
             return false;

@@ -11,6 +11,9 @@ namespace School.Core.Travel;
 /// </remarks>
 public sealed partial record Postcode
 {
+    /// <summary>Most characters that are read, spaces and all.</summary>
+    public const int LongestTyped = 20;
+
     private const int InwardLength = 3;
 
     private Postcode(string outward, string inward) => (Outward, Inward) = (outward, inward);
@@ -33,7 +36,7 @@ public sealed partial record Postcode
         [NotNullWhen(false)] out InputProblem? problem)
     {
         var value = string.Concat((text ?? "").Where(c => !char.IsWhiteSpace(c))).ToUpperInvariant();
-        problem = ProblemWith(value);
+        problem = text?.Length > LongestTyped ? WrongLength : ProblemWith(value);
         postcode = problem is null ? new Postcode(value[..^InwardLength], value[^InwardLength..]) : null;
         return problem is null;
     }
@@ -41,10 +44,12 @@ public sealed partial record Postcode
     /// <summary>Capitals, with one space before the last three characters.</summary>
     public override string ToString() => $"{Outward} {Inward}";
 
+    private static readonly InputProblem WrongLength = new("postcode_length", "A postcode has five to seven letters and digits, such as M1 1AE or EC1A 1BB.");
+
     private static InputProblem? ProblemWith(string value) => value switch
     {
         "" => new("postcode_missing", "Enter a postcode."),
-        { Length: < 5 or > 7 } => new("postcode_length", "A postcode has five to seven letters and digits, such as M1 1AE or EC1A 1BB."),
+        { Length: < 5 or > 7 } => WrongLength,
         _ when !InwardForm().IsMatch(value[^InwardLength..]) =>
             new("postcode_inward", "The second half of a postcode is a digit and two letters, none of them C, I, K, M, O or V."),
         _ when !OutwardForm().IsMatch(value[..^InwardLength]) && value != "GIR0AA" =>

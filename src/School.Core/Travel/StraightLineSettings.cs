@@ -6,16 +6,20 @@ namespace School.Core.Travel;
 /// <remarks>The defaults are common practice for a small town, no source.</remarks>
 public sealed record StraightLineSettings
 {
-    /// <summary>Road miles per straight-line mile; 1 to 3.</summary>
+    /// <summary>Road miles per straight-line mile.</summary>
+    [Between(1, 3)]
     public double DetourFactor { get; init; } = 1.35;
 
-    /// <summary>Average mph by hour of leaving, 24 numbers, Monday to Friday; each 1 to 70.</summary>
+    /// <summary>Average mph by hour of leaving, 24 numbers, Monday to Friday.</summary>
+    [Items(24, 24), Between(1, 70)]
     public IReadOnlyList<double> WeekdayMph { get; init; } = Profile(20, (0, 6, 28), (7, 9, 16), (15, 18, 17), (19, 21, 22), (21, 24, 26));
 
-    /// <summary>Average mph by hour of leaving, 24 numbers, Saturday; each 1 to 70.</summary>
+    /// <summary>Average mph by hour of leaving, 24 numbers, Saturday.</summary>
+    [Items(24, 24), Between(1, 70)]
     public IReadOnlyList<double> SaturdayMph { get; init; } = Profile(20, (0, 8, 28), (10, 16, 18), (19, 24, 25));
 
-    /// <summary>Average mph by hour of leaving, 24 numbers, Sunday; each 1 to 70.</summary>
+    /// <summary>Average mph by hour of leaving, 24 numbers, Sunday.</summary>
+    [Items(24, 24), Between(1, 70)]
     public IReadOnlyList<double> SundayMph { get; init; } = Profile(22, (0, 9, 28), (19, 24, 26));
 
     /// <summary>The profile that a weekday follows.</summary>
@@ -38,9 +42,10 @@ public sealed record StraightLineSettings
     public IReadOnlyDictionary<string, string> Validate()
     {
         var errors = new Dictionary<string, string>();
-        if (DetourFactor is not (>= 1 and <= 3))
+        var detour = BetweenAttribute.Of(typeof(StraightLineSettings), nameof(DetourFactor));
+        if (!detour.Holds(DetourFactor))
         {
-            errors[nameof(DetourFactor)] = "The detour factor must be from 1 to 3.";
+            errors[nameof(DetourFactor)] = $"The detour factor must be from {detour.Least} to {detour.Most}.";
         }
 
         CheckSpeeds(nameof(WeekdayMph), WeekdayMph);
@@ -50,13 +55,14 @@ public sealed record StraightLineSettings
 
         void CheckSpeeds(string field, IReadOnlyList<double> speeds)
         {
-            if (speeds.Count != 24)
+            var (hours, speed) = (ItemsAttribute.Of(typeof(StraightLineSettings), field).Most, BetweenAttribute.Of(typeof(StraightLineSettings), field));
+            if (speeds.Count != hours)
             {
-                errors[field] = "Give 24 speeds, one for each hour of the day.";
+                errors[field] = $"Give {hours} speeds, one for each hour of the day.";
             }
-            else if (!speeds.All(mph => mph is >= 1 and <= 70))
+            else if (!speeds.All(speed.Holds))
             {
-                errors[field] = "Every speed must be from 1 to 70 mph.";
+                errors[field] = $"Every speed must be from {speed.Least} to {speed.Most} mph.";
             }
         }
     }

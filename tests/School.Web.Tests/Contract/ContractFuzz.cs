@@ -18,6 +18,7 @@ internal sealed record Caller(Role? Role, HttpClient Client);
 /// </summary>
 internal sealed class ContractFuzz(ContractDocument document, IReadOnlyList<Caller> callers)
 {
+    private const int LongerThanRead = 9000;
     private readonly WireValues _values = new(document, []);
     private readonly Dictionary<string, (int Count, string First)> _faults = [];
 
@@ -40,6 +41,11 @@ internal sealed class ContractFuzz(ContractDocument document, IReadOnlyList<Call
     public async Task AskAsync(Operation operation, Caller caller, Random random)
     {
         var address = Address(operation, random);
+        if (random.Next(100) == 0)
+        {
+            address += $"{(address.Contains('?', StringComparison.Ordinal) ? '&' : '?')}more={new string('x', LongerThanRead)}";
+        }
+
         using var request = new HttpRequestMessage(new HttpMethod(operation.Method.ToUpperInvariant()), address);
         string? how = null;
         if (operation.Body is { } schema)

@@ -71,7 +71,7 @@ internal sealed class WireValues(ContractDocument document, Dictionary<string, L
         return types.FirstOrDefault(type => type != "null") switch
         {
             "object" => ValidObject(random, of, depth),
-            "array" => new JsonArray([.. Enumerable.Range(0, random.Next((int?)of["minItems"] ?? 0, Math.Min((int?)of["maxItems"] ?? 3, 3) + 1)).Select(_ => Valid(random, of["items"]!, name, depth + 1))]),
+            "array" => new JsonArray([.. Enumerable.Range(0, random.Next((int?)of["minItems"] ?? 0, Math.Min((int?)of["maxItems"] ?? 3, Math.Max((int?)of["minItems"] ?? 0, 3)) + 1)).Select(_ => Valid(random, of["items"]!, name, depth + 1))]),
             "boolean" => random.Next(2) == 0,
             "integer" => Known(random, name) is { } known && Fits(of, known) && random.Next(2) == 0 ? known : Whole(random, of),
             "number" => Math.Round(Low(of) + (random.NextDouble() * (High(of) - Low(of))), 4),
@@ -178,11 +178,19 @@ internal sealed class WireValues(ContractDocument document, Dictionary<string, L
             "uuid" => RowId.New().ToString(),
             "date" => date,
             "date-time" => $"{date}T{random.Next(24):00}:{random.Next(4) * 15:00}:00Z",
+            _ when (string?)of["pattern"] is { } pattern && pattern.StartsWith("^(", StringComparison.Ordinal) && !pattern.Contains('[', StringComparison.Ordinal) => OneOf(random, pattern),
             _ when (string?)of["pattern"] is not null => $"{random.Next(24):00}:{random.Next(12) * 5:00}",
             _ when name is "email" => $"fuzz{random.Next(100_000)}@larkfield.example",
             _ when name is "phone" or "emergencyPhone" => "01632 960014",
             _ => new string('m', random.Next((int?)of["minLength"] ?? 0, Math.Min((int?)of["maxLength"] ?? 30, 30) + 1)),
         };
+    }
+
+    // ^(this|that)$
+    private static string OneOf(Random random, string pattern)
+    {
+        var choices = pattern[2..^2].Split('|');
+        return System.Text.RegularExpressions.Regex.Unescape(choices[random.Next(choices.Length)]);
     }
 
     private bool Fits(JsonObject of, JsonNode? value) => value is not null && document.Faults(of, JsonSerializer.SerializeToElement(value)).Count == 0;

@@ -74,6 +74,12 @@ public sealed class SecurityEventsTests(TestPostgres postgres)
         Assert.Single(lines, line => line.What == "sign-in.locked");
         Assert.All(lines, line => Assert.DoesNotContain(pupil.Name, line.Words, StringComparison.Ordinal));
 
+        // The page looks the name up: who was tried at cannot be seen from who tried.
+        using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync("Fern Quill"));
+        var shown = await (await pages.GetAsync("/records/audit")).TextAsync();
+        Assert.Contains($"the sign-in of {office.Name}", shown, StringComparison.Ordinal);
+        Assert.Contains($"the sign-in of {pupil.Name}", shown, StringComparison.Ordinal);
+
         var log = recorder.Lines.ToList();
         foreach (var word in new[] { "wrong", "locked", "signed in", "signed out", "refused" })
         {

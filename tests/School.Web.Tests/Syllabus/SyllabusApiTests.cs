@@ -121,6 +121,20 @@ public sealed class SyllabusApiTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task More_groups_than_a_syllabus_holds_are_refused_and_none_is_passed_over()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var groups = Enumerable.Range(1, 101).Select(n => (JsonNode)new JsonObject
+        {
+            ["name"] = $"Group {n}",
+            ["skills"] = new JsonArray(new JsonObject { ["key"] = $"skill-{n}", ["name"] = $"Skill {n}" }),
+        });
+        Assert.Equal(HttpStatusCode.BadRequest, (await PutAsync(office, new JsonObject { ["groups"] = new JsonArray([.. groups]) }, "1")).StatusCode);
+        Assert.Equal("\"1\"", (await office.GetAsync(Url)).Headers.ETag!.ToString());
+    }
+
+    [Fact]
     public async Task Instructors_read_the_syllabus_and_only_the_office_changes_it()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -15,20 +15,44 @@ public enum FairOrder
 /// <summary>How freed times are offered: the school's own choice, no source.</summary>
 public sealed record WaitingRules
 {
-    /// <summary>Minutes that an offer holds, 5 to 1440.</summary>
+    /// <summary>Minutes that an offer holds.</summary>
+    [Between(5, 1440)]
     public int HeldMinutes { get; init; } = 60;
 
-    /// <summary>Pupils who are offered the same time at once, 1 to 20. The first to accept has it.</summary>
+    /// <summary>Pupils who are offered the same time at once. The first to accept has it.</summary>
+    [Between(1, 20)]
     public int AtOnce { get; init; } = 3;
 
-    /// <summary>Nothing is offered or accepted later than this many minutes before the start, 0 to 2880.</summary>
+    /// <summary>Nothing is offered or accepted later than this many minutes before the start.</summary>
+    [Between(0, 2880)]
     public int LeadMinutes { get; init; } = 120;
 
-    /// <summary>How far back lessons count as "lately", in days, 1 to 90.</summary>
+    /// <summary>How far back lessons count as "lately", in days.</summary>
+    [Between(1, 90)]
     public int LatelyDays { get; init; } = 14;
 
     /// <summary>Who comes first.</summary>
     public FairOrder Order { get; init; }
+
+    /// <summary>What is wrong, by name of the property; empty when all is well.</summary>
+    public IReadOnlyDictionary<string, string> Validate()
+    {
+        var errors = new Dictionary<string, string>();
+        Within(nameof(HeldMinutes), HeldMinutes, (least, most) => $"An offer holds from {least} to {most} minutes.");
+        Within(nameof(AtOnce), AtOnce, (least, most) => $"Offer to {least} to {most} pupils at once.");
+        Within(nameof(LeadMinutes), LeadMinutes, (least, most) => $"Give from {least} to {most} minutes.");
+        Within(nameof(LatelyDays), LatelyDays, (least, most) => $"Count from {least} to {most} days back.");
+        return errors;
+
+        void Within(string field, int value, Func<double, double, string> sentence)
+        {
+            var bounds = BetweenAttribute.Of(typeof(WaitingRules), field);
+            if (!bounds.Holds(value))
+            {
+                errors[field] = sentence(bounds.Least, bounds.Most);
+            }
+        }
+    }
 }
 
 /// <summary>Somebody who waits and whom the time fits.</summary>

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core;
 using School.Core.Cars;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
@@ -12,7 +13,7 @@ internal sealed record CarInput
     [Needed, AtMost(Car.LongestLabel)]
     public string? Label { get; init; }
 
-    [Needed]
+    [Needed, AtMost(NumberPlate.LongestTyped)]
     public string? Plate { get; init; }
 
     [Needed]

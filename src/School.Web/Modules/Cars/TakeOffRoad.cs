@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api.Document;

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Web.Modules.School.Contracts;
@@ -12,11 +13,11 @@ namespace School.Web.Modules.People;
 /// <summary>An instructor as a form or the API sends it.</summary>
 internal sealed record InstructorInput(
     [property: Needed, AtMost(InvitePerson.LongestName)] string? Name = null,
-    [property: Needed] string? Email = null,
-    [property: Needed] string? Phone = null,
+    [property: Needed, AtMost(EmailAddress.Longest)] string? Email = null,
+    [property: Needed, AtMost(Platform.Forms.Phone.Longest)] string? Phone = null,
     [property: Needed, Items(1, InstructorInput.MostTeaches)] IReadOnlyList<Gearbox>? Teaches = null,
     [property: Needed] RegistrationKind? Registration = null,
-    [property: Needed] string? RegistrationNumber = null,
+    [property: Needed, AtMost(InstructorInput.LongestNumber)] string? RegistrationNumber = null,
     LocalDate? RegisteredFrom = null,
     [property: Needed] LocalDate? RegisteredTo = null,
     [property: Needed] PlaceInput? Base = null,
@@ -25,7 +26,7 @@ internal sealed record InstructorInput(
     public const int LeastDay = 30;
     public const int LongestDay = 720;
     public const int MostTeaches = 10;
-    private const int LongestNumber = 12;
+    public const int LongestNumber = 12;
     private static readonly LocalDate Earliest = new(1950, 1, 1);
     private static readonly LocalDate Latest = new(2099, 12, 31);
 

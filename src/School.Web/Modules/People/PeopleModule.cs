@@ -30,9 +30,9 @@ internal static class PeopleModule
         services.AddScoped<SignIns>();
         services.AddScoped<INeedAttention, Registrations>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("instructor", "the instructor", "/people/instructors/"));
-        foreach (var kind in (ReadOnlySpan<string>)["token", "person", "sign-in", "password", "second-step", "permission"])
+        foreach (var kind in new[] { "token", "person", "sign-in", "password", "second-step", "permission" })
         {
-            services.AddSingleton<IAuditLabels>(new PlainAuditLabels(kind, "a sign-in", null));
+            services.AddScoped<IAuditLabels>(provider => new PersonAuditLabels(kind, provider.GetRequiredService<SchoolDb>()));
         }
 
         services.AddScoped<InvitePerson>();

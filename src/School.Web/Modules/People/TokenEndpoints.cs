@@ -1,10 +1,12 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.People;
 
@@ -32,7 +34,10 @@ internal static class TokenEndpoints
     {
         var refusal = new FieldErrors()
             .When(string.IsNullOrWhiteSpace(wish.Email), nameof(wish.Email), "Send the e-mail address that you sign in with.")
+            .When(wish.Email?.Trim().Length > EmailAddress.Longest, nameof(wish.Email), $"An e-mail address has at most {EmailAddress.Longest} characters.")
             .When(string.IsNullOrEmpty(wish.Password), nameof(wish.Password), "Send your password.")
+            .When(wish.Password?.Length > GuessablePasswords.Longest, nameof(wish.Password), $"A password has at most {GuessablePasswords.Longest} characters.")
+            .When(wish.Code?.Length > CheckSecondStep.LongestCode, nameof(wish.Code), $"A code has at most {CheckSecondStep.LongestCode} characters.")
             .ToRefusal();
         if (refusal is not null)
         {
@@ -72,7 +77,8 @@ internal static class TokenEndpoints
         (await end.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent());
 
     internal sealed record TokenWish(
-        [property: Needed] string? Email, [property: Needed] string? Password, string? Code = null, string? Name = null, TokenScope? Scope = null);
+        [property: Needed, AtMost(EmailAddress.Longest)] string? Email, [property: Needed, AtMost(GuessablePasswords.Longest)] string? Password,
+        [property: AtMost(CheckSecondStep.LongestCode)] string? Code = null, [property: AtMost(IssueToken.LongestName)] string? Name = null, TokenScope? Scope = null);
 
     internal sealed record TokenIssued(string Token, Instant ExpiresAt);
 

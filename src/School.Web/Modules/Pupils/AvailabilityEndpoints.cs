@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using NodaTime.Text;
+using School.Core;
 using School.Core.Pupils;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -17,7 +18,7 @@ internal sealed record AvailableTimeJson(IsoDayOfWeek Day, [property: Form(FormA
     public static AvailableTimeJson Of(AvailableTime time) => new(time.Day, AvailabilityEndpoints.HourMinute.Format(time.From), AvailabilityEndpoints.HourMinute.Format(time.To));
 }
 
-internal sealed record AvailabilityJson(IReadOnlyList<AvailableTimeJson> Times);
+internal sealed record AvailabilityJson([property: Items(0, PupilAvailability.Most)] IReadOnlyList<AvailableTimeJson> Times);
 
 internal static class AvailabilityEndpoints
 {

@@ -1,3 +1,4 @@
+using School.Core;
 using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Api.Document;
@@ -9,10 +10,10 @@ namespace School.Web.Modules.Pupils;
 /// <summary>How to reach a pupil and where to meet them; a pupil may change this themselves.</summary>
 internal record ContactInput
 {
-    [Needed]
+    [Needed, AtMost(EmailAddress.Longest)]
     public string? Email { get; init; }
 
-    [Needed]
+    [Needed, AtMost(Platform.Forms.Phone.Longest)]
     public string? Phone { get; init; }
 
     [Needed]
@@ -21,6 +22,7 @@ internal record ContactInput
     [AtMost(Pupil.LongestName)]
     public string? EmergencyName { get; init; }
 
+    [AtMost(Platform.Forms.Phone.Longest)]
     public string? EmergencyPhone { get; init; }
 
     public static ContactInput Of(Pupil pupil) => new()

@@ -1,5 +1,5 @@
+using School.Core;
 using School.Core.Pupils;
-using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 using School.Web.Platform.Security;
@@ -7,9 +7,11 @@ using School.Web.Platform.Security;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>What lies encrypted: the driver number, notes on health and the number of the theory certificate.</summary>
-internal sealed record GuardedInput(string? DriverNumber, [property: AtMost(Pupil.LongestNotes)] string? HealthNotes, string? TheoryCertificate = null)
+internal sealed record GuardedInput(
+    [property: AtMost(Core.Pupils.DriverNumber.LongestTyped)] string? DriverNumber, [property: AtMost(Pupil.LongestNotes)] string? HealthNotes,
+    [property: AtMost(GuardedInput.LongestCertificate)] string? TheoryCertificate = null)
 {
-    private const int LongestCertificate = 20;
+    public const int LongestCertificate = 20;
 
     public void Into(Pupil pupil, FieldErrors errors, Sealer sealer)
     {

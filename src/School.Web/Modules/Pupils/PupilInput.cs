@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core;
 using School.Core.Cars;
 using School.Core.Pupils;
 using School.Web.Modules.School.Contracts;
@@ -111,6 +112,7 @@ internal record PupilInput : ContactInput
 /// <summary>A pupil who is new, with what is guarded.</summary>
 internal sealed record NewPupilInput : PupilInput
 {
+    [AtMost(Core.Pupils.DriverNumber.LongestTyped)]
     public string? DriverNumber { get; init; }
 
     [AtMost(Pupil.LongestNotes)]

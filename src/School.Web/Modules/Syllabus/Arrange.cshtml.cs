@@ -53,7 +53,7 @@ internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change, Vie
     public async Task<IActionResult> OnPostRenameAsync(string? group, string? name, CancellationToken cancel)
     {
         var errors = new FieldErrors();
-        var read = errors.ReadLine("name", name, SkillCheck.LongestName, "Enter a name for the group.");
+        var read = errors.ReadLine("name", name, Skill.LongestName, "Enter a name for the group.");
         if (errors.ToRefusal() is not { } refusal)
         {
             return await SaveAsync(edition => edition.Groups.All(g => g.Name != group) ? Refusal.NotFound("group") : edition.RenameGroup(group!, read), null, cancel);

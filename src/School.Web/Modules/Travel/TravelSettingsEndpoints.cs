@@ -5,6 +5,7 @@ using School.Core.Travel;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Travel;
@@ -18,6 +19,7 @@ internal sealed record TravelStatusJson(TravelSource Source, bool FallingBack, I
 }
 
 /// <summary>Road miles per straight-line mile, and the usual speed for each hour of leaving, 24 numbers each. Status is only read: sent back, it is passed over.</summary>
+[BoundedLike(typeof(StraightLineSettings))]
 internal sealed record TravelSettingsView(
     double DetourFactor, IReadOnlyList<double> WeekdayMph, IReadOnlyList<double> SaturdayMph, IReadOnlyList<double> SundayMph,
     [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] TravelStatusJson? Status = null)

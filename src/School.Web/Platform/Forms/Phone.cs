@@ -6,8 +6,8 @@ namespace School.Web.Platform.Forms;
 /// <summary>Phone numbers: kept as E.164, shown as people write them, read as British unless they begin with +.</summary>
 internal static class Phone
 {
+    public const int Longest = 40;
     private const string Home = "GB";
-    private const int Longest = 40;
     private static readonly PhoneNumberUtil Util = PhoneNumberUtil.GetInstance();
 
     /// <summary>A number that must be there, as E.164; empty when it was not right.</summary>

@@ -13,6 +13,9 @@ internal sealed record LessonSheet(
     Guid Id, int Version, int Sequence, Guid PupilId, Guid InstructorId, Guid CarId, Instant StartsAt, Instant EndsAt, LessonState State,
     Place PickUp, Place DropOff, int? MinutesTaught, string Note)
 {
+    /// <summary>No lesson is longer, so no more can have been taught.</summary>
+    public const int LongestMinutes = Lesson.LongestMinutes;
+
     /// <summary>As the API tells it.</summary>
     public required Func<Viewer, LessonJson> ToJson { get; init; }
 

@@ -1,5 +1,6 @@
 using System.Text.Json.Serialization;
 using NodaTime;
+using School.Core;
 using School.Core.Diary.Cover;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Platform.Access;
@@ -8,7 +9,8 @@ using School.Web.Platform.Api;
 namespace School.Web.Modules.Diary.Covers;
 
 internal sealed record NewCover(
-    Guid? InstructorId, Guid? CarId, [property: JsonRequired] Instant Start, [property: JsonRequired] Instant End, string? Reason = null, int MayMoveMinutes = 0)
+    Guid? InstructorId, Guid? CarId, [property: JsonRequired] Instant Start, [property: JsonRequired] Instant End,
+    [property: AtMost(PlanCover.LongestReason)] string? Reason = null, [property: Between(0, PlanCover.FurthestMove)] int MayMoveMinutes = 0)
 {
     public CoverRequest ToRequest() => new(InstructorId, CarId, Start, End, Reason, MayMoveMinutes);
 }

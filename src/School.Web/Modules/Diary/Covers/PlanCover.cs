@@ -39,6 +39,7 @@ internal sealed class PlanCover(MakeProposal make, InstructorBook instructors, C
 {
     public const int LongestDays = 14;
     public const int LongestReason = 100;
+    public const int FurthestMove = NodaConstants.MinutesPerDay;
 
     private static readonly Duration Furthest = Duration.FromDays(366);
 
@@ -52,7 +53,7 @@ internal sealed class PlanCover(MakeProposal make, InstructorBook instructors, C
             .When(request.End > request.Start && request.End <= now, nameof(request.End), "That time has passed. Give a time still to come.")
             .When(request.Start > now + Furthest, nameof(request.Start), "That is more than a year away. Look at the year.")
             .When(request.End - request.Start > Duration.FromDays(LongestDays), nameof(request.End), $"Look for cover for at most {LongestDays} days at a time.")
-            .When(request.MayMoveMinutes is < 0 or > NodaConstants.MinutesPerDay, nameof(request.MayMoveMinutes), "Lessons may move by 0 to 1,440 minutes.");
+            .When(request.MayMoveMinutes is < 0 or > FurthestMove, nameof(request.MayMoveMinutes), $"Lessons may move by 0 to {FurthestMove} minutes.");
         var reason = errors.ReadLine(nameof(request.Reason), request.Reason, LongestReason);
         if (errors.ToRefusal() is { } invalid)
         {

@@ -1,9 +1,9 @@
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
-using School.Web.Platform.Api.Document;
 
 namespace School.Web.Modules.Diary.Day;
 

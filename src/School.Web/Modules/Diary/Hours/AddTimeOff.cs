@@ -1,13 +1,13 @@
 using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;

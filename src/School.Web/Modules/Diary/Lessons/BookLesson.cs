@@ -1,12 +1,12 @@
 using System.Text.Json.Serialization;
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 

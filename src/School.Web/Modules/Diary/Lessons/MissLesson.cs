@@ -1,4 +1,5 @@
 using Microsoft.EntityFrameworkCore;
+using School.Core;
 using School.Core.Diary.Charges;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -8,7 +9,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>A word to the pupil, whether the charge is let pass, and, where it was told, what it comes to.</summary>
-internal sealed record MissRequest(string? Note = null, bool Waive = false, ChargeCode? Charge = null);
+internal sealed record MissRequest([property: AtMost(Lesson.LongestNote)] string? Note = null, bool Waive = false, ChargeCode? Charge = null);
 
 /// <summary>Records that the pupil was not there.</summary>
 internal sealed class MissLesson(SchoolDb db, ChangeLessons changes)

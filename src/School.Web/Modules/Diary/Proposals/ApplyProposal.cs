@@ -8,7 +8,10 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Proposals;
 
 /// <summary>Which lines to carry out, all when none are named; the others stay as they are. And that the pupils have agreed, where they are to be asked.</summary>
-internal sealed record ApplyProposalRequest(IReadOnlyList<Guid>? Lines = null, bool Asked = false);
+internal sealed record ApplyProposalRequest([property: Items(1, ApplyProposalRequest.MostLines)] IReadOnlyList<Guid>? Lines = null, bool Asked = false)
+{
+    public const int MostLines = 10_000;
+}
 
 /// <summary>
 /// Carries a proposal of any kind out, all or in named lines, in one transaction: under the locks of all it touches, refused when the
@@ -54,6 +57,7 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
         var all = before.LinesOf();
         var errors = new FieldErrors()
             .When(request.Lines is { Count: 0 }, nameof(request.Lines), "Name at least one line, or leave lines out for all of them.")
+            .When(request.Lines?.Count > ApplyProposalRequest.MostLines, nameof(request.Lines), $"Name at most {ApplyProposalRequest.MostLines} lines, or leave lines out for all of them.")
             .When(request.Lines?.Except(all.Select(line => line.Id)).Any() == true, nameof(request.Lines), "Not all of these lines are part of this proposal.");
         if (errors.ToRefusal() is { } invalid)
         {

@@ -1,11 +1,11 @@
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
-using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Search;

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
@@ -11,7 +12,7 @@ using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Settings;
 
-internal sealed record HolidayRequest([property: Needed] string? Nation, LocalDate Date, [property: Needed, AtMost(AddHoliday.LongestName)] string? Name);
+internal sealed record HolidayRequest([property: Needed, Nation] string? Nation, LocalDate Date, [property: Needed, AtMost(AddHoliday.LongestName)] string? Name);
 
 /// <summary>Adds a day to the school's own list of public holidays.</summary>
 internal sealed class AddHoliday(SchoolDb db, Audit audit)

@@ -1,4 +1,5 @@
 using School.Core.Diary.Time;
+using School.Web.Platform.Api.Document;
 
 namespace School.Web.Modules.Diary.Settings;
 
@@ -20,3 +21,6 @@ internal static class NationSlugs
 
     public static bool Knows(string slug) => BySlug.ContainsKey(slug);
 }
+
+/// <summary>One of those names.</summary>
+internal sealed class NationAttribute() : FormAttribute(OneOf(NationSlugs.All));

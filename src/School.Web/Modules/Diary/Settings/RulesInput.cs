@@ -1,10 +1,12 @@
 using Microsoft.AspNetCore.Mvc;
 using School.Core.Diary;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Settings;
 
 /// <summary>The booking rules as a form or the API sends them; every member but the trainee's limit must be there.</summary>
+[BoundedLike(typeof(DiaryRules))]
 internal sealed record RulesInput
 {
     public required int GridMinutes { get; init; }

@@ -1,9 +1,12 @@
 using System.Text.Json.Serialization;
 using NodaTime;
+using School.Core;
 using School.Core.Cars;
 using School.Core.Diary.TestDays;
 using School.Core.Diary.Time;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
@@ -12,8 +15,10 @@ namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>A test day to enter or change. Gearbox defaults to the pupil's, the minutes around it to the school's.</summary>
 internal sealed record TestDayRequest(
-    [property: JsonRequired] Guid PupilId, [property: JsonRequired] Instant Start, PlaceInput? Centre, string? Nation, string? Reference = null,
-    Gearbox? Gearbox = null, Guid? InstructorId = null, Guid? CarId = null, bool OwnCar = false, int? LeadMinutes = null, int? TailMinutes = null,
+    [property: JsonRequired] Guid PupilId, [property: JsonRequired] Instant Start, PlaceInput? Centre, [property: Nation] string? Nation,
+    [property: AtMost(TestDay.LongestReference)] string? Reference = null,
+    Gearbox? Gearbox = null, Guid? InstructorId = null, Guid? CarId = null, bool OwnCar = false,
+    [property: Between(0, TestDay.MostAround)] int? LeadMinutes = null, [property: Between(0, TestDay.MostAround)] int? TailMinutes = null,
     bool EndsAtPickUp = false, bool InsuredForTest = false)
 {
     /// <summary>For a test that has been taken already: such a one is entered together with its result.</summary>
@@ -21,19 +26,24 @@ internal sealed record TestDayRequest(
 }
 
 /// <summary>Faults under one heading of the marking sheet.</summary>
-internal sealed record HeadingMarksBody([property: JsonRequired] string Heading, int Driving = 0, int Serious = 0, int Dangerous = 0);
+internal sealed record HeadingMarksBody(
+    [property: JsonRequired, Heading] string Heading, [property: Between(0, TestResultReading.Most)] int Driving = 0,
+    [property: Between(0, TestResultReading.Most)] int Serious = 0, [property: Between(0, TestResultReading.Most)] int Dangerous = 0);
 
 /// <summary>How a test ended. The faults by heading may be left out; where they come, they add up to the three sums.</summary>
 internal sealed record TestResultRequest(
-    [property: JsonRequired] bool Passed, [property: JsonRequired] int Driving, [property: JsonRequired] int Serious, [property: JsonRequired] int Dangerous,
-    IReadOnlyList<HeadingMarksBody>? Faults = null, int EtaVerbal = 0, int EtaPhysical = 0, string? Note = null, bool AgainstRule = false);
+    [property: JsonRequired] bool Passed, [property: JsonRequired, Between(0, TestResultReading.Most)] int Driving,
+    [property: JsonRequired, Between(0, TestResultReading.Most)] int Serious, [property: JsonRequired, Between(0, TestResultReading.Most)] int Dangerous,
+    [property: Items(0, TestResultReading.Most)] IReadOnlyList<HeadingMarksBody>? Faults = null, [property: Between(0, TestResultReading.Most)] int EtaVerbal = 0,
+    [property: Between(0, TestResultReading.Most)] int EtaPhysical = 0, [property: AtMost(TestDay.LongestNote)] string? Note = null, bool AgainstRule = false);
 
 /// <summary>A result that was checked.</summary>
 internal sealed record TestResult(bool Passed, TestMarks Sum, IReadOnlyList<TestDayMarks> Marks, int EtaVerbal, int EtaPhysical, string Note);
 
 internal static class TestResultReading
 {
-    private const int Most = 99;
+    /// <summary>Of faults of one kind, and of headings.</summary>
+    public const int Most = 99;
 
     /// <summary>The result, or what is wrong with it. One that goes against the pass rule is asked about first.</summary>
     public static Outcome<TestResult> Read(this TestResultRequest request, string prefix = "")
@@ -84,6 +94,7 @@ internal static class TestResultReading
                 "The safety questions (vehicle checks) make one driving fault at most, also when both were answered wrongly.");
         }
 
+        errors.When(faults.Count > Most, field, $"Name at most {Most} headings.");
         errors.When(faults.Select(f => f.Heading).Distinct().Count() < faults.Count, field, "Name each heading once.");
         return [.. faults.Where(f => f.Driving + f.Serious + f.Dangerous > 0).Select(f => new TestDayMarks
         {

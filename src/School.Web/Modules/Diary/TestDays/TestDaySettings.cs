@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using School.Core;
 using School.Core.Diary.TestDays;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Records.Contracts;
@@ -46,14 +47,19 @@ internal sealed class TestDayDefaults : IModuleDefaults
 /// <summary>The numbers on the wire.</summary>
 internal sealed record TestDaySettingsBody
 {
+    [Between(0, TestDay.MostAround)]
     public required int LeadMinutes { get; init; }
 
+    [Between(SaveTestDaySettings.ShortestTest, SaveTestDaySettings.LongestTest)]
     public required int TestMinutes { get; init; }
 
+    [Between(0, TestDay.MostAround)]
     public required int TailMinutes { get; init; }
 
+    [Between(0, SaveTestDaySettings.MostDays)]
     public required int NoticeDays { get; init; }
 
+    [Between(1, SaveTestDaySettings.MostDays)]
     public required int RetestDays { get; init; }
 
     public static TestDaySettingsBody Of(TestDaySettings row) => new()
@@ -69,9 +75,9 @@ internal sealed record TestDaySettingsBody
 /// <summary>Saves the numbers for test days. Days entered already keep the times they were entered with.</summary>
 internal sealed class SaveTestDaySettings(SchoolDb db, Audit audit)
 {
-    private const int ShortestTest = 10;
-    private const int LongestTest = 180;
-    private const int MostDays = 60;
+    public const int ShortestTest = 10;
+    public const int LongestTest = 180;
+    public const int MostDays = 60;
 
     public Task<Outcome<TestDaySettings>> RunAsync(Viewer viewer, TestDaySettingsBody body, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<TestDaySettings>(

@@ -1,5 +1,6 @@
 using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
+using School.Core;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
@@ -11,7 +12,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Weekly;
 
 /// <summary>Why, and how many of them the person was told are charged; refused when that has changed since.</summary>
-internal sealed record CancelFollowingRequest([property: JsonRequired] CancelReason Reason, int? Charged = null);
+internal sealed record CancelFollowingRequest([property: JsonRequired] CancelReason Reason, [property: Between(0, WeeklyRequest.Most)] int? Charged = null);
 
 /// <summary>Cancels a weekly lesson and those that follow it; each is charged or not by itself.</summary>
 internal sealed class CancelFollowing(FollowingLessons following, CancelLesson cancelLesson, TellCharge tell, SchoolDb db)

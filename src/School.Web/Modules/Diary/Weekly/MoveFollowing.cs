@@ -1,6 +1,7 @@
 using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Core.Diary.Charges;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Lessons;
@@ -16,7 +17,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Weekly;
 
 /// <summary>Where the first of them goes; the others follow by as many days, at the same new time. Only those named, or all.</summary>
-internal sealed record MoveFollowingRequest([property: JsonRequired] Instant Start, Guid? InstructorId = null, IReadOnlyList<Guid>? Only = null);
+internal sealed record MoveFollowingRequest([property: JsonRequired] Instant Start, Guid? InstructorId = null, [property: Items(1, WeeklyRequest.Most)] IReadOnlyList<Guid>? Only = null);
 
 /// <summary>What becomes of one of them.</summary>
 internal sealed record FollowingMove(
@@ -74,7 +75,9 @@ internal sealed class MoveFollowing(
     /// <summary>Where each goes: by as many days as the first, to the same new time.</summary>
     public async Task<Outcome<FollowingGoes>> GoesAsync(Viewer viewer, Guid lessonId, MoveFollowingRequest request, CancellationToken cancel)
     {
-        if (new FieldErrors().WrongStart(request.Start, clock).ToRefusal() is { } invalid)
+        var errors = new FieldErrors().WrongStart(request.Start, clock)
+            .When(request.Only?.Count > WeeklyRequest.Most, nameof(request.Only), $"Choose at most {WeeklyRequest.Most} of the lessons.");
+        if (errors.ToRefusal() is { } invalid)
         {
             return invalid;
         }

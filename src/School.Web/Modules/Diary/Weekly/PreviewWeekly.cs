@@ -1,6 +1,7 @@
 using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Core.Diary.Slots;
 using School.Core.Diary.Time;
 using School.Web.Modules.Diary.Lessons;
@@ -8,7 +9,6 @@ using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 

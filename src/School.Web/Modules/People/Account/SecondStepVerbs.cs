@@ -56,7 +56,8 @@ internal sealed class TurnOnSecondStep(
     private const string What = "second-step-set-up";
 
     private static readonly Refusal Again = Refusal.Rule("password_again", "You began more than ten minutes ago, or on another browser. Give your password again and start anew.");
-    private static readonly Refusal Wrong = Refusal.Invalid("Code", CheckSecondStep.Wrong.For(null));
+    // Recovery codes there are none yet.
+    private static readonly Refusal Wrong = Refusal.Invalid("Code", "That code is not right. Wait until the authenticator shows the next one, and type that.");
 
     public async Task<Outcome<RecoveryCodes>> RunAsync(Viewer viewer, string? code, CancellationToken cancel)
     {

@@ -12,6 +12,9 @@ internal sealed class CheckSecondStep(SchoolDb db, UserManager<Person> people, A
     public static readonly Refusal Wrong = new(
         RefusalKind.NotSignedIn, "wrong_code", "That code is not right, or was used before. Wait for the next one, or use a recovery code.");
 
+    /// <summary>As it may be typed, with spaces.</summary>
+    public const int LongestCode = 40;
+
     private const string What = "second-step";
     private const string PerDevice = "second-step-device";
 

@@ -1,6 +1,6 @@
 using System.Text.Json.Serialization;
+using School.Core;
 using School.Core.Travel;
-using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 
@@ -11,8 +11,8 @@ namespace School.Web.Modules.School.Contracts;
 /// "lat, lon". It must come, since driving times are worked out from it.
 /// </summary>
 internal sealed record PlaceInput(
-    [property: AtMost(Place.LongestLabel)] string? Label = null, [property: AtMost(Place.LongestAddress)] string? Address = null, string? Postcode = null,
-    [property: Between(-90, 90)] double? Latitude = null, [property: Between(-180, 180)] double? Longitude = null, string? Position = null)
+    [property: AtMost(Place.LongestLabel)] string? Label = null, [property: AtMost(Place.LongestAddress)] string? Address = null, [property: AtMost(Core.Travel.Postcode.LongestTyped)] string? Postcode = null,
+    [property: Between(-90, 90)] double? Latitude = null, [property: Between(-180, 180)] double? Longitude = null, [property: AtMost(CoordinatesText.LongestTyped)] string? Position = null)
 {
     /// <summary>Only forms ask: whether the position stays although the address changed. Null where nobody asked.</summary>
     [JsonIgnore]

@@ -8,22 +8,16 @@ namespace School.Web.Modules.Syllabus.Editing;
 /// <summary>Makes the texts of a skill safe to keep and says what is wrong with them, beside the list that each belongs to.</summary>
 internal static partial class SkillCheck
 {
-    public const int LongestName = 60;
-    public const int LongestText = 800;
-    public const int LongestSource = 200;
-    public const int MostInList = 30;
-    private const int LongestKey = 60;
-
     /// <param name="skill">As it was typed or sent; lists may be missing.</param>
     /// <param name="errors">Takes what is wrong.</param>
     /// <param name="prefix">What stands before each field's name, such as <c>Groups[0].Skills[2].</c></param>
     public static Skill Clean(Skill skill, FieldErrors errors, string prefix = "")
     {
-        errors.When(skill.Key is not { Length: <= LongestKey } || !Key().IsMatch(skill.Key), prefix + nameof(skill.Key), "A key is made of small letters, digits and single hyphens, at most 60.");
+        errors.When(skill.Key is not { Length: <= Skill.LongestKey } || !Key().IsMatch(skill.Key), prefix + nameof(skill.Key), $"A key is made of small letters, digits and single hyphens, at most {Skill.LongestKey}.");
         return skill with
         {
-            Name = errors.ReadLine(prefix + nameof(skill.Name), skill.Name, LongestName, "Enter the name of the skill."),
-            Aim = errors.ReadLine(prefix + nameof(skill.Aim), skill.Aim, LongestText),
+            Name = errors.ReadLine(prefix + nameof(skill.Name), skill.Name, Skill.LongestName, "Enter the name of the skill."),
+            Aim = errors.ReadLine(prefix + nameof(skill.Aim), skill.Aim, Skill.LongestText),
             Plain = Lines(skill.Plain, errors, prefix + nameof(skill.Plain)),
             Explain = Points(skill.Explain, errors, prefix + nameof(skill.Explain)),
             Demonstrate = Points(skill.Demonstrate, errors, prefix + nameof(skill.Demonstrate)),
@@ -63,7 +57,7 @@ internal static partial class SkillCheck
     {
         var text = CleanText.Line(typed);
         errors.When(text.Length == 0, field, $"Line {at + 1} is empty.");
-        errors.When(!CleanText.FitsIn(text, LongestText), field, $"Line {at + 1} is too long: keep it to {LongestText} characters.");
+        errors.When(!CleanText.FitsIn(text, Skill.LongestText), field, $"Line {at + 1} is too long: keep it to {Skill.LongestText} characters.");
         errors.When(text.EndsWith(']'), field, $"Line {at + 1}: a text cannot end with a square bracket, which holds a source.");
         return text;
     }
@@ -71,7 +65,7 @@ internal static partial class SkillCheck
     private static string Source(string? typed, FieldErrors errors, string field, int at)
     {
         var text = CleanText.Line(typed);
-        errors.When(!CleanText.FitsIn(text, LongestSource), field, $"Line {at + 1}: the source is too long; keep it to {LongestSource} characters.");
+        errors.When(!CleanText.FitsIn(text, Skill.LongestSource), field, $"Line {at + 1}: the source is too long; keep it to {Skill.LongestSource} characters.");
         errors.When(text.AsSpan().IndexOfAny('[', ']', ';') >= 0, field, $"Line {at + 1}: a source holds no square brackets and no semicolon.");
         return text;
     }
@@ -79,9 +73,9 @@ internal static partial class SkillCheck
     private static List<T> Each<T>(IReadOnlyList<T>? items, FieldErrors errors, string field)
         where T : class
     {
-        errors.When(items?.Count > MostInList, field, $"Keep this to {MostInList} lines.");
-        var there = (items ?? []).Take(MostInList).OfType<T>().ToList();
-        errors.When(there.Count < Math.Min(items?.Count ?? 0, MostInList), field, "A line is missing.");
+        errors.When(items?.Count > Skill.MostInList, field, $"Keep this to {Skill.MostInList} lines.");
+        var there = (items ?? []).Take(Skill.MostInList).OfType<T>().ToList();
+        errors.When(there.Count < Math.Min(items?.Count ?? 0, Skill.MostInList), field, "A line is missing.");
         return there;
     }
 

@@ -85,8 +85,8 @@ internal sealed class SkillForm
                 Needs = Needs,
             },
             errors);
-        var newGroup = errors.ReadLine(nameof(NewGroup), NewGroup, SkillCheck.LongestName);
-        var group = newGroup.Length > 0 ? newGroup : errors.ReadLine(nameof(Group), Group, SkillCheck.LongestName, "Choose a group, or name a new one.");
+        var newGroup = errors.ReadLine(nameof(NewGroup), NewGroup, Skill.LongestName);
+        var group = newGroup.Length > 0 ? newGroup : errors.ReadLine(nameof(Group), Group, Skill.LongestName, "Choose a group, or name a new one.");
         return errors.ToRefusal() is { } refusal ? refusal : new PlacedSkill(skill, group);
     }
 }

@@ -1,6 +1,7 @@
 using System.Globalization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Core.Syllabus;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -14,16 +15,17 @@ namespace School.Web.Modules.Syllabus.Editing;
 internal sealed record SyllabusJson(int Edition, IReadOnlyList<SkillGroup> Groups);
 
 /// <summary>The whole syllabus as it is to become; a skill keeps its key, a skill left out is retired. The edition's number is only read.</summary>
-internal sealed record SyllabusChange(IReadOnlyList<SkillGroup>? Groups, int? Edition = null)
+internal sealed record SyllabusChange([property: Items(1, SyllabusEdition.MostSkills)] IReadOnlyList<SkillGroup>? Groups, int? Edition = null)
 {
     public Outcome<SyllabusEdition> Read()
     {
-        var errors = new FieldErrors().When(Groups is null, nameof(Groups), "Give the groups with their skills.");
+        var errors = new FieldErrors().When(Groups is null, nameof(Groups), "Give the groups with their skills.")
+            .When(Groups?.Count > SyllabusEdition.MostSkills, nameof(Groups), $"A syllabus has at most {SyllabusEdition.MostSkills} groups, each with at least one skill.");
         var groups = new List<SkillGroup>();
         foreach (var (group, at) in (Groups ?? []).Take(SyllabusEdition.MostSkills).Select((group, at) => (group, at)))
         {
             var field = $"{nameof(Groups)}[{at}].";
-            var name = errors.ReadLine(field + nameof(SkillGroup.Name), group?.Name, SkillCheck.LongestName, "Enter the name of the group.");
+            var name = errors.ReadLine(field + nameof(SkillGroup.Name), group?.Name, Skill.LongestName, "Enter the name of the group.");
             var skills = group?.Skills ?? [];
             errors.When(skills.Any(skill => skill is null), field + nameof(SkillGroup.Skills), "A skill is missing.");
             groups.Add(new(name, [.. skills.Take(SyllabusEdition.MostSkills + 1).OfType<Skill>().Select((skill, n) => SkillCheck.Clean(skill, errors, $"{field}{nameof(SkillGroup.Skills)}[{n}]."))]));

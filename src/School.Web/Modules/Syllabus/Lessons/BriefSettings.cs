@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using School.Core;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Syllabus.Lessons;
@@ -41,6 +42,7 @@ internal sealed class BriefDefaults : IModuleDefaults
 
 internal sealed record BriefSettingsBody
 {
+    [Between(BriefSettings.EarliestHour, BriefSettings.LatestHour)]
     public required int? Hour { get; init; }
 
     public static BriefSettingsBody Of(BriefSettings row) => new() { Hour = row.Hour };

@@ -1,15 +1,18 @@
 using System.Text.Json;
+using School.Core;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 
-internal sealed record LevelRequest(string? Skill, SkillLevel Level);
+internal sealed record LevelRequest([property: AtMost(Core.Syllabus.Skill.LongestKey)] string? Skill, SkillLevel Level);
 
 /// <summary>What an instructor writes down after a lesson. It replaces what stood before, so what is left out is gone from the record, not from its history.</summary>
 internal sealed record RecordRequest(
-    int MinutesTaught, string? Note = null, IReadOnlyList<LevelRequest>? Levels = null, string? Aim = null, string? PrivateNote = null,
-    RouteKind? RouteKind = null, decimal? Miles = null);
+    [property: Between(1, LessonSheet.LongestMinutes)] int MinutesTaught, [property: AtMost(LessonRecord.LongestText)] string? Note = null,
+    [property: Items(0, SyllabusEdition.MostSkills)] IReadOnlyList<LevelRequest>? Levels = null, [property: AtMost(LessonRecord.LongestText)] string? Aim = null,
+    [property: AtMost(LessonRecord.LongestText)] string? PrivateNote = null, RouteKind? RouteKind = null,
+    [property: Between(0, (double)LessonRecord.MostMiles)] decimal? Miles = null);
 
 /// <summary>A whole record as it stood at one time.</summary>
 internal sealed record RecordContent(

@@ -21,7 +21,8 @@ internal sealed class RecordRules(SyllabusBook syllabus)
             request.Miles is < 0 or > LessonRecord.MostMiles || request.Miles is { } miles && decimal.Round(miles, 1) != miles,
             nameof(request.Miles), $"Miles are between 0 and {LessonRecord.MostMiles}, to a tenth of a mile at most.");
         var given = request.Levels ?? [];
-        errors.When(given.Any(level => level is null || level.Skill is null || !Enum.IsDefined(level.Level)), nameof(request.Levels), "Give each skill with its level.");
+        errors.When(given.Any(level => level is not { Skill.Length: <= Skill.LongestKey } || !Enum.IsDefined(level.Level)), nameof(request.Levels), "Give each skill with its level.");
+        errors.When(given.Count > SyllabusEdition.MostSkills, nameof(request.Levels), "Give each skill one level.");
         if (errors.ToRefusal() is { } invalid)
         {
             return invalid;
@@ -66,8 +67,6 @@ internal sealed class RecordRules(SyllabusBook syllabus)
             }
         }
 
-        return Refusal.Rule("skill_unknown", $"The syllabus has no skill “{CleanText.Line(key[..Math.Min(key.Length, LongestKey)])}”.");
+        return Refusal.Rule("skill_unknown", $"The syllabus has no skill “{CleanText.Line(key)}”.");
     }
-
-    private const int LongestKey = 60;
 }

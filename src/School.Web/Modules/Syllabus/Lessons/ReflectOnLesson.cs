@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -8,7 +9,7 @@ using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 
-internal sealed record ReflectionRequest(string? Reflection = null);
+internal sealed record ReflectionRequest([property: AtMost(LessonRecord.LongestText)] string? Reflection = null);
 
 /// <summary>
 /// Keeps the pupil's own words about a lesson. Only the pupil writes them, so nobody else can be in the way, and the lesson keeps

@@ -1,19 +1,23 @@
 using System.Text.Json.Serialization;
 using NodaTime;
+using School.Core;
 using School.Core.Diary.TestDays;
 using School.Core.Syllabus.Mocks;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>One fault: a code of the marking sheet's headings and how grave.</summary>
-internal sealed record MockFaultBody([property: JsonRequired] string Heading, [property: JsonRequired] FaultKind Kind, string? Note = null);
+internal sealed record MockFaultBody(
+    [property: JsonRequired, Heading] string Heading, [property: JsonRequired] FaultKind Kind, [property: AtMost(MockTest.LongestFaultNote)] string? Note = null);
 
 /// <summary>A mock test as a whole. Without a day it is the lesson's, else today.</summary>
 internal sealed record MockTestRequest(
-    LocalDate? On = null, Guid? LessonId = null, IReadOnlyList<MockFaultBody>? Faults = null, int EtaVerbal = 0, int EtaPhysical = 0, string? Note = null,
-    bool Finished = false)
+    LocalDate? On = null, Guid? LessonId = null, [property: Items(0, MockTest.MostFaults)] IReadOnlyList<MockFaultBody>? Faults = null,
+    [property: Between(0, MockTest.MostEta)] int EtaVerbal = 0, [property: Between(0, MockTest.MostEta)] int EtaPhysical = 0,
+    [property: AtMost(MockTest.LongestNote)] string? Note = null, bool Finished = false)
 {
     public static MockTestRequest Of(MockTest mock) => new(
         mock.On, mock.LessonId, [.. mock.Faults.Select(fault => new MockFaultBody(fault.Heading, fault.Kind, fault.Note))], mock.EtaVerbal, mock.EtaPhysical, mock.Note,

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core;
 using School.Core.Pupils;
 using School.Core.Syllabus;
 using School.Web.Modules.Pupils.Contracts;
@@ -11,7 +12,9 @@ namespace School.Web.Modules.Syllabus.Practice;
 
 /// <summary>A drive between lessons as it was typed or sent.</summary>
 internal sealed record PracticeInput(
-    [property: Needed] LocalDate? On, [property: Needed] int? Minutes, [property: Needed] string? Supervisor, IReadOnlyList<PracticeCondition>? Conditions = null, IReadOnlyList<string>? Skills = null)
+    [property: Needed] LocalDate? On, [property: Needed, Between(1, PrivatePractice.MostMinutes)] int? Minutes, [property: Needed, AtMost(PrivatePractice.LongestName)] string? Supervisor,
+    [property: Items(0, PrivatePractice.MostConditions)] IReadOnlyList<PracticeCondition>? Conditions = null,
+    [property: Items(0, SyllabusEdition.MostSkills), AtMost(Skill.LongestKey)] IReadOnlyList<string>? Skills = null)
 {
     public Outcome<PracticeInput> Check(PupilCard pupil, SyllabusEdition edition, LocalDate today)
     {
@@ -32,6 +35,8 @@ internal sealed record PracticeInput(
         var supervisor = errors.ReadLine(nameof(Supervisor), Supervisor, PrivatePractice.LongestName, "Enter who sat beside the learner.");
         var conditions = (Conditions ?? []).Distinct().Order().ToList();
         errors.When(conditions.Exists(c => !Enum.IsDefined(c)), nameof(Conditions), "Choose from the list of conditions.");
+        errors.When(Conditions?.Count > PrivatePractice.MostConditions, nameof(Conditions), "Name each condition once.");
+        errors.When(Skills?.Count > SyllabusEdition.MostSkills, nameof(Skills), "Name each skill once.");
         var skills = (Skills ?? []).ToHashSet(StringComparer.Ordinal);
         errors.When(skills.Any(key => key is null || edition.Find(key) is null), nameof(Skills), "One of these skills is not in the syllabus. Choose from its list.");
         return errors.ToRefusal() is { } refusal

@@ -24,6 +24,7 @@ internal enum PracticeCondition
 internal sealed class PrivatePractice : Versioned
 {
     public const int LongestName = 100;
+    public const int MostConditions = 20;
 
     /// <summary>Of one drive, and of all drives of one day together: common practice, no source.</summary>
     public const int MostMinutes = 600;

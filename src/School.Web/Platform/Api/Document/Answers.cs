@@ -31,6 +31,7 @@ internal sealed class Answers(OpenApiDocument document, WireSchemas schemas, IRe
         [409] = "Somebody else was first; may carry `alternatives`.",
         [412] = "Changed by somebody else since the ETag in If-Match.",
         [413] = "More than 1 MiB.",
+        [414] = $"An address of more than {AddressLimit.Longest / 1024} KiB.",
         [415] = "The body is not application/json.",
         [422] = "A rule says no; may carry `alternatives`.",
         [428] = "If-Match is missing.",
@@ -69,7 +70,7 @@ internal sealed class Answers(OpenApiDocument document, WireSchemas schemas, IRe
         var isRead = endpoint.HttpMethod is "GET";
         var takesKey = Idempotency.Takes(metadata);
         var declared = endpoint.SupportedResponseTypes.ToLookup(answer => answer.StatusCode);
-        var statuses = new SortedSet<int>(declared.Select(group => group.Key)) { 500, 503 };
+        var statuses = new SortedSet<int>(declared.Select(group => group.Key)) { StatusCodes.Status414UriTooLong, 500, 503 };
         statuses.UnionWith(isRead ? [304] : [413]);
         statuses.UnionWith(metadata.OfType<NeedsAttribute>().Any() ? [401, 403, 429] : []);
         statuses.UnionWith(HasBody(endpoint) ? [400, 415] : []);

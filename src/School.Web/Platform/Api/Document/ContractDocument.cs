@@ -7,6 +7,7 @@ using Microsoft.AspNetCore.OpenApi;
 using Microsoft.Extensions.Options;
 using Microsoft.Net.Http.Headers;
 using Microsoft.OpenApi;
+using School.Core;
 using School.Web.Platform.Access;
 
 namespace School.Web.Platform.Api.Document;

@@ -1,10 +1,12 @@
 using System.Globalization;
+using System.Reflection;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.Json.Serialization;
 using System.Text.Json.Serialization.Metadata;
 using Microsoft.OpenApi;
 using NodaTime;
+using School.Core;
 
 namespace School.Web.Platform.Api.Document;
 
@@ -106,10 +108,18 @@ internal sealed class WireSchemas(OpenApiDocument document, JsonSerializerOption
     private static bool IsLeftOut(JsonPropertyInfo member) =>
         AttributesOf(member).OfType<JsonIgnoreAttribute>().Any(ignore => ignore.Condition is JsonIgnoreCondition.WhenWritingNull or JsonIgnoreCondition.WhenWritingDefault);
 
-    private static bool MayBeNull(JsonPropertyInfo member, Way way) =>
-        !IsLeftOut(member) && (way is Way.Out ? member.IsGetNullable : (member.AssociatedParameter?.IsNullable ?? member.IsSetNullable) && !AttributesOf(member).OfType<NeededAttribute>().Any());
+    // What is left out where it is null is taken as null all the same.
+    private static bool MayBeNull(JsonPropertyInfo member, Way way) => way is Way.Out
+        ? !IsLeftOut(member) && member.IsGetNullable
+        : (member.AssociatedParameter?.IsNullable ?? member.IsSetNullable) && !AttributesOf(member).OfType<NeededAttribute>().Any();
 
-    private static object[] AttributesOf(JsonPropertyInfo member) => member.AttributeProvider?.GetCustomAttributes(inherit: true) ?? [];
+    private static object[] AttributesOf(JsonPropertyInfo member) =>
+    [
+        .. member.AttributeProvider?.GetCustomAttributes(inherit: true) ?? [],
+        .. member.AttributeProvider is MemberInfo { Name: var name } && member.DeclaringType.GetCustomAttribute<BoundedLikeAttribute>() is { } like
+            ? like.Type.GetProperty(name)?.GetCustomAttributes(inherit: true) ?? []
+            : [],
+    ];
 
     private static IOpenApiSchema OrNull(IOpenApiSchema schema, bool orNull)
     {
@@ -151,11 +161,12 @@ internal sealed class WireSchemas(OpenApiDocument document, JsonSerializerOption
             switch (bound)
             {
                 case BetweenAttribute between:
-                    own.Minimum = between.Least.ToString(CultureInfo.InvariantCulture);
-                    own.Maximum = between.Most.ToString(CultureInfo.InvariantCulture);
+                    var number = EachOf(own);
+                    number.Minimum = between.Least.ToString(CultureInfo.InvariantCulture);
+                    number.Maximum = between.Most.ToString(CultureInfo.InvariantCulture);
                     break;
                 case AtMostAttribute atMost:
-                    own.MaxLength = atMost.Characters;
+                    EachOf(own).MaxLength = atMost.Characters;
                     break;
                 case ItemsAttribute items:
                     own.MinItems = items.Fewest;
@@ -176,6 +187,8 @@ internal sealed class WireSchemas(OpenApiDocument document, JsonSerializerOption
 
         return schema;
     }
+
+    private static OpenApiSchema EachOf(OpenApiSchema schema) => schema.Items as OpenApiSchema ?? schema;
 
     private OpenApiSchemaReference Component(string name, object of, Func<OpenApiSchema> make)
     {
