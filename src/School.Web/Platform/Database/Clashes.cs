@@ -27,8 +27,15 @@ internal static class Clashes
         }
     }
 
-    public static bool Is(Exception exception) =>
-        Problem(exception)?.SqlState is PostgresErrorCodes.DeadlockDetected or PostgresErrorCodes.SerializationFailure;
+    /// <remarks>
+    /// A statement planned before a migration of the next release may no longer fit the table. The library forgets such a plan,
+    /// and done again the statement is planned anew; the message is in the server's language, the place it comes from is not.
+    /// </remarks>
+    public static bool Is(Exception exception) => Problem(exception) is
+    {
+        SqlState: PostgresErrorCodes.DeadlockDetected or PostgresErrorCodes.SerializationFailure
+    }
+    or { SqlState: PostgresErrorCodes.FeatureNotSupported, Routine: "RevalidateCachedQuery" };
 
     /// <summary>What the database said, however deep it is wrapped: twice where it is held to be transient.</summary>
     public static PostgresException? Problem(Exception? exception) => exception switch
