@@ -163,7 +163,7 @@ internal sealed class ContractFuzz(ContractDocument document, IReadOnlyList<Call
         {
             var name = (string)parameter["name"]!;
             var before = path[..path.IndexOf($"/{{{name}}}", StringComparison.Ordinal)].Split('/')[^1];
-            var value = random.Next(12) == 0 ? RowId.New() : _values.Known(random, $"{before}.id") ?? _values.Known(random, name) ?? _values.Valid(random, parameter["schema"]!, name);
+            var value = random.Next(12) == 0 ? RowId.New().ToString() : _values.Known(random, $"{before}.id") ?? _values.Known(random, name) ?? _values.Valid(random, parameter["schema"]!, name);
             path = path.Replace($"{{{name}}}", Uri.EscapeDataString(value!.ToString()), StringComparison.Ordinal);
         }
 
