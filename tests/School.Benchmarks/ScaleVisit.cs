@@ -38,8 +38,8 @@ internal sealed class ScaleVisit : IAsyncDisposable
             .. OfInstructor(known).Select(path => new ScaleAddress(NameOf("instructor", path, known), instructorPages, path)),
             .. OfPupil(known).Select(path => new ScaleAddress(NameOf("pupil", path, known), pupilPages, path)),
             .. OfApi(known).Select(path => new ScaleAddress(NameOf("api", path, known), office, path)),
-            new("feed of an instructor", office, await FeedAsync(office, new { instructorId = known.Instructor })),
-            new("feed of a pupil", pupil, await FeedAsync(pupil, new { })),
+            new("feed of an instructor", office, await FeedAsync(office, new { instructorId = known.Instructor, detail = "full" })),
+            new("feed of a pupil", pupil, await FeedAsync(pupil, new { pupilId = known.Pupil, detail = "full" })),
         ];
         return visit;
     }
