@@ -100,6 +100,20 @@ public sealed class MessagesPagesTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_link_that_signs_somebody_in_is_read_on_the_page_where_no_mail_server_carries_it_and_never_by_a_token()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var invitation = Post.Reminder(host, text: "Follow https://localhost/people/accept?token=secret", kind: SignInMessages.Invitation);
+        await host.AddAsync(invitation);
+        var person = await host.Data.OfficeAsync();
+        using var office = await host.PagesAsAsync(person);
+        using var api = await host.ApiAsAsync(person);
+
+        Assert.Contains("token=secret", await (await office.GetAsync($"/messages/{invitation.Id}")).TextAsync(), StringComparison.Ordinal);
+        Assert.DoesNotContain("token=secret", await api.GetStringAsync($"/api/v1/messages/{invitation.Id}"), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Script_in_a_message_is_shown_as_text()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -35,11 +35,11 @@ internal static class MessageEndpoints
 
         messages.MapGet("{id:guid}", async (Guid id, MessageList list, CancellationToken cancel) =>
                 await list.FindAsync(id, cancel) is { } found
-                    ? Results.Ok(list.MayRead(found.Row)
+                    ? Results.Ok(MessageList.MayTell(found.Row)
                         ? MessageItem.Of(found.Row, found.Says.Subject) with { Text = found.Says.Text, Html = found.Says.Html }
                         : MessageItem.Of(found.Row, found.Says.Subject))
                     : Refusal.NotFound("message").ToProblem())
-            .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in and a mail server carries it.")
+            .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in.")
             .Produces<MessageItem>().ProducesProblem(404);
 
         messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, SchoolInfo school, CancellationToken cancel) =>

@@ -45,6 +45,9 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, SchoolInfo sch
         return db.Set<Message>().CountAsync(m => m.State == MessageState.Failed && (m.UselessAt == null || m.UselessAt > now), cancel);
     }
 
-    /// <summary>Whether the office reads what it says. Without a mail server this is the only way that a link reaches anybody.</summary>
-    public bool MayRead(Message message) => !settings.HasServer || message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword);
+    /// <summary>Whether the office reads what it says on the page. Without a mail server this is the only way that a link reaches anybody.</summary>
+    public bool MayRead(Message message) => !settings.HasServer || MayTell(message);
+
+    /// <summary>Whether a program may be told what it says: a link that signs somebody in would let a token that only reads choose their password.</summary>
+    public static bool MayTell(Message message) => message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword);
 }
