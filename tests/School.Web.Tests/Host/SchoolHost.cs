@@ -261,6 +261,8 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         {
             _remembering = [.. services.Where(s => s.Lifetime == ServiceLifetime.Singleton && RememberedInProcess.IsOwn(s))];
             services.AddSingleton<IClock>(ClockOverride ?? Clock);
+            // Else a pooled context goes on saying nothing for a second after somebody has begun to listen (Statements).
+            services.ConfigureDbContext<SchoolDb>(options => options.ConfigureLoggingCacheTime(TimeSpan.Zero));
             Also(services);
         });
     }

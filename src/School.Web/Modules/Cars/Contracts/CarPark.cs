@@ -11,12 +11,13 @@ internal sealed record CarCard(Guid Id, string Label, string Plate, CarFacts Fac
 /// <summary>Cars and who holds them, as the slot search wants them.</summary>
 internal sealed record CarsAndHolds(IReadOnlyList<CarCard> Cars, IReadOnlyList<CarHold> Holds);
 
-internal sealed class CarPark(SchoolDb db)
+internal sealed class CarPark(SchoolDb db, ReadOnce once)
 {
     public async Task<CarsAndHolds> ReadAsync(DateTimeZone zone, bool alsoRetired, CancellationToken cancel)
     {
-        var rows = await db.Set<Car>().AsNoTracking().AsSplitQuery().Include(c => c.OffRoad).Include(c => c.Holdings)
-            .Where(c => alsoRetired || c.RetiredOn == null).OrderBy(c => c.Label).ToListAsync(cancel);
+        var all = await once.GetAsync("cars", () => db.Set<Car>().AsNoTracking().AsSplitQuery().Include(c => c.OffRoad).Include(c => c.Holdings)
+            .OrderBy(c => c.Label).ToListAsync(cancel));
+        var rows = all.FindAll(c => alsoRetired || c.RetiredOn is null);
         return new(rows.ConvertAll(Card), [.. rows.SelectMany(c => c.Holdings).Select(h => Hold(h, zone))]);
     }
 

@@ -9,7 +9,7 @@ namespace School.Web.Modules.Diary.Proposals;
 
 /// <summary>The versions of a part of the diary as one mark: another as soon as anything in it has changed, or anything that holds on every day.</summary>
 /// <remarks>Read it before what it stands for: then it may be older than that, but never newer.</remarks>
-internal sealed class DiaryVersions(SchoolDb db)
+internal sealed class DiaryVersions(SchoolDb db, ReadOnce once)
 {
     public async Task<string> MarkAsync(DiaryPart part, CancellationToken cancel)
     {
@@ -17,6 +17,7 @@ internal sealed class DiaryVersions(SchoolDb db)
         var days = part.Dates.SelectMany(date => new[] { date.PlusDays(-1), date, date.PlusDays(1) }).Distinct().ToArray();
         var subjects = part.Subjects?.ToArray() ?? [];
         var all = part.Subjects is null;
+        once.Forget();
         var rows = await db.Set<DayVersion>().AsNoTracking()
             .Where(v => (days.Contains(v.Day) && (all || subjects.Contains(v.Subject))) || (v.Day == DayVersion.Always && v.Subject == DayVersion.WholeSchool))
             .OrderBy(v => v.Day).ThenBy(v => v.Subject).Select(v => new { v.Day, v.Subject, v.Version }).ToListAsync(cancel);

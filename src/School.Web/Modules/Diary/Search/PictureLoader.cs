@@ -26,7 +26,7 @@ internal sealed record LoadedPicture(
 
 /// <summary>Reads what a search or a check looks at, in a handful of queries whatever the number of days and instructors.</summary>
 internal sealed class PictureLoader(
-    SchoolDb db, SchoolInfo school, InstructorBook instructors, CarPark carPark, TravelModel travel, IClock clock)
+    SchoolDb db, ReadOnce once, SchoolInfo school, InstructorBook instructors, CarPark carPark, TravelModel travel, IClock clock)
 {
     // Lets an index on the start alone bound the search: no lesson is longer.
     private static readonly Duration LongestLesson = Duration.FromMinutes(Lesson.LongestMinutes);
@@ -94,7 +94,7 @@ internal sealed class PictureLoader(
     }
 
     public async Task<DiaryRules> RulesAsync(CancellationToken cancel) =>
-        (await db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel)).Rules;
+        (await once.GetAsync("rules", () => db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel))).Rules;
 
     /// <summary>Facts of pupils with all their lessons in the weeks that the dates touch: weekly limits count whole weeks.</summary>
     public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(

@@ -14,7 +14,7 @@ internal sealed record PreparedSchool(StandingSchool Standing, PreparedDay[] Day
 
 /// <summary>Gives the days of a search as they are now: from memory where the database says that nothing has changed, else read anew.</summary>
 /// <remarks>Versions are read before what they stand for, so memory may hold more than its version says, but never less.</remarks>
-internal sealed class PreparedDiaries(SchoolDb db, PictureLoader pictures, TravelModel travel, SearchMemory shared)
+internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader pictures, TravelModel travel, SearchMemory shared)
 {
     // What a transaction sees may be undone, so nothing of it may be remembered beyond it.
     private SearchMemory Memory => db.Database.CurrentTransaction is null ? shared : new SearchMemory();
@@ -80,6 +80,7 @@ internal sealed class PreparedDiaries(SchoolDb db, PictureLoader pictures, Trave
             days = days.Where(v => subjects.Contains(v.Subject));
         }
 
+        once.Forget();
         return await days.Concat(rows.Where(v => v.Day == DayVersion.Always && v.Subject == DayVersion.WholeSchool))
             .ToDictionaryAsync(v => (v.Subject, v.Day), v => v.Version, cancel);
     }

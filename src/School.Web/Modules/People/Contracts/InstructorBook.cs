@@ -9,20 +9,20 @@ namespace School.Web.Modules.People.Contracts;
 /// <summary>An instructor as other modules see them.</summary>
 internal sealed record InstructorCard(Guid Id, string Name, string Email, string Phone, Place Base, InstructorFacts Facts, string RegistrationNumber, LocalDate? RetiredOn);
 
-internal sealed class InstructorBook(SchoolDb db)
+internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
 {
     /// <summary>All who teach, by name; also those who left when asked.</summary>
-    public async Task<IReadOnlyList<InstructorCard>> ListAsync(bool alsoRetired, CancellationToken cancel)
-    {
-        var rows = await db.Set<Instructor>().AsNoTracking().Where(i => alsoRetired || i.RetiredOn == null).OrderBy(i => i.Name).ToListAsync(cancel);
-        return rows.ConvertAll(Card);
-    }
+    public async Task<IReadOnlyList<InstructorCard>> ListAsync(bool alsoRetired, CancellationToken cancel) =>
+        [.. (await AllAsync(cancel)).Where(card => alsoRetired || card.RetiredOn is null)];
 
     public async Task<InstructorCard?> FindAsync(Guid id, CancellationToken cancel) =>
         await db.Set<Instructor>().AsNoTracking().SingleOrDefaultAsync(i => i.Id == id, cancel) is { } row ? Card(row) : null;
 
     public async Task<IReadOnlyDictionary<Guid, string>> NamesAsync(CancellationToken cancel) =>
-        await db.Set<Instructor>().AsNoTracking().ToDictionaryAsync(i => i.Id, i => i.Name, cancel);
+        (await AllAsync(cancel)).ToDictionary(card => card.Id, card => card.Name);
+
+    private Task<List<InstructorCard>> AllAsync(CancellationToken cancel) => once.GetAsync(
+        "instructors", async () => (await db.Set<Instructor>().AsNoTracking().OrderBy(i => i.Name).ToListAsync(cancel)).ConvertAll(Card));
 
     internal static InstructorCard Card(Instructor row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Base,

@@ -11,19 +11,13 @@ internal sealed record SchoolFacts(string Name, string Phone, string Email, Date
     public LocalDate Today(IClock clock) => clock.GetCurrentInstant().InZone(Zone).Date;
 }
 
-internal sealed class SchoolInfo(SchoolDb db)
+internal sealed class SchoolInfo(SchoolDb db, ReadOnce once)
 {
-    private SchoolFacts? _facts;
+    public Task<SchoolFacts> GetAsync(CancellationToken cancel) => once.GetAsync("school", () => ReadAsync(cancel), noLock: true);
 
-    /// <summary>Read once per request.</summary>
-    public async Task<SchoolFacts> GetAsync(CancellationToken cancel)
+    private async Task<SchoolFacts> ReadAsync(CancellationToken cancel)
     {
-        if (_facts is null)
-        {
-            var row = await db.Set<SchoolProfile>().AsNoTracking().SingleAsync(cancel);
-            _facts = new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
-        }
-
-        return _facts;
+        var row = await db.Set<SchoolProfile>().AsNoTracking().SingleAsync(cancel);
+        return new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
     }
 }
