@@ -39,7 +39,7 @@ internal sealed class ScaleRun(int lessons) : IAsyncDisposable
         var begun = Stopwatch.GetTimestamp();
         while (!Said.Contains("ready http", StringComparison.Ordinal))
         {
-            if (Said.Contains("Making up", StringComparison.Ordinal) && await PupilsAsync() >= pupils)
+            if (pupils < int.MaxValue && Said.Contains("Making up", StringComparison.Ordinal) && await PupilsAsync() >= pupils)
             {
                 await KillAsync();
                 return false;
