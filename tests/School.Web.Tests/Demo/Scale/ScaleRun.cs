@@ -32,14 +32,14 @@ internal sealed class ScaleRun(int lessons) : IAsyncDisposable
     /// <summary>The connection string of the owner of the schema, while a run is there.</summary>
     public string Owner => ClusterFolder.RunningElsewhere(_folder, LocalCluster.OwnerRole, "school")!;
 
-    /// <summary>Kills it once so many steps are done; true when it was ready before, and then it runs on.</summary>
-    public async Task<bool> RunAsync(int until)
+    /// <summary>Kills it as soon as so many pupils are there, between one step and the next; true when it was ready before, and then it runs on.</summary>
+    public async Task<bool> RunAsync(int pupils)
     {
         Start();
         var begun = Stopwatch.GetTimestamp();
         while (!Said.Contains("ready http", StringComparison.Ordinal))
         {
-            if (Said.Contains("Making up", StringComparison.Ordinal) && await StepsAsync() >= until)
+            if (pupils < int.MaxValue && Said.Contains("Making up", StringComparison.Ordinal) && await PupilsAsync() >= pupils)
             {
                 await KillAsync();
                 return false;
@@ -110,10 +110,10 @@ internal sealed class ScaleRun(int lessons) : IAsyncDisposable
         _process.Dispose();
     }
 
-    private async Task<long> StepsAsync()
+    private async Task<long> PupilsAsync()
     {
         await using var source = NpgsqlDataSource.Create(Owner);
-        await using var count = source.CreateCommand("SELECT count(*) FROM demo.steps");
+        await using var count = source.CreateCommand("SELECT count(*) FROM pupils.pupils");
         return (long)(await count.ExecuteScalarAsync())!;
     }
 }

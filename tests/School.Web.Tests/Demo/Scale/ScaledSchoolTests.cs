@@ -79,8 +79,8 @@ public sealed class ScaledSchoolTests(TestPostgres postgres)
     {
         await using var host = await MadeAsync(SchoolHost.WallDate);
         await using var killed = new ScaleRun(Lessons);
-        Assert.False(await killed.RunAsync(until: 2));
-        Assert.True(await killed.RunAsync(until: int.MaxValue));
+        Assert.False(await killed.RunAsync(pupils: 1));
+        Assert.True(await killed.RunAsync(pupils: int.MaxValue));
         Assert.Contains("part of it is there already", killed.Said, StringComparison.Ordinal);
         Assert.Equal(await SumsAsync(host.ConnectionString), await SumsAsync(killed.Owner));
     }
