@@ -40,6 +40,9 @@ internal sealed class World(SchoolHost host, Person officePerson, HttpClient off
         var world = new World(host, person, await host.ApiAsAsync(person), await host.PagesAsAsync(person));
         // The first use of a token is noted; that is not what is looked at here.
         (await world.Office.GetAsync("/api/v1/tokens")).Dispose();
+        // Nor that the count of the pupils' changes begins with the first.
+        await world.PupilAsync();
+        await world.SqlAsync("UPDATE pupils.pupils SET need = 'Roundabouts'");
         return world;
     }
 

@@ -1,6 +1,7 @@
 using System.Reflection;
 using Microsoft.Extensions.DependencyInjection;
 using School.Web.Modules;
+using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Syllabus;
 using School.Web.Platform.Health;
@@ -30,6 +31,8 @@ internal static class RememberedInProcess
         ["MailSettings"] = Settings,
         ["MailFolder"] = Settings,
         ["SearchMemory"] = "forgotten below",
+        ["JudgedWeeks"] = "forgotten below",
+        ["CourseMemory"] = "forgotten below",
         ["CoverLimits"] = Settings,
         ["EditionMemory"] = "forgotten below",
         ["RecurringJobName"] = Settings,
@@ -87,6 +90,8 @@ internal static class RememberedInProcess
     {
         services.GetRequiredService<EditionMemory>().Read.Clear();
         services.GetRequiredService<SearchMemory>().School = null;
+        services.GetRequiredService<JudgedWeeks>().Forget();
+        services.GetRequiredService<CourseMemory>().Forget();
         services.GetRequiredService<FullDisk>().Gone();
     }
 }

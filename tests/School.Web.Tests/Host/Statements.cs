@@ -5,12 +5,15 @@ using Npgsql;
 
 namespace School.Web.Tests.Host;
 
+/// <summary>A statement as it was asked, so that it can be asked again.</summary>
+internal sealed record Asked(string Text, IReadOnlyList<NpgsqlParameter> Parameters);
+
 /// <summary>Listens to what one database of a test is asked, also where other tests run in the same process.</summary>
 internal sealed class Statements : IObserver<DiagnosticListener>, IObserver<KeyValuePair<string, object?>>, IDisposable
 {
     private readonly string _database;
     private readonly ConcurrentBag<IDisposable> _subscriptions = [];
-    private readonly ConcurrentQueue<string> _heard = new();
+    private readonly ConcurrentQueue<Asked> _heard = new();
 
     public Statements(SchoolHost host)
     {
@@ -19,7 +22,10 @@ internal sealed class Statements : IObserver<DiagnosticListener>, IObserver<KeyV
     }
 
     /// <summary>What was asked since the last look, in order.</summary>
-    public IReadOnlyList<string> Take()
+    public IReadOnlyList<string> Take() => [.. TakeAsked().Select(asked => asked.Text)];
+
+    /// <summary>The same with what was put in.</summary>
+    public IReadOnlyList<Asked> TakeAsked()
     {
         var taken = _heard.ToArray();
         _heard.Clear();
@@ -39,7 +45,7 @@ internal sealed class Statements : IObserver<DiagnosticListener>, IObserver<KeyV
         if (value.Key == RelationalEventId.CommandExecuted.Name
             && value.Value is CommandExecutedEventData { Command: { Connection.Database: { } database } command } && database == _database)
         {
-            _heard.Enqueue(command.CommandText);
+            _heard.Enqueue(new(command.CommandText, [.. command.Parameters.Cast<NpgsqlParameter>().Select(parameter => parameter.Clone())]));
         }
     }
 

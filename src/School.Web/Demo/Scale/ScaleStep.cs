@@ -39,6 +39,12 @@ internal sealed class ScaleStep(RowCopy copy, NpgsqlConnection connection)
             {
                 WriteLessons(rows);
             }
+            else if (kind == typeof(LessonRecord) && rows.Of(kind).Count > 0)
+            {
+                Run("ALTER TABLE syllabus.lesson_records DISABLE TRIGGER lesson_records_raise_learning");
+                copy.Write(kind, rows.Of(kind));
+                Run("ALTER TABLE syllabus.lesson_records ENABLE TRIGGER lesson_records_raise_learning");
+            }
             else
             {
                 copy.Write(kind, rows.Of(kind));
@@ -47,8 +53,8 @@ internal sealed class ScaleStep(RowCopy copy, NpgsqlConnection connection)
     }
 
     /// <summary>
-    /// The two triggers of lessons work a row at a time, twice for each change of it. What they would write is written at once instead,
-    /// and the constraints on it stand as ever; they are off in this transaction only.
+    /// The triggers of lessons work a row at a time, twice for each change of it. What they would write is written at once instead,
+    /// and the constraints on it stand as ever; nobody subscribes to a calendar or remembers a course yet. They are off in this transaction only.
     /// </summary>
     private void WriteLessons(ScaleRows rows)
     {
@@ -58,9 +64,9 @@ internal sealed class ScaleStep(RowCopy copy, NpgsqlConnection connection)
             return;
         }
 
-        Run("ALTER TABLE diary.lessons DISABLE TRIGGER lessons_occupy, DISABLE TRIGGER lessons_raise_day_versions");
+        Run("ALTER TABLE diary.lessons DISABLE TRIGGER lessons_occupy, DISABLE TRIGGER lessons_raise_day_versions, DISABLE TRIGGER lessons_raise_feeds, DISABLE TRIGGER lessons_add_learning");
         copy.Write(typeof(Lesson), lessons);
-        Run("ALTER TABLE diary.lessons ENABLE TRIGGER lessons_occupy, ENABLE TRIGGER lessons_raise_day_versions");
+        Run("ALTER TABLE diary.lessons ENABLE TRIGGER lessons_occupy, ENABLE TRIGGER lessons_raise_day_versions, ENABLE TRIGGER lessons_raise_feeds, ENABLE TRIGGER lessons_add_learning");
         using (var writer = connection.BeginBinaryImport("COPY diary.occupied (entry_id, kind, instructor_id, car_id, pupil_id, during) FROM STDIN (FORMAT binary)"))
         {
             writer.Timeout = TimeSpan.Zero;

@@ -37,6 +37,18 @@ internal sealed class Feed
     /// <summary>When that was first told.</summary>
     public Instant? ContentChangedAt { get; set; }
 
+    /// <summary>Raised by the database itself whenever something changes that the feed may tell of (see feed-versions.sql).</summary>
+    public long Version { get; private init; }
+
+    /// <summary>The version, read before it, of which <see cref="ContentHash"/> is.</summary>
+    public long? ToldVersion { get; set; }
+
+    /// <summary>The program that wrote it: another may word it otherwise.</summary>
+    public string? ToldBy { get; set; }
+
+    /// <summary>Until then no lesson comes into the feed or leaves it by the mere passing of time.</summary>
+    public Instant? ToldUntil { get; set; }
+
     internal sealed class Configuration : IEntityTypeConfiguration<Feed>
     {
         public void Configure(EntityTypeBuilder<Feed> entity)
@@ -44,8 +56,13 @@ internal sealed class Feed
             entity.ToTable("feeds", "calendars", t => t.HasCheckConstraint(
                 "feeds_one_subject", "num_nonnulls(instructor_id, pupil_id, car_id) = 1"));
             entity.Property(f => f.Id).ValueGeneratedNever();
+            entity.Property(f => f.Version).HasDefaultValue(0L);
             entity.HasIndex(f => f.SecretHash).IsUnique();
             entity.HasIndex(f => f.OwnerPersonId);
+            // Whether anybody subscribes to them is asked at each change of a lesson.
+            entity.HasIndex(f => f.InstructorId).HasFilter("revoked_at IS NULL");
+            entity.HasIndex(f => f.PupilId).HasFilter("revoked_at IS NULL");
+            entity.HasIndex(f => f.CarId).HasFilter("revoked_at IS NULL");
         }
     }
 }

@@ -5,6 +5,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.Net.Http.Headers;
 using NodaTime;
 using NodaTime.Text;
+using School.Core.Calendars;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Database;
 using School.Web.Platform.Security;
@@ -12,46 +13,81 @@ using School.Web.Platform.Security;
 namespace School.Web.Modules.Calendars;
 
 /// <summary>Answers calendar programs, who sign in by nothing but the address (RFC 9110 for all that goes beside the text).</summary>
-internal sealed class FeedAnswer(SchoolDb db, FeedContent content, Attempts attempts, IClock clock)
+internal sealed class FeedAnswer(SchoolDb db, ReadOnce once, FeedContent content, Attempts attempts, IClock clock)
 {
     private const int MostWrong = 60;
     private static readonly Duration WrongWindow = Duration.FromMinutes(10);
     private static readonly Duration UseNoted = Duration.FromMinutes(10);
+
+    private static readonly string Program = string.Join(' ',
+        typeof(FeedAnswer).Module.ModuleVersionId, typeof(FeedWriter).Module.ModuleVersionId, DateTimeZoneProviders.Tzdb.VersionId);
 
     private static readonly InstantPattern HttpDate = InstantPattern.CreateWithInvariantCulture("ddd, dd MMM uuuu HH:mm:ss 'GMT'");
 
     public async Task<IResult> OfAsync(string secret, HttpContext context, CancellationToken cancel)
     {
         var hash = FeedSecret.HashOf(secret);
-        var feed = await db.Set<Feed>().AsNoTracking().SingleOrDefaultAsync(f => f.SecretHash == hash && f.RevokedAt == null, cancel);
-        if (feed is null || !await db.IsOpenAsync(feed.OwnerPersonId, cancel))
+        var open = db.OpenPeople();
+        var feed = await db.Set<Feed>().AsNoTracking().SingleOrDefaultAsync(f => f.SecretHash == hash && f.RevokedAt == null && open.Contains(f.OwnerPersonId), cancel);
+        if (feed is null)
         {
             return await WrongAsync(context, cancel);
         }
 
-        var text = Encoding.UTF8.GetBytes(await content.WriteAsync(feed, cancel));
-        var textHash = SHA256.HashData(text);
-        var changed = await NoteAsync(feed, textHash, cancel);
-
         var gzip = TakesGzip(context.Request);
-        var tag = $"\"{Convert.ToHexStringLower(textHash)}{(gzip ? "-gzip" : "")}\"";
-        var headers = context.Response.Headers;
-        headers.ETag = tag;
-        headers.LastModified = HttpDate.Format(changed);
-        headers.CacheControl = "private, max-age=900";
-        headers.Vary = HeaderNames.AcceptEncoding;
-        if (IsUnchanged(context.Request, tag, changed))
+        if (Stands(feed) && IsUnchanged(context.Request, TagOf(feed.ContentHash!, gzip), feed.ContentChangedAt!.Value))
         {
-            return Results.StatusCode(StatusCodes.Status304NotModified);
+            await NoteUseAsync(feed, cancel);
+            return Unchanged(context.Response, TagOf(feed.ContentHash!, gzip), feed.ContentChangedAt.Value);
         }
 
+        once.Forget();
+        var told = await content.WriteAsync(feed, cancel);
+        var text = Encoding.UTF8.GetBytes(told.Text);
+        var textHash = SHA256.HashData(text);
+        var changed = await NoteAsync(feed, textHash, told.Until, cancel);
+        var tag = TagOf(textHash, gzip);
+        if (IsUnchanged(context.Request, tag, changed))
+        {
+            return Unchanged(context.Response, tag, changed);
+        }
+
+        Validate(context.Response, tag, changed);
         if (gzip)
         {
-            headers.ContentEncoding = "gzip";
+            context.Response.Headers.ContentEncoding = "gzip";
             text = Compress(text);
         }
 
         return Results.Bytes(text, "text/calendar; charset=utf-8");
+    }
+
+    /// <summary>Whether what was last told is what would be told now, so that nobody need write it to know.</summary>
+    private bool Stands(Feed feed)
+    {
+        var now = clock.GetCurrentInstant();
+        // The upper bound tells of a clock that was ahead when it was told.
+        return feed.ContentHash is not null && feed.ContentChangedAt is not null && feed.ToldVersion == feed.Version && feed.ToldBy == Teller(feed)
+            && now < feed.ToldUntil && feed.ToldUntil <= now + FeedContent.Stands;
+    }
+
+    /// <summary>What else the text depends on: the program and its time zones, and how the feed was asked for.</summary>
+    private static string Teller(Feed feed) => $"{Program} {feed.Detail} {feed.HideCancelled}";
+
+    private static string TagOf(byte[] textHash, bool gzip) => $"\"{Convert.ToHexStringLower(textHash)}{(gzip ? "-gzip" : "")}\"";
+
+    private static IResult Unchanged(HttpResponse response, string tag, Instant changed)
+    {
+        Validate(response, tag, changed);
+        return Results.StatusCode(StatusCodes.Status304NotModified);
+    }
+
+    private static void Validate(HttpResponse response, string tag, Instant changed)
+    {
+        response.Headers.ETag = tag;
+        response.Headers.LastModified = HttpDate.Format(changed);
+        response.Headers.CacheControl = "private, max-age=900";
+        response.Headers.Vary = HeaderNames.AcceptEncoding;
     }
 
     private async Task<IResult> WrongAsync(HttpContext context, CancellationToken cancel)
@@ -65,26 +101,39 @@ internal sealed class FeedAnswer(SchoolDb db, FeedContent content, Attempts atte
         return Results.Text("Too many wrong addresses. Try again later.", statusCode: StatusCodes.Status429TooManyRequests);
     }
 
-    /// <summary>Notes the use, now and then, and a change of what is told; returns when that last changed, to the whole second.</summary>
-    private async Task<Instant> NoteAsync(Feed feed, byte[] textHash, CancellationToken cancel)
+    /// <summary>Notes the use, now and then.</summary>
+    private async Task NoteUseAsync(Feed feed, CancellationToken cancel)
     {
-        var now = Instant.FromUnixTimeSeconds(clock.GetCurrentInstant().ToUnixTimeSeconds());
-        if (feed.ContentChangedAt is { } since && feed.ContentHash is { } known && known.AsSpan().SequenceEqual(textHash))
+        var now = WholeSecond();
+        if (feed.LastReadAt is null || now - feed.LastReadAt >= UseNoted)
         {
-            if (feed.LastReadAt is null || now - feed.LastReadAt >= UseNoted)
-            {
-                await db.AloneAsync(() => db.Set<Feed>().Where(f => f.Id == feed.Id).ExecuteUpdateAsync(set => set.SetProperty(f => f.LastReadAt, now), cancel), cancel);
-            }
+            await db.AloneAsync(() => db.Set<Feed>().Where(f => f.Id == feed.Id).ExecuteUpdateAsync(set => set.SetProperty(f => f.LastReadAt, now), cancel), cancel);
+        }
+    }
 
-            return since;
+    /// <summary>Notes the use and what was told; returns when that last changed, to the whole second.</summary>
+    private async Task<Instant> NoteAsync(Feed feed, byte[] textHash, Instant until, CancellationToken cancel)
+    {
+        var now = WholeSecond();
+        var same = feed.ContentChangedAt is not null && feed.ContentHash is { } known && known.AsSpan().SequenceEqual(textHash);
+        if (same && Stands(feed))
+        {
+            await NoteUseAsync(feed, cancel);
+            return feed.ContentChangedAt!.Value;
         }
 
+        var changed = same ? feed.ContentChangedAt!.Value : now;
+        var teller = Teller(feed);
         await db.AloneAsync(
             () => db.Set<Feed>().Where(f => f.Id == feed.Id).ExecuteUpdateAsync(
-                set => set.SetProperty(f => f.LastReadAt, now).SetProperty(f => f.ContentHash, textHash).SetProperty(f => f.ContentChangedAt, now), cancel),
+                set => set.SetProperty(f => f.LastReadAt, now).SetProperty(f => f.ContentHash, textHash).SetProperty(f => f.ContentChangedAt, changed)
+                    .SetProperty(f => f.ToldVersion, feed.Version).SetProperty(f => f.ToldBy, teller).SetProperty(f => f.ToldUntil, until),
+                cancel),
             cancel);
-        return now;
+        return changed;
     }
+
+    private Instant WholeSecond() => Instant.FromUnixTimeSeconds(clock.GetCurrentInstant().ToUnixTimeSeconds());
 
     /// <summary>RFC 9110 section 13.2.2: If-None-Match decides where it is sent, by weak comparison; only without it If-Modified-Since does.</summary>
     private static bool IsUnchanged(HttpRequest request, string tag, Instant changed)

@@ -9,6 +9,9 @@ using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Calendars;
 
+/// <summary>What a feed says, and until when it says that if nothing is changed.</summary>
+internal sealed record FeedTold(string Text, Instant Until);
+
 /// <summary>What a feed says: lessons of the last ninety days and the coming year, called-off ones for thirty days more.</summary>
 internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo school, InstructorBook instructors, PupilBook pupils, CarPark cars, IClock clock)
 {
@@ -16,20 +19,33 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
     public static readonly Duration Ahead = Duration.FromDays(366);
     public static readonly Duration CancelledStay = Duration.FromDays(30);
 
-    public async Task<string> WriteAsync(Feed feed, CancellationToken cancel)
+    /// <summary>The longest that a text is taken to stand: so far beyond the feed's end is looked for what comes into it.</summary>
+    public static readonly Duration Stands = Duration.FromDays(1);
+
+    public async Task<FeedTold> WriteAsync(Feed feed, CancellationToken cancel)
     {
         var now = clock.GetCurrentInstant();
         var facts = await school.GetAsync(cancel);
-        var rows = (await lessons.LessonsForFeedAsync(now - Back, now - CancelledStay, cancel, feed.InstructorId, feed.PupilId, feed.CarId))
-            .Where(l => l.StartsAt < now + Ahead && !(feed.HideCancelled && l.State == LessonState.Cancelled)).ToList();
-        var days = (await tests.ForFeedAsync(now - Back, now - CancelledStay, cancel, feed.InstructorId, feed.PupilId, feed.CarId))
-            .Where(t => t.BlockedFrom < now + Ahead && !(feed.HideCancelled && t.IsTakenOff)).ToList();
+        var (during, end) = (new Interval(now - Back, now + Ahead + Stands), now + Ahead);
+        var near = await lessons.LessonsForFeedAsync(during, now - CancelledStay, cancel, feed.InstructorId, feed.PupilId, feed.CarId);
+        var nearDays = await tests.ForFeedAsync(during, now - CancelledStay, cancel, feed.InstructorId, feed.PupilId, feed.CarId);
+        var rows = near.Where(l => l.StartsAt < end && !(feed.HideCancelled && l.State == LessonState.Cancelled)).ToList();
+        var days = nearDays.Where(t => t.BlockedFrom < end && !(feed.HideCancelled && t.IsTakenOff)).ToList();
+        var turns = near.Select(l => Turns(l.StartsAt, l.EndsAt, l.State == LessonState.Cancelled, l.ChangedAt, end))
+            .Concat(nearDays.Select(t => Turns(t.BlockedFrom, t.BlockedUntil, t.IsTakenOff, t.ChangedAt, end)));
         var names = new Names(
             await instructors.NamesAsync(cancel),
             await pupils.CardsAsync([.. rows.Select(l => l.PupilId), .. days.Select(t => t.PupilId), .. feed.PupilId is { } pupil ? [pupil] : Array.Empty<Guid>()], cancel));
         var calendar = new FeedCalendar(await TitleAsync(feed, facts, names, cancel), facts.Zone);
-        return FeedWriter.Write(calendar, rows.Select(l => Event(feed, l, names)).Concat(days.Select(t => Event(feed, t, facts, names))));
+        var text = FeedWriter.Write(calendar, rows.Select(l => Event(feed, l, names)).Concat(days.Select(t => Event(feed, t, facts, names))));
+        return new(text, turns.Append(now + Stands).Min());
     }
+
+    /// <summary>When an entry next comes into the feed, or leaves it, by the mere passing of time.</summary>
+    private static Instant Turns(Instant starts, Instant ends, bool cancelled, Instant changed, Instant end) =>
+        starts >= end ? starts - Ahead
+        : cancelled ? Instant.Min(ends + Back, changed + CancelledStay)
+        : ends + Back;
 
     private static FeedEvent Event(Feed feed, FeedLesson lesson, Names names)
     {

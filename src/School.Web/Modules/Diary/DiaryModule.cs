@@ -59,6 +59,7 @@ internal static class DiaryModule
         services.AddScoped<MissLesson>();
         services.AddWeekly();
         services.AddWaiting();
+        services.AddSingleton<JudgedWeeks>();
         services.AddScoped<DiaryCheck>();
         services.AddScoped<INeedAttention, ImpossibleLessons>();
         services.AddScoped<INeedAttention, UnrecordedLessons>();

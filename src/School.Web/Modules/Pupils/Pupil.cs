@@ -92,7 +92,8 @@ internal sealed class Pupil : Versioned
         {
             entity.ToTable("pupils", "pupils");
             entity.ComplexProperty(p => p.PickUp);
-            entity.HasIndex(p => p.UsualInstructorId);
+            // Those who learn now, and the last who left, of however many there ever were.
+            entity.HasIndex(p => new { p.UsualInstructorId, p.RetiredOn });
             entity.HasIndex(p => p.Name);
         }
     }

@@ -25,6 +25,8 @@ internal static class SyllabusModule
         services.AddSingleton<EditionMemory>();
         services.AddScoped<SyllabusBook>();
         services.AddScoped<LearningReader>();
+        services.AddSingleton<CourseMemory>();
+        services.AddScoped<CourseReader>();
         services.AddScoped<LessonPlanner>();
         services.AddScoped<RecordReader>();
         services.AddScoped<RecordRules>();

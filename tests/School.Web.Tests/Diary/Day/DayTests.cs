@@ -160,10 +160,11 @@ public sealed class DayTests(TestPostgres postgres)
         Assert.Equal(new(0, 0), await asked.AskAsync(new(InstructorId: Guid.NewGuid()), none));
 
         var now = school.Host.Clock.GetCurrentInstant();
-        var feed = await book.LessonsForFeedAsync(now, now - Duration.FromDays(30), none, instructorId: school.InstructorId);
+        var feed = await book.LessonsForFeedAsync(new(now, now + Duration.FromDays(30)), now - Duration.FromDays(30), none, instructorId: school.InstructorId);
         Assert.Equal([(ahead, LessonState.Booked, 0), (cancelled, LessonState.Cancelled, 1)], feed.Select(l => (l.Id, l.State, l.Sequence)));
-        Assert.Equal([ahead], (await book.LessonsForFeedAsync(now, now + Duration.FromDays(1), none, pupilId: school.PupilId)).Select(l => l.Id));
-        Assert.Empty(await book.LessonsForFeedAsync(Thursday10 + Duration.FromDays(5), now, none, carId: car));
+        Assert.Equal([ahead], (await book.LessonsForFeedAsync(new(now, now + Duration.FromDays(30)), now + Duration.FromDays(1), none, pupilId: school.PupilId)).Select(l => l.Id));
+        Assert.Empty(await book.LessonsForFeedAsync(new(Thursday10 + Duration.FromDays(5), Thursday10 + Duration.FromDays(9)), now, none, carId: car));
+        Assert.Empty(await book.LessonsForFeedAsync(new(now, Thursday10), now, none, carId: car));
     }
 
     [Fact]

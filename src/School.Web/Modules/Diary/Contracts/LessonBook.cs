@@ -16,18 +16,24 @@ internal sealed record FeedLesson(
 /// <summary>A lesson that was taught.</summary>
 internal sealed record TaughtCard(Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant StartsAt, int Minutes, int MinutesTaught, string Note);
 
+/// <summary>When a lesson was taught, and how much of it.</summary>
+internal sealed record TaughtTime(Guid Id, Guid PupilId, Instant StartsAt, int MinutesTaught);
+
 /// <summary>What other modules may ask about lessons.</summary>
 internal sealed class LessonBook(SchoolDb db, IClock clock)
 {
-    /// <summary>Lessons from a moment on, by start. Cancelled ones only when that happened since <paramref name="cancelledSince"/>.</summary>
+    /// <summary>Lessons of a period, by start. Cancelled ones only when that happened since <paramref name="cancelledSince"/>.</summary>
     public async Task<IReadOnlyList<FeedLesson>> LessonsForFeedAsync(
-        Instant from, Instant cancelledSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)
+        Interval during, Instant cancelledSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)
     {
-        var rows = await Of(pupilId, carId, instructorId)
-            .Where(l => l.EndsAt > from && (l.State != LessonState.Cancelled || l.ChangedAt >= cancelledSince))
-            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
-        return rows.ConvertAll(l => new FeedLesson(
-            l.Id, l.StartsAt, l.EndsAt, l.State, l.Sequence, l.BookedAt, l.ChangedAt, l.PupilId, l.InstructorId, l.CarId, l.PickUp, l.DropOff));
+        // Lets an index on the start alone bound the search: no lesson is longer.
+        var earliest = during.Start - Duration.FromMinutes(Lesson.LongestMinutes);
+        return await Of(pupilId, carId, instructorId)
+            .Where(l => l.StartsAt > earliest && l.StartsAt < during.End && l.EndsAt > during.Start && (l.State != LessonState.Cancelled || l.ChangedAt >= cancelledSince))
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id)
+            .Select(l => new FeedLesson(
+                l.Id, l.StartsAt, l.EndsAt, l.State, l.Sequence, l.BookedAt, l.ChangedAt, l.PupilId, l.InstructorId, l.CarId, l.PickUp, l.DropOff))
+            .ToListAsync(cancel);
     }
 
     /// <summary>The pupil's last and next lessons that the viewer may open, as many each way, by start.</summary>
@@ -46,6 +52,14 @@ internal sealed class LessonBook(SchoolDb db, IClock clock)
         var rows = await db.Set<Lesson>().AsNoTracking().Where(l => pupilIds.Contains(l.PupilId) && l.State == LessonState.Taught)
             .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
         return rows.ConvertAll(l => new TaughtCard(l.Id, l.PupilId, l.InstructorId, l.CarId, l.StartsAt, l.Minutes, l.MinutesTaught ?? l.Minutes, l.Note));
+    }
+
+    /// <summary>The same without anything but times.</summary>
+    public async Task<IReadOnlyList<TaughtTime>> TimesTaughtAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel)
+    {
+        var rows = await db.Set<Lesson>().AsNoTracking().Where(l => pupilIds.Contains(l.PupilId) && l.State == LessonState.Taught)
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt, l.MinutesTaught }).ToListAsync(cancel);
+        return rows.ConvertAll(l => new TaughtTime(l.Id, l.PupilId, l.StartsAt, l.MinutesTaught ?? (int)(l.EndsAt - l.StartsAt).TotalMinutes));
     }
 
     /// <summary>The pupils whom an instructor has taught since a moment.</summary>

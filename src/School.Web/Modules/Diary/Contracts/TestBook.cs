@@ -31,16 +31,22 @@ internal sealed record PupilTest(
 /// <summary>What other modules may ask about test days.</summary>
 internal sealed class TestBook(SchoolDb db)
 {
-    /// <summary>Test days from a moment on. Those taken off only when that happened since <paramref name="takenOffSince"/>.</summary>
+    private static readonly Duration Longest = Duration.FromMinutes(TestDay.MostAround + SaveTestDaySettings.LongestTest + TestDay.MostAround);
+
+    /// <summary>Test days of a period. Those taken off only when that happened since <paramref name="takenOffSince"/>.</summary>
     public async Task<IReadOnlyList<FeedTest>> ForFeedAsync(
-        Instant from, Instant takenOffSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)
+        Interval during, Instant takenOffSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)
     {
-        var rows = await db.Set<TestDay>().AsNoTracking()
+        // Lets an index on the start alone bound the search: nothing is kept longer for a test.
+        var (earliest, latest) = (during.Start - Longest, during.End + Longest);
+        return await db.Set<TestDay>().AsNoTracking()
             .Where(t => (pupilId == null || t.PupilId == pupilId) && (carId == null || t.CarId == carId) && (instructorId == null || t.InstructorId == instructorId))
-            .Where(t => t.BlockedUntil > from && (t.State != TestDayState.TakenOff || t.ChangedAt >= takenOffSince))
-            .OrderBy(t => t.BlockedFrom).ThenBy(t => t.Id).ToListAsync(cancel);
-        return rows.ConvertAll(t => new FeedTest(
-            t.Id, t.StartsAt, t.BlockedFrom, t.BlockedUntil, t.State == TestDayState.TakenOff, t.Sequence, t.EnteredAt, t.ChangedAt, t.PupilId, t.InstructorId, t.Centre));
+            .Where(t => t.StartsAt > earliest && t.StartsAt < latest && t.BlockedFrom < during.End && t.BlockedUntil > during.Start)
+            .Where(t => t.State != TestDayState.TakenOff || t.ChangedAt >= takenOffSince)
+            .OrderBy(t => t.BlockedFrom).ThenBy(t => t.Id)
+            .Select(t => new FeedTest(
+                t.Id, t.StartsAt, t.BlockedFrom, t.BlockedUntil, t.State == TestDayState.TakenOff, t.Sequence, t.EnteredAt, t.ChangedAt, t.PupilId, t.InstructorId, t.Centre))
+            .ToListAsync(cancel);
     }
 
     /// <summary>All of a pupil's test days, latest first.</summary>
@@ -54,22 +60,29 @@ internal sealed class TestBook(SchoolDb db)
     /// <summary>The first passed test of each pupil who has one, latest first, at most so many; of one pupil where an id is given.</summary>
     public async Task<IReadOnlyList<PassedTest>> PassedAsync(int most, CancellationToken cancel, Guid? pupilId = null)
     {
-        var rows = await db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed && (pupilId == null || t.PupilId == pupilId))
-            .GroupBy(t => t.PupilId).Select(tests => new { PupilId = tests.Key, StartsAt = tests.Min(t => t.StartsAt) })
-            .OrderByDescending(test => test.StartsAt).ThenBy(test => test.PupilId).Take(most).ToListAsync(cancel);
-        return rows.ConvertAll(test => new PassedTest(test.PupilId, test.StartsAt));
+        // From the latest back, so that no more are looked at than are asked for.
+        var passed = db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed && (pupilId == null || t.PupilId == pupilId));
+        return await passed.Where(t => !passed.Any(earlier => earlier.PupilId == t.PupilId && earlier.StartsAt < t.StartsAt))
+            .OrderByDescending(t => t.StartsAt).ThenBy(t => t.PupilId).Take(most).Select(t => new PassedTest(t.PupilId, t.StartsAt)).ToListAsync(cancel);
+    }
+
+    /// <summary>The next test of each of some pupils who has one ahead.</summary>
+    public async Task<IReadOnlyDictionary<Guid, Instant>> NextAsync(IReadOnlyCollection<Guid> pupilIds, Instant after, CancellationToken cancel) =>
+        await db.Set<TestDay>().AsNoTracking().Where(t => pupilIds.Contains(t.PupilId) && t.State == TestDayState.Booked && t.StartsAt > after)
+            .GroupBy(t => t.PupilId).Select(tests => new { PupilId = tests.Key, StartsAt = tests.Min(t => t.StartsAt) }).ToDictionaryAsync(t => t.PupilId, t => t.StartsAt, cancel);
+
+    /// <summary>How many tests were taken, and passed: those to which an instructor went along, and those of some pupils; of the whole school without one.</summary>
+    public async Task<(int Taken, int Passed)> ResultsAsync(Guid? instructorId, IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel)
+    {
+        var counts = await db.Set<TestDay>().Where(t => instructorId == null || t.InstructorId == instructorId || pupilIds.Contains(t.PupilId))
+            .Where(t => t.State == TestDayState.Passed || t.State == TestDayState.Failed)
+            .GroupBy(t => t.State).Select(tests => new { State = tests.Key, Count = tests.Count() }).ToDictionaryAsync(tests => tests.State, tests => tests.Count, cancel);
+        return (counts.Values.Sum(), counts.GetValueOrDefault(TestDayState.Passed));
     }
 
     /// <summary>Tests of some pupils, ahead and taken, by start; those taken off the diary are left out.</summary>
     public async Task<IReadOnlyList<PupilTest>> OfPupilsAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) => await TestsAsync(
         db.Set<TestDay>().Where(t => pupilIds.Contains(t.PupilId)), cancel);
-
-    /// <summary>The same of the tests to which an instructor went or goes along.</summary>
-    public async Task<IReadOnlyList<PupilTest>> OfInstructorAsync(Guid instructorId, CancellationToken cancel) => await TestsAsync(
-        db.Set<TestDay>().Where(t => t.InstructorId == instructorId), cancel);
-
-    /// <summary>The same of the whole school.</summary>
-    public async Task<IReadOnlyList<PupilTest>> AllAsync(CancellationToken cancel) => await TestsAsync(db.Set<TestDay>(), cancel);
 
     private static async Task<IReadOnlyList<PupilTest>> TestsAsync(IQueryable<TestDay> tests, CancellationToken cancel)
     {

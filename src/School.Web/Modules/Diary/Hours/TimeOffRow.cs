@@ -29,6 +29,8 @@ internal sealed class TimeOffRow : Versioned
         public void Configure(EntityTypeBuilder<TimeOffRow> entity)
         {
             entity.ToTable("time_off", "diary", t => t.HasCheckConstraint("time_off_end_after_start", "ends_at > starts_at"));
+            // What is not over, of all that ever was.
+            entity.HasIndex(o => o.EndsAt);
             entity.HasIndex(o => new { o.InstructorId, o.StartsAt });
         }
     }

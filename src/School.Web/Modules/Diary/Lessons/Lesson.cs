@@ -201,6 +201,8 @@ internal sealed class Lesson : Versioned
             entity.Ignore(l => l.During);
             entity.Ignore(l => l.Minutes);
             entity.HasIndex(l => l.StartsAt);
+            // What is over and not recorded yet: a handful, however many were ever given.
+            entity.HasIndex(l => l.EndsAt).HasFilter($"state = '{nameof(LessonState.Booked)}'");
             entity.HasIndex(l => new { l.InstructorId, l.StartsAt });
             entity.HasIndex(l => new { l.PupilId, l.StartsAt });
             entity.HasIndex(l => new { l.CarId, l.StartsAt });

@@ -14,10 +14,13 @@ internal sealed class DayVersion
     /// <summary>Stands for everything but lessons: rules, hours, time off, cars, instructors, travel.</summary>
     public static readonly Guid WholeSchool = Guid.Empty;
 
-    /// <summary>The day under which the whole school stands.</summary>
+    /// <summary>Stands for what pupils are like: age, licence, gearbox, limits.</summary>
+    public static readonly Guid Pupils = new("00000000-0000-0000-0000-000000000001");
+
+    /// <summary>The day under which the whole school stands, and the pupils.</summary>
     public static readonly LocalDate Always = LessonStarts.FirstDate;
 
-    /// <summary>An instructor, a car, or the whole school.</summary>
+    /// <summary>An instructor, a car, a pupil on a test day, the pupils, or the whole school.</summary>
     public Guid Subject { get; private init; }
 
     /// <summary>In UTC, so that it does not depend on whose time zone data is newer.</summary>

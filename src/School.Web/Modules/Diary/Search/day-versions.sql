@@ -27,15 +27,18 @@ CREATE CONSTRAINT TRIGGER lessons_raise_day_versions
     AFTER INSERT OR DELETE OR UPDATE ON diary.lessons
     DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION diary.entry_changed();
 
+-- The pupil's too: a test to which nobody of the school goes along takes up the pupil alone.
 CREATE FUNCTION diary.test_day_changed() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     IF TG_OP <> 'INSERT' THEN
         PERFORM diary.raise_day_versions(OLD.instructor_id, OLD.blocked_from, OLD.blocked_until);
         PERFORM diary.raise_day_versions(OLD.car_id, OLD.blocked_from, OLD.blocked_until);
+        PERFORM diary.raise_day_versions(OLD.pupil_id, OLD.blocked_from, OLD.blocked_until);
     END IF;
     IF TG_OP <> 'DELETE' THEN
         PERFORM diary.raise_day_versions(NEW.instructor_id, NEW.blocked_from, NEW.blocked_until);
         PERFORM diary.raise_day_versions(NEW.car_id, NEW.blocked_from, NEW.blocked_until);
+        PERFORM diary.raise_day_versions(NEW.pupil_id, NEW.blocked_from, NEW.blocked_until);
     END IF;
     RETURN NULL;
 END $$;
@@ -69,3 +72,14 @@ CREATE CONSTRAINT TRIGGER school_raise_version AFTER INSERT OR DELETE OR UPDATE 
     DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION diary.school_changed();
 CREATE CONSTRAINT TRIGGER travel_raise_version AFTER INSERT OR DELETE OR UPDATE ON travel.settings
     DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION diary.school_changed();
+
+-- Who somebody is decides whether their lessons can take place, but not what is free; a new pupil has no lesson yet.
+CREATE FUNCTION diary.pupil_changed() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+    INSERT INTO diary.day_versions (day, subject, version) VALUES ('2000-01-01', '00000000-0000-0000-0000-000000000001', 1)
+    ON CONFLICT (day, subject) DO UPDATE SET version = day_versions.version + 1;
+    RETURN NULL;
+END $$;
+
+CREATE CONSTRAINT TRIGGER pupils_raise_version AFTER DELETE OR UPDATE ON pupils.pupils
+    DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION diary.pupil_changed();

@@ -194,6 +194,8 @@ internal sealed class TestDay : Versioned
             }
 
             entity.HasIndex(t => t.StartsAt);
+            // What is ahead, or has no result yet, of all tests that ever were.
+            entity.HasIndex(t => t.StartsAt, "ix_test_days_booked").HasFilter($"state = '{nameof(TestDayState.Booked)}'");
             entity.HasIndex(t => t.PupilId);
             entity.HasIndex(t => t.InstructorId);
             entity.HasIndex(t => t.CarId);

@@ -72,6 +72,8 @@ internal sealed class OfferedSlot
             entity.ToTable("offers", "diary");
             entity.Property(o => o.Id).ValueGeneratedNever();
             entity.Ignore(o => o.During);
+            // The latest, of all that were ever made.
+            entity.HasIndex(o => o.OfferedAt);
             entity.HasIndex(o => new { o.FreedId, o.WaitingId }).IsUnique().HasDatabaseName("offers_once");
             // The last guard of "exactly one has it".
             entity.HasIndex(o => o.FreedId).IsUnique().HasFilter("state = 'Accepted'").HasDatabaseName("offers_one_accepted");

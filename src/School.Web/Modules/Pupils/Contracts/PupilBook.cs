@@ -49,6 +49,15 @@ internal sealed class PupilBook(SchoolDb db)
     public async Task<IReadOnlyList<Guid>> IdsOfInstructorAsync(Guid instructorId, CancellationToken cancel) =>
         await db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId).Select(p => p.Id).ToListAsync(cancel);
 
+    /// <summary>Those who learn now, by name: who usually do with an instructor, and some others.</summary>
+    public Task<IReadOnlyList<PupilCard>> LearningWithAsync(Guid instructorId, IReadOnlyCollection<Guid> also, CancellationToken cancel) =>
+        LearningAsync(db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId || also.Contains(p.Id)), cancel);
+
+    /// <summary>The last who usually learned with an instructor and have left, at most so many.</summary>
+    public async Task<IReadOnlyList<Guid>> LeftAsync(Guid instructorId, int most, CancellationToken cancel) =>
+        await db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId && p.RetiredOn != null)
+            .OrderByDescending(p => p.RetiredOn).ThenBy(p => p.Id).Take(most).Select(p => p.Id).ToListAsync(cancel);
+
     private static async Task<IReadOnlyList<PupilCard>> LearningAsync(IQueryable<Pupil> among, CancellationToken cancel) =>
         (await among.Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel)).ConvertAll(Card);
 

@@ -11,7 +11,7 @@ namespace School.Web.Modules.Syllabus.Overview;
 /// <param name="Learning">All that they learned at the school.</param>
 /// <param name="Stale">Started skills that no lesson has touched for a while, longest first.</param>
 /// <param name="TestOn">The day of the test ahead, if there is one.</param>
-internal sealed record OverviewPupil(PupilCard Card, PupilLearning Learning, IReadOnlyList<SkillStanding> Stale, LocalDate? TestOn)
+internal sealed record OverviewPupil(PupilCard Card, LearnedCourse Learning, IReadOnlyList<SkillStanding> Stale, LocalDate? TestOn)
 {
     public SkillLevel? LevelOf(string skill) => Learning.Standings.GetValueOrDefault(skill)?.Level;
 }
@@ -33,10 +33,13 @@ internal sealed record InstructorLearning(
 
 /// <summary>Reads how pupils stand, by instructor: those whose usual instructor it is, or whom they taught lately.</summary>
 internal sealed class InstructorLearningReader(
-    LearningReader learning, SyllabusBook syllabus, PupilBook pupils, LessonBook lessons, TestBook tests, SchoolInfo school, IClock clock)
+    CourseReader courses, SyllabusBook syllabus, PupilBook pupils, LessonBook lessons, TestBook tests, SchoolInfo school, IClock clock)
 {
     /// <summary>Taught within this time, a pupil of somebody else is in the overview too.</summary>
     public const int WeeksBack = 8;
+
+    /// <summary>What hours teach is also learned from so many who left last: more would add little, and the school of years ago less.</summary>
+    public const int MostLeft = 100;
 
     /// <param name="instructorId">Whose pupils; null for the whole school.</param>
     /// <param name="cancel">Stops.</param>
@@ -45,32 +48,28 @@ internal sealed class InstructorLearningReader(
         var facts = await school.GetAsync(cancel);
         var (now, today) = (clock.GetCurrentInstant(), facts.Today(clock));
         var (settings, edition) = (await syllabus.SettingsAsync(cancel), await syllabus.CurrentAsync(cancel));
-        var everybody = await pupils.OfSchoolAsync(cancel);
-        var usual = instructorId is { } id ? await pupils.IdsOfInstructorAsync(id, cancel) : [];
-        var theirs = usual.ToHashSet();
-        if (instructorId is { } taughtBy)
-        {
-            theirs.UnionWith(await lessons.PupilsTaughtAsync(taughtBy, now - Duration.FromDays(7 * WeeksBack), cancel));
-        }
-
-        var shown = everybody.Where(card => instructorId is null || theirs.Contains(card.Id)).ToList();
-        // What hours and tests teach is also learned from pupils who have left.
-        var all = instructorId is null ? shown.Select(card => card.Id).ToHashSet() : [.. theirs];
-        var known = await learning.OfPupilsAsync(all, cancel);
-        var testsOf = instructorId is { } goingAlong
-            ? [.. (await tests.OfPupilsAsync(all, cancel)).Concat(await tests.OfInstructorAsync(goingAlong, cancel)).DistinctBy(test => test.Id)]
-            : await tests.AllAsync(cancel);
-        var ahead = testsOf.Where(test => test.Passed is null && test.StartsAt > now).ToLookup(test => test.PupilId, test => test.StartsAt.InZone(facts.Zone).Date);
-        var taken = testsOf.Where(test => test.Passed is not null && (instructorId is null || test.InstructorId == instructorId || usual.Contains(test.PupilId))).ToList();
-        var passed = taken.Count(test => test.Passed == true);
+        var (shown, left, usual) = instructorId is { } id
+            ? await TheirsAsync(id, now, cancel)
+            : (await pupils.OfSchoolAsync(cancel), [], []);
+        var known = await courses.OfPupilsAsync([.. shown.Select(card => card.Id), .. left], cancel);
+        var ahead = await tests.NextAsync([.. shown.Select(card => card.Id)], now, cancel);
+        var (taken, passed) = await tests.ResultsAsync(instructorId, usual, cancel);
         return new(
             edition, settings.StaleDays,
             [
                 .. shown.Select(card => new OverviewPupil(
                     card, known[card.Id], NextSkills.Of(edition, known[card.Id].Standings, today, settings.StaleDays).Stale,
-                    ahead[card.Id].Select(day => (LocalDate?)day).FirstOrDefault())),
+                    ahead.TryGetValue(card.Id, out var test) ? test.InZone(facts.Zone).Date : null)),
             ],
             LevelHours.Of(known.Values.Select(of => of.Standings), SkillLevel.Independent),
-            new(taken.Count, passed, WilsonInterval.Of(passed, taken.Count)));
+            new(taken, passed, WilsonInterval.Of(passed, taken)));
+    }
+
+    private async Task<(IReadOnlyList<PupilCard> Shown, IEnumerable<Guid> Left, IReadOnlyList<Guid> Usual)> TheirsAsync(Guid instructorId, Instant now, CancellationToken cancel)
+    {
+        var lately = await lessons.PupilsTaughtAsync(instructorId, now - Duration.FromDays(7 * WeeksBack), cancel);
+        var shown = await pupils.LearningWithAsync(instructorId, lately, cancel);
+        var left = (await pupils.LeftAsync(instructorId, MostLeft, cancel)).Concat(lately.Except(shown.Select(card => card.Id)));
+        return (shown, left, await pupils.IdsOfInstructorAsync(instructorId, cancel));
     }
 }

@@ -44,7 +44,7 @@ internal sealed record FinishedPupil(Guid PupilId, LocalDate PassedOn, Course Co
 
 /// <summary>Reckons readiness from what the school has recorded. Who may see it is for the caller to have asked.</summary>
 internal sealed class ReadinessReader(
-    LearningReader learning, PracticeBook practice, MockBook mocks, SyllabusBook syllabus, TestBook tests, SchoolInfo school, IClock clock)
+    LearningReader learning, CourseReader courses, PracticeBook practice, MockBook mocks, SyllabusBook syllabus, TestBook tests, SchoolInfo school, IClock clock)
 {
     /// <summary>Of finished pupils only the latest so many are looked at: more would add little, and the school of years ago less.</summary>
     public const int MostFinished = 100;
@@ -82,14 +82,13 @@ internal sealed class ReadinessReader(
     {
         var passed = await tests.PassedAsync(MostFinished, cancel);
         var ids = passed.Select(test => test.PupilId).ToList();
-        var learned = await learning.OfPupilsAsync(ids, cancel);
-        var practised = await practice.OfPupilsAsync(ids, cancel);
+        var known = await courses.OfPupilsAsync(ids, cancel);
         var zone = (await school.GetAsync(cancel)).Zone;
         return
         [
             .. from test in passed.Reverse()
                let day = test.StartsAt.InZone(zone).Date
-               let course = CourseUntil(test.StartsAt, day, learned[test.PupilId], practised[test.PupilId])
+               let course = known[test.PupilId].Until(test.StartsAt, day)
                where course.Lessons.Count > 0
                select new FinishedPupil(test.PupilId, day, course),
         ];

@@ -195,11 +195,41 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("bytea")
                         .HasColumnName("secret_hash");
 
+                    b.Property<string>("ToldBy")
+                        .HasColumnType("text")
+                        .HasColumnName("told_by");
+
+                    b.Property<Instant?>("ToldUntil")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("told_until");
+
+                    b.Property<long?>("ToldVersion")
+                        .HasColumnType("bigint")
+                        .HasColumnName("told_version");
+
+                    b.Property<long>("Version")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint")
+                        .HasDefaultValue(0L)
+                        .HasColumnName("version");
+
                     b.HasKey("Id")
                         .HasName("pk_feeds");
 
+                    b.HasIndex("CarId")
+                        .HasDatabaseName("ix_feeds_car_id")
+                        .HasFilter("revoked_at IS NULL");
+
+                    b.HasIndex("InstructorId")
+                        .HasDatabaseName("ix_feeds_instructor_id")
+                        .HasFilter("revoked_at IS NULL");
+
                     b.HasIndex("OwnerPersonId")
                         .HasDatabaseName("ix_feeds_owner_person_id");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_feeds_pupil_id")
+                        .HasFilter("revoked_at IS NULL");
 
                     b.HasIndex("SecretHash")
                         .IsUnique()
@@ -356,85 +386,6 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.Proposals.Proposal", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<string>("Ask")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("ask");
-
-                    b.Property<Instant>("AskedAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("asked_at");
-
-                    b.Property<Guid>("AskedBy")
-                        .HasColumnType("uuid")
-                        .HasColumnName("asked_by");
-
-                    b.Property<int>("Done")
-                        .HasColumnType("integer")
-                        .HasColumnName("done");
-
-                    b.Property<string>("Kind")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("kind");
-
-                    b.Property<string>("Lines")
-                        .HasColumnType("text")
-                        .HasColumnName("lines");
-
-                    b.Property<string>("More")
-                        .HasColumnType("text")
-                        .HasColumnName("more");
-
-                    b.Property<int>("Of")
-                        .HasColumnType("integer")
-                        .HasColumnName("of");
-
-                    b.Property<string>("Part")
-                        .HasColumnType("text")
-                        .HasColumnName("part");
-
-                    b.Property<Guid?>("PupilId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("pupil_id");
-
-                    b.Property<string>("Seen")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("seen");
-
-                    b.Property<string>("State")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("state");
-
-                    b.Property<int>("Version")
-                        .IsConcurrencyToken()
-                        .HasColumnType("integer")
-                        .HasColumnName("version");
-
-                    b.HasKey("Id")
-                        .HasName("pk_proposals");
-
-                    b.HasIndex("AskedAt")
-                        .HasDatabaseName("ix_proposals_asked_at")
-                        .HasFilter("state = 'Working'");
-
-                    b.HasIndex("Kind", "AskedAt")
-                        .HasDatabaseName("ix_proposals_kind_asked_at");
-
-                    b.ToTable("proposals", "diary", t =>
-                        {
-                            t.HasCheckConstraint("proposals_lines_when_ready", "state IN ('Working', 'Stopped') OR lines IS NOT NULL");
-                        });
-                });
-
             modelBuilder.Entity("School.Web.Modules.Diary.Day.LateNote", b =>
                 {
                     b.Property<Guid>("LessonId")
@@ -496,6 +447,9 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.HasKey("Id")
                         .HasName("pk_time_off");
+
+                    b.HasIndex("EndsAt")
+                        .HasDatabaseName("ix_time_off_ends_at");
 
                     b.HasIndex("InstructorId", "StartsAt")
                         .HasDatabaseName("ix_time_off_instructor_id_starts_at");
@@ -709,6 +663,10 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasKey("Id")
                         .HasName("pk_lessons");
 
+                    b.HasIndex("EndsAt")
+                        .HasDatabaseName("ix_lessons_ends_at")
+                        .HasFilter("state = 'Booked'");
+
                     b.HasIndex("StartsAt")
                         .HasDatabaseName("ix_lessons_starts_at");
 
@@ -779,6 +737,85 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_lesson_changes_lesson_id");
 
                     b.ToTable("lesson_changes", "diary");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Proposals.Proposal", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Ask")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("ask");
+
+                    b.Property<Instant>("AskedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("asked_at");
+
+                    b.Property<Guid>("AskedBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("asked_by");
+
+                    b.Property<int>("Done")
+                        .HasColumnType("integer")
+                        .HasColumnName("done");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
+
+                    b.Property<string>("Lines")
+                        .HasColumnType("text")
+                        .HasColumnName("lines");
+
+                    b.Property<string>("More")
+                        .HasColumnType("text")
+                        .HasColumnName("more");
+
+                    b.Property<int>("Of")
+                        .HasColumnType("integer")
+                        .HasColumnName("of");
+
+                    b.Property<string>("Part")
+                        .HasColumnType("text")
+                        .HasColumnName("part");
+
+                    b.Property<Guid?>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Seen")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("seen");
+
+                    b.Property<string>("State")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("state");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_proposals");
+
+                    b.HasIndex("AskedAt")
+                        .HasDatabaseName("ix_proposals_asked_at")
+                        .HasFilter("state = 'Working'");
+
+                    b.HasIndex("Kind", "AskedAt")
+                        .HasDatabaseName("ix_proposals_kind_asked_at");
+
+                    b.ToTable("proposals", "diary", t =>
+                        {
+                            t.HasCheckConstraint("proposals_lines_when_ready", "state IN ('Working', 'Stopped') OR lines IS NOT NULL");
+                        });
                 });
 
             modelBuilder.Entity("School.Web.Modules.Diary.Search.DayVersion", b =>
@@ -1080,6 +1117,10 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasIndex("StartsAt")
                         .HasDatabaseName("ix_test_days_starts_at");
 
+                    b.HasIndex(new[] { "StartsAt" }, "ix_test_days_booked")
+                        .HasDatabaseName("ix_test_days_starts_at1")
+                        .HasFilter("state = 'Booked'");
+
                     b.ToTable("test_days", "diary", t =>
                         {
                             t.HasCheckConstraint("test_days_times", "blocked_from <= starts_at AND starts_at < ends_at AND ends_at <= blocked_until");
@@ -1271,6 +1312,9 @@ namespace School.Web.Platform.Database.Migrations
                         .IsUnique()
                         .HasDatabaseName("offers_one_accepted")
                         .HasFilter("state = 'Accepted'");
+
+                    b.HasIndex("OfferedAt")
+                        .HasDatabaseName("ix_offers_offered_at");
 
                     b.HasIndex("PupilId")
                         .HasDatabaseName("ix_offers_pupil_id");
@@ -1767,57 +1811,6 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("people", "people");
                 });
 
-            modelBuilder.Entity("School.Web.Modules.People.SchoolProfile", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<string>("Email")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("email");
-
-                    b.Property<string>("Name")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("name");
-
-                    b.Property<string>("Nation")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("nation");
-
-                    b.Property<string>("Phone")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("phone");
-
-                    b.Property<string>("Terms")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("terms");
-
-                    b.Property<bool>("TwelveHourClock")
-                        .HasColumnType("boolean")
-                        .HasColumnName("twelve_hour_clock");
-
-                    b.Property<int>("Version")
-                        .IsConcurrencyToken()
-                        .HasColumnType("integer")
-                        .HasColumnName("version");
-
-                    b.Property<string>("Zone")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("zone");
-
-                    b.HasKey("Id")
-                        .HasName("pk_school");
-
-                    b.ToTable("school", "people");
-                });
-
             modelBuilder.Entity("School.Web.Modules.People.SignIn.Session", b =>
                 {
                     b.Property<Guid>("Id")
@@ -2054,8 +2047,8 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasIndex("Name")
                         .HasDatabaseName("ix_pupils_name");
 
-                    b.HasIndex("UsualInstructorId")
-                        .HasDatabaseName("ix_pupils_usual_instructor_id");
+                    b.HasIndex("UsualInstructorId", "RetiredOn")
+                        .HasDatabaseName("ix_pupils_usual_instructor_id_retired_on");
 
                     b.ToTable("pupils", "pupils");
                 });
@@ -2140,6 +2133,57 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("audit", "records");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.School.SchoolProfile", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Email")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("email");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("name");
+
+                    b.Property<string>("Nation")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("nation");
+
+                    b.Property<string>("Phone")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("phone");
+
+                    b.Property<string>("Terms")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("terms");
+
+                    b.Property<bool>("TwelveHourClock")
+                        .HasColumnType("boolean")
+                        .HasColumnName("twelve_hour_clock");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.Property<string>("Zone")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("zone");
+
+                    b.HasKey("Id")
+                        .HasName("pk_school");
+
+                    b.ToTable("school", "people");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Syllabus.KeptEdition", b =>
                 {
                     b.Property<int>("Number")
@@ -2169,6 +2213,22 @@ namespace School.Web.Platform.Database.Migrations
                         .HasName("pk_editions");
 
                     b.ToTable("editions", "syllabus");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Syllabus.LearningVersion", b =>
+                {
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<long>("Version")
+                        .HasColumnType("bigint")
+                        .HasColumnName("version");
+
+                    b.HasKey("PupilId")
+                        .HasName("pk_learning_versions");
+
+                    b.ToTable("learning_versions", "syllabus");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.BriefSettings", b =>
