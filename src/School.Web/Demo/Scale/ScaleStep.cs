@@ -1,5 +1,5 @@
-using Npgsql;
 using NodaTime;
+using Npgsql;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Hours;

@@ -1,7 +1,7 @@
 using System.Diagnostics;
 using Microsoft.EntityFrameworkCore;
-using Npgsql;
 using NodaTime;
+using Npgsql;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Settings;

@@ -1,7 +1,7 @@
 using System.Runtime.Versioning;
 using Microsoft.Extensions.DependencyInjection;
-using Npgsql;
 using NodaTime;
+using Npgsql;
 using School.Tests;
 using School.Web.Demo.Scale;
 using School.Web.Modules.Diary.Day;
