@@ -70,6 +70,31 @@ public sealed class CourseMemoryTests(TestPostgres postgres)
         Assert.Equal(2, await NumberAsync(host, $"SELECT version FROM syllabus.learning_versions WHERE pupil_id = '{pupil.Id}'"));
     }
 
+    [Fact]
+    public async Task What_was_reckoned_of_finished_pupils_follows_their_courses_and_the_terms()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var teacher = await host.TeacherAsync();
+        var pupil = await host.Data.PupilAsync();
+        await host.TeachAsync(teacher, pupil, lessons: 12, new(2025, 6, 2), level: i => Math.Min(4, 1 + (i / 3)));
+        await host.PassAsync(pupil, new(2025, 9, 1));
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var seen = new HashSet<string>(StringComparer.Ordinal);
+        Assert.True(seen.Add(await BacktestAsync(office)));
+        Assert.False(seen.Add(await BacktestAsync(office)));
+        await RunAsync(host, "UPDATE diary.lessons SET minutes_taught = 50");
+        Assert.True(seen.Add(await BacktestAsync(office)));
+        await RunAsync(host, $"""
+            INSERT INTO syllabus.private_practice (id, version, pupil_id, "on", minutes, conditions, supervisor, skills, edition, logged_at, logged_by)
+            VALUES (gen_random_uuid(), 1, '{pupil.Id}', '2025-06-10', 600, '{"{}"}', 'A parent', '{"{}"}', 1, now(), 'Tamsin Oakley')
+            """);
+        Assert.True(seen.Add(await BacktestAsync(office)));
+        await RunAsync(host, "UPDATE syllabus.settings SET practice_weight = 100");
+        Assert.True(seen.Add(await BacktestAsync(office)));
+    }
+
+    private static async Task<string> BacktestAsync(HttpClient office) => (await office.GetJsonAsync("/api/v1/syllabus/backtest")).GetRawText();
+
     private static async Task<(int Minutes, string? Level)> ToldAsync(HttpClient api, Guid instructor)
     {
         var pupil = Assert.Single((await api.GetJsonAsync($"/api/v1/instructors/{instructor}/learning")).GetProperty("pupils").EnumerateArray());

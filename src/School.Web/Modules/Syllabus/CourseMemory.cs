@@ -1,5 +1,6 @@
 using System.Collections.Concurrent;
 using NodaTime;
+using School.Web.Modules.Syllabus.Readiness;
 
 namespace School.Web.Modules.Syllabus;
 
@@ -10,6 +11,7 @@ internal sealed class CourseMemory
     private const int MostPupils = 3_000;
 
     private readonly ConcurrentDictionary<Guid, (long Version, DateTimeZone Zone, LearnedCourse Course)> _courses = new();
+    private volatile FinishedPupils? _finished;
 
     public LearnedCourse? Find(Guid pupil, long version, DateTimeZone zone) =>
         _courses.TryGetValue(pupil, out var known) && known.Version == version && known.Zone.Equals(zone) ? known.Course : null;
@@ -24,5 +26,16 @@ internal sealed class CourseMemory
         _courses[pupil] = (version, zone, course);
     }
 
-    public void Forget() => _courses.Clear();
+    /// <summary>What was last made of all finished pupils together; whoever uses it compares of which courses it is.</summary>
+    public FinishedPupils? Finished
+    {
+        get => _finished;
+        set => _finished = value;
+    }
+
+    public void Forget()
+    {
+        _courses.Clear();
+        _finished = null;
+    }
 }

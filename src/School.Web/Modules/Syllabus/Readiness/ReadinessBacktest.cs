@@ -27,8 +27,8 @@ internal sealed class ReadinessBacktest(ReadinessReader reader)
 {
     public async Task<BacktestView> RunAsync(CancellationToken cancel)
     {
-        var pupils = await reader.FinishedAsync(cancel);
-        var points = Backtest.Of([.. pupils.Select(pupil => pupil.Course)], await reader.TermsAsync(cancel));
-        return new(pupils, points, Backtest.Summarise(points));
+        var finished = await reader.FinishedAsync(cancel);
+        var points = finished.Backtest(await reader.TermsAsync(cancel));
+        return new(finished.Pupils, points, Backtest.Summarise(points));
     }
 }

@@ -39,12 +39,9 @@ internal sealed record PupilReadiness(
     public int SkillsThere => Terms.Skills.Count - Open.Count;
 }
 
-/// <summary>A pupil who passed, with the course up to the test.</summary>
-internal sealed record FinishedPupil(Guid PupilId, LocalDate PassedOn, Course Course);
-
 /// <summary>Reckons readiness from what the school has recorded. Who may see it is for the caller to have asked.</summary>
 internal sealed class ReadinessReader(
-    LearningReader learning, CourseReader courses, PracticeBook practice, MockBook mocks, SyllabusBook syllabus, TestBook tests, SchoolInfo school, IClock clock)
+    LearningReader learning, CourseReader courses, CourseMemory memory, PracticeBook practice, MockBook mocks, SyllabusBook syllabus, TestBook tests, SchoolInfo school, IClock clock)
 {
     /// <summary>Of finished pupils only the latest so many are looked at: more would add little, and the school of years ago less.</summary>
     public const int MostFinished = 100;
@@ -61,8 +58,9 @@ internal sealed class ReadinessReader(
         var today = now.InZone(zone).Date;
         var terms = TermsOf(learned.Edition, settings);
         var course = CourseUntil(now, today, learned, await practice.OfPupilAsync(pupilId, cancel));
-        var others = (await FinishedAsync(cancel)).Where(pupil => pupil.PupilId != pupilId && pupil.PassedOn <= today);
-        var experience = Experience.Of(terms, [.. others.Select(pupil => FinishedCourse.Of(pupil.Course, terms)).OfType<FinishedCourse>()]);
+        var finished = await FinishedAsync(cancel);
+        var others = finished.Pupils.Zip(finished.Lessons(terms)).Where(pair => pair.First.PupilId != pupilId && pair.First.PassedOn <= today);
+        var experience = Experience.Of(terms, [.. others.Select(pair => pair.Second).OfType<FinishedCourse>()]);
         var passed = await tests.PassedAsync(1, cancel, pupilId);
         return new(
             pupilId,
@@ -77,21 +75,14 @@ internal sealed class ReadinessReader(
             passed.Count == 0 ? null : passed[0].StartsAt.InZone(zone).Date);
     }
 
-    /// <summary>The latest finished pupils with their courses, in the order in which they passed; those without a lesson are left out.</summary>
-    public async Task<IReadOnlyList<FinishedPupil>> FinishedAsync(CancellationToken cancel)
+    /// <summary>The latest finished pupils with their courses.</summary>
+    public async Task<FinishedPupils> FinishedAsync(CancellationToken cancel)
     {
-        var passed = await tests.PassedAsync(MostFinished, cancel);
-        var ids = passed.Select(test => test.PupilId).ToList();
-        var known = await courses.OfPupilsAsync(ids, cancel);
+        var passed = (await tests.PassedAsync(MostFinished, cancel)).Reverse().ToList();
+        var known = await courses.OfPupilsAsync(passed.Select(test => test.PupilId), cancel);
         var zone = (await school.GetAsync(cancel)).Zone;
-        return
-        [
-            .. from test in passed.Reverse()
-               let day = test.StartsAt.InZone(zone).Date
-               let course = known[test.PupilId].Until(test.StartsAt, day)
-               where course.Lessons.Count > 0
-               select new FinishedPupil(test.PupilId, day, course),
-        ];
+        var of = passed.ConvertAll(test => (test, known[test.PupilId]));
+        return memory.Finished is { } finished && finished.IsOf(of, zone) ? finished : memory.Finished = new(of, zone);
     }
 
     public async Task<ReadinessTerms> TermsAsync(CancellationToken cancel) =>
