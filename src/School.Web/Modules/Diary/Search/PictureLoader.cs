@@ -46,6 +46,18 @@ internal sealed class PictureLoader(
         return await LoadAsync(from, to, only, alsoRetired: only is not null, await EntriesAsync(days, cancel), cancel, also);
     }
 
+    /// <summary>The diaries of those who go along to some tests, with what lies within a day of each; there may be months between them.</summary>
+    public async Task<LoadedPicture> AroundAsync(IReadOnlyCollection<TestDay> tests, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var (from, to) = (tests.Min(t => t.BlockedFrom).InZone(zone).Date, tests.Max(t => t.BlockedUntil).InZone(zone).Date);
+        var (ids, days, day) = (tests.Select(t => t.Id).ToArray(), Days(from, to, zone), Duration.FromDays(1));
+        var near = db.Set<TestDay>().AsNoTracking().Where(t => ids.Contains(t.Id))
+            .SelectMany(t => Within(days).Where(l => l.InstructorId == t.InstructorId && l.StartsAt > t.BlockedFrom - day && l.StartsAt < t.BlockedUntil + day));
+        var entries = (await EntriesAsync(near, TestsWithin(days), cancel)).DistinctBy(e => e.Entry.Id).ToList();
+        return await LoadAsync(from, to, [.. tests.Select(t => t.InstructorId).OfType<Guid>().Distinct()], alsoRetired: true, entries, cancel);
+    }
+
     /// <summary>All that stands whatever is booked: every instructor, also when retired, on every date, without entries.</summary>
     public Task<LoadedPicture> StandingAsync(CancellationToken cancel) =>
         LoadAsync(LessonStarts.FirstDate, LessonStarts.LastDate, only: null, alsoRetired: true, [], cancel);
@@ -120,9 +132,11 @@ internal sealed class PictureLoader(
     /// Everybody's entries that touch a period: lessons from pick-up to drop-off; test days from the pick-up before the test to the
     /// centre, or back at the pick-up, after it.
     /// </summary>
-    public async Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel)
+    public Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel) => EntriesAsync(Within(days), TestsWithin(days), cancel);
+
+    private static async Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(IQueryable<Lesson> ofLessons, IQueryable<TestDay> ofTests, CancellationToken cancel)
     {
-        var lessons = Within(days).Select(l => new
+        var lessons = ofLessons.Select(l => new
         {
             l.Id,
             Kind = EntryKind.Lesson,
@@ -136,7 +150,7 @@ internal sealed class PictureLoader(
             ToLatitude = l.DropOff.Latitude,
             ToLongitude = l.DropOff.Longitude,
         });
-        var tests = TestsWithin(days).Select(t => new
+        var tests = ofTests.Select(t => new
         {
             t.Id,
             Kind = EntryKind.Test,

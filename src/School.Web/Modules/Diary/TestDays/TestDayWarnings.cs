@@ -36,8 +36,7 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
         }
 
         var facts = await school.GetAsync(cancel);
-        var (from, to) = (open.Min(t => t.BlockedFrom).InZone(facts.Zone).Date, open.Max(t => t.BlockedUntil).InZone(facts.Zone).Date);
-        var loaded = await pictures.LoadAsync(from, to, [.. open.Select(t => t.InstructorId).OfType<Guid>().Distinct()], cancel);
+        var loaded = await pictures.AroundAsync(open, cancel);
         foreach (var test in open)
         {
             var about = new About(test, pupils[test.PupilId], test.StartsAt.InZone(facts.Zone).Date, facts, loaded);
