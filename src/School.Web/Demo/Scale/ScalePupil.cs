@@ -80,7 +80,13 @@ internal sealed class ScalePupil
 
     public void Note(Instant at, Viewer by, string what, Guid about, string words) => Rows.Add(new AuditEntry
     {
-        Id = Ids.Next(at), At = at, ByPersonId = by.PersonId, ByName = by.Name, What = what, AboutId = about, Words = words,
+        Id = Ids.Next(at),
+        At = at,
+        ByPersonId = by.PersonId,
+        ByName = by.Name,
+        What = what,
+        AboutId = about,
+        Words = words,
     });
 
     private Pupil Make()

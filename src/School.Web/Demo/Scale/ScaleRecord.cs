@@ -40,7 +40,11 @@ internal sealed class ScaleRecord(ScalePupil pupil, DemoLearning learning)
         });
         var record = pupil.Rows.Add(new LessonRecord
         {
-            LessonId = lesson.Id, PupilId = pupil.Row.Id, Edition = content.Edition, RecordedAt = at, RecordedBy = pupil.Teacher.Viewer.PersonId,
+            LessonId = lesson.Id,
+            PupilId = pupil.Row.Id,
+            Edition = content.Edition,
+            RecordedAt = at,
+            RecordedBy = pupil.Teacher.Viewer.PersonId,
         });
         record.Take(content, at, pupil.Teacher.Viewer.PersonId);
         Keep(lesson, content, at, pupil.Teacher.Viewer);
@@ -54,6 +58,11 @@ internal sealed class ScaleRecord(ScalePupil pupil, DemoLearning learning)
 
     private void Keep(Lesson lesson, RecordContent content, Instant at, Viewer by) => pupil.Rows.Add(new LessonRecordChange
     {
-        Id = pupil.Ids.Next(at), LessonId = lesson.Id, At = at, ByPersonId = by.PersonId, ByName = by.Name, Content = content.Write(),
+        Id = pupil.Ids.Next(at),
+        LessonId = lesson.Id,
+        At = at,
+        ByPersonId = by.PersonId,
+        ByName = by.Name,
+        Content = content.Write(),
     });
 }

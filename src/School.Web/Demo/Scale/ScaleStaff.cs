@@ -104,14 +104,25 @@ internal sealed class ScaleStaff
         {
             _rows.Add(new WorkingHoursRow
             {
-                Id = ids.Next(begin), InstructorId = row.Id, Day = day, Start = new(7, 30), End = new(20, 30), From = _calendar.Start, To = last ?? _calendar.Present.PlusDays(-1),
+                Id = ids.Next(begin),
+                InstructorId = row.Id,
+                Day = day,
+                Start = new(7, 30),
+                End = new(20, 30),
+                From = _calendar.Start,
+                To = last ?? _calendar.Present.PlusDays(-1),
             });
             if (last is null && (day < IsoDayOfWeek.Saturday || n % 3 == 0))
             {
                 var (start, end) = day < IsoDayOfWeek.Saturday ? (new LocalTime(8, 30), new LocalTime(18, 30)) : (new LocalTime(9, 0), new LocalTime(14, 0));
                 _rows.Add(new WorkingHoursRow
                 {
-                    Id = ids.Next(_calendar.At(_calendar.Present, 7)), InstructorId = row.Id, Day = day, Start = start, End = end, From = _calendar.Present,
+                    Id = ids.Next(_calendar.At(_calendar.Present, 7)),
+                    InstructorId = row.Id,
+                    Day = day,
+                    Start = start,
+                    End = end,
+                    From = _calendar.Present,
                 });
             }
         }

@@ -124,7 +124,9 @@ internal sealed class ScaleTests(ScalePupil pupil)
                 pupil.Rows, pupil.Ids,
                 new(kind, $"{kind}:{test.Id}:{test.Sequence}:{to}", test.Id, receiver, facts)
                 {
-                    Acts = [new(TestDayWording.Open, $"/diary/test-days/{test.Id}")], DueAt = due, UselessAt = uselessAt,
+                    Acts = [new(TestDayWording.Open, $"/diary/test-days/{test.Id}")],
+                    DueAt = due,
+                    UselessAt = uselessAt,
                 },
                 address, entered, _calendar.Now);
         }
@@ -147,6 +149,11 @@ internal sealed class ScaleTests(ScalePupil pupil)
 
     private void Note(TestDay test, Instant at, Viewer by, string words) => pupil.Rows.Add(new TestDayChange
     {
-        Id = pupil.Ids.Next(at), TestDayId = test.Id, At = at, ByPersonId = by.PersonId, ByName = by.Name, Words = words,
+        Id = pupil.Ids.Next(at),
+        TestDayId = test.Id,
+        At = at,
+        ByPersonId = by.PersonId,
+        ByName = by.Name,
+        Words = words,
     });
 }
