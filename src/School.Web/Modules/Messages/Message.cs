@@ -43,6 +43,9 @@ internal sealed class Message
     /// <summary>Facts and acts (<see cref="LetterContent"/>); the words are made of them each time.</summary>
     public required string Content { get; init; }
 
+    /// <summary>The subject as it was worded last: when it was written, then when it went. Null in rows older than the column; lists need not word whole letters.</summary>
+    public string? Subject { get; set; }
+
     public required Instant WrittenAt { get; init; }
 
     public required Instant DueAt { get; set; }

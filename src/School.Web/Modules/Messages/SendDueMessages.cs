@@ -40,11 +40,12 @@ internal sealed class SendDueMessages(
         while (!cancel.IsCancellationRequested && await ClaimAsync(cancel) is { } message)
         {
             await FindReceiverAsync(message, cancel);
-            var letter = MimeLetter.Of(message, maker.Of(message, facts), from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
+            var made = maker.Of(message, facts);
+            var letter = MimeLetter.Of(message, made, from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
             var answer = letter is null ? new(MailResult.Refused, "This is not a mail address.") : await transport.SendAsync(message.Id, letter);
             letter?.Dispose();
             // What was sent must be marked, also when the service is stopping: hence no token.
-            await MarkAsync(message, answer);
+            await MarkAsync(message, made.Subject, answer);
             if (answer.ServerAway || (answer.OfServer && before.OfServer))
             {
                 break;
@@ -103,7 +104,7 @@ internal sealed class SendDueMessages(
         }
     }
 
-    private async Task MarkAsync(Message message, MailAnswer answer)
+    private async Task MarkAsync(Message message, string subject, MailAnswer answer)
     {
         var now = clock.GetCurrentInstant();
         // What the server did is not the message's doing: most of its tries are left for when it has its turn.
@@ -113,7 +114,7 @@ internal sealed class SendDueMessages(
             // Even if it was withdrawn while on its way: it has gone.
             await db.AloneAsync(
                 () => db.Set<Message>().Where(m => m.Id == message.Id).ExecuteUpdateAsync(set => set
-                    .SetProperty(m => m.State, MessageState.Sent).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.Tries, tries)
+                    .SetProperty(m => m.State, MessageState.Sent).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.Tries, tries).SetProperty(m => m.Subject, subject)
                     .SetProperty(m => m.LastProblem, "").SetProperty(m => m.ClaimedUntil, (Instant?)null)),
                 CancellationToken.None);
             return;

@@ -1,12 +1,13 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Writing;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages.Contracts;
 
 /// <summary>Writes letters in the caller's transaction; a job sends them after it is committed.</summary>
-internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IClock clock)
+internal sealed class Outbox(SchoolDb db, AddressBooks addresses, LetterMaker maker, SchoolInfo school, IClock clock)
 {
     /// <summary>Keeps the letter, unless its receiver has no address.</summary>
     public async Task WriteAsync(Letter letter, CancellationToken cancel)
@@ -17,7 +18,7 @@ internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IClock clock)
         }
 
         var now = clock.GetCurrentInstant();
-        db.Add(new Message
+        var message = new Message
         {
             Key = letter.Key,
             AboutId = letter.About,
@@ -30,7 +31,9 @@ internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IClock clock)
             WrittenAt = now,
             DueAt = letter.DueAt ?? now,
             UselessAt = letter.UselessAt,
-        });
+        };
+        message.Subject = maker.SubjectOf(message, await school.GetAsync(cancel));
+        db.Add(message);
     }
 
     /// <summary>Which of some keys are written already.</summary>

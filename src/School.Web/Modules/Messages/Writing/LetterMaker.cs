@@ -13,7 +13,7 @@ internal sealed partial class LetterMaker(IEnumerable<ILetterWording> wordings, 
     private readonly Dictionary<string, ILetterWording> _byKind =
         (from wording in wordings from kind in wording.Kinds select (kind, wording)).ToDictionary(pair => pair.kind, pair => pair.wording, StringComparer.Ordinal);
 
-    public string SubjectOf(Message message, SchoolFacts school) => Worded(message, school).Words.Subject;
+    public string SubjectOf(Message message, SchoolFacts school) => message.Subject ?? Worded(message, school).Words.Subject;
 
     public MadeLetter Of(Message message, SchoolFacts school)
     {
