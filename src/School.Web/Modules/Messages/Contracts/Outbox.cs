@@ -1,13 +1,12 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Writing;
-using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages.Contracts;
 
 /// <summary>Writes letters in the caller's transaction; a job sends them after it is committed.</summary>
-internal sealed class Outbox(SchoolDb db, AddressBooks addresses, LetterMaker maker, SchoolInfo school, IClock clock)
+internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IEnumerable<LetterKind> kinds, IClock clock)
 {
     /// <summary>Keeps the letter, unless its receiver has no address.</summary>
     public async Task WriteAsync(Letter letter, CancellationToken cancel)
@@ -18,7 +17,7 @@ internal sealed class Outbox(SchoolDb db, AddressBooks addresses, LetterMaker ma
         }
 
         var now = clock.GetCurrentInstant();
-        var message = new Message
+        db.Add(new Message
         {
             Key = letter.Key,
             AboutId = letter.About,
@@ -28,12 +27,11 @@ internal sealed class Outbox(SchoolDb db, AddressBooks addresses, LetterMaker ma
             ToName = to.Name,
             ToAddress = to.Email,
             Content = LetterContent.Of(letter),
+            Proof = letter.To.Kind is ReceiverKind.Pupil && kinds.Any(kind => kind.IsProof && kind.Kind == letter.Kind),
             WrittenAt = now,
             DueAt = letter.DueAt ?? now,
             UselessAt = letter.UselessAt,
-        };
-        message.Subject = maker.SubjectOf(message, await school.GetAsync(cancel));
-        db.Add(message);
+        });
     }
 
     /// <summary>Which of some keys are written already.</summary>

@@ -231,6 +231,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_feeds_pupil_id")
                         .HasFilter("revoked_at IS NULL");
 
+                    b.HasIndex("RevokedAt")
+                        .HasDatabaseName("ix_feeds_revoked_at")
+                        .HasFilter("revoked_at IS NOT NULL");
+
                     b.HasIndex("SecretHash")
                         .IsUnique()
                         .HasDatabaseName("ix_feeds_secret_hash");
@@ -410,6 +414,9 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.HasKey("LessonId")
                         .HasName("pk_late_notes");
+
+                    b.HasIndex("ToldAt")
+                        .HasDatabaseName("ix_late_notes_told_at");
 
                     b.ToTable("late_notes", "diary", t =>
                         {
@@ -691,6 +698,10 @@ namespace School.Web.Platform.Database.Migrations
 
             modelBuilder.Entity("School.Web.Modules.Diary.Lessons.LessonChange", b =>
                 {
+                    b.Property<Guid>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
                     b.Property<Guid>("Id")
                         .HasColumnType("uuid")
                         .HasColumnName("id");
@@ -717,10 +728,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("kind");
 
-                    b.Property<Guid>("LessonId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("lesson_id");
-
                     b.Property<Instant?>("StartsAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("starts_at");
@@ -730,11 +737,8 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("words");
 
-                    b.HasKey("Id")
+                    b.HasKey("LessonId", "Id")
                         .HasName("pk_lesson_changes");
-
-                    b.HasIndex("LessonId")
-                        .HasDatabaseName("ix_lesson_changes_lesson_id");
 
                     b.ToTable("lesson_changes", "diary");
                 });
@@ -811,6 +815,9 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.HasIndex("Kind", "AskedAt")
                         .HasDatabaseName("ix_proposals_kind_asked_at");
+
+                    b.HasIndex(new[] { "AskedAt" }, "proposals_asked")
+                        .HasDatabaseName("ix_proposals_asked_at1");
 
                     b.ToTable("proposals", "diary", t =>
                         {
@@ -1239,6 +1246,9 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_freed_slots_starts_at")
                         .HasFilter("state = 'Offering'");
 
+                    b.HasIndex(new[] { "StartsAt" }, "freed_slots_past")
+                        .HasDatabaseName("ix_freed_slots_starts_at1");
+
                     b.ToTable("freed_slots", "diary", t =>
                         {
                             t.HasCheckConstraint("freed_slots_end_after_start", "ends_at > starts_at");
@@ -1377,6 +1387,10 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasKey("Id")
                         .HasName("pk_waiting");
 
+                    b.HasIndex("ClosedAt")
+                        .HasDatabaseName("ix_waiting_closed_at")
+                        .HasFilter("closed_at IS NOT NULL");
+
                     b.HasIndex("PupilId", "For")
                         .IsUnique()
                         .HasDatabaseName("waiting_once")
@@ -1445,7 +1459,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnName("closed_at");
 
                     b.Property<string>("Content")
-                        .IsRequired()
                         .HasColumnType("jsonb")
                         .HasColumnName("content");
 
@@ -1468,6 +1481,16 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("last_problem");
 
+                    b.Property<int?>("LetterheadId")
+                        .HasColumnType("integer")
+                        .HasColumnName("letterhead_id");
+
+                    b.Property<bool>("Proof")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("boolean")
+                        .HasDefaultValue(true)
+                        .HasColumnName("proof");
+
                     b.Property<string>("Receiver")
                         .IsRequired()
                         .HasColumnType("text")
@@ -1477,14 +1500,14 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("receiver_id");
 
+                    b.Property<byte[]>("SentDigest")
+                        .HasColumnType("bytea")
+                        .HasColumnName("sent_digest");
+
                     b.Property<string>("State")
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("state");
-
-                    b.Property<string>("Subject")
-                        .HasColumnType("text")
-                        .HasColumnName("subject");
 
                     b.Property<string>("ToAddress")
                         .IsRequired()
@@ -1514,14 +1537,56 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasIndex("AboutId")
                         .HasDatabaseName("ix_messages_about_id");
 
-                    b.HasIndex("Key")
-                        .IsUnique()
-                        .HasDatabaseName("messages_once");
+                    b.HasIndex("DueAt")
+                        .HasDatabaseName("messages_waiting")
+                        .HasFilter("state = 'Waiting'");
 
-                    b.HasIndex("State", "DueAt")
-                        .HasDatabaseName("ix_messages_state_due_at");
+                    b.HasIndex("State", "Id")
+                        .HasDatabaseName("messages_not_sent")
+                        .HasFilter("state <> 'Sent'");
+
+                    b.HasIndex(new[] { "ClosedAt" }, "messages_other_closed")
+                        .HasDatabaseName("ix_messages_closed_at")
+                        .HasFilter("NOT proof AND closed_at IS NOT NULL");
+
+                    b.HasIndex(new[] { "ClosedAt" }, "messages_proof_closed")
+                        .HasDatabaseName("ix_messages_closed_at1")
+                        .HasFilter("proof AND closed_at IS NOT NULL");
 
                     b.ToTable("messages", "messages");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Messages.Writing.KeptLetterhead", b =>
+                {
+                    b.Property<int>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("integer")
+                        .HasColumnName("id");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<int>("Id"));
+
+                    b.Property<string>("Content")
+                        .IsRequired()
+                        .HasColumnType("jsonb")
+                        .HasColumnName("content");
+
+                    b.Property<byte[]>("Digest")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("digest");
+
+                    b.Property<Instant>("FirstAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("first_at");
+
+                    b.HasKey("Id")
+                        .HasName("pk_letterheads");
+
+                    b.HasIndex("Digest")
+                        .IsUnique()
+                        .HasDatabaseName("letterheads_once");
+
+                    b.ToTable("letterheads", "messages");
                 });
 
             modelBuilder.Entity("School.Web.Modules.People.ApiToken", b =>
@@ -1577,6 +1642,9 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.HasKey("Id")
                         .HasName("pk_api_tokens");
+
+                    b.HasIndex("ExpiresAt")
+                        .HasDatabaseName("ix_api_tokens_expires_at");
 
                     b.HasIndex("Hash")
                         .IsUnique()
@@ -1863,6 +1931,9 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasKey("Id")
                         .HasName("pk_sessions");
 
+                    b.HasIndex("EndsAt")
+                        .HasDatabaseName("ix_sessions_ends_at");
+
                     b.HasIndex("Hash")
                         .IsUnique()
                         .HasDatabaseName("ix_sessions_hash");
@@ -2137,6 +2208,48 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("audit", "records");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Records.Retention.RetentionMark", b =>
+                {
+                    b.Property<string>("Code")
+                        .HasColumnType("text")
+                        .HasColumnName("code");
+
+                    b.Property<Instant>("ClearedUntil")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("cleared_until");
+
+                    b.Property<long>("NotTold")
+                        .HasColumnType("bigint")
+                        .HasColumnName("not_told");
+
+                    b.HasKey("Code")
+                        .HasName("pk_retention_marks");
+
+                    b.ToTable("retention_marks", "records");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Records.Retention.RetentionSettings", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Days")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("days");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_retention_settings");
+
+                    b.ToTable("retention_settings", "records");
+                });
+
             modelBuilder.Entity("School.Web.Modules.School.SchoolProfile", b =>
                 {
                     b.Property<Guid>("Id")
@@ -2323,6 +2436,10 @@ namespace School.Web.Platform.Database.Migrations
 
             modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.LessonRecordChange", b =>
                 {
+                    b.Property<Guid>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
                     b.Property<Guid>("Id")
                         .HasColumnType("uuid")
                         .HasColumnName("id");
@@ -2345,15 +2462,8 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("jsonb")
                         .HasColumnName("content");
 
-                    b.Property<Guid>("LessonId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("lesson_id");
-
-                    b.HasKey("Id")
+                    b.HasKey("LessonId", "Id")
                         .HasName("pk_lesson_record_changes");
-
-                    b.HasIndex("LessonId")
-                        .HasDatabaseName("ix_lesson_record_changes_lesson_id");
 
                     b.ToTable("lesson_record_changes", "syllabus");
                 });
