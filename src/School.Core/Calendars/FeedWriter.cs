@@ -1,6 +1,5 @@
-using System.Globalization;
+using System.Buffers;
 using NodaTime;
-using NodaTime.Text;
 
 namespace School.Core.Calendars;
 
@@ -8,8 +7,8 @@ namespace School.Core.Calendars;
 /// Writes a calendar in the iCalendar format (RFC 5545, with NAME and REFRESH-INTERVAL of RFC 7986), for subscription.
 /// </summary>
 /// <remarks>
-/// The same events give the same text, whatever the time of writing. There is no METHOD: it would ask for an ORGANIZER
-/// (RFC 5546). To be sent as UTF-8, <c>text/calendar; charset=utf-8</c>.
+/// The same events give the same octets, whatever the time of writing. There is no METHOD: it would ask for an ORGANIZER
+/// (RFC 5546). To be sent as <c>text/calendar; charset=utf-8</c>.
 /// </remarks>
 public static class FeedWriter
 {
@@ -19,105 +18,137 @@ public static class FeedWriter
     // A calendar must have a component (RFC 5545 section 3.6), so one without events still carries its zone, as of this year.
     private const int YearOfEmptyCalendar = 2026;
 
-    private static readonly InstantPattern Utc = InstantPattern.CreateWithInvariantCulture("uuuuMMdd'T'HHmmss'Z'");
+    private static readonly Comparison<FeedEvent> ByStartAndUid = (one, other) =>
+        one.Start != other.Start ? one.Start.CompareTo(other.Start) : string.CompareOrdinal(one.Uid, other.Uid);
 
-    private static readonly LocalDateTimePattern Local = LocalDateTimePattern.CreateWithInvariantCulture("uuuuMMdd'T'HHmmss");
-
-    /// <summary>The calendar with its events, by start and then by uid.</summary>
+    /// <summary>Writes the calendar with its events, by start and then by uid, as UTF-8. Nothing is written when it throws.</summary>
     /// <exception cref="ArgumentException">
     /// An event does not end after it starts, has a negative sequence, or the calendar refreshes more often than hourly.
     /// </exception>
-    public static string Write(FeedCalendar calendar, IEnumerable<FeedEvent> events)
+    public static void Write(FeedCalendar calendar, IEnumerable<FeedEvent> events, IBufferWriter<byte> to)
     {
         ArgumentNullException.ThrowIfNull(calendar);
+        ArgumentNullException.ThrowIfNull(to);
         ArgumentOutOfRangeException.ThrowIfLessThan(calendar.RefreshHours, 1, nameof(calendar));
-        var sorted = events.OrderBy(item => item.Start).ThenBy(item => item.Uid, StringComparer.Ordinal).ToList();
-        var refresh = string.Create(CultureInfo.InvariantCulture, $"PT{calendar.RefreshHours}H");
+        FeedEvent[] sorted = [.. events];
+        Array.ForEach(sorted, Check);
+        Array.Sort(sorted, ByStartAndUid);
 
-        var lines = new ContentLines();
-        lines.Add("BEGIN", "VCALENDAR");
-        lines.AddText("PRODID", calendar.ProductId);
-        lines.Add("VERSION", "2.0");
-        lines.AddText("NAME", calendar.Name);
-        lines.AddText("X-WR-CALNAME", calendar.Name);
-        lines.Add("REFRESH-INTERVAL;VALUE=DURATION", refresh);
-        lines.Add("X-PUBLISHED-TTL", refresh);
-        AddZone(lines, calendar.Zone, sorted);
+        var lines = new ContentLines(to);
+        lines.Line("BEGIN:VCALENDAR"u8);
+        lines.TextLine("PRODID:"u8, calendar.ProductId);
+        lines.Line("VERSION:2.0"u8);
+        lines.TextLine("NAME:"u8, calendar.Name);
+        lines.TextLine("X-WR-CALNAME:"u8, calendar.Name);
+        AddHours(ref lines, "REFRESH-INTERVAL;VALUE=DURATION:PT"u8, calendar.RefreshHours);
+        AddHours(ref lines, "X-PUBLISHED-TTL:PT"u8, calendar.RefreshHours);
+        lines.Lines(ZoneOf(calendar.Zone, sorted));
+        var clock = new WallClock(calendar.Zone);
         foreach (var item in sorted)
         {
-            AddEvent(lines, calendar.Zone, item);
+            AddEvent(ref lines, calendar.Zone, clock, item);
         }
 
-        lines.Add("END", "VCALENDAR");
-        return lines.ToString();
+        lines.Line("END:VCALENDAR"u8);
+        lines.Flush();
     }
 
-    private static void AddZone(ContentLines lines, DateTimeZone zone, List<FeedEvent> events)
+    private static void Check(FeedEvent item)
     {
-        int YearOf(Instant instant) => instant.InZone(zone).Year;
-        var (first, last) = events.Count == 0
-            ? (YearOfEmptyCalendar, YearOfEmptyCalendar)
-            : (YearOf(events[0].Start), YearOf(events.Max(item => item.End)));
-        ZoneComponent.Add(lines, zone, first, last);
-    }
-
-    private static void AddEvent(ContentLines lines, DateTimeZone zone, FeedEvent item)
-    {
-        var (start, end) = (WholeSecond(item.Start), WholeSecond(item.End));
-        if (end <= start)
+        if (WholeSecond(item.End) <= WholeSecond(item.Start))
         {
             throw new ArgumentException($"Event {item.Uid} does not end after it starts.", nameof(item));
         }
 
         ArgumentOutOfRangeException.ThrowIfNegative(item.Sequence, nameof(item));
-        var cancelled = item.Status == FeedStatus.Cancelled;
+    }
 
-        lines.Add("BEGIN", "VEVENT");
-        lines.AddText("UID", item.Uid);
-        lines.Add("DTSTAMP", Utc.Format(item.LastModified));
-        AddTime(lines, "DTSTART", start, zone);
-        AddTime(lines, "DTEND", end, zone);
-        lines.AddText("SUMMARY", cancelled ? CancelledPrefix + item.Summary : item.Summary);
-        lines.Add("STATUS", cancelled ? "CANCELLED" : "CONFIRMED");
-        lines.Add("SEQUENCE", item.Sequence.ToString(CultureInfo.InvariantCulture));
-        lines.Add("CREATED", Utc.Format(item.Created));
-        lines.Add("LAST-MODIFIED", Utc.Format(item.LastModified));
-        AddIfAny(lines, "DESCRIPTION", item.Description);
-        AddIfAny(lines, "LOCATION", item.Location);
+    private static byte[] ZoneOf(DateTimeZone zone, FeedEvent[] events)
+    {
+        int YearOf(Instant instant) => instant.InZone(zone).Year;
+        return events is []
+            ? ZoneComponent.Of(zone, YearOfEmptyCalendar, YearOfEmptyCalendar)
+            : ZoneComponent.Of(zone, YearOf(events[0].Start), YearOf(events.Max(item => item.End)));
+    }
+
+    private static void AddHours(ref ContentLines lines, ReadOnlySpan<byte> name, int hours)
+    {
+        lines.Put(name);
+        lines.PutNumber(hours);
+        lines.Line("H"u8);
+    }
+
+    private static void AddEvent(ref ContentLines lines, DateTimeZone zone, WallClock clock, FeedEvent item)
+    {
+        var cancelled = item.Status == FeedStatus.Cancelled;
+        lines.Line("BEGIN:VEVENT"u8);
+        lines.TextLine("UID:"u8, item.Uid);
+        AddUtc(ref lines, "DTSTAMP:"u8, item.LastModified);
+        AddTime(ref lines, "DTSTART"u8, WholeSecond(item.Start), zone, clock);
+        AddTime(ref lines, "DTEND"u8, WholeSecond(item.End), zone, clock);
+        lines.TextLine("SUMMARY:"u8, cancelled ? CancelledPrefix + item.Summary : item.Summary);
+        lines.Line(cancelled ? "STATUS:CANCELLED"u8 : "STATUS:CONFIRMED"u8);
+        lines.Put("SEQUENCE:"u8);
+        lines.PutNumber(item.Sequence);
+        lines.End();
+        AddUtc(ref lines, "CREATED:"u8, item.Created);
+        AddUtc(ref lines, "LAST-MODIFIED:"u8, item.LastModified);
+        AddIfAny(ref lines, "DESCRIPTION:"u8, item.Description);
+        AddIfAny(ref lines, "LOCATION:"u8, item.Location);
         if (item.Geo is { } geo)
         {
-            lines.Add("GEO", string.Create(CultureInfo.InvariantCulture, $"{geo.Latitude:F6};{geo.Longitude:F6}"));
+            lines.Put("GEO:"u8);
+            lines.PutNumber(geo.Latitude, "F6");
+            lines.Put(";"u8);
+            lines.PutNumber(geo.Longitude, "F6");
+            lines.End();
         }
 
         if (item.Url is { } url)
         {
-            lines.Add("URL", url.AbsoluteUri);
+            lines.Put("URL:"u8);
+            lines.PutValue(url.AbsoluteUri);
+            lines.End();
         }
 
-        lines.Add("END", "VEVENT");
+        lines.Line("END:VEVENT"u8);
     }
 
-    private static void AddIfAny(ContentLines lines, string name, string? value)
+    private static void AddIfAny(ref ContentLines lines, ReadOnlySpan<byte> name, string? value)
     {
         if (!string.IsNullOrWhiteSpace(value))
         {
-            lines.AddText(name, value);
+            lines.TextLine(name, value);
         }
+    }
+
+    private static void AddUtc(ref ContentLines lines, ReadOnlySpan<byte> name, Instant instant)
+    {
+        lines.Put(name);
+        lines.PutUtc(instant);
+        lines.End();
     }
 
     // A local time that occurs twice means its first occurrence (RFC 5545 section 3.3.5), and readers disagree about it,
     // so both are written in UTC.
-    private static void AddTime(ContentLines lines, string name, Instant instant, DateTimeZone zone)
+    private static void AddTime(ref ContentLines lines, ReadOnlySpan<byte> name, Instant instant, DateTimeZone zone, WallClock clock)
     {
-        var local = instant.InZone(zone).LocalDateTime;
-        if (zone.MapLocal(local).Count == 1)
+        var (local, once) = clock.At(instant);
+        lines.Put(name);
+        if (once)
         {
-            lines.Add($"{name};TZID={zone.Id}", Local.Format(local));
+            lines.Put(";TZID="u8);
+            lines.PutValue(zone.Id);
+            lines.Put(":"u8);
+            lines.PutTime(local);
         }
         else
         {
-            lines.Add(name, Utc.Format(instant));
+            lines.Put(":"u8);
+            lines.PutUtc(instant);
         }
+
+        lines.End();
     }
 
     private static Instant WholeSecond(Instant instant) => Instant.FromUnixTimeSeconds(instant.ToUnixTimeSeconds());
