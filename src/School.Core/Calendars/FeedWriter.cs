@@ -1,4 +1,5 @@
 using System.Buffers;
+using System.Text;
 using NodaTime;
 
 namespace School.Core.Calendars;
@@ -18,6 +19,10 @@ public static class FeedWriter
     // A calendar must have a component (RFC 5545 section 3.6), so one without events still carries its zone, as of this year.
     private const int YearOfEmptyCalendar = 2026;
 
+    // More or less, to ask for memory once.
+    private const int OctetsOfZone = 1024;
+    private const int OctetsOfEvent = 512;
+
     private static readonly Comparison<FeedEvent> ByStartAndUid = (one, other) =>
         one.Start != other.Start ? one.Start.CompareTo(other.Start) : string.CompareOrdinal(one.Uid, other.Uid);
 
@@ -32,35 +37,48 @@ public static class FeedWriter
         ArgumentOutOfRangeException.ThrowIfLessThan(calendar.RefreshHours, 1, nameof(calendar));
         FeedEvent[] sorted = [.. events];
         Array.ForEach(sorted, Check);
-        Array.Sort(sorted, ByStartAndUid);
+        Sort(sorted);
 
-        var lines = new ContentLines(to);
-        lines.Line("BEGIN:VCALENDAR"u8);
+        var lines = new ContentLines(to, OctetsOfZone + sorted.Length * OctetsOfEvent);
+        lines.Whole("BEGIN:VCALENDAR\r\n"u8);
         lines.TextLine("PRODID:"u8, calendar.ProductId);
-        lines.Line("VERSION:2.0"u8);
+        lines.Whole("VERSION:2.0\r\n"u8);
         lines.TextLine("NAME:"u8, calendar.Name);
         lines.TextLine("X-WR-CALNAME:"u8, calendar.Name);
         AddHours(ref lines, "REFRESH-INTERVAL;VALUE=DURATION:PT"u8, calendar.RefreshHours);
         AddHours(ref lines, "X-PUBLISHED-TTL:PT"u8, calendar.RefreshHours);
-        lines.Lines(ZoneOf(calendar.Zone, sorted));
-        var clock = new WallClock(calendar.Zone);
+        lines.Whole(ZoneOf(calendar.Zone, sorted));
+        var times = new LocalTimes(Encoding.UTF8.GetBytes($";TZID={calendar.Zone.Id}:"), new(calendar.Zone));
         foreach (var item in sorted)
         {
-            AddEvent(ref lines, calendar.Zone, clock, item);
+            AddEvent(ref lines, times, item);
         }
 
-        lines.Line("END:VCALENDAR"u8);
+        lines.Whole("END:VCALENDAR\r\n"u8);
         lines.Flush();
     }
 
     private static void Check(FeedEvent item)
     {
-        if (WholeSecond(item.End) <= WholeSecond(item.Start))
+        if (item.End.ToUnixTimeSeconds() <= item.Start.ToUnixTimeSeconds())
         {
             throw new ArgumentException($"Event {item.Uid} does not end after it starts.", nameof(item));
         }
 
         ArgumentOutOfRangeException.ThrowIfNegative(item.Sequence, nameof(item));
+    }
+
+    // They mostly come in order.
+    private static void Sort(FeedEvent[] events)
+    {
+        for (var n = 1; n < events.Length; n++)
+        {
+            if (ByStartAndUid(events[n - 1], events[n]) > 0)
+            {
+                Array.Sort(events, ByStartAndUid);
+                return;
+            }
+        }
     }
 
     private static byte[] ZoneOf(DateTimeZone zone, FeedEvent[] events)
@@ -75,19 +93,19 @@ public static class FeedWriter
     {
         lines.Put(name);
         lines.PutNumber(hours);
-        lines.Line("H"u8);
+        lines.Whole("H\r\n"u8);
     }
 
-    private static void AddEvent(ref ContentLines lines, DateTimeZone zone, WallClock clock, FeedEvent item)
+    private static void AddEvent(ref ContentLines lines, LocalTimes times, FeedEvent item)
     {
         var cancelled = item.Status == FeedStatus.Cancelled;
-        lines.Line("BEGIN:VEVENT"u8);
+        lines.Whole("BEGIN:VEVENT\r\n"u8);
         lines.TextLine("UID:"u8, item.Uid);
         AddUtc(ref lines, "DTSTAMP:"u8, item.LastModified);
-        AddTime(ref lines, "DTSTART"u8, WholeSecond(item.Start), zone, clock);
-        AddTime(ref lines, "DTEND"u8, WholeSecond(item.End), zone, clock);
+        AddTime(ref lines, "DTSTART"u8, item.Start, times);
+        AddTime(ref lines, "DTEND"u8, item.End, times);
         lines.TextLine("SUMMARY:"u8, cancelled ? CancelledPrefix + item.Summary : item.Summary);
-        lines.Line(cancelled ? "STATUS:CANCELLED"u8 : "STATUS:CONFIRMED"u8);
+        lines.Whole(cancelled ? "STATUS:CANCELLED\r\n"u8 : "STATUS:CONFIRMED\r\n"u8);
         lines.Put("SEQUENCE:"u8);
         lines.PutNumber(item.Sequence);
         lines.End();
@@ -98,9 +116,9 @@ public static class FeedWriter
         if (item.Geo is { } geo)
         {
             lines.Put("GEO:"u8);
-            lines.PutNumber(geo.Latitude, "F6");
+            lines.PutDegrees(geo.Latitude);
             lines.Put(";"u8);
-            lines.PutNumber(geo.Longitude, "F6");
+            lines.PutDegrees(geo.Longitude);
             lines.End();
         }
 
@@ -111,7 +129,7 @@ public static class FeedWriter
             lines.End();
         }
 
-        lines.Line("END:VEVENT"u8);
+        lines.Whole("END:VEVENT\r\n"u8);
     }
 
     private static void AddIfAny(ref ContentLines lines, ReadOnlySpan<byte> name, string? value)
@@ -125,31 +143,22 @@ public static class FeedWriter
     private static void AddUtc(ref ContentLines lines, ReadOnlySpan<byte> name, Instant instant)
     {
         lines.Put(name);
-        lines.PutUtc(instant);
+        lines.PutTime(instant.ToUnixTimeSeconds(), utc: true);
         lines.End();
     }
 
     // A local time that occurs twice means its first occurrence (RFC 5545 section 3.3.5), and readers disagree about it,
     // so both are written in UTC.
-    private static void AddTime(ref ContentLines lines, ReadOnlySpan<byte> name, Instant instant, DateTimeZone zone, WallClock clock)
+    private static void AddTime(ref ContentLines lines, ReadOnlySpan<byte> name, Instant instant, LocalTimes times)
     {
-        var (local, once) = clock.At(instant);
+        var second = instant.ToUnixTimeSeconds();
+        var (offset, once) = times.Clock.At(second);
         lines.Put(name);
-        if (once)
-        {
-            lines.Put(";TZID="u8);
-            lines.PutValue(zone.Id);
-            lines.Put(":"u8);
-            lines.PutTime(local);
-        }
-        else
-        {
-            lines.Put(":"u8);
-            lines.PutUtc(instant);
-        }
-
+        lines.Put(once ? times.Zone : ":"u8);
+        lines.PutTime(once ? second + offset : second, utc: !once);
         lines.End();
     }
 
-    private static Instant WholeSecond(Instant instant) => Instant.FromUnixTimeSeconds(instant.ToUnixTimeSeconds());
+    /// <summary>The clock of a zone, and what stands between the name and the value of a time by it. Ids of the time zone database are ASCII.</summary>
+    private sealed record LocalTimes(byte[] Zone, WallClock Clock);
 }

@@ -6,40 +6,39 @@ namespace School.Core.Calendars;
 /// <summary>What the clocks of a zone show. Asked in order of time it looks at the zone only where its offset changes.</summary>
 internal sealed class WallClock(DateTimeZone zone)
 {
-    private ZoneInterval? interval;
-    private Instant onceFrom;
-    private Instant onceUntil;
+    // Of the interval that was looked at last, in seconds since 1970: none at first.
+    private long from;
+    private long until;
+    private long onceFrom;
+    private long onceUntil;
+    private int offset;
 
-    /// <summary>The local time, and whether the clocks show it only once.</summary>
-    public (LocalDateTime Local, bool Once) At(Instant instant)
+    /// <summary>By how much the clocks are ahead of UTC, in seconds, and whether they show that time only once.</summary>
+    public (int Offset, bool Once) At(long second)
     {
-        if (interval is null || !interval.Contains(instant))
+        if (second < from || second >= until)
         {
-            interval = zone.GetZoneInterval(instant);
-            (onceFrom, onceUntil) = Once(interval);
+            Look(zone.GetZoneInterval(Instant.FromUnixTimeSeconds(second)));
         }
 
-        return (instant.WithOffset(interval.WallOffset).LocalDateTime, instant >= onceFrom && instant < onceUntil);
+        return (offset, second >= onceFrom && second < onceUntil);
     }
 
     // Where clocks go back by an hour, the hour before and the hour after are shown alike.
-    private (Instant From, Instant Until) Once(ZoneInterval during)
+    private void Look(ZoneInterval interval)
     {
-        var (from, until) = (Instant.MinValue, Instant.MaxValue);
-        if (during.HasStart)
+        (from, until, offset) = (long.MinValue, long.MaxValue, interval.WallOffset.Seconds);
+        (onceFrom, onceUntil) = (from, until);
+        if (interval.HasStart)
         {
-            from = during.Start + Back(zone.GetZoneInterval(during.Start - Duration.Epsilon), during);
+            from = interval.Start.ToUnixTimeSeconds();
+            onceFrom = from + Math.Max(0, zone.GetZoneInterval(interval.Start - Duration.Epsilon).WallOffset.Seconds - offset);
         }
 
-        if (during.HasEnd)
+        if (interval.HasEnd)
         {
-            until = during.End - Back(during, zone.GetZoneInterval(during.End));
+            until = interval.End.ToUnixTimeSeconds();
+            onceUntil = until - Math.Max(0, offset - zone.GetZoneInterval(interval.End).WallOffset.Seconds);
         }
-
-        return (from, until);
     }
-
-    // By as much as a whole day where a country crosses the date line, more than an Offset holds.
-    private static Duration Back(ZoneInterval before, ZoneInterval after) =>
-        Duration.FromSeconds(Math.Max(0, before.WallOffset.Seconds - after.WallOffset.Seconds));
 }

@@ -49,7 +49,7 @@ internal static class ZoneComponent
     {
         var written = new ArrayBufferWriter<byte>();
         var lines = new ContentLines(written);
-        lines.Line("BEGIN:VTIMEZONE"u8);
+        lines.Whole("BEGIN:VTIMEZONE\r\n"u8);
         AddValue(ref lines, "TZID:"u8, zone.Id);
         var (from, to) = (firstYear - 1, Math.Max(lastYear + 1, firstYear + YearsToJudgeRule));
         var judged = Onsets(zone, from, to);
@@ -64,7 +64,7 @@ internal static class ZoneComponent
             AddEveryOnset(ref lines, zone, firstYear - 1, lastYear + 1);
         }
 
-        lines.Line("END:VTIMEZONE"u8);
+        lines.Whole("END:VTIMEZONE\r\n"u8);
         lines.Flush();
         return written.WrittenSpan.ToArray();
     }
@@ -83,7 +83,7 @@ internal static class ZoneComponent
     {
         AddValue(ref lines, "BEGIN:"u8, kind);
         lines.Put("DTSTART:"u8);
-        lines.PutTime(onset.At);
+        lines.PutTime(onset.At.InUtc().ToInstant().ToUnixTimeSeconds(), utc: false);
         lines.End();
         if (rule is not null)
         {

@@ -93,6 +93,20 @@ public class FeedTextTests
         }
     });
 
+    // Every day of eight centuries, at some second of it, as NodaTime names it.
+    [Fact]
+    public void Dates_and_times_are_those_of_the_calendar()
+    {
+        var random = new Random(20261126);
+        var first = Instant.FromUtc(1600, 1, 1, 0, 0);
+        var times = Enumerable.Range(0, 800 * 366).Select(day => first + Duration.FromSeconds(day * 86_400L + random.Next(86_400))).ToList();
+        var one = new FeedEvent("0", first, first + Duration.FromHours(1), "Lesson", FeedStatus.Confirmed, 0, first, first);
+        var written = Feeds.Text(new("Larkfield diary", Feeds.London), times.Select((time, n) => one with { Uid = $"{n:000000}", Created = time }));
+        Assert.Equal(
+            times.Select(time => $"CREATED:{Utc.Format(time)}"),
+            written.Split("\r\n").Where(line => line.StartsWith("CREATED", StringComparison.Ordinal)));
+    }
+
     [Fact]
     public void The_same_octets_are_written_into_any_memory() => Gen.Select(Events, Gen.Int[1, 5000]).Sample((item, most) =>
     {
