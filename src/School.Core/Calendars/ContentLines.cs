@@ -14,6 +14,7 @@ internal ref struct ContentLines(IBufferWriter<byte> to, int expected = 0)
 {
     private const int MostOctets = 75;
     private const int AtATime = 4096;
+    private const int LongestTime = 16;
     private const int SecondsPerDay = 86_400;
     private const char ByteOrderMark = '\uFEFF';
 
@@ -76,22 +77,28 @@ internal ref struct ContentLines(IBufferWriter<byte> to, int expected = 0)
     /// Form 1 of DATE-TIME (RFC 5545 section 3.3.5): what a clock shows that many seconds after it showed the beginning of 1970; with a Z after
     /// it, form 2. Formatting by pattern took most of the time that a feed took.
     /// </summary>
-    public void PutTime(long seconds, bool utc)
+    public void EndWithTime(long seconds, bool utc)
     {
+        if (octets + LongestTime > MostOctets)
+        {
+            Fold();
+        }
+
         var days = (int)Math.Floor(seconds / (double)SecondsPerDay);
         var second = (int)(seconds - days * (long)SecondsPerDay);
         var (year, month, day) = Date(days);
-        Span<byte> text = stackalloc byte[16];
-        Pair(text, year / 100);
-        Pair(text[2..], year % 100);
-        Pair(text[4..], month);
-        Pair(text[6..], day);
+        var text = Room(LongestTime + 2)[..(LongestTime + 2)];
+        Pair(text, 0, year / 100);
+        Pair(text, 2, year % 100);
+        Pair(text, 4, month);
+        Pair(text, 6, day);
         text[8] = (byte)'T';
-        Pair(text[9..], second / 3600);
-        Pair(text[11..], second / 60 % 60);
-        Pair(text[13..], second % 60);
+        Pair(text, 9, second / 3600);
+        Pair(text, 11, second / 60 % 60);
+        Pair(text, 13, second % 60);
         text[15] = (byte)'Z';
-        Put(utc ? text : text[..15]);
+        used += utc ? LongestTime : LongestTime - 1;
+        End();
     }
 
     public void End() => Whole("\r\n"u8);
@@ -159,10 +166,10 @@ internal ref struct ContentLines(IBufferWriter<byte> to, int expected = 0)
         return (yearOfEra + era * 400 + (month <= 2 ? 1 : 0), month, ofYear - (153 * fromMarch + 2) / 5 + 1);
     }
 
-    private static void Pair(Span<byte> text, int number)
+    private static void Pair(Span<byte> text, int at, int number)
     {
-        text[1] = (byte)('0' + number % 10);
-        text[0] = (byte)('0' + number / 10);
+        text[at] = (byte)('0' + number / 10);
+        text[at + 1] = (byte)('0' + number % 10);
     }
 
     private static void Digits(Span<byte> text, int number)

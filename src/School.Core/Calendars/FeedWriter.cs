@@ -143,8 +143,7 @@ public static class FeedWriter
     private static void AddUtc(ref ContentLines lines, ReadOnlySpan<byte> name, Instant instant)
     {
         lines.Put(name);
-        lines.PutTime(instant.ToUnixTimeSeconds(), utc: true);
-        lines.End();
+        lines.EndWithTime(instant.ToUnixTimeSeconds(), utc: true);
     }
 
     // A local time that occurs twice means its first occurrence (RFC 5545 section 3.3.5), and readers disagree about it,
@@ -155,8 +154,7 @@ public static class FeedWriter
         var (offset, once) = times.Clock.At(second);
         lines.Put(name);
         lines.Put(once ? times.Zone : ":"u8);
-        lines.PutTime(once ? second + offset : second, utc: !once);
-        lines.End();
+        lines.EndWithTime(once ? second + offset : second, utc: !once);
     }
 
     /// <summary>The clock of a zone, and what stands between the name and the value of a time by it. Ids of the time zone database are ASCII.</summary>

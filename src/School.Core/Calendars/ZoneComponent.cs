@@ -83,8 +83,7 @@ internal static class ZoneComponent
     {
         AddValue(ref lines, "BEGIN:"u8, kind);
         lines.Put("DTSTART:"u8);
-        lines.PutTime(onset.At.InUtc().ToInstant().ToUnixTimeSeconds(), utc: false);
-        lines.End();
+        lines.EndWithTime(onset.At.InUtc().ToInstant().ToUnixTimeSeconds(), utc: false);
         if (rule is not null)
         {
             AddValue(ref lines, "RRULE:"u8, rule);
