@@ -87,7 +87,7 @@ public sealed class ProgressTests(TestPostgres postgres)
     [Fact]
     public void The_picture_of_a_long_course_marks_the_changes()
     {
-        LevelMove Move(int lesson, SkillLevel level) => new(Guid.CreateVersion7(), new(new NodaTime.LocalDate(2026, 1, 1).PlusDays(lesson), level, lesson * 60), "", "Mirrors");
+        LevelMove Move(int lesson, SkillLevel level) => new(Guid.Empty, new(new NodaTime.LocalDate(2026, 1, 1).PlusDays(lesson), level, lesson * 60), "", "Mirrors");
         var slow = new MovesPicture([.. Enumerable.Range(0, 300).Select(i => Move(i, i < 150 ? SkillLevel.Helped : SkillLevel.Independent))], 300 * 60);
         Assert.Equal([0, 150, 299], slow.Told.Select(move => move.MinutesTaught / 60));
         var restless = new MovesPicture([.. Enumerable.Range(0, 300).Select(i => Move(i, i % 2 == 0 ? SkillLevel.Helped : SkillLevel.Prompted))], 300 * 60);
