@@ -3,7 +3,7 @@ using School.Benchmarks;
 
 // Without arguments everything but what takes very long; the name of a part for that part. The part scale makes two schools, of the
 // numbers of lessons that are given, and leaves them in a folder that is named with --in=DIR for the next time.
-var wanted = args is [] ? ["order", "slots", "cover", "readiness", "answers"] : args;
+var wanted = args is [] ? ["order", "slots", "cover", "readiness", "answers", "booking"] : args;
 if (wanted.Contains("order"))
 {
     Print(OrderBench.Measure());
@@ -29,6 +29,12 @@ if (wanted.Contains("answers"))
     await using var school = await DemoService.StartAsync();
     Print(await new Answers(school).MeasureAsync());
     Print(await SlotBench.MeasureHttpAsync(school));
+}
+
+if (wanted.Contains("booking") && !OperatingSystem.IsWindows())
+{
+    await using var school = await DemoService.StartAsync(BookingBench.Lessons);
+    Print(await BookingBench.MeasureAsync(school));
 }
 
 if (wanted.Contains("scale") && !OperatingSystem.IsWindows())
