@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Messages;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
@@ -59,6 +60,7 @@ internal static class ScalePeople
             ToName = to.Name,
             ToAddress = to.Email,
             Content = LetterContent.Of(letter),
+            Proof = letter.To.Kind is ReceiverKind.Pupil && LetterCauses.Proofs.Contains(letter.Kind),
             WrittenAt = at,
             DueAt = due,
             UselessAt = letter.UselessAt,

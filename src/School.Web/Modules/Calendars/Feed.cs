@@ -59,6 +59,8 @@ internal sealed class Feed
             entity.Property(f => f.Version).HasDefaultValue(0L);
             entity.HasIndex(f => f.SecretHash).IsUnique();
             entity.HasIndex(f => f.OwnerPersonId);
+            // Those taken back long ago, to be cleared.
+            entity.HasIndex(f => f.RevokedAt).HasFilter("revoked_at IS NOT NULL");
             // Whether anybody subscribes to them is asked at each change of a lesson.
             entity.HasIndex(f => f.InstructorId).HasFilter("revoked_at IS NULL");
             entity.HasIndex(f => f.PupilId).HasFilter("revoked_at IS NULL");

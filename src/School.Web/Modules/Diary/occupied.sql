@@ -13,6 +13,8 @@ CREATE TABLE diary.occupied (
     CONSTRAINT lessons_instructor_once EXCLUDE USING gist (instructor_id WITH =, during WITH &&) DEFERRABLE INITIALLY IMMEDIATE,
     CONSTRAINT lessons_pupil_once EXCLUDE USING gist (pupil_id WITH =, during WITH &&) DEFERRABLE INITIALLY IMMEDIATE,
     CONSTRAINT lessons_car_once EXCLUDE USING gist (car_id WITH =, during WITH &&) DEFERRABLE INITIALLY IMMEDIATE);
+-- Times long past, to be cleared: nothing can be booked into them any more.
+CREATE INDEX occupied_ends ON diary.occupied (upper(during));
 
 CREATE FUNCTION diary.occupy(entry uuid, what text, instructor uuid, car uuid, pupil uuid, period tstzrange) RETURNS void LANGUAGE sql AS $$
     INSERT INTO diary.occupied (entry_id, kind, instructor_id, car_id, pupil_id, during) VALUES (entry, what, instructor, car, pupil, period)

@@ -22,6 +22,8 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
 
     public bool MayRead { get; private set; }
 
+    public bool? AsSent { get; private set; }
+
     public IEnumerable<string[]> Paragraphs => Says.Text.ReplaceLineEndings("\n").Trim().Split("\n\n").Select(p => p.Trim('\n').Split('\n'));
 
     public string When(Instant moment) => MessageWords.Moment(_school!, moment);
@@ -49,7 +51,7 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
             return false;
         }
 
-        (Message, Says, MayRead) = (found.Row, found.Says, list.MayRead(found.Row));
+        (Message, Says, MayRead, AsSent) = (found.Row, found.Says, list.MayRead(found.Row), found.AsSent);
         return true;
     }
 }

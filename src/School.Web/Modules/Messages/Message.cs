@@ -40,8 +40,11 @@ internal sealed class Message
 
     public required string ToAddress { get; set; }
 
-    /// <summary>Facts and acts (<see cref="LetterContent"/>); the words are made of them each time.</summary>
-    public required string Content { get; init; }
+    /// <summary>Facts and acts (<see cref="LetterContent"/>); the words are made of them each time. Null once they are kept no longer.</summary>
+    public required string? Content { get; init; }
+
+    /// <summary>It told a pupil what was agreed or changed: kept for as long as that may be argued about.</summary>
+    public bool Proof { get; init; }
 
     public required Instant WrittenAt { get; init; }
 
@@ -53,6 +56,12 @@ internal sealed class Message
     public MessageState State { get; set; }
 
     public Instant? ClosedAt { get; set; }
+
+    /// <summary>The <see cref="KeptLetterhead"/> with which it went.</summary>
+    public int? LetterheadId { get; init; }
+
+    /// <summary>Of the words that went (<see cref="MadeLetter.Digest"/>): shows later that they are the same.</summary>
+    public byte[]? SentDigest { get; init; }
 
     public int Tries { get; set; }
 
@@ -68,8 +77,15 @@ internal sealed class Message
             entity.ToTable("messages", "messages");
             entity.Property(m => m.Id).ValueGeneratedNever();
             entity.Property(m => m.Content).HasColumnType("jsonb");
-            entity.HasIndex(m => m.Key).IsUnique().HasDatabaseName("messages_once");
-            entity.HasIndex(m => new { m.State, m.DueAt });
+            // Written by the database where a node of the release before writes a letter: rather too long than too short.
+            entity.Property(m => m.Proof).HasDefaultValue(true);
+            // What goes next: of millions that went, the few that wait. That a key stands once, see guards.sql.
+            entity.HasIndex(m => m.DueAt).HasFilter("state = 'Waiting'").HasDatabaseName("messages_waiting");
+            // Lists of one state, newest first; all but those that went are few.
+            entity.HasIndex(m => new { m.State, m.Id }).HasFilter("state <> 'Sent'").HasDatabaseName("messages_not_sent");
+            // What was kept long enough, the oldest first: one for each period.
+            entity.HasIndex(m => m.ClosedAt, "messages_proof_closed").HasFilter("proof AND closed_at IS NOT NULL");
+            entity.HasIndex(m => m.ClosedAt, "messages_other_closed").HasFilter("NOT proof AND closed_at IS NOT NULL");
             entity.HasIndex(m => m.AboutId);
         }
     }

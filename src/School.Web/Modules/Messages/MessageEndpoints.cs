@@ -1,6 +1,5 @@
 using NodaTime;
 using School.Web.Modules.Messages.Writing;
-using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Api.Document;
@@ -16,6 +15,9 @@ internal sealed record MessageItem(
     public string? Text { get; init; }
 
     public string? Html { get; init; }
+
+    /// <summary>Of one that went: whether these are the very words that went. Null where it was not noted, and once what it said is kept no longer.</summary>
+    public bool? AsSent { get; init; }
 
     public static MessageItem Of(Message row, string subject) => new(
         row.Id, row.Kind, row.AboutId, row.ToName, row.ToAddress, subject, row.State,
@@ -36,16 +38,16 @@ internal static class MessageEndpoints
         messages.MapGet("{id:guid}", async (Guid id, MessageList list, CancellationToken cancel) =>
                 await list.FindAsync(id, cancel) is { } found
                     ? Results.Ok(MessageList.MayTell(found.Row)
-                        ? MessageItem.Of(found.Row, found.Says.Subject) with { Text = found.Says.Text, Html = found.Says.Html }
+                        ? MessageItem.Of(found.Row, found.Says.Subject) with { Text = found.Says.Text, Html = found.Says.Html, AsSent = found.AsSent }
                         : MessageItem.Of(found.Row, found.Says.Subject))
                     : Refusal.NotFound("message").ToProblem())
             .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in.")
             .Produces<MessageItem>().ProducesProblem(404);
 
-        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, SchoolInfo school, CancellationToken cancel) =>
+        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, Letterheads heads, CancellationToken cancel) =>
             {
-                var facts = await school.GetAsync(cancel);
-                return (await again.RunAsync(viewer, id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row, maker.SubjectOf(row, facts))));
+                var head = await heads.NowAsync(cancel);
+                return (await again.RunAsync(viewer, id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row, maker.SubjectOf(row, head))));
             })
             .WithIdempotency()
             .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")

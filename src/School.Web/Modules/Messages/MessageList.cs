@@ -2,7 +2,6 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
-using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -10,10 +9,14 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 /// <summary>A message with what it says.</summary>
-internal sealed record ReadMessage(Message Row, MadeLetter Says);
+internal sealed record ReadMessage(Message Row, MadeLetter Says)
+{
+    /// <summary>Whether these are the very words that went; null where that cannot be told.</summary>
+    public bool? AsSent => Row.Content is null || Row.SentDigest is not { } sent ? null : sent.AsSpan().SequenceEqual(Says.Digest());
+}
 
 /// <summary>The messages, newest first, for page and API.</summary>
-internal sealed class MessageList(SchoolDb db, LetterMaker maker, SchoolInfo school, MailSettings settings, IClock clock)
+internal sealed class MessageList(SchoolDb db, LetterMaker maker, Letterheads heads, MailSettings settings, IClock clock)
 {
     public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, string, T> shape, CancellationToken cancel)
     {
@@ -25,18 +28,19 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, SchoolInfo sch
                 return Refusal.Invalid("state", "Choose waiting, sent, failed or withdrawn.");
             }
 
-            rows = rows.Where(m => m.State == wanted);
+            // Said apart, so that the index of those that did not go is seen to serve.
+            rows = wanted is MessageState.Sent ? rows.Where(m => m.State == MessageState.Sent) : rows.Where(m => m.State != MessageState.Sent && m.State == wanted);
         }
 
-        var facts = await school.GetAsync(cancel);
-        return await rows.PageNewestAsync(limit, cursor, m => m.Id, row => shape(row, maker.SubjectOf(row, facts)), cancel);
+        var headOf = await heads.OfAllAsync(cancel);
+        return await rows.PageNewestAsync(limit, cursor, m => m.Id, row => shape(row, maker.SubjectOf(row, headOf(row))), cancel);
     }
 
     public async Task<ReadMessage?> FindAsync(Guid id, CancellationToken cancel) =>
         await db.Set<Message>().AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancel) is { } row ? await ReadAsync(row, cancel) : null;
 
-    /// <summary>What it says, in the words of today.</summary>
-    public async Task<ReadMessage> ReadAsync(Message row, CancellationToken cancel) => new(row, maker.Of(row, await school.GetAsync(cancel)));
+    /// <summary>What it says: one that went in the words in which it went, another in those of today.</summary>
+    public async Task<ReadMessage> ReadAsync(Message row, CancellationToken cancel) => new(row, maker.Of(row, (await heads.OfAllAsync(cancel))(row)));
 
     /// <summary>How many were given up and could still be sent.</summary>
     public Task<int> FailedAsync(CancellationToken cancel)

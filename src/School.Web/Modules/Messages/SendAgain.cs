@@ -2,7 +2,6 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Writing;
 using School.Web.Modules.Records.Contracts;
-using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -10,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 /// <summary>Puts a message that failed back among the waiting, with all its tries before it.</summary>
-internal sealed class SendAgain(SchoolDb db, LetterMaker maker, SchoolInfo school, IClock clock, Audit audit)
+internal sealed class SendAgain(SchoolDb db, LetterMaker maker, Letterheads heads, IClock clock, Audit audit)
 {
     public Task<Outcome<Message>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Message>(async cancel =>
     {
@@ -33,7 +32,7 @@ internal sealed class SendAgain(SchoolDb db, LetterMaker maker, SchoolInfo schoo
         }
 
         (message.State, message.Tries, message.DueAt, message.ClosedAt) = (MessageState.Waiting, 0, now, null);
-        audit.Note(viewer, "message.send_again", id, $"Put a failed message back to be sent: “{maker.SubjectOf(message, await school.GetAsync(cancel))}”.");
+        audit.Note(viewer, "message.send_again", id, $"Put a failed message back to be sent: “{maker.SubjectOf(message, await heads.NowAsync(cancel))}”.");
         return message;
     }, cancel);
 }

@@ -2,7 +2,6 @@ using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Writing;
-using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages;
@@ -13,7 +12,7 @@ namespace School.Web.Modules.Messages;
 /// same Message-ID; one that dies earlier has sent nothing. None is lost.
 /// </summary>
 internal sealed class SendDueMessages(
-    SchoolDb db, IMailTransport transport, MailSettings settings, LetterMaker maker, AddressBooks addresses, SchoolInfo school, IClock clock, ILogger<SendDueMessages> logger)
+    SchoolDb db, IMailTransport transport, MailSettings settings, LetterMaker maker, AddressBooks addresses, Letterheads heads, IClock clock, ILogger<SendDueMessages> logger)
 {
     public const string Job = "send-due-messages";
 
@@ -34,17 +33,21 @@ internal sealed class SendDueMessages(
     public async Task RunAsync(CancellationToken cancel)
     {
         await WithdrawUselessAsync(cancel);
-        var facts = await school.GetAsync(cancel);
-        var from = settings.From ?? (MimeLetter.IsAddress(facts.Email) ? facts.Email : $"school@{NoDomain}");
+        var head = await heads.NowAsync(cancel);
+        var from = settings.From ?? (MimeLetter.IsAddress(head.Email) ? head.Email : $"school@{NoDomain}");
+        int? headId = null;
         var before = MailAnswer.Taken;
         while (!cancel.IsCancellationRequested && await ClaimAsync(cancel) is { } message)
         {
             await FindReceiverAsync(message, cancel);
-            var letter = MimeLetter.Of(message, maker.Of(message, facts), from, settings.FromName ?? facts.Name, clock.GetCurrentInstant());
+            var made = maker.Of(message, head);
+            // Kept before it goes, so that none has gone of which it is not known how it was worded.
+            headId ??= await heads.KeepAsync(head, cancel);
+            var letter = MimeLetter.Of(message, made, from, settings.FromName ?? head.Name, clock.GetCurrentInstant());
             var answer = letter is null ? new(MailResult.Refused, "This is not a mail address.") : await transport.SendAsync(message.Id, letter);
             letter?.Dispose();
             // What was sent must be marked, also when the service is stopping: hence no token.
-            await MarkAsync(message, answer);
+            await MarkAsync(message, answer, headId.Value, made.Digest());
             if (answer.ServerAway || (answer.OfServer && before.OfServer))
             {
                 break;
@@ -103,7 +106,7 @@ internal sealed class SendDueMessages(
         }
     }
 
-    private async Task MarkAsync(Message message, MailAnswer answer)
+    private async Task MarkAsync(Message message, MailAnswer answer, int headId, byte[] digest)
     {
         var now = clock.GetCurrentInstant();
         // What the server did is not the message's doing: most of its tries are left for when it has its turn.
@@ -114,7 +117,8 @@ internal sealed class SendDueMessages(
             await db.AloneAsync(
                 () => db.Set<Message>().Where(m => m.Id == message.Id).ExecuteUpdateAsync(set => set
                     .SetProperty(m => m.State, MessageState.Sent).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.Tries, tries)
-                    .SetProperty(m => m.LastProblem, "").SetProperty(m => m.ClaimedUntil, (Instant?)null)),
+                    .SetProperty(m => m.LastProblem, "").SetProperty(m => m.ClaimedUntil, (Instant?)null)
+                    .SetProperty(m => m.LetterheadId, headId).SetProperty(m => m.SentDigest, digest)),
                 CancellationToken.None);
             return;
         }

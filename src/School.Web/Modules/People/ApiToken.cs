@@ -50,6 +50,8 @@ internal sealed class ApiToken
             entity.Property(t => t.Scope).HasDefaultValue(TokenScope.Full);
             entity.HasIndex(t => t.Hash).IsUnique();
             entity.HasIndex(t => t.PersonId);
+            // Those that ended long ago, to be cleared.
+            entity.HasIndex(t => t.ExpiresAt);
         }
     }
 }

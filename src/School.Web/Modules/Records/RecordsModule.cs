@@ -1,5 +1,7 @@
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.Records.Retention;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Records;
 
@@ -9,6 +11,7 @@ internal static class RecordsModule
     public static IServiceCollection AddRecords(this IServiceCollection services)
     {
         services.AddScoped<Audit>();
+        services.AddScoped<IModuleDefaults, RetentionDefaults>();
         services.AddScoped<INoteChanges>(provider => provider.GetRequiredService<Audit>());
         return services;
     }

@@ -30,6 +30,8 @@ internal sealed class LateNote
         {
             entity.ToTable("late_notes", "diary", t => t.HasCheckConstraint("late_notes_minutes", "minutes >= 0"));
             entity.HasKey(n => n.LessonId);
+            // Those told long ago, to be cleared.
+            entity.HasIndex(n => n.ToldAt);
             entity.HasOne<Lesson>().WithOne().HasForeignKey<LateNote>(n => n.LessonId).OnDelete(DeleteBehavior.Cascade);
         }
     }

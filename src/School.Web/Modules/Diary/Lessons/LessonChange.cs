@@ -46,7 +46,8 @@ internal sealed class LessonChange
         {
             entity.ToTable("lesson_changes", "diary");
             entity.Property(c => c.Id).ValueGeneratedNever();
-            entity.HasIndex(c => c.LessonId);
+            // Lesson first: one index finds the history of a lesson and tells its lines apart, where there were two.
+            entity.HasKey(c => new { c.LessonId, c.Id });
         }
     }
 }

@@ -14,7 +14,17 @@ internal static class LetterCauses
 
     private const string SameMoment = "m.written_at BETWEEN o.at - interval '2 minutes' AND o.at + interval '2 minutes'";
 
-    public static IEnumerable<LetterKind> Kinds =>
+    /// <summary>What tells a pupil of what was agreed, changed or charged.</summary>
+    public static readonly HashSet<string> Proofs = new(
+        [
+            LessonMail.Booked, WeeklyMail.Booked, LessonMail.Moved, WeeklyMail.Moved, LessonMail.Cancelled, WeeklyMail.Cancelled, LessonMail.Late, ChangesMail.Several,
+            TestDayWording.Entered, TestDayWording.Changed, TestDayWording.TakenOff,
+        ],
+        StringComparer.Ordinal);
+
+    public static IEnumerable<LetterKind> Kinds => All.Select(kind => kind with { IsProof = Proofs.Contains(kind.Kind) });
+
+    private static IEnumerable<LetterKind> All =>
     [
         OfLesson(LessonMail.Booked, ChangeKind.Booked), OfLesson(WeeklyMail.Booked, ChangeKind.Booked),
         OfLesson(LessonMail.Moved, ChangeKind.Moved), OfLesson(WeeklyMail.Moved, ChangeKind.Moved),

@@ -119,6 +119,8 @@ internal sealed class Proposal : Versioned
             entity.ToTable("proposals", "diary", t => t.HasCheckConstraint("proposals_lines_when_ready", "state IN ('Working', 'Stopped') OR lines IS NOT NULL"));
             entity.HasIndex(p => new { p.Kind, p.AskedAt });
             entity.HasIndex(p => p.AskedAt).HasFilter("state = 'Working'");
+            // Those asked for long ago, to be cleared.
+            entity.HasIndex(p => p.AskedAt, "proposals_asked");
         }
     }
 }

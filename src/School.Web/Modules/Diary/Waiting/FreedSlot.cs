@@ -37,6 +37,8 @@ internal sealed class FreedSlot
             entity.ToTable("freed_slots", "diary", t => t.HasCheckConstraint("freed_slots_end_after_start", "ends_at > starts_at"));
             entity.Property(f => f.Id).ValueGeneratedNever();
             entity.HasIndex(f => f.StartsAt).HasFilter("state = 'Offering'");
+            // Those long past, to be cleared.
+            entity.HasIndex(f => f.StartsAt, "freed_slots_past");
         }
     }
 }

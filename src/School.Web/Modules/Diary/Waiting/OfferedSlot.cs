@@ -78,6 +78,8 @@ internal sealed class OfferedSlot
             // The last guard of "exactly one has it".
             entity.HasIndex(o => o.FreedId).IsUnique().HasFilter("state = 'Accepted'").HasDatabaseName("offers_one_accepted");
             entity.HasIndex(o => o.PupilId);
+            // Whether an entry that is to be cleared has any.
+            entity.HasIndex(o => o.WaitingId);
             entity.HasOne<FreedSlot>().WithMany().HasForeignKey(o => o.FreedId);
             entity.HasOne<WaitingEntry>().WithMany().HasForeignKey(o => o.WaitingId);
         }

@@ -90,6 +90,8 @@ internal sealed class WaitingEntry : Versioned
         {
             entity.ToTable("waiting", "diary", t => t.HasCheckConstraint("waiting_days", "(\"for\" = 'AnyLesson') = (\"from\" IS NOT NULL) AND \"from\" <= \"to\""));
             entity.HasIndex(w => new { w.PupilId, w.For }).IsUnique().HasFilter("state = 'Waiting'").HasDatabaseName("waiting_once");
+            // Those closed long ago, to be cleared.
+            entity.HasIndex(w => w.ClosedAt).HasFilter("closed_at IS NOT NULL");
         }
     }
 }

@@ -27,6 +27,9 @@ internal sealed record LetterWords(
 /// <param name="AsOf">When it goes.</param>
 internal sealed record LetterReading(Letter Letter, string ToName, SchoolFacts School, Instant AsOf)
 {
+    /// <summary>In which edition of the wordings it went; that of now where it did not go yet.</summary>
+    public int Edition { get; init; } = Writing.Letterhead.Now;
+
     public bool ToPupil => Letter.To.Kind == ReceiverKind.Pupil;
 
     public bool Has(string name) => Letter.Facts.Any(fact => fact.Name == name);

@@ -1,7 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Writing;
-using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Messages.Contracts;
@@ -12,7 +11,7 @@ internal sealed record FailedMessage(Guid Id, string ToName, string Subject, str
 /// <summary>Messages that should have gone and wait: how many, and since when the oldest is due.</summary>
 internal sealed record LateMessages(int Count, Instant Since);
 
-internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, SchoolInfo school, IClock clock)
+internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads heads, IClock clock)
 {
     private const int Most = 100;
 
@@ -31,9 +30,9 @@ internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, SchoolInfo 
     /// <summary>Messages that were given up, newest first; at most a hundred.</summary>
     public async Task<IReadOnlyList<FailedMessage>> FailedAsync(CancellationToken cancel)
     {
-        var facts = await school.GetAsync(cancel);
+        var head = await heads.NowAsync(cancel);
         var failed = await db.Set<Message>().AsNoTracking().Where(m => m.State == MessageState.Failed).OrderByDescending(m => m.ClosedAt).Take(Most)
             .ToListAsync(cancel);
-        return failed.ConvertAll(m => new FailedMessage(m.Id, m.ToName, maker.SubjectOf(m, facts), m.LastProblem, m.ClosedAt!.Value));
+        return failed.ConvertAll(m => new FailedMessage(m.Id, m.ToName, maker.SubjectOf(m, head), m.LastProblem, m.ClosedAt!.Value));
     }
 }

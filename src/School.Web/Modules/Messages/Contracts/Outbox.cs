@@ -6,7 +6,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Messages.Contracts;
 
 /// <summary>Writes letters in the caller's transaction; a job sends them after it is committed.</summary>
-internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IClock clock)
+internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IEnumerable<LetterKind> kinds, IClock clock)
 {
     /// <summary>Keeps the letter, unless its receiver has no address.</summary>
     public async Task WriteAsync(Letter letter, CancellationToken cancel)
@@ -27,6 +27,7 @@ internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IClock clock)
             ToName = to.Name,
             ToAddress = to.Email,
             Content = LetterContent.Of(letter),
+            Proof = letter.To.Kind is ReceiverKind.Pupil && kinds.Any(kind => kind.IsProof && kind.Kind == letter.Kind),
             WrittenAt = now,
             DueAt = letter.DueAt ?? now,
             UselessAt = letter.UselessAt,

@@ -1,36 +1,48 @@
+using System.Security.Cryptography;
+using System.Text;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.School.Contracts;
-using School.Web.Platform;
 
 namespace School.Web.Modules.Messages.Writing;
 
 /// <summary>A letter in the form of a mail: the same in plain text and in HTML.</summary>
-internal sealed record MadeLetter(string Subject, string Text, string Html);
+internal sealed record MadeLetter(string Subject, string Text, string Html)
+{
+    private const int DigestOctets = 16;
+
+    /// <summary>The first 16 octets of the SHA-256 of all that it says: to find other words for it takes 2^128 tries (NIST SP 800-107 on shortened digests; from memory).</summary>
+    public byte[] Digest() => SHA256.HashData(Encoding.UTF8.GetBytes($"{Subject}\0{Text}\0{Html}"))[..DigestOctets];
+}
 
 /// <summary>Makes the words of a kept letter, again each time it is shown or sent.</summary>
-internal sealed partial class LetterMaker(IEnumerable<ILetterWording> wordings, PublicUrl url, ILogger<LetterMaker> logger)
+internal sealed partial class LetterMaker(IEnumerable<ILetterWording> wordings, ILogger<LetterMaker> logger)
 {
     private readonly Dictionary<string, ILetterWording> _byKind =
         (from wording in wordings from kind in wording.Kinds select (kind, wording)).ToDictionary(pair => pair.kind, pair => pair.wording, StringComparer.Ordinal);
 
-    public string SubjectOf(Message message, SchoolFacts school) => Worded(message, school).Words.Subject;
+    public string SubjectOf(Message message, Letterhead head) => Worded(message, head).Words.Subject;
 
-    public MadeLetter Of(Message message, SchoolFacts school)
+    public MadeLetter Of(Message message, Letterhead head)
     {
-        var (words, typed) = Worded(message, school);
+        var (words, typed) = Worded(message, head);
         if (typed)
         {
             return new(words.Subject, words.Opening, HtmlLetter.OfTyped(words));
         }
 
-        var form = new LetterForm($"Hello {message.ToName},", words, school, url.Of);
+        var form = new LetterForm($"Hello {message.ToName},", words, head.School, path => head.Address + path);
         return new(words.Subject, PlainLetter.Of(form), HtmlLetter.Of(form));
     }
 
-    private (LetterWords Words, bool Typed) Worded(Message message, SchoolFacts school)
+    private (LetterWords Words, bool Typed) Worded(Message message, Letterhead head)
     {
+        if (message.Content is null)
+        {
+            return (ClearedWording.Of(message.Kind), true);
+        }
+
         var letter = LetterContent.Read(message);
-        var reading = new LetterReading(letter, message.ToName, school, message.DueAt);
+        var reading = new LetterReading(letter, message.ToName, head.School, message.DueAt) { Edition = head.Edition };
         if (reading.Has(TypedWording.Text))
         {
             return (TypedWording.Instance.Of(reading), true);

@@ -15,6 +15,16 @@ internal sealed class TypedWording : ILetterWording
     public LetterWords Of(LetterReading letter) => new(letter.Text(Subject), letter.Text(Text), [], [], []);
 }
 
+/// <summary>What stands where the facts of a letter were kept as long as they are kept: that it was written, to whom and when stays.</summary>
+internal static class ClearedWording
+{
+    public static LetterWords Of(string kind)
+    {
+        var words = kind.Replace('_', ' ').Replace('-', ' ');
+        return new($"{char.ToUpperInvariant(words[0])}{words[1..]}", "What this letter said is no longer kept.", [], [], []);
+    }
+}
+
 /// <summary>The facts by their names, where nobody words them any more: rather than nothing.</summary>
 internal sealed class BareWording : ILetterWording
 {

@@ -40,6 +40,8 @@ internal sealed class Session
             entity.Property(s => s.Id).ValueGeneratedNever();
             entity.HasIndex(s => s.Hash).IsUnique();
             entity.HasIndex(s => s.PersonId);
+            // Those that ended long ago, to be cleared.
+            entity.HasIndex(s => s.EndsAt);
             entity.HasOne<Person>().WithMany().HasForeignKey(s => s.PersonId).OnDelete(DeleteBehavior.Cascade);
         }
     }

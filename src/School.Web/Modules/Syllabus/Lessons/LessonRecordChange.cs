@@ -28,7 +28,8 @@ internal sealed class LessonRecordChange
             entity.ToTable("lesson_record_changes", "syllabus");
             entity.Property(c => c.Id).ValueGeneratedNever();
             entity.Property(c => c.Content).HasColumnType("jsonb");
-            entity.HasIndex(c => c.LessonId);
+            // Lesson first: one index finds the history of a lesson and tells its lines apart, where there were two.
+            entity.HasKey(c => new { c.LessonId, c.Id });
         }
     }
 }
