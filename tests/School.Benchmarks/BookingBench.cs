@@ -127,8 +127,7 @@ internal sealed class BookingBench(DemoService school, BookingPlan plan)
             await BookAsync(plan.Office, plan.Next(), null);
             alone.Add(Stopwatch.GetElapsedTime(started).TotalMilliseconds);
 
-            var wanted = plan.Next();
-            var rivals = await plan.RivalsAsync(wanted, Rivals);
+            var rivals = await plan.RivalsAsync(n, Rivals);
             var answers = await Task.WhenAll(rivals.Select(async rival =>
             {
                 var begun = Stopwatch.GetTimestamp();

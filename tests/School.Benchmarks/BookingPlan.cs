@@ -24,7 +24,7 @@ internal sealed record WantedTime(TaughtPupil Who, Instant Start)
 [UnsupportedOSPlatform("windows")]
 internal sealed class BookingPlan : IAsyncDisposable
 {
-    private const int Weeks = 90;
+    private const int Weeks = 70;
     private static readonly DateTimeZone London = DateTimeZoneProviders.Tzdb["Europe/London"];
     private static readonly LocalTime[] Times = [new(9, 30), new(11, 30), new(13, 30), new(15, 30)];
     private readonly Dictionary<int, int> _next = [];
@@ -81,12 +81,17 @@ internal sealed class BookingPlan : IAsyncDisposable
             : throw new InvalidOperationException("More was booked than there are times.");
     }
 
-    /// <summary>The same time for other pupils of the same gearbox.</summary>
-    public async Task<List<WantedTime>> RivalsAsync(WantedTime wanted, int rivals) => await ReadAsync(
-        $"""
-        SELECT id FROM pupils.pupils WHERE retired_on IS NULL AND gearbox = (SELECT gearbox FROM pupils.pupils WHERE id = '{wanted.Who.Pupil}') ORDER BY id LIMIT {rivals}
-        """,
-        row => wanted with { Who = wanted.Who with { Pupil = row.GetGuid(0) } });
+    /// <summary>One time for many pupils of the same gearbox, each contest in a week of its own.</summary>
+    public async Task<List<WantedTime>> RivalsAsync(int contest, int rivals)
+    {
+        var (who, day, at) = _fitting[contest * 7 % _fitting.Count];
+        var wanted = new WantedTime(who, London.AtLeniently(_monday.PlusWeeks(Weeks + contest).PlusDays((int)day - 1) + at).ToInstant());
+        return await ReadAsync(
+            $"""
+            SELECT id FROM pupils.pupils WHERE retired_on IS NULL AND gearbox = (SELECT gearbox FROM pupils.pupils WHERE id = '{who.Pupil}') ORDER BY id LIMIT {rivals}
+            """,
+            row => wanted with { Who = who with { Pupil = row.GetGuid(0) } });
+    }
 
     /// <summary>How many rows of which table the transaction of a lesson wrote, triggers included.</summary>
     public async Task<List<(string Table, long Rows)>> WrittenWithAsync(Guid lesson)
