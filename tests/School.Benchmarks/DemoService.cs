@@ -24,15 +24,16 @@ internal sealed partial class DemoService : IAsyncDisposable
     public string Folder { get; }
 
     /// <summary>The usual demo on a folder that goes with it, or a school of so many lessons, without jobs, on a folder that may be kept for the next time.</summary>
-    public static async Task<DemoService> StartAsync(int? lessons = null, string? keptIn = null)
+    public static async Task<DemoService> StartAsync(
+        int? lessons = null, string? keptIn = null, string? assembly = null, bool runJobs = true, params (string Name, string Value)[] settings)
     {
         var folder = keptIn is null ? Directory.CreateTempSubdirectory("school-bench-").FullName : Path.Combine(Path.GetFullPath(keptIn), $"{lessons}");
-        var assembly = Path.Combine(AppContext.BaseDirectory, "School.Web.dll");
+        assembly ??= Path.Combine(AppContext.BaseDirectory, "School.Web.dll");
         var start = new ProcessStartInfo("dotnet")
         {
             ArgumentList = { assembly },
             RedirectStandardOutput = true,
-            WorkingDirectory = AppContext.BaseDirectory,
+            WorkingDirectory = Path.GetDirectoryName(assembly),
             Environment =
             {
                 ["SCHOOL_DEMO"] = "1",
@@ -46,7 +47,16 @@ internal sealed partial class DemoService : IAsyncDisposable
         {
             start.ArgumentList.Add("demo");
             start.ArgumentList.Add($"--scale={lessons}");
+        }
+
+        if (lessons is not null || !runJobs)
+        {
             start.Environment["School__RunJobs"] = "false";
+        }
+
+        foreach (var (name, value) in settings)
+        {
+            start.Environment[name] = value;
         }
 
         start.ArgumentList.Add("--urls=http://127.0.0.1:0");
@@ -119,6 +129,13 @@ internal sealed partial class DemoService : IAsyncDisposable
         }));
         answer.EnsureSuccessStatusCode();
         return client;
+    }
+
+    /// <summary>Memory of the service itself, without its database, that lies in the machine's.</summary>
+    public double Megabytes()
+    {
+        _process.Refresh();
+        return _process.WorkingSet64 / 1e6;
     }
 
     public async ValueTask DisposeAsync()
