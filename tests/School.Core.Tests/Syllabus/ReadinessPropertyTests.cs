@@ -111,7 +111,7 @@ public sealed class ReadinessPropertyTests
     {
         var bends = Enumerable.Range(0, 121).Select(i => -3 + (i / 10.0) + 1e-6).Select(bend => (bend, Math.Exp(experience.Bend.LogDensity(bend)))).ToList();
         var mass = new List<(double Left, double Mass)>();
-        for (var left = 0.05; left < 300; left += 0.1)
+        for (var left = 0.05; left < 1500; left += 0.1)
         {
             var (whole, likelihood) = (hours + left, 0.0);
             foreach (var (bend, weight) in bends)
