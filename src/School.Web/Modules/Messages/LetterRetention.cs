@@ -19,9 +19,9 @@ internal static class LetterRetention
         },
         new(
             "letters_other", "Reminders, invitations and letters to instructors", "The whole letter, from when it went or was withdrawn.",
-            "They repeat what stands in the diary. For some months somebody may ask whether one came; after that it is personal data without a purpose.")
+            "They repeat what stands in the diary. For half a year somebody may ask whether one came; after that it is personal data without a purpose.")
         {
-            Days = 365, Least = 92, Most = AsLongAsAClaim, Table = "messages.messages", Key = "id", Of = "NOT r.proof AND r.closed_at IS NOT NULL", Since = "r.closed_at",
+            Days = 183, Least = 92, Most = AsLongAsAClaim, Table = "messages.messages", Key = "id", Of = "NOT r.proof AND r.closed_at IS NOT NULL", Since = "r.closed_at",
         },
     ];
 }

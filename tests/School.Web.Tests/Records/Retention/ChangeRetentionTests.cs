@@ -47,6 +47,14 @@ public sealed class ChangeRetentionTests(TestPostgres postgres)
             ["periods[0].days", "periods[1].days", "periods[2].code", "periods[4].code", "periods[5].days"],
             (await refused.JsonAsync()).GetProperty("errors").EnumerateObject().Select(field => field.Name).Order(StringComparer.Ordinal));
         Assert.Equal(92, await DaysAsync(office, "sessions"));
+        foreach (var body in new[] { "{}", """{"periods":null}""", """{"periods":[null]}""", """{"periods":[{"code":"sessions"}]}""", """{"periods":[{"days":40}]}""" })
+        {
+            using var sent = new HttpRequestMessage(Put, Url) { Content = new StringContent(body, System.Text.Encoding.UTF8, "application/json") };
+            sent.Headers.TryAddWithoutValidation("If-Match", "*");
+            using var answer = await office.SendAsync(sent);
+            Assert.True(answer.StatusCode == HttpStatusCode.BadRequest, $"{body}: {answer.StatusCode}");
+            Assert.NotEmpty((await answer.JsonAsync()).GetProperty("errors").EnumerateObject());
+        }
     }
 
     [Fact]

@@ -38,13 +38,18 @@ internal sealed class ChangeRetention(SchoolDb db, RetentionPeriods periods, Aud
                 return taken;
             }
 
-            if (Judge(input.Periods ?? []) is { } refusal)
+            if (input.Periods is not { } wanted)
+            {
+                return Refusal.Invalid(nameof(input.Periods), "Send the periods, or an empty list for the usual ones.");
+            }
+
+            if (Judge(wanted) is { } refusal)
             {
                 return refusal;
             }
 
             var before = periods.Of(row);
-            row.Take(input.Periods!.Where(period => periods.Rules.Any(rule => rule.Code == period.Code && rule.Days != period.Days)).ToDictionary(period => period.Code!, period => period.Days!.Value, StringComparer.Ordinal));
+            row.Take(wanted.Where(period => periods.Rules.Any(rule => rule.Code == period.Code && rule.Days != period.Days)).ToDictionary(period => period.Code!, period => period.Days!.Value, StringComparer.Ordinal));
             var changed = before.Zip(periods.Of(row)).Where(pair => pair.First.Days != pair.Second.Days)
                 .Select(pair => string.Create(CultureInfo.InvariantCulture, $"{pair.First.Rule.Code} {pair.First.Days} → {pair.Second.Days} days")).ToList();
             if (changed.Count > 0)
@@ -62,7 +67,7 @@ internal sealed class ChangeRetention(SchoolDb db, RetentionPeriods periods, Aud
         var (malformed, tooShort, sources) = (new FieldErrors(), new FieldErrors(), new List<RetentionLink>());
         for (var n = 0; n < wanted.Count; n++)
         {
-            var (code, days) = wanted[n];
+            var (code, days) = (wanted[n]?.Code, wanted[n]?.Days);
             var (codeField, daysField) = ($"Periods[{n}].Code", $"Periods[{n}].Days");
             if (periods.Rules.SingleOrDefault(rule => rule.Code == code) is not { } rule)
             {
