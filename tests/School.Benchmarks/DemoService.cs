@@ -24,15 +24,16 @@ internal sealed partial class DemoService : IAsyncDisposable
     public string Folder { get; }
 
     /// <summary>The usual demo on a folder that goes with it, or a school of so many lessons, without jobs, on a folder that may be kept for the next time.</summary>
-    public static async Task<DemoService> StartAsync(int? lessons = null, string? keptIn = null)
+    public static async Task<DemoService> StartAsync(
+        int? lessons = null, string? keptIn = null, string? assembly = null, bool runJobs = true, params (string Name, string Value)[] settings)
     {
         var folder = keptIn is null ? Directory.CreateTempSubdirectory("school-bench-").FullName : Path.Combine(Path.GetFullPath(keptIn), $"{lessons}");
-        var assembly = Path.Combine(AppContext.BaseDirectory, "School.Web.dll");
+        assembly ??= Path.Combine(AppContext.BaseDirectory, "School.Web.dll");
         var start = new ProcessStartInfo("dotnet")
         {
             ArgumentList = { assembly },
             RedirectStandardOutput = true,
-            WorkingDirectory = AppContext.BaseDirectory,
+            WorkingDirectory = Path.GetDirectoryName(assembly),
             Environment =
             {
                 ["SCHOOL_DEMO"] = "1",
@@ -46,14 +47,27 @@ internal sealed partial class DemoService : IAsyncDisposable
         {
             start.ArgumentList.Add("demo");
             start.ArgumentList.Add($"--scale={lessons}");
+        }
+
+        if (lessons is not null || !runJobs)
+        {
             start.Environment["School__RunJobs"] = "false";
         }
 
+        foreach (var (name, value) in settings)
+        {
+            start.Environment[name] = value;
+        }
+
         start.ArgumentList.Add("--urls=http://127.0.0.1:0");
-        var process = Process.Start(start)!;
+        return await ReadyAsync(Process.Start(start)!, folder, keptIn is not null, lessons is not null);
+    }
+
+    private static async Task<DemoService> ReadyAsync(Process process, string folder, bool keeps, bool says)
+    {
         while (await process.StandardOutput.ReadLineAsync() is { } line)
         {
-            if (lessons is not null)
+            if (says)
             {
                 await Console.Error.WriteLineAsync(line);
             }
@@ -61,11 +75,34 @@ internal sealed partial class DemoService : IAsyncDisposable
             if (line.StartsWith("ready ", StringComparison.Ordinal))
             {
                 _ = process.StandardOutput.ReadToEndAsync();
-                return new(process, folder, keptIn is not null, new(line["ready ".Length..]));
+                return new(process, folder, keeps, new(line["ready ".Length..]));
             }
         }
 
         throw new InvalidOperationException("The service stopped before it was ready.");
+    }
+
+    /// <summary>A second node of a school, which reaches its database as it is told. Tokens of the first are good for it.</summary>
+    public static async Task<DemoService> OnWireAsync(DemoService first, string connectionString)
+    {
+        var start = new ProcessStartInfo("dotnet")
+        {
+            ArgumentList = { Path.Combine(AppContext.BaseDirectory, "School.Web.dll"), "--urls=http://127.0.0.1:0" },
+            RedirectStandardOutput = true,
+            WorkingDirectory = AppContext.BaseDirectory,
+            Environment =
+            {
+                ["ConnectionStrings__School"] = connectionString,
+                ["School__KeyFile"] = Path.Combine(first.Folder, "school.key"),
+                ["School__RunJobs"] = "false",
+                ["School__StaffSecondStep"] = "offered",
+                ["School__PublicUrl"] = first.Url.ToString(),
+                ["School__PlainHttp"] = "true",
+                ["ASPNETCORE_ENVIRONMENT"] = "Production",
+                ["Logging__LogLevel__Default"] = "Warning",
+            },
+        };
+        return await ReadyAsync(Process.Start(start)!, first.Folder, keeps: true, says: true);
     }
 
     /// <summary>A client of the API with a token.</summary>
@@ -92,6 +129,13 @@ internal sealed partial class DemoService : IAsyncDisposable
         }));
         answer.EnsureSuccessStatusCode();
         return client;
+    }
+
+    /// <summary>Memory of the service itself, without its database, that lies in the machine's.</summary>
+    public double Megabytes()
+    {
+        _process.Refresh();
+        return _process.WorkingSet64 / 1e6;
     }
 
     public async ValueTask DisposeAsync()

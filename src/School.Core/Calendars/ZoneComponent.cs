@@ -1,3 +1,4 @@
+using System.Buffers;
 using System.Globalization;
 using NodaTime;
 using NodaTime.Text;
@@ -14,11 +15,13 @@ internal static class ZoneComponent
     // A date falls on every weekday within eleven years, so that a yearly rule cannot hold by chance.
     private const int YearsToJudgeRule = 11;
 
-    private static readonly LocalDateTimePattern Local = LocalDateTimePattern.CreateWithInvariantCulture("uuuuMMdd'T'HHmmss");
-
     private static readonly OffsetPattern Whole = OffsetPattern.CreateWithInvariantCulture("+HHmm");
 
     private static readonly OffsetPattern Seconds = OffsetPattern.CreateWithInvariantCulture("+HHmmss");
+
+    private static Made? last;
+
+    private sealed record Made(DateTimeZone Zone, int FirstYear, int LastYear, byte[] Written);
 
     /// <summary>A change of offset.</summary>
     /// <param name="At">Local time just before the change, as RFC 5545 wants it.</param>
@@ -31,49 +34,72 @@ internal static class ZoneComponent
         public bool IsForward => To > From;
     }
 
-    public static void Add(ContentLines lines, DateTimeZone zone, int firstYear, int lastYear)
+    /// <summary>The component for these years. A school has one zone, so the last one made is kept.</summary>
+    public static byte[] Of(DateTimeZone zone, int firstYear, int lastYear)
     {
-        lines.Add("BEGIN", "VTIMEZONE");
-        lines.Add("TZID", zone.Id);
+        if (last is not { } made || !ReferenceEquals(made.Zone, zone) || made.FirstYear != firstYear || made.LastYear != lastYear)
+        {
+            last = made = new(zone, firstYear, lastYear, Make(zone, firstYear, lastYear));
+        }
+
+        return made.Written;
+    }
+
+    private static byte[] Make(DateTimeZone zone, int firstYear, int lastYear)
+    {
+        var written = new ArrayBufferWriter<byte>();
+        var lines = new ContentLines(written);
+        lines.Whole("BEGIN:VTIMEZONE\r\n"u8);
+        AddValue(ref lines, "TZID:"u8, zone.Id);
         var (from, to) = (firstYear - 1, Math.Max(lastYear + 1, firstYear + YearsToJudgeRule));
         var judged = Onsets(zone, from, to);
         var (forward, back) = (judged.FindAll(onset => onset.IsForward), judged.FindAll(onset => !onset.IsForward));
         if (YearlyRule(forward, to - from + 1) is { } forwardRule && YearlyRule(back, to - from + 1) is { } backRule)
         {
-            AddObservance(lines, "DAYLIGHT", forward[0], forwardRule);
-            AddObservance(lines, "STANDARD", back[0], backRule);
+            AddObservance(ref lines, "DAYLIGHT", forward[0], forwardRule);
+            AddObservance(ref lines, "STANDARD", back[0], backRule);
         }
         else
         {
-            AddEveryOnset(lines, zone, firstYear - 1, lastYear + 1);
+            AddEveryOnset(ref lines, zone, firstYear - 1, lastYear + 1);
         }
 
-        lines.Add("END", "VTIMEZONE");
+        lines.Whole("END:VTIMEZONE\r\n"u8);
+        lines.Flush();
+        return written.WrittenSpan.ToArray();
     }
 
-    private static void AddEveryOnset(ContentLines lines, DateTimeZone zone, int firstYear, int lastYear)
+    private static void AddEveryOnset(ref ContentLines lines, DateTimeZone zone, int firstYear, int lastYear)
     {
         var begin = new LocalDateTime(firstYear, 1, 1, 0, 0);
         var already = zone.GetZoneInterval(begin.InZoneLeniently(zone).ToInstant());
         foreach (var onset in Onsets(zone, firstYear, lastYear).Prepend(new(begin, already.WallOffset, already)))
         {
-            AddObservance(lines, onset.After.Savings > Offset.Zero ? "DAYLIGHT" : "STANDARD", onset);
+            AddObservance(ref lines, onset.After.Savings > Offset.Zero ? "DAYLIGHT" : "STANDARD", onset);
         }
     }
 
-    private static void AddObservance(ContentLines lines, string kind, Onset onset, string? rule = null)
+    private static void AddObservance(ref ContentLines lines, string kind, Onset onset, string? rule = null)
     {
-        lines.Add("BEGIN", kind);
-        lines.Add("DTSTART", Local.Format(onset.At));
+        AddValue(ref lines, "BEGIN:"u8, kind);
+        lines.Put("DTSTART:"u8);
+        lines.EndWithTime(onset.At.InUtc().ToInstant().ToUnixTimeSeconds(), utc: false);
         if (rule is not null)
         {
-            lines.Add("RRULE", rule);
+            AddValue(ref lines, "RRULE:"u8, rule);
         }
 
-        lines.Add("TZOFFSETFROM", Format(onset.From));
-        lines.Add("TZOFFSETTO", Format(onset.To));
-        lines.AddText("TZNAME", onset.After.Name);
-        lines.Add("END", kind);
+        AddValue(ref lines, "TZOFFSETFROM:"u8, Format(onset.From));
+        AddValue(ref lines, "TZOFFSETTO:"u8, Format(onset.To));
+        lines.TextLine("TZNAME:"u8, onset.After.Name);
+        AddValue(ref lines, "END:"u8, kind);
+    }
+
+    private static void AddValue(ref ContentLines lines, ReadOnlySpan<byte> name, string value)
+    {
+        lines.Put(name);
+        lines.PutValue(value);
+        lines.End();
     }
 
     private static string Format(Offset offset) => (offset.Seconds % 60 == 0 ? Whole : Seconds).Format(offset);

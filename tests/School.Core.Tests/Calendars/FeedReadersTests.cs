@@ -28,7 +28,7 @@ public sealed class FeedReadersTests : IDisposable
         {
             var (calendar, events) = Feeds.Calendars.Generate(random, null, out _);
             var name = $"{n:0000}.ics";
-            File.WriteAllText(Path.Combine(folder.FullName, name), FeedWriter.Write(calendar, events));
+            File.WriteAllText(Path.Combine(folder.FullName, name), Feeds.Text(calendar, events));
             expected[name] = InOrder(events.Select(Meant));
         }
 
@@ -45,7 +45,7 @@ public sealed class FeedReadersTests : IDisposable
         Gen.Select(Feeds.Calendars, titles).Sample((feed, title) =>
         {
             var events = feed.Events.Select(item => item with { Summary = title }).ToArray();
-            Assert.Equal(InOrder(events.Select(Meant)), InOrder(ByIcalNet(FeedWriter.Write(feed.Calendar, events))));
+            Assert.Equal(InOrder(events.Select(Meant)), InOrder(ByIcalNet(Feeds.Text(feed.Calendar, events))));
         });
     }
 

@@ -54,14 +54,14 @@ public class FeedWriterTests
             "GEO:51.501400;-0.141900", "URL:https://school.larkfield.example/diary/1",
             "END:VEVENT", "END:VCALENDAR", "",
         ];
-        Assert.Equal(expected, FeedWriter.Write(Diary, [item]).Split("\r\n"));
+        Assert.Equal(expected, Feeds.Text(Diary, [item]).Split("\r\n"));
     }
 
     // 3.6: a calendar has at least one component.
     [Fact]
     public void A_calendar_without_events_still_carries_its_zone()
     {
-        var lines = FeedWriter.Write(Diary, []).Split("\r\n");
+        var lines = Feeds.Text(Diary, []).Split("\r\n");
         Assert.Contains("BEGIN:VTIMEZONE", lines);
         Assert.DoesNotContain("BEGIN:VEVENT", lines);
     }
@@ -85,9 +85,10 @@ public class FeedWriterTests
         var text = Gen.Int[0x20, 0x10FFFF].Where(IsPlain).Select(char.ConvertFromUtf32).Array[0, 300].Select(string.Concat<string>);
         text.Sample(value =>
         {
-            var feed = strict.GetBytes(FeedWriter.Write(Diary, [Lesson with { Summary = $"<{value}>" }]));
+            var feed = Feeds.Octets(Diary, [Lesson with { Summary = $"<{value}>" }]);
             var lines = Split(feed).Select(line => (line.Length, Text: strict.GetString(line))).ToList(); // throws on half a code point
             Assert.All(lines, line => Assert.True(line.Length <= 75, line.Text));
+            Assert.All(lines.Zip(lines.Skip(1)).Where(pair => pair.Second.Text.StartsWith(' ')), pair => Assert.True(pair.First.Length > 71, pair.First.Text));
 
             var unfolded = strict.GetString(feed).Replace("\r\n ", "", StringComparison.Ordinal);
             var summary = unfolded.Split("\r\n").Single(line => line.StartsWith("SUMMARY:", StringComparison.Ordinal))["SUMMARY:".Length..];
@@ -124,7 +125,7 @@ public class FeedWriterTests
     [InlineData("x\u2028BEGIN:VALARM")]
     public void A_text_cannot_start_a_line_of_its_own(string text)
     {
-        var lines = FeedWriter.Write(new(text, Feeds.London), [Lesson with { Uid = text, Summary = text, Description = text, Location = text }]);
+        var lines = Feeds.Text(new(text, Feeds.London), [Lesson with { Uid = text, Summary = text, Description = text, Location = text }]);
         Assert.Equal(Physical(Lesson).Count + 2, lines.Split("\r\n").Length); // a description and a location more
     }
 
@@ -157,21 +158,23 @@ public class FeedWriterTests
     {
         var later = Lesson with { Uid = "a", Start = Lesson.Start + Duration.FromMinutes(1) };
         var (b, c) = (Lesson with { Uid = "b" }, Lesson with { Uid = "c" });
-        var text = FeedWriter.Write(Diary, [c, later, b]);
+        var text = Feeds.Text(Diary, [c, later, b]);
         Assert.Equal(["UID:b", "UID:c", "UID:a"], text.Split("\r\n").Where(line => line.StartsWith("UID", StringComparison.Ordinal)));
-        Assert.Equal(text, FeedWriter.Write(Diary, [later, b, c]));
+        Assert.Equal(text, Feeds.Text(Diary, [later, b, c]));
     }
 
     // 3.8.2.2: the end is later than the start.
     [Fact]
     public void An_event_that_does_not_end_after_it_starts_is_a_mistake_of_the_caller()
     {
-        Assert.Throws<ArgumentException>(() => FeedWriter.Write(Diary, [Lesson with { End = Lesson.Start }]));
-        Assert.Throws<ArgumentOutOfRangeException>(() => FeedWriter.Write(Diary, [Lesson with { Sequence = -1 }]));
-        Assert.Throws<ArgumentOutOfRangeException>(() => FeedWriter.Write(Diary with { RefreshHours = 0 }, []));
+        var to = new System.Buffers.ArrayBufferWriter<byte>();
+        Assert.Throws<ArgumentException>(() => FeedWriter.Write(Diary, [Lesson, Lesson with { End = Lesson.Start }], to));
+        Assert.Equal(0, to.WrittenCount);
+        Assert.Throws<ArgumentOutOfRangeException>(() => Feeds.Text(Diary, [Lesson with { Sequence = -1 }]));
+        Assert.Throws<ArgumentOutOfRangeException>(() => Feeds.Text(Diary with { RefreshHours = 0 }, []));
     }
 
-    private static List<string> Physical(FeedEvent item) => [.. FeedWriter.Write(Diary, [item]).Split("\r\n")];
+    private static List<string> Physical(FeedEvent item) => [.. Feeds.Text(Diary, [item]).Split("\r\n")];
 
     private static string SummaryOf(string text) =>
         Physical(Lesson with { Summary = text }).Single(line => line.StartsWith("SUMMARY:", StringComparison.Ordinal))["SUMMARY:".Length..];

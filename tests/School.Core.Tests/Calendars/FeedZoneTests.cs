@@ -46,5 +46,5 @@ public class FeedZoneTests
     }
 
     private static string[] Zone(string id, params FeedEvent[] events) =>
-        FeedWriter.Write(new("Larkfield", DateTimeZoneProviders.Tzdb[id]), events).Split("\r\n");
+        Feeds.Text(new("Larkfield", DateTimeZoneProviders.Tzdb[id]), events).Split("\r\n");
 }

@@ -1,3 +1,5 @@
+using System.Buffers;
+using System.Text;
 using CsCheck;
 using NodaTime;
 using School.Core.Calendars;
@@ -8,6 +10,19 @@ namespace School.Core.Tests.Calendars;
 internal static class Feeds
 {
     public static readonly DateTimeZone London = DateTimeZoneProviders.Tzdb["Europe/London"];
+
+    /// <summary>What is written, as octets.</summary>
+    public static byte[] Octets(FeedCalendar calendar, IEnumerable<FeedEvent> events)
+    {
+        var written = new ArrayBufferWriter<byte>();
+        FeedWriter.Write(calendar, events, written);
+        return written.WrittenSpan.ToArray();
+    }
+
+    /// <summary>What is written, as text; octets that are not UTF-8 are a failure.</summary>
+    public static string Text(FeedCalendar calendar, IEnumerable<FeedEvent> events) => Strict.GetString(Octets(calendar, events));
+
+    private static readonly UTF8Encoding Strict = new(false, throwOnInvalidBytes: true);
 
     private static readonly Instant Earliest = Instant.FromUtc(2024, 1, 1, 0, 0);
 

@@ -1,12 +1,11 @@
-using System.IO.Compression;
 using System.Security.Cryptography;
-using System.Text;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Net.Http.Headers;
 using NodaTime;
 using NodaTime.Text;
 using School.Core.Calendars;
 using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Security;
 
@@ -42,10 +41,11 @@ internal sealed class FeedAnswer(SchoolDb db, ReadOnce once, FeedContent content
         }
 
         once.Forget();
-        var told = await content.WriteAsync(feed, cancel);
-        var text = Encoding.UTF8.GetBytes(told.Text);
-        var textHash = SHA256.HashData(text);
-        var changed = await NoteAsync(feed, textHash, told.Until, cancel);
+        var text = new PooledBytes();
+        context.Response.RegisterForDispose(text);
+        var until = await content.WriteAsync(feed, text, cancel);
+        var textHash = SHA256.HashData(text.Written.Span);
+        var changed = await NoteAsync(feed, textHash, until, cancel);
         var tag = TagOf(textHash, gzip);
         if (IsUnchanged(context.Request, tag, changed))
         {
@@ -53,13 +53,7 @@ internal sealed class FeedAnswer(SchoolDb db, ReadOnce once, FeedContent content
         }
 
         Validate(context.Response, tag, changed);
-        if (gzip)
-        {
-            context.Response.Headers.ContentEncoding = "gzip";
-            text = Compress(text);
-        }
-
-        return Results.Bytes(text, "text/calendar; charset=utf-8");
+        return new ToldFeed(text.Written, gzip);
     }
 
     /// <summary>Whether what was last told is what would be told now, so that nobody need write it to know.</summary>
@@ -153,16 +147,5 @@ internal sealed class FeedAnswer(SchoolDb db, ReadOnce once, FeedContent content
         var named = takes.FirstOrDefault(coding => coding.Value.Equals("gzip", StringComparison.OrdinalIgnoreCase))
             ?? takes.FirstOrDefault(coding => coding.Value == "*");
         return named is not null && named.Quality is not 0;
-    }
-
-    private static byte[] Compress(byte[] text)
-    {
-        using var packed = new MemoryStream();
-        using (var gzip = new GZipStream(packed, CompressionLevel.Fastest))
-        {
-            gzip.Write(text);
-        }
-
-        return packed.ToArray();
     }
 }

@@ -1,3 +1,4 @@
+using System.Buffers;
 using NodaTime;
 using School.Core.Calendars;
 using School.Web.Modules.Cars.Contracts;
@@ -9,9 +10,6 @@ using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Calendars;
 
-/// <summary>What a feed says, and until when it says that if nothing is changed.</summary>
-internal sealed record FeedTold(string Text, Instant Until);
-
 /// <summary>What a feed says: lessons of the last ninety days and the coming year, called-off ones for thirty days more.</summary>
 internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo school, InstructorBook instructors, PupilBook pupils, CarPark cars, IClock clock)
 {
@@ -22,7 +20,8 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
     /// <summary>The longest that a text is taken to stand: so far beyond the feed's end is looked for what comes into it.</summary>
     public static readonly Duration Stands = Duration.FromDays(1);
 
-    public async Task<FeedTold> WriteAsync(Feed feed, CancellationToken cancel)
+    /// <summary>Writes it, and returns until when it says that if nothing is changed.</summary>
+    public async Task<Instant> WriteAsync(Feed feed, IBufferWriter<byte> to, CancellationToken cancel)
     {
         var now = clock.GetCurrentInstant();
         var facts = await school.GetAsync(cancel);
@@ -37,8 +36,8 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
             await instructors.NamesAsync(cancel),
             await pupils.CardsAsync([.. rows.Select(l => l.PupilId), .. days.Select(t => t.PupilId), .. feed.PupilId is { } pupil ? [pupil] : Array.Empty<Guid>()], cancel));
         var calendar = new FeedCalendar(await TitleAsync(feed, facts, names, cancel), facts.Zone);
-        var text = FeedWriter.Write(calendar, rows.Select(l => Event(feed, l, names)).Concat(days.Select(t => Event(feed, t, facts, names))));
-        return new(text, turns.Append(now + Stands).Min());
+        FeedWriter.Write(calendar, rows.Select(l => Event(feed, l, names)).Concat(days.Select(t => Event(feed, t, facts, names))), to);
+        return turns.Append(now + Stands).Min();
     }
 
     /// <summary>When an entry next comes into the feed, or leaves it, by the mere passing of time.</summary>
