@@ -14,6 +14,24 @@ internal sealed record StandingSchool(long Version, LoadedPicture Loaded, Search
 
     private readonly ConcurrentDictionary<(Guid InstructorId, LocalDate Date), (long Version, PreparedDay Day)> _days = new();
 
+    // Ranges that are asked for again within the day: a week, four weeks, of each instructor and of all. References alone.
+    private const int MostRanges = 500;
+
+    private readonly ConcurrentDictionary<(LocalDate From, LocalDate To, Guid? Only), (long Versions, PreparedDay[] Days)> _ranges = new();
+
+    /// <summary>The days between two dates as they were last put together, and the sum of the versions they were put together by.</summary>
+    public (long Versions, PreparedDay[] Days)? Range(LocalDate from, LocalDate to, Guid? only) => _ranges.TryGetValue((from, to, only), out var known) ? known : null;
+
+    public void KeepRange(LocalDate from, LocalDate to, Guid? only, long versions, PreparedDay[] days)
+    {
+        if (_ranges.Count >= MostRanges)
+        {
+            _ranges.Clear();
+        }
+
+        _ranges[(from, to, only)] = (versions, days);
+    }
+
     public PreparedDay? Find(Guid instructorId, LocalDate date, long version) =>
         _days.TryGetValue((instructorId, date), out var known) && known.Version == version ? known.Day : null;
 
