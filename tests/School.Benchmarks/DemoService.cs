@@ -60,10 +60,14 @@ internal sealed partial class DemoService : IAsyncDisposable
         }
 
         start.ArgumentList.Add("--urls=http://127.0.0.1:0");
-        var process = Process.Start(start)!;
+        return await ReadyAsync(Process.Start(start)!, folder, keptIn is not null, lessons is not null);
+    }
+
+    private static async Task<DemoService> ReadyAsync(Process process, string folder, bool keeps, bool says)
+    {
         while (await process.StandardOutput.ReadLineAsync() is { } line)
         {
-            if (lessons is not null)
+            if (says)
             {
                 await Console.Error.WriteLineAsync(line);
             }
@@ -71,11 +75,34 @@ internal sealed partial class DemoService : IAsyncDisposable
             if (line.StartsWith("ready ", StringComparison.Ordinal))
             {
                 _ = process.StandardOutput.ReadToEndAsync();
-                return new(process, folder, keptIn is not null, new(line["ready ".Length..]));
+                return new(process, folder, keeps, new(line["ready ".Length..]));
             }
         }
 
         throw new InvalidOperationException("The service stopped before it was ready.");
+    }
+
+    /// <summary>A second node of a school, which reaches its database as it is told. Tokens of the first are good for it.</summary>
+    public static async Task<DemoService> OnWireAsync(DemoService first, string connectionString)
+    {
+        var start = new ProcessStartInfo("dotnet")
+        {
+            ArgumentList = { Path.Combine(AppContext.BaseDirectory, "School.Web.dll"), "--urls=http://127.0.0.1:0" },
+            RedirectStandardOutput = true,
+            WorkingDirectory = AppContext.BaseDirectory,
+            Environment =
+            {
+                ["ConnectionStrings__School"] = connectionString,
+                ["School__KeyFile"] = Path.Combine(first.Folder, "school.key"),
+                ["School__RunJobs"] = "false",
+                ["School__StaffSecondStep"] = "offered",
+                ["School__PublicUrl"] = first.Url.ToString(),
+                ["School__PlainHttp"] = "true",
+                ["ASPNETCORE_ENVIRONMENT"] = "Production",
+                ["Logging__LogLevel__Default"] = "Warning",
+            },
+        };
+        return await ReadyAsync(Process.Start(start)!, first.Folder, keeps: true, says: true);
     }
 
     /// <summary>A client of the API with a token.</summary>

@@ -4,7 +4,7 @@ using School.Benchmarks;
 // Without arguments everything but what takes very long; the name of a part for that part. The part scale makes two schools, of the
 // numbers of lessons that are given, and leaves them in a folder that is named with --in=DIR for the next time; so does the part memory, which
 // asks for --for=SECONDS, and with --kinds compares kinds of garbage collection. The part http compares with the built checkout of --before=DIR.
-var wanted = args is [] ? ["order", "slots", "cover", "readiness", "feed", "answers"] : args;
+var wanted = args is [] ? ["order", "slots", "cover", "readiness", "feed", "answers", "booking"] : args;
 if (wanted.Contains("order"))
 {
     Print(OrderBench.Measure());
@@ -42,6 +42,12 @@ if (wanted.Contains("answers") || wanted.Contains("http"))
 {
     await using var school = await DemoService.StartAsync(runJobs: false);
     Print(await SlotBench.MeasureHttpAsync(school));
+}
+
+if (wanted.Contains("booking") && !OperatingSystem.IsWindows())
+{
+    await using var school = await DemoService.StartAsync(BookingBench.Lessons);
+    Print(await BookingBench.MeasureAsync(school));
 }
 
 if (wanted.Contains("http"))

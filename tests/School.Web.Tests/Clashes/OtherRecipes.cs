@@ -2,6 +2,7 @@ using System.Net;
 using NodaTime;
 using School.Core.Travel;
 using School.Web.Modules.Messages;
+using School.Web.Modules.Records.Retention;
 using School.Web.Modules.Travel;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Modules.Travel.Routing;
@@ -48,6 +49,20 @@ internal static class OtherRecipes
             await DrivesAsync(world, 1, mph: 10, daysAgo: 2000);
             return Act.Job<ClearOldTravel>(world.Host, job => job.RunAsync(default));
         }),
+        new("ClearKept (job)", async world =>
+        {
+            var job = Act.Job<ClearKept>(world.Host, job => job.RunAsync(default));
+            // Twice, so that what the other recipes left is gone before.
+            await OldCountAsync(world);
+            await job.RunAsync(null);
+            await OldCountAsync(world);
+            return job;
+        }),
+        new("ChangeRetention", async world =>
+        {
+            Assert.True((await Kept(world, 3).RunAsync(null)).Done);
+            return Kept(world, 4);
+        }),
         new("SendAgain", async world =>
         {
             var letter = Tests.Messages.Post.Reminder(world.Host, 1000 + world.Next());
@@ -66,6 +81,7 @@ internal static class OtherRecipes
         new("SendDueMessages (job)", async world =>
         {
             await world.SqlAsync("UPDATE messages.messages SET state = 'Withdrawn' WHERE state = 'Waiting'");
+            await world.SqlAsync("DELETE FROM messages.letterheads");
             await world.Host.AddAsync(Tests.Messages.Post.Reminder(world.Host, 1000 + world.Next()));
             return Act.Job<SendDueMessages>(world.Host, job => job.RunAsync(default));
         }),
@@ -85,6 +101,12 @@ internal static class OtherRecipes
         var speeds = Enumerable.Repeat(mph, 24).ToArray();
         return Act.Api(world.Office, Put, "/api/v1/travel/settings", new { detourFactor = 1.5, weekdayMph = speeds, saturdayMph = speeds, sundayMph = speeds });
     }
+
+    private static Task OldCountAsync(World world) =>
+        world.SqlAsync($"INSERT INTO platform.attempt_counts (key, window_start, count) VALUES ('old {world.Next()}', '2020-01-01', 1)");
+
+    private static Act Kept(World world, int days) =>
+        Act.Api(world.Office, Put, "/api/v1/retention", new { periods = new[] { new { code = "kept_answers", days } } });
 
     private static object Leg => new { from = Mill, to = Quarry, left = "2026-03-02T07:10:00Z", arrived = "2026-03-02T07:24:00Z" };
 

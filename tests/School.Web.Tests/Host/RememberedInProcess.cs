@@ -42,6 +42,7 @@ internal static class RememberedInProcess
         ["KnownDevices"] = "kept in cookies",
         ["RefusedPermissions"] = "writes to the database",
         ["LetterKind"] = Told,
+        ["RetentionRule"] = Told,
         ["SqlInvariant"] = Told,
         ["EndedByRenewal"] = Told,
         ["SealedColumn"] = Told,

@@ -1,4 +1,5 @@
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Diary;
@@ -23,6 +24,7 @@ internal static class DiaryInvariants
             services.AddSingleton(invariant);
         }
 
+        Array.ForEach(DiaryRetention.Rules, rule => services.AddSingleton(rule));
         foreach (var kind in LetterCauses.Kinds)
         {
             services.AddSingleton(kind);
@@ -33,13 +35,14 @@ internal static class DiaryInvariants
 
     private static readonly SqlInvariant OccupiedTime = new(
         "occupied_time",
-        "every lesson and test day that stands occupies exactly its own time, and nothing else occupies any",
+        "every lesson and test day that stands occupies exactly its own time unless that was cleared as long past, and nothing else occupies any",
         HowMany,
         $"""
         WITH {Standing}
         SELECT coalesce(s.kind, o.kind) || ' ' || coalesce(s.id, o.entry_id) AS "Value"
         FROM standing s FULL JOIN diary.occupied o ON o.entry_id = s.id
-        WHERE ROW (s.kind, s.instructor_id, s.car_id, s.pupil_id, tstzrange(s.starts, s.ends)) IS DISTINCT FROM ROW (o.kind, o.instructor_id, o.car_id, o.pupil_id, o.during)
+        WHERE NOT (o.entry_id IS NULL AND s.ends <= {RetentionRule.ClearedUntil(DiaryRetention.OccupiedPast)})
+            AND ROW (s.kind, s.instructor_id, s.car_id, s.pupil_id, tstzrange(s.starts, s.ends)) IS DISTINCT FROM ROW (o.kind, o.instructor_id, o.car_id, o.pupil_id, o.during)
         ORDER BY 1
         """);
 

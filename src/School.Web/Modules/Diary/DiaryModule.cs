@@ -34,12 +34,14 @@ internal static class DiaryModule
         services.AddScoped<LessonRecording>();
         services.AddScoped<PictureLoader>();
         services.AddSingleton<SearchMemory>();
+        services.AddScoped<StandingSchools>();
         services.AddScoped<PreparedDiaries>();
         services.AddSingleton(new ProblemMember(SlotRefusals.AlternativesMember, typeof(IReadOnlyList<SlotItem>), "The nearest free times, with 409 and 422 about a time."));
         services.AddSingleton(new ProblemMember(TestDayClashes.InTheWayMember, typeof(IReadOnlyList<ClashItem>), "What stands at the time kept for a test, with 409 time_taken."));
         services.AddScoped<SlotFinder>();
         services.AddScoped<LessonList>();
         services.AddScoped<LessonLocks>();
+        services.AddScoped<LessonGrounds>();
         services.AddScoped<LessonHistory>();
         services.AddScoped<LessonMail>();
         services.AddSingleton<ILetterWording, LessonWording>();

@@ -17,6 +17,7 @@ internal static class MessagesModule
         services.AddScoped<Outbox>();
         services.AddScoped<AddressBooks>();
         services.AddScoped<LetterMaker>();
+        Array.ForEach(LetterRetention.Rules, rule => services.AddSingleton(rule));
         services.AddScoped<Letterheads>();
         services.AddScoped<IInvariant, LettersHaveCauses>();
         services.AddScoped<MessageQueries>();

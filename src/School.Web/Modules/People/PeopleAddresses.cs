@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.People;
@@ -17,10 +18,11 @@ internal sealed class PersonAddresses(SchoolDb db) : IAddressBook
 }
 
 /// <summary>Where letters to an instructor go, with or without a sign-in.</summary>
-internal sealed class InstructorAddresses(SchoolDb db) : IAddressBook
+internal sealed class InstructorAddresses(SchoolDb db, InstructorBook book) : IAddressBook
 {
     public ReceiverKind Kind => ReceiverKind.Instructor;
 
-    public Task<Addressee?> FindAsync(Guid id, CancellationToken cancel) =>
-        db.Set<Instructor>().AsNoTracking().Where(i => i.Id == id).Select(i => new Addressee(i.Name, i.Email)).SingleOrDefaultAsync(cancel);
+    public async Task<Addressee?> FindAsync(Guid id, CancellationToken cancel) => book.Has(id, out var card)
+        ? new(card.Name, card.Email)
+        : await db.Set<Instructor>().AsNoTracking().Where(i => i.Id == id).Select(i => new Addressee(i.Name, i.Email)).SingleOrDefaultAsync(cancel);
 }

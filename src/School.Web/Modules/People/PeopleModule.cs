@@ -26,6 +26,7 @@ internal static class PeopleModule
             "people.people", "UPDATE people.people SET security_stamp = upper(replace(gen_random_uuid()::text, '-', '')), concurrency_stamp = gen_random_uuid()::text"));
         services.AddSingleton(new EndedByRenewal("people.sessions", "UPDATE people.sessions SET ended_at = now() WHERE ended_at IS NULL"));
         services.AddSingleton(new EndedByRenewal("people.api_tokens", "UPDATE people.api_tokens SET revoked_at = now() WHERE revoked_at IS NULL"));
+        Array.ForEach(SignInRetention.Rules, rule => services.AddSingleton(rule));
         services.AddScoped<InstructorBook>();
         services.AddScoped<SignIns>();
         services.AddScoped<INeedAttention, Registrations>();

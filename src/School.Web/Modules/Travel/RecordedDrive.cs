@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Travel;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
@@ -14,6 +15,14 @@ internal sealed class RecordedDrive : Versioned
 
     /// <summary>Older ones are deleted: they say little of today's roads, and where somebody was is nobody's business for ever.</summary>
     public static readonly Duration Kept = Duration.FromDays(400);
+
+    /// <summary>The school may have them for shorter; <see cref="Routing.ClearOldTravel"/> holds to the most, whatever is chosen.</summary>
+    public static readonly RetentionRule Retention = new(
+        "recorded_drives", "Recorded drives", "From where to where an instructor drove and how long it took, from when they left.",
+        "Driving times are fitted to them, for which eight weeks are the least that tell anything. Older ones say little of today's roads, and where somebody was is nobody's business for ever.")
+    {
+        Days = (int)Kept.TotalDays, Least = 56, Most = (int)Kept.TotalDays, Table = "travel.legs", Key = "id", Since = "r.left_at",
+    };
 
     public required Guid InstructorId { get; init; }
 

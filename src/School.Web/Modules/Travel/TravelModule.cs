@@ -29,6 +29,7 @@ internal static class TravelModule
         services.AddSingleton<RoadDrives>();
         services.AddScoped<TryRoutingAgain>();
         services.AddScoped<ClearOldTravel>();
+        services.AddSingleton(RecordedDrive.Retention);
         services.AddRecurringJob<TryRoutingAgain>(TryRoutingAgain.Job, EveryMinute, job => job.RunAsync(CancellationToken.None));
         services.AddRecurringJob<ClearOldTravel>(ClearOldTravel.Job, EveryHour, job => job.RunAsync(CancellationToken.None));
         return services;

@@ -95,9 +95,12 @@ internal static class Idempotency
         {
             var db = held.Context.RequestServices.GetRequiredService<SchoolDb>();
             await using var transaction = await db.Database.BeginTransactionAsync(cancel);
-            await db.LockAsync([$"idempotency:{asked.PersonId}:{asked.Key}"], cancel);
-            var known = await db.Set<IdempotentAnswer>().AsNoTracking().SingleOrDefaultAsync(a => a.PersonId == asked.PersonId && a.Key == asked.Key, cancel);
-            if (known is not null)
+            var together = new ReadTogether(db);
+            together.Lock([$"idempotency:{asked.PersonId}:{asked.Key}"]);
+            var kept = together.Ask(db.Set<IdempotentAnswer>().AsNoTracking().Where(a => a.PersonId == asked.PersonId && a.Key == asked.Key));
+            together.SaveFor(transaction);
+            await together.RunAsync(cancel);
+            if (kept.All is [var known])
             {
                 await (known.RequestHash == asked.Hash
                     ? ReplayAsync(held.Context, known)

@@ -5,8 +5,12 @@ using Microsoft.EntityFrameworkCore.ChangeTracking;
 namespace School.Web.Platform.Database;
 
 /// <summary>The one database. Each module configures its own entities beside them, in its own schema.</summary>
-internal sealed class SchoolDb(DbContextOptions<SchoolDb> options) : DbContext(options), IDataProtectionKeyContext
+internal sealed class SchoolDb : DbContext, IDataProtectionKeyContext
 {
+    // Whoever saves inside a transaction undoes all of it, or its own part by a savepoint of its own (Transactions).
+    public SchoolDb(DbContextOptions<SchoolDb> options)
+        : base(options) => Database.AutoSavepointsEnabled = false;
+
     public DbSet<DataProtectionKey> DataProtectionKeys => Set<DataProtectionKey>();
 
     protected override void OnModelCreating(ModelBuilder model)

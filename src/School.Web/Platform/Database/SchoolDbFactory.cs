@@ -11,5 +11,6 @@ internal sealed class SchoolDbFactory : IDesignTimeDbContextFactory<SchoolDb>
 
     public static DbContextOptionsBuilder Configure(DbContextOptionsBuilder options, string connectionString) => options
         .UseNpgsql(connectionString, npgsql => npgsql.UseNodaTime().MigrationsHistoryTable("migrations", "platform"))
-        .UseSnakeCaseNamingConvention();
+        .UseSnakeCaseNamingConvention()
+        .AddInterceptors(GivenAnswers.Instance);
 }

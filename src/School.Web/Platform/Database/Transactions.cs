@@ -1,5 +1,7 @@
+using System.Runtime.CompilerServices;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Storage;
+using Npgsql;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Platform.Database;
@@ -7,6 +9,9 @@ namespace School.Web.Platform.Database;
 /// <summary>One way to write: inside a transaction, with refusals undone and clashes done again or told.</summary>
 internal static class Transactions
 {
+    /// <summary>Open transactions with a savepoint before which nothing was written: whoever joins first need not make one.</summary>
+    private static readonly ConditionalWeakTable<IDbContextTransaction, string> Fresh = [];
+
     /// <summary>
     /// Runs the work in a transaction and commits it unless it refuses. The work takes what it needs inside, because it runs
     /// again from its beginning after a deadlock or a serialisation failure, be that in a statement or at COMMIT. Afterwards
@@ -30,16 +35,35 @@ internal static class Transactions
     }
 
     /// <summary>One statement that stands for itself, such as a count: outside a transaction it is done again when it clashes.</summary>
-    public static Task<T> AloneAsync<T>(this SchoolDb db, Func<Task<T>> statement, CancellationToken cancel) =>
-        db.Database.CurrentTransaction is null ? Clashes.TryAgainAsync(statement, cancel) : statement();
+    public static Task<T> AloneAsync<T>(this SchoolDb db, Func<Task<T>> statement, CancellationToken cancel)
+    {
+        if (db.Database.CurrentTransaction is not { } open)
+        {
+            return Clashes.TryAgainAsync(statement, cancel);
+        }
+
+        // It stays whatever becomes of the work of others.
+        Fresh.Remove(open);
+        return statement();
+    }
+
+    /// <summary>Makes the savepoint of the work that joins first together with the first reads of a transaction.</summary>
+    public static void SaveFor(this ReadTogether together, IDbContextTransaction open)
+    {
+        const string First = "work_first";
+        together.Savepoint(First);
+        Fresh.AddOrUpdate(open, First);
+    }
 
     /// <summary>Takes the named locks until the transaction ends, always in the same order so that two callers cannot wait for each other.</summary>
-    public static async Task LockAsync(this SchoolDb db, IEnumerable<string> names, CancellationToken cancel)
-    {
-        var ordered = names.Distinct(StringComparer.Ordinal).Order(StringComparer.Ordinal).ToArray();
-        await db.Database.ExecuteSqlAsync(
-            $"SELECT pg_advisory_xact_lock(hashtextextended(name, 0)) FROM unnest({ordered}) WITH ORDINALITY AS t(name, place) ORDER BY place", cancel);
-    }
+    public static Task LockAsync(this SchoolDb db, IEnumerable<string> names, CancellationToken cancel) =>
+        db.Database.ExecuteSqlRawAsync(Locks, [LocksOf(names)], cancel);
+
+    internal const string Locks =
+        "SELECT pg_advisory_xact_lock(hashtextextended(name, 0)) FROM unnest(@names) WITH ORDINALITY AS t(name, place) ORDER BY place";
+
+    internal static NpgsqlParameter LocksOf(IEnumerable<string> names) =>
+        new("names", (string[])[.. names.Distinct(StringComparer.Ordinal).Order(StringComparer.Ordinal)]);
 
     private static async Task<Outcome<T>> BeginAsync<T>(SchoolDb db, Func<CancellationToken, Task<Outcome<T>>> work, CancellationToken cancel)
         where T : notnull
@@ -70,9 +94,17 @@ internal static class Transactions
         SchoolDb db, IDbContextTransaction open, Func<CancellationToken, Task<Outcome<T>>> work, CancellationToken cancel)
         where T : notnull
     {
-        // A name of its own: rolling back to one that a nested call used again would undo only the nested part.
-        var savepoint = $"work_{Guid.NewGuid():N}";
-        await open.CreateSavepointAsync(savepoint, cancel);
+        if (Fresh.TryGetValue(open, out var savepoint))
+        {
+            Fresh.Remove(open);
+        }
+        else
+        {
+            // A name of its own: rolling back to one that a nested call used again would undo only the nested part.
+            savepoint = $"work_{Guid.NewGuid():N}";
+            await open.CreateSavepointAsync(savepoint, cancel);
+        }
+
         var outcome = await JudgedAsync(
             async () =>
             {

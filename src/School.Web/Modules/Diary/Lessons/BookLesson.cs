@@ -19,23 +19,34 @@ internal sealed record BookRequest(
 
 /// <summary>Books a lesson: the rules are asked again under lock, the constraints of the table come last.</summary>
 internal sealed class BookLesson(
-    SchoolDb db, PupilBook pupils, SlotFinder slots, LessonLocks locks, LessonHistory history, LessonMail mail, SchoolInfo school,
+    SchoolDb db, PupilBook pupils, SlotFinder slots, LessonGrounds grounds, LessonHistory history, LessonMail mail, SchoolInfo school,
     InstructorBook instructors, IClock clock)
 {
     public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, BookRequest request, CancellationToken cancel)
     {
-        var read = await ReadAsync(request, viewer, cancel);
-        if (!read.Ok)
+        var places = Places(request);
+        if (!places.Ok)
         {
-            return read.Refusal;
+            return places.Refusal;
         }
 
-        var asked = read.Value;
-        var date = request.Start.InZone((await school.GetAsync(cancel)).Zone).Date;
+        BookingAsked? asked = null;
+        LocalDate date = default;
         var outcome = await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
-                await locks.TakeAsync(asked.Pupil.Id, [new(request.InstructorId, date)], [], cancel);
+                var wish = new GroundWish(request.PupilId, [new(request.InstructorId, request.Start)])
+                {
+                    Question = (pupil, date) => places.Value.Question(pupil, date, request.Minutes),
+                };
+                var ground = await grounds.TakeAsync(viewer, wish, cancel);
+                var read = Asked(request, places.Value, viewer, ground.Pupil, ground.Instructor(request.InstructorId));
+                if (!read.Ok)
+                {
+                    return read.Refusal;
+                }
+
+                (asked, date) = (read.Value, ground.Standing.DateOf(request.Start));
                 var added = await AddAsync(asked, request.Start, null, viewer, cancel);
                 if (added.Ok)
                 {
@@ -45,7 +56,7 @@ internal sealed class BookLesson(
                 return added;
             },
             cancel);
-        return outcome.Ok
+        return outcome.Ok || asked is null
             ? outcome
             : await slots.WithAlternativesAsync(outcome.Refusal, asked.Question(date, date), request.InstructorId, request.Start, viewer, cancel);
     }
@@ -53,23 +64,34 @@ internal sealed class BookLesson(
     /// <summary>What was asked for, read and found to be the viewer's to book; the time itself is not looked at.</summary>
     public async Task<Outcome<BookingAsked>> ReadAsync(BookRequest request, Viewer viewer, CancellationToken cancel)
     {
-        var errors = new FieldErrors().WrongStart(request.Start, clock)
-            .When(request.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(request.Minutes), SlotFinder.LessonLength);
-        var pickUp = request.PickUp is null ? null : errors.ReadPlace(nameof(request.PickUp), request.PickUp);
-        var dropOff = request.DropOff is null ? null : errors.ReadPlace(nameof(request.DropOff), request.DropOff);
-        if (errors.ToRefusal() is { } invalid)
-        {
-            return invalid;
-        }
+        var places = Places(request);
+        return places.Ok
+            ? Asked(
+                request, places.Value, viewer, await pupils.FindAsync(request.PupilId, viewer, cancel), await instructors.FindAsync(request.InstructorId, cancel))
+            : places.Refusal;
+    }
 
-        if (await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil)
+    private static Outcome<BookingAsked> Asked(BookRequest request, AskedPlaces places, Viewer viewer, PupilCard? pupil, InstructorCard? instructor)
+    {
+        if (pupil is null)
         {
             return Refusal.NotFound("pupil");
         }
 
-        return viewer.MayBookWith(request.InstructorId) && await instructors.FindAsync(request.InstructorId, cancel) is { } instructor
-            ? new BookingAsked(pupil, instructor, request.Minutes, pickUp ?? pupil.PickUp, dropOff ?? pickUp ?? pupil.PickUp)
+        var (pickUp, dropOff) = places.For(pupil);
+        return viewer.MayBookWith(request.InstructorId) && instructor is not null
+            ? new BookingAsked(pupil, instructor, request.Minutes, pickUp, dropOff)
             : Refusal.NotFound("instructor");
+    }
+
+    /// <summary>What the request says by itself, with all that is wrong with it.</summary>
+    private Outcome<AskedPlaces> Places(BookRequest request)
+    {
+        var errors = new FieldErrors().WrongStart(request.Start, clock)
+            .When(request.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(request.Minutes), SlotFinder.LessonLength);
+        var pickUp = request.PickUp is null ? null : errors.ReadPlace(nameof(request.PickUp), request.PickUp);
+        var dropOff = request.DropOff is null ? null : errors.ReadPlace(nameof(request.DropOff), request.DropOff);
+        return errors.ToRefusal() is { } invalid ? invalid : new AskedPlaces(pickUp, dropOff);
     }
 
     /// <summary>Adds the lesson where it fits: in the caller's transaction, under its locks. The caller writes the message.</summary>
@@ -97,4 +119,13 @@ internal sealed class BookLesson(
 internal sealed record BookingAsked(PupilCard Pupil, InstructorCard Instructor, int Minutes, Place PickUp, Place DropOff)
 {
     public SlotQuestion Question(LocalDate from, LocalDate to) => new(Pupil.Id, from, to, Minutes) { PickUp = PickUp, DropOff = DropOff };
+}
+
+/// <summary>The places that were named; the pupil's own stand in for the others.</summary>
+internal sealed record AskedPlaces(Place? PickUp, Place? DropOff)
+{
+    public (Place PickUp, Place DropOff) For(PupilCard pupil) => (PickUp ?? pupil.PickUp, DropOff ?? PickUp ?? pupil.PickUp);
+
+    public SlotQuestion Question(PupilCard pupil, LocalDate date, int minutes) =>
+        new(pupil.Id, date, date, minutes) { PickUp = For(pupil).PickUp, DropOff = For(pupil).DropOff };
 }

@@ -14,7 +14,7 @@ internal sealed record CancelRequest(CancelReason Reason, ChargeCode? Charge = n
 
 /// <summary>Cancels a booked lesson and decides, by the terms of the day, whether it is charged.</summary>
 internal sealed class CancelLesson(
-    SchoolDb db, ChangeLessons changes, LessonLocks locks, LessonMail mail, SchoolInfo school, IClock clock)
+    SchoolDb db, ChangeLessons changes, LessonGrounds grounds, LessonMail mail, IClock clock)
 {
     public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, Guid id, CancelRequest request, int? expected, CancellationToken cancel)
     {
@@ -31,9 +31,14 @@ internal sealed class CancelLesson(
                     return Refusal.NotFound("lesson");
                 }
 
-                var day = new DiaryDay(before.InstructorId, before.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date);
-                await locks.TakeAsync(before.PupilId, [day], [before.CarId], cancel);
-                var taken = await db.Set<Lesson>().VisibleTo(viewer).TakeAsync(id, expected, "lesson", cancel);
+                Rows<Lesson> row = new();
+                var wish = new GroundWish(before.PupilId, [new(before.InstructorId, before.StartsAt)])
+                {
+                    Cars = [before.CarId],
+                    Also = together => row = together.Ask(db.Set<Lesson>().VisibleTo(viewer).Where(l => l.Id == id)),
+                };
+                await grounds.TakeAsync(viewer, wish, cancel);
+                var taken = row.All.Take(id, expected, "lesson");
                 if (taken is not { Ok: true, Value: { } lesson })
                 {
                     return taken;

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Cars;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
@@ -24,8 +25,14 @@ internal sealed class LessonLocks(SchoolDb db, CarPark cars, SchoolInfo school)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var holds = (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Holds;
+        await db.LockAsync([.. NamesOf(pupilIds, days, carsInUse, holds, zone), .. others ?? []], cancel);
+    }
+
+    public static List<string> NamesOf(
+        IEnumerable<Guid> pupilIds, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, IEnumerable<CarHold> holds, DateTimeZone zone)
+    {
         var inUse = carsInUse.ToList();
-        var names = pupilIds.Select(id => $"pupil:{id}").Concat(others ?? []).ToList();
+        var names = pupilIds.Select(id => $"pupil:{id}").ToList();
         foreach (var day in days)
         {
             var noon = zone.AtStartOfDay(day.Date).ToInstant() + Duration.FromHours(12);
@@ -35,6 +42,6 @@ internal sealed class LessonLocks(SchoolDb db, CarPark cars, SchoolInfo school)
                 .Concat(inUse).Select(car => $"car-day:{car}:{day.Date:uuuu-MM-dd}"));
         }
 
-        await db.LockAsync(names, cancel);
+        return names;
     }
 }

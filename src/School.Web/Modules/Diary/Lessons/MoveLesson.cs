@@ -18,8 +18,7 @@ internal sealed record MoveRequest([property: JsonRequired] Instant Start, Guid?
 
 /// <summary>Moves a booked lesson, keeping its length and places, by the same checks as booking.</summary>
 internal sealed class MoveLesson(
-    SchoolDb db, ChangeLessons changes, PupilBook pupils, PictureLoader pictures, SlotFinder slots, LessonLocks locks, LessonMail mail, SchoolInfo school,
-    InstructorBook instructors, IClock clock)
+    SchoolDb db, ChangeLessons changes, PictureLoader pictures, SlotFinder slots, LessonGrounds grounds, LessonMail mail, SchoolInfo school, IClock clock)
 {
     private static readonly Refusal ChangedMeanwhile = Refusal.Conflict("lesson_changed", "Somebody changed this lesson a moment ago. Look at it again.");
 
@@ -31,27 +30,38 @@ internal sealed class MoveLesson(
             return invalid;
         }
 
-        var zone = (await school.GetAsync(cancel)).Zone;
-        var date = request.Start.InZone(zone).Date;
         Lesson? seen = null;
+        LocalDate date = default;
         var outcome = await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
                 var before = seen = await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel);
-                if (before is null || await pupils.FindAsync(before.PupilId, viewer, cancel) is not { } pupil)
+                if (before is null)
                 {
                     return Refusal.NotFound("lesson");
                 }
 
+                Rows<Lesson> row = new();
                 var instructorId = request.InstructorId ?? before.InstructorId;
-                if (!viewer.MayBookWith(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
+                var wish = new GroundWish(before.PupilId, [new(instructorId, request.Start), new(before.InstructorId, before.StartsAt)])
+                {
+                    Cars = [before.CarId],
+                    Question = (_, date) => SlotQuestion.ToMove(before, date),
+                    Also = together => row = together.Ask(db.Set<Lesson>().VisibleTo(viewer).Where(l => l.Id == id)),
+                };
+                var ground = await grounds.TakeAsync(viewer, wish, cancel);
+                date = ground.Standing.DateOf(request.Start);
+                if (ground.Pupil is not { } pupil)
+                {
+                    return Refusal.NotFound("lesson");
+                }
+
+                if (!viewer.MayBookWith(instructorId) || ground.Instructor(instructorId) is not { } instructor)
                 {
                     return Refusal.NotFound("instructor");
                 }
 
-                var days = new[] { new DiaryDay(instructorId, date), new DiaryDay(before.InstructorId, before.StartsAt.InZone(zone).Date) };
-                await locks.TakeAsync(pupil.Id, days, [before.CarId], cancel);
-                var taken = await db.Set<Lesson>().VisibleTo(viewer).TakeAsync(id, expected, "lesson", cancel);
+                var taken = row.All.Take(id, expected, "lesson");
                 if (taken is not { Ok: true, Value: { } lesson })
                 {
                     return taken;

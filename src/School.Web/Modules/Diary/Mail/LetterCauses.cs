@@ -2,6 +2,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.Diary.Mail;
@@ -33,14 +34,13 @@ internal static class LetterCauses
         OfLesson(ChangesMail.Several, ChangeKind.Booked, ChangeKind.Moved, ChangeKind.Cancelled),
         OfTestDay(TestDayWording.Entered), OfTestDay(TestDayWording.Changed), OfTestDay(TestDayWording.TakenOff), OfTestDay(TestDayWording.LastFreeDay),
         OfTestDay(TestDayWording.Tomorrow),
-        new(WaitingWording.Offered, "EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id)"),
-        new(WaitingWording.Ended, $"EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id AND o.state = '{OfferState.Gone}')"),
+        OfOffer(WaitingWording.Offered, "true"), OfOffer(WaitingWording.Ended, $"o.state = '{OfferState.Gone}'"),
     ];
 
     /// <summary>A move into another car alone changes nothing for the pupil; the others tell them, several of one act in one letter about the first of them.</summary>
     public static IInvariant ChangesHaveLetters { get; } = new SqlInvariant(
         "lesson_changes_have_letters",
-        "every booking, move, cancellation and delay of a lesson has its letter to the pupil",
+        "every booking, move, cancellation and delay of a lesson has its letter to the pupil, as long as such letters are kept",
         $"""SELECT count(*) AS "Value" FROM diary.lesson_changes WHERE kind IN ('{ChangeKind.Booked}', '{ChangeKind.Moved}', '{ChangeKind.Cancelled}', '{ChangeKind.ToldLate}')""",
         $"""
         WITH placed AS (
@@ -55,7 +55,7 @@ internal static class LetterCauses
             UNION ALL SELECT lesson_id, at, '{LessonMail.Late}', NULL FROM diary.lesson_changes WHERE kind = '{ChangeKind.ToldLate}')
         SELECT o.alone || ' of lesson ' || l.id AS "Value"
         FROM owed o JOIN diary.lessons l ON l.id = o.lesson_id JOIN pupils.pupils p ON p.id = l.pupil_id
-        WHERE p.email <> ''
+        WHERE p.email <> '' AND o.at > {RetentionRule.ClearedUntil("letters_to_pupils")} + interval '2 minutes'
             AND NOT EXISTS (SELECT FROM messages.messages m WHERE m.about_id = l.id AND m.kind IN (o.alone, o.together) AND m.key LIKE '%:pupil%' AND {SameMoment})
             AND NOT EXISTS (
                 SELECT FROM diary.lessons s JOIN messages.messages m ON m.about_id = s.id
@@ -65,17 +65,22 @@ internal static class LetterCauses
 
     public static IInvariant OffersHaveLetters { get; } = new SqlInvariant(
         "offers_have_letters",
-        "every offer to somebody on the waiting list has its letter",
+        "every offer to somebody on the waiting list has its letter, as long as such letters are kept",
         """SELECT count(*) AS "Value" FROM diary.offers""",
         $"""
         SELECT 'offer ' || o.id AS "Value" FROM diary.offers o JOIN pupils.pupils p ON p.id = o.pupil_id
-        WHERE p.email <> '' AND NOT EXISTS (SELECT FROM messages.messages m WHERE m.about_id = o.id AND m.kind = '{WaitingWording.Offered}')
+        WHERE p.email <> '' AND o.offered_at > {RetentionRule.ClearedUntil("letters_other")}
+            AND NOT EXISTS (SELECT FROM messages.messages m WHERE m.about_id = o.id AND m.kind = '{WaitingWording.Offered}')
         ORDER BY o.id
         """);
 
     private static LetterKind OfLesson(string kind, params IEnumerable<ChangeKind> changes) => new(
         kind,
         $"EXISTS (SELECT FROM diary.lesson_changes c WHERE c.lesson_id = m.about_id AND c.kind IN ({string.Join(", ", changes.Select(change => $"'{change}'"))}) AND c.at {ByThen})");
+
+    /// <summary>An offer may be cleared before the letters about it: they were written before the time that was offered began.</summary>
+    private static LetterKind OfOffer(string kind, string which) => new(
+        kind, $"EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id AND {which}) OR m.written_at <= {RetentionRule.ClearedUntil(DiaryRetention.FreedTimes)}");
 
     private static LetterKind OfTestDay(string kind) =>
         new(kind, $"EXISTS (SELECT FROM diary.test_day_changes c WHERE c.test_day_id = m.about_id AND c.at {ByThen})");

@@ -32,6 +32,7 @@ internal sealed class PictureLoader(
     private static readonly Duration LongestLesson = Duration.FromMinutes(Lesson.LongestMinutes);
 
     private const int MostPlacesTogether = 150;
+    private const string Rules = "rules";
 
     /// <summary>Everything between two dates, both included.</summary>
     /// <param name="from">First date.</param>
@@ -105,8 +106,37 @@ internal sealed class PictureLoader(
         return all.Count <= MostPlacesTogether ? [all] : each;
     }
 
-    public async Task<DiaryRules> RulesAsync(CancellationToken cancel) =>
-        (await once.GetAsync("rules", () => db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel))).Rules;
+    public Task<DiaryRules> RulesAsync(CancellationToken cancel) =>
+        once.GetAsync(Rules, async () => (await db.Set<DiarySettings>().AsNoTracking().SingleAsync(cancel)).Rules);
+
+    /// <summary>The rules as they were read under the locks of this transaction.</summary>
+    public void Give(DiaryRules rules) => once.Give(Rules, rules);
+
+    /// <summary>What fills a date of one instructor, and their cars, as a part of what is read together.</summary>
+    public Func<List<(Guid? InstructorId, DiaryEntry Entry)>> Entries(ReadTogether together, LocalDate date, DateTimeZone zone, InstructorDiary diary)
+    {
+        var (id, cars, days) = (diary.Instructor.Id, diary.Holds.Select(hold => hold.CarId).Distinct().ToArray(), Days(date, date, zone));
+        return Asked(
+            together,
+            Within(days).Where(l => l.InstructorId == id || cars.Contains(l.CarId)),
+            TestsWithin(days).Where(t => t.InstructorId == id || (t.CarId != null && cars.Contains(t.CarId.Value))));
+    }
+
+    /// <summary>What a pupil has in the week of a date, as a part of what is read together.</summary>
+    public Func<List<PupilLesson>> Lessons(ReadTogether together, Guid pupilId, LocalDate date, DateTimeZone zone)
+    {
+        var rows = together.Ask(Taken(Weeks(date, date, zone), [pupilId]));
+        return () => [.. rows.All.Select(t => t.Lesson)];
+    }
+
+    /// <summary>A day of one instructor in the school as it stands, with the drives between its places and some others.</summary>
+    public async Task<LoadedPicture> WithAsync(
+        LoadedPicture standing, InstructorDiary diary, List<(Guid? InstructorId, DiaryEntry Entry)> entries, IReadOnlyCollection<Coordinates> also, CancellationToken cancel)
+    {
+        var own = entries.Where(e => e.InstructorId == diary.Instructor.Id).Select(e => e.Entry);
+        var picture = standing.Picture with { Now = clock.GetCurrentInstant(), Instructors = [diary with { Entries = [.. own] }], CarBusy = CarsOf(entries) };
+        return standing with { Picture = picture, Travel = travel.LooksUp ? await travel.GetAsync(Places(picture, also), cancel) : standing.Travel };
+    }
 
     /// <summary>Facts of pupils with all their lessons in the weeks that the dates touch: weekly limits count whole weeks.</summary>
     public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(
@@ -117,13 +147,33 @@ internal sealed class PictureLoader(
     public async Task<IReadOnlyDictionary<Guid, PupilFacts>> PupilsAsync(
         IReadOnlyCollection<PupilCard> pupils, LocalDate from, LocalDate to, DateTimeZone zone, CancellationToken cancel)
     {
-        var weeks = Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
-        var ids = pupils.Select(p => p.Id).ToArray();
-        var taken = (await Within(weeks).Where(l => ids.Contains(l.PupilId)).Select(l => new { l.Id, l.PupilId, From = l.StartsAt, Until = l.EndsAt, Counts = true })
-            .Concat(TestsWithin(weeks).Where(t => ids.Contains(t.PupilId)).Select(t => new { t.Id, t.PupilId, From = t.BlockedFrom, Until = t.BlockedUntil, Counts = false }))
-            .ToListAsync(cancel)).ToLookup(t => t.PupilId);
-        return pupils.ToDictionary(p => p.Id, p => p.Facts([.. taken[p.Id].Select(t => new PupilLesson(t.Id, new Interval(t.From, t.Until), t.Counts))]));
+        var taken = (await Taken(Weeks(from, to, zone), [.. pupils.Select(p => p.Id)]).ToListAsync(cancel)).ToLookup(t => t.PupilId, t => t.Lesson);
+        return pupils.ToDictionary(p => p.Id, p => p.Facts([.. taken[p.Id]]));
     }
+
+    private IQueryable<TakenTime> Taken(Interval weeks, Guid[] ids) =>
+        Within(weeks).Where(l => ids.Contains(l.PupilId)).Select(l => new TakenTime { Id = l.Id, PupilId = l.PupilId, From = l.StartsAt, Until = l.EndsAt, Counts = true })
+            .Concat(TestsWithin(weeks).Where(t => ids.Contains(t.PupilId))
+                .Select(t => new TakenTime { Id = t.Id, PupilId = t.PupilId, From = t.BlockedFrom, Until = t.BlockedUntil, Counts = false }));
+
+    /// <summary>A lesson or a test of a pupil.</summary>
+    private sealed class TakenTime
+    {
+        public Guid Id { get; init; }
+
+        public Guid PupilId { get; init; }
+
+        public Instant From { get; init; }
+
+        public Instant Until { get; init; }
+
+        public bool Counts { get; init; }
+
+        public PupilLesson Lesson => new(Id, new Interval(From, Until), Counts);
+    }
+
+    private static Interval Weeks(LocalDate from, LocalDate to, DateTimeZone zone) =>
+        Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
 
     public static IReadOnlyList<CarBusy> CarsOf(List<(Guid? InstructorId, DiaryEntry Entry)> entries) =>
         [.. from e in entries where e.Entry.CarId is not null select new CarBusy(e.Entry.CarId!.Value, e.Entry.Id, e.Entry.During)];
@@ -134,14 +184,23 @@ internal sealed class PictureLoader(
     /// </summary>
     public Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(Interval days, CancellationToken cancel) => EntriesAsync(Within(days), TestsWithin(days), cancel);
 
-    private static async Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(IQueryable<Lesson> ofLessons, IQueryable<TestDay> ofTests, CancellationToken cancel)
+    private static async Task<List<(Guid? InstructorId, DiaryEntry Entry)>> EntriesAsync(IQueryable<Lesson> ofLessons, IQueryable<TestDay> ofTests, CancellationToken cancel) =>
+        [.. (await Filled(ofLessons, ofTests).ToListAsync(cancel)).Select(row => row.Entry)];
+
+    private static Func<List<(Guid? InstructorId, DiaryEntry Entry)>> Asked(ReadTogether together, IQueryable<Lesson> ofLessons, IQueryable<TestDay> ofTests)
     {
-        var lessons = ofLessons.Select(l => new
+        var rows = together.Ask(Filled(ofLessons, ofTests));
+        return () => [.. rows.All.Select(row => row.Entry)];
+    }
+
+    private static IQueryable<FilledTime> Filled(IQueryable<Lesson> ofLessons, IQueryable<TestDay> ofTests)
+    {
+        var lessons = ofLessons.Select(l => new FilledTime
         {
-            l.Id,
+            Id = l.Id,
             Kind = EntryKind.Lesson,
             InstructorId = (Guid?)l.InstructorId,
-            l.PupilId,
+            PupilId = l.PupilId,
             CarId = (Guid?)l.CarId,
             From = l.StartsAt,
             Until = l.EndsAt,
@@ -150,13 +209,13 @@ internal sealed class PictureLoader(
             ToLatitude = l.DropOff.Latitude,
             ToLongitude = l.DropOff.Longitude,
         });
-        var tests = ofTests.Select(t => new
+        var tests = ofTests.Select(t => new FilledTime
         {
-            t.Id,
+            Id = t.Id,
             Kind = EntryKind.Test,
-            t.InstructorId,
-            t.PupilId,
-            t.CarId,
+            InstructorId = t.InstructorId,
+            PupilId = t.PupilId,
+            CarId = t.CarId,
             From = t.BlockedFrom,
             Until = t.BlockedUntil,
             FromLatitude = t.PickUp.Latitude,
@@ -164,10 +223,36 @@ internal sealed class PictureLoader(
             ToLatitude = t.EndsAtPickUp ? t.PickUp.Latitude : t.Centre.Latitude,
             ToLongitude = t.EndsAtPickUp ? t.PickUp.Longitude : t.Centre.Longitude,
         });
-        var rows = await lessons.Concat(tests).ToListAsync(cancel);
-        return rows.ConvertAll(e => (e.InstructorId, new DiaryEntry(
-            e.Id, e.Kind, new Interval(e.From, e.Until), e.PupilId, e.CarId,
-            new Coordinates(e.FromLatitude, e.FromLongitude), new Coordinates(e.ToLatitude, e.ToLongitude))));
+        return lessons.Concat(tests);
+    }
+
+    /// <summary>A row of the diary before it is an entry.</summary>
+    private sealed class FilledTime
+    {
+        public Guid Id { get; init; }
+
+        public EntryKind Kind { get; init; }
+
+        public Guid? InstructorId { get; init; }
+
+        public Guid PupilId { get; init; }
+
+        public Guid? CarId { get; init; }
+
+        public Instant From { get; init; }
+
+        public Instant Until { get; init; }
+
+        public double FromLatitude { get; init; }
+
+        public double FromLongitude { get; init; }
+
+        public double ToLatitude { get; init; }
+
+        public double ToLongitude { get; init; }
+
+        public (Guid? InstructorId, DiaryEntry Entry) Entry => (InstructorId, new DiaryEntry(
+            Id, Kind, new Interval(From, Until), PupilId, CarId, new Coordinates(FromLatitude, FromLongitude), new Coordinates(ToLatitude, ToLongitude)));
     }
 
     private IQueryable<TestDay> TestsWithin(Interval days) => db.Set<TestDay>().AsNoTracking()

@@ -4,6 +4,7 @@ using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Core.Travel;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Database;
 
@@ -14,11 +15,8 @@ internal sealed record PreparedSchool(StandingSchool Standing, PreparedDay[] Day
 
 /// <summary>Gives the days of a search as they are now: from memory where the database says that nothing has changed, else read anew.</summary>
 /// <remarks>Versions are read before what they stand for, so memory may hold more than its version says, but never less.</remarks>
-internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader pictures, TravelModel travel, SearchMemory shared)
+internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader pictures, StandingSchools standing, SchoolInfo school, TravelModel travel, SearchMemory shared)
 {
-    // What a transaction sees may be undone, so nothing of it may be remembered beyond it.
-    private SearchMemory Memory => db.Database.CurrentTransaction is null ? shared : new SearchMemory();
-
     /// <summary>All who still teach, or one instructor; null when there is no such instructor. One who has left has no days.</summary>
     /// <remarks>Where drives are looked up for each search, from a routing server, the days are laid out for each search too.</remarks>
     public Task<PreparedSchool?> ReadAsync(LocalDate from, LocalDate to, Guid? only, IReadOnlyCollection<Coordinates> places, CancellationToken cancel) =>
@@ -36,12 +34,13 @@ internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader 
         var ground = new SearchGround(loaded.Picture.Rules, loaded.Picture.Zone, loaded.Travel);
         var dates = Enumerable.Range(0, Period.DaysBetween(from, to) + 1).Select(from.PlusDays).ToList();
         var teaching = loaded.Picture.Instructors.Where(diary => loaded.Instructors[diary.Instructor.Id].RetiredOn is null);
-        return new(new(Version: 0, loaded, ground), [.. teaching.SelectMany(diary => ground.Prepare(loaded.Picture, diary, dates))]);
+        return new(new(Version: 0, await school.GetAsync(cancel), loaded, ground), [.. teaching.SelectMany(diary => ground.Prepare(loaded.Picture, diary, dates))]);
     }
 
     private async Task<PreparedSchool?> RememberedAsync(LocalDate from, LocalDate to, Guid? only, CancellationToken cancel)
     {
-        var memory = Memory;
+        // What a transaction has written may be undone, so nothing of it may be remembered beyond it.
+        var memory = await standing.MayRememberAsync(cancel) ? shared : new SearchMemory();
         while (true)
         {
             var known = memory.School;
@@ -55,7 +54,7 @@ internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader 
             if (known?.Version != current)
             {
                 var loaded = await pictures.StandingAsync(cancel);
-                memory.School = known = new(current, loaded, new SearchGround(loaded.Picture.Rules, loaded.Picture.Zone, loaded.Travel));
+                memory.School = known = new(current, await school.GetAsync(cancel), loaded, new SearchGround(loaded.Picture.Rules, loaded.Picture.Zone, loaded.Travel));
                 if (only is not null)
                 {
                     // The versions of the cars held now may not have been asked for.

@@ -1,13 +1,16 @@
 using System.Collections.Concurrent;
 using Microsoft.Extensions.ObjectPool;
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary.Slots;
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Diary.Search;
 
 /// <summary>What the school is like apart from its lessons, at one version, and the days laid out for it so far.</summary>
-internal sealed record StandingSchool(long Version, LoadedPicture Loaded, SearchGround Ground)
+internal sealed record StandingSchool(long Version, SchoolFacts School, LoadedPicture Loaded, SearchGround Ground)
 {
     // About 3 kB each: a year of fifty instructors.
     private const int MostDays = 20_000;
@@ -32,6 +35,11 @@ internal sealed record StandingSchool(long Version, LoadedPicture Loaded, Search
         _ranges[(from, to, only)] = (versions, days);
     }
 
+    /// <summary>Who holds which car when, of the cars that are in use.</summary>
+    public IEnumerable<CarHold> Holds => Loaded.Picture.Instructors.SelectMany(diary => diary.Holds);
+
+    public LocalDate DateOf(Instant at) => at.InZone(School.Zone).Date;
+
     public PreparedDay? Find(Guid instructorId, LocalDate date, long version) =>
         _days.TryGetValue((instructorId, date), out var known) && known.Version == version ? known.Day : null;
 
@@ -44,6 +52,16 @@ internal sealed record StandingSchool(long Version, LoadedPicture Loaded, Search
 
         _days[(day.Instructor.Id, day.Date)] = (version, day);
     }
+}
+
+/// <summary>One date of an instructor with what a start of a pupil on it is judged by, as it was read under the locks of the open transaction.</summary>
+internal sealed record JudgedDay(Guid PupilId, Guid InstructorId, LocalDate Date, LoadedPicture Loaded, PupilFacts Facts)
+{
+    /// <summary>As it is given to the rest of the transaction.</summary>
+    public const string Name = "judged-day";
+
+    public bool Answers(SlotQuestion question, Guid instructorId) =>
+        question.PupilId == PupilId && question.From == Date && question.To == Date && instructorId == InstructorId;
 }
 
 /// <summary>Remembers laid-out days between searches; one in a process. Nothing here is trusted before its version was read anew.</summary>

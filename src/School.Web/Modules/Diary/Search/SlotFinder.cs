@@ -9,6 +9,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Search;
@@ -53,7 +54,8 @@ internal sealed record SlotItem(
 }
 
 /// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
-internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries, SearchMemory memory, PupilBook pupils, SchoolInfo school, IClock clock)
+internal sealed class SlotFinder(
+    PictureLoader pictures, PreparedDiaries diaries, SearchMemory memory, PupilBook pupils, SchoolInfo school, ReadOnce once, IClock clock)
 {
     public const int LongestRangeDays = 60;
     public const int MostOffers = 2000;
@@ -132,7 +134,8 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
             return PupilRefusals.Left;
         }
 
-        var loaded = await pictures.LoadAsync(question.From, question.To, [instructorId], cancel, PlacesOf(question, pupil));
+        var read = once.Has<JudgedDay>(JudgedDay.Name, out var day) && day.Answers(question, instructorId) ? day : null;
+        var loaded = read?.Loaded ?? await pictures.LoadAsync(question.From, question.To, [instructorId], cancel, PlacesOf(question, pupil));
         if (!loaded.Instructors.TryGetValue(instructorId, out var instructor))
         {
             return Refusal.NotFound("instructor");
@@ -143,7 +146,7 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
             return Refusal.Rule("instructor_left", "This instructor no longer teaches here. Choose another.");
         }
 
-        var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
+        var facts = read?.Facts ?? (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
         var wish = WishOf(question, pupil, facts, viewer);
         return starts.Select(Verdict).ToList();
 
@@ -200,6 +203,6 @@ internal sealed class SlotFinder(PictureLoader pictures, PreparedDiaries diaries
         AnyStart: viewer.IsStaff);
 
     /// <summary>Pick-up and drop-off.</summary>
-    private static Coordinates[] PlacesOf(SlotQuestion question, PupilCard pupil) =>
+    public static Coordinates[] PlacesOf(SlotQuestion question, PupilCard pupil) =>
         [(question.PickUp ?? pupil.PickUp).At(), (question.DropOff ?? question.PickUp ?? pupil.PickUp).At()];
 }

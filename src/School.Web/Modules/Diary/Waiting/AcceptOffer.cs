@@ -4,9 +4,9 @@ using School.Core.Diary.Charges;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
-using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -17,47 +17,37 @@ namespace School.Web.Modules.Diary.Waiting;
 /// Accepts an offer. Of all who accept the same time exactly one has it: the instructor's day is locked first, then
 /// the row of the freed time, and the index on accepted offers is the last guard.
 /// </summary>
-internal sealed class AcceptOffer(
-    SchoolDb db, BookLesson book, MoveLesson move, LessonLocks locks, LessonMail mail, WaitingMail waitingMail, PupilBook pupils,
-    InstructorBook instructors, SchoolInfo school, IClock clock)
+internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move, LessonGrounds grounds, LessonMail mail, WaitingMail waitingMail, IClock clock)
 {
     private static readonly Refusal Gone = Refusal.Conflict("offer_gone", "This time has gone to somebody else. You keep your place on the waiting list.");
 
-    public async Task<Outcome<Lesson>> RunAsync(Guid id, CancellationToken cancel)
-    {
-        if (await db.Set<OfferedSlot>().AsNoTracking().SingleOrDefaultAsync(o => o.Id == id, cancel) is not { } seen
-            || await instructors.FindAsync(seen.InstructorId, cancel) is not { } instructor)
-        {
-            return Refusal.NotFound("offer");
-        }
-
-        var pupil = (await pupils.CardsAsync([seen.PupilId], cancel))[seen.PupilId];
-        // The school offered it, so the school's rules for its own bookings hold: no notice, but everything else.
-        var by = Viewer.Service with { Name = $"{pupil.Name}, waiting list" };
-        var instead = await db.Set<Lesson>().AsNoTracking().SingleOrDefaultAsync(l => l.Id == seen.InsteadOfId, cancel);
-        var zone = (await school.GetAsync(cancel)).Zone;
-        DiaryDay DayOf(Guid teacher, Instant start) => new(teacher, start.InZone(zone).Date);
-        return await db.InTransactionAsync<Lesson>(
+    public Task<Outcome<Lesson>> RunAsync(Guid id, CancellationToken cancel) =>
+        db.InTransactionAsync<Lesson>(
             async cancel =>
             {
-                var days = new List<DiaryDay> { DayOf(seen.InstructorId, seen.StartsAt) };
-                if (instead is not null)
+                if (await SeenAsync(id, cancel) is not { } seen)
                 {
-                    days.Add(DayOf(instead.InstructorId, instead.StartsAt));
+                    return Refusal.NotFound("offer");
                 }
 
-                await locks.TakeAsync(pupil.Id, days, instead is null ? [] : [instead.CarId], cancel);
-                var freed = (await db.Set<FreedSlot>().FromSql($"SELECT * FROM diary.freed_slots WHERE id = {seen.FreedId} FOR UPDATE").ToListAsync(cancel))[0];
-                var offer = await db.Set<OfferedSlot>().SingleAsync(o => o.Id == id, cancel);
-                var entry = await db.Set<WaitingEntry>().SingleAsync(w => w.Id == offer.WaitingId, cancel);
-                if (await ClosedAsync(offer, freed, entry, cancel) is { } closed)
+                var asked = new Asked();
+                var ground = await grounds.TakeAsync(Viewer.Service, Wish(seen, asked), cancel);
+                if (ground.Pupil is not { } pupil || ground.Instructor(seen.Offer.InstructorId) is not { } instructor)
+                {
+                    return Refusal.NotFound("offer");
+                }
+
+                var (freed, offer, entry) = (asked.Freed.All[0], asked.Offer.All[0], asked.Entry.All[0]);
+                if (Closed(offer, freed, entry, asked.Settings.All[0].ToRules()) is { } closed)
                 {
                     return closed;
                 }
 
+                // The school offered it, so the school's rules for its own bookings hold: no notice, but everything else.
+                var by = Viewer.Service with { Name = $"{pupil.Name}, waiting list" };
                 var lesson = offer.InsteadOfId is null
                     ? await AddAsync(offer, pupil, instructor, by, cancel)
-                    : await MoveAsync(offer, pupil, instructor, instead, by, cancel);
+                    : await MoveAsync(offer, asked.Instead.All, pupil, instructor, seen.Instead, by, cancel);
                 if (!lesson.Ok)
                 {
                     return lesson;
@@ -70,9 +60,7 @@ internal sealed class AcceptOffer(
                     return gone;
                 }
 
-                var others = await db.Set<OfferedSlot>()
-                    .Where(o => o.State == OfferState.Open && o.Id != id && (o.FreedId == freed.Id || o.WaitingId == entry.Id)).ToListAsync(cancel);
-                foreach (var other in others)
+                foreach (var other in asked.Others.All)
                 {
                     await waitingMail.CloseAsync(other, OfferState.Gone, now, cancel);
                 }
@@ -80,11 +68,41 @@ internal sealed class AcceptOffer(
                 return lesson;
             },
             cancel);
+
+    /// <summary>What the locks go by: the offer, and the lesson that would move.</summary>
+    private async Task<SeenOffer?> SeenAsync(Guid id, CancellationToken cancel) => await (
+        from offer in db.Set<OfferedSlot>().AsNoTracking()
+        join lesson in db.Set<Lesson>().AsNoTracking() on offer.InsteadOfId equals (Guid?)lesson.Id into instead
+        from lesson in instead.DefaultIfEmpty()
+        where offer.Id == id
+        select new SeenOffer(offer, lesson)).SingleOrDefaultAsync(cancel);
+
+    private GroundWish Wish(SeenOffer seen, Asked asked)
+    {
+        var (offer, instead) = seen;
+        DiaryMoment[] left = instead is null ? [] : [new(instead.InstructorId, instead.StartsAt)];
+        return new(offer.PupilId, [new(offer.InstructorId, offer.StartsAt), .. left])
+        {
+            Cars = instead is null ? [] : [instead.CarId],
+            Question = (pupil, date) => instead is null
+                ? new AskedPlaces(null, null).Question(pupil, date, offer.Minutes)
+                : SlotQuestion.ToMove(instead, date),
+            Also = together =>
+            {
+                asked.Freed = together.Ask(db.Set<FreedSlot>().FromSql($"SELECT * FROM diary.freed_slots WHERE id = {offer.FreedId} FOR UPDATE"));
+                asked.Offer = together.Ask(db.Set<OfferedSlot>().Where(o => o.Id == offer.Id));
+                asked.Entry = together.Ask(db.Set<WaitingEntry>().Where(w => w.Id == offer.WaitingId));
+                asked.Settings = together.Ask(db.Set<WaitingSettings>().AsNoTracking());
+                asked.Instead = together.Ask(db.Set<Lesson>().Where(l => l.Id == offer.InsteadOfId));
+                asked.Others = together.Ask(db.Set<OfferedSlot>()
+                    .Where(o => o.State == OfferState.Open && o.Id != offer.Id && (o.FreedId == offer.FreedId || o.WaitingId == offer.WaitingId)));
+            },
+        };
     }
 
-    private async Task<Refusal?> ClosedAsync(OfferedSlot offer, FreedSlot freed, WaitingEntry entry, CancellationToken cancel)
+    private Refusal? Closed(OfferedSlot offer, FreedSlot freed, WaitingEntry entry, WaitingRules rules)
     {
-        var (now, rules) = (clock.GetCurrentInstant(), (await db.Set<WaitingSettings>().AsNoTracking().SingleAsync(cancel)).ToRules());
+        var now = clock.GetCurrentInstant();
         return offer.State switch
         {
             OfferState.Accepted => Refusal.Conflict("offer_accepted", "You have accepted this offer already. The lesson is in your list."),
@@ -112,10 +130,9 @@ internal sealed class AcceptOffer(
     }
 
     private async Task<Outcome<Lesson>> MoveAsync(
-        OfferedSlot offer, PupilCard pupil, InstructorCard instructor, Lesson? seen, Viewer by, CancellationToken cancel)
+        OfferedSlot offer, IReadOnlyList<Lesson> instead, PupilCard pupil, InstructorCard instructor, Lesson? seen, Viewer by, CancellationToken cancel)
     {
-        var lesson = await db.Set<Lesson>().SingleAsync(l => l.Id == offer.InsteadOfId, cancel);
-        if (seen is null || lesson.Version != seen.Version || lesson.StartsAt <= offer.StartsAt)
+        if (seen is null || instead is not [var lesson] || lesson.Version != seen.Version || lesson.StartsAt <= offer.StartsAt)
         {
             return Refusal.Conflict("lesson_changed", "The lesson that would move has changed since this was offered. You keep your place on the waiting list.");
         }
@@ -128,5 +145,24 @@ internal sealed class AcceptOffer(
 
         await mail.MovedAsync(moved.Value, by, cancel);
         return lesson;
+    }
+
+    /// <summary>The offer, and the lesson that would move, as they were before the locks.</summary>
+    private sealed record SeenOffer(OfferedSlot Offer, Lesson? Instead);
+
+    /// <summary>What is read under the locks; the row of the freed time first, since it is waited for.</summary>
+    private sealed class Asked
+    {
+        public Rows<FreedSlot> Freed { get; set; } = new();
+
+        public Rows<OfferedSlot> Offer { get; set; } = new();
+
+        public Rows<WaitingEntry> Entry { get; set; } = new();
+
+        public Rows<WaitingSettings> Settings { get; set; } = new();
+
+        public Rows<Lesson> Instead { get; set; } = new();
+
+        public Rows<OfferedSlot> Others { get; set; } = new();
     }
 }

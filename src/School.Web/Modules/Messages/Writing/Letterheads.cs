@@ -34,9 +34,10 @@ internal sealed class Letterheads(SchoolDb db, SchoolInfo school, PublicUrl url,
     {
         var kept = await db.Set<KeptLetterhead>().AsNoTracking().OrderBy(h => h.Id).Select(h => new { h.Id, h.Content }).ToDictionaryAsync(h => h.Id, h => h.Content, cancel);
         var (now, read) = (await NowAsync(cancel), new Dictionary<int, Letterhead>());
-        return message => message.State is not MessageState.Sent || kept.Count == 0 ? now : Read(message.LetterheadId ?? kept.Keys.Min());
+        var first = kept.Count == 0 ? 0 : kept.Keys.Min();
+        return message => message.State is MessageState.Sent && kept.TryGetValue(message.LetterheadId ?? first, out var content) ? Read(message.LetterheadId ?? first, content) : now;
 
-        Letterhead Read(int id) => read.TryGetValue(id, out var head) ? head : read[id] = Letterhead.Read(kept[id]);
+        Letterhead Read(int id, string content) => read.TryGetValue(id, out var head) ? head : read[id] = Letterhead.Read(content);
     }
 
     private async Task<int?> FindAsync(byte[] digest, CancellationToken cancel) =>

@@ -1,3 +1,4 @@
+using System.Diagnostics.CodeAnalysis;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
@@ -15,14 +16,26 @@ internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
     public async Task<IReadOnlyList<InstructorCard>> ListAsync(bool alsoRetired, CancellationToken cancel) =>
         [.. (await AllAsync(cancel)).Where(card => alsoRetired || card.RetiredOn is null)];
 
-    public async Task<InstructorCard?> FindAsync(Guid id, CancellationToken cancel) =>
+    public async Task<InstructorCard?> FindAsync(Guid id, CancellationToken cancel) => Has(id, out var card) ? card :
         await db.Set<Instructor>().AsNoTracking().SingleOrDefaultAsync(i => i.Id == id, cancel) is { } row ? Card(row) : null;
 
     public async Task<IReadOnlyDictionary<Guid, string>> NamesAsync(CancellationToken cancel) =>
         (await AllAsync(cancel)).ToDictionary(card => card.Id, card => card.Name);
 
+    /// <summary>What was read under the locks of this transaction: all of them, by name.</summary>
+    public void Give(IEnumerable<InstructorCard> all) => once.Give(All, all.ToList());
+
+    /// <summary>Whether they were, with this one among them.</summary>
+    public bool Has(Guid id, [MaybeNullWhen(false)] out InstructorCard card)
+    {
+        card = once.Has<List<InstructorCard>>(All, out var all) ? all.Find(one => one.Id == id) : null;
+        return card is not null;
+    }
+
+    private const string All = "instructors";
+
     private Task<List<InstructorCard>> AllAsync(CancellationToken cancel) => once.GetAsync(
-        "instructors", async () => (await db.Set<Instructor>().AsNoTracking().OrderBy(i => i.Name).ToListAsync(cancel)).ConvertAll(Card));
+        All, async () => (await db.Set<Instructor>().AsNoTracking().OrderBy(i => i.Name).ToListAsync(cancel)).ConvertAll(Card));
 
     internal static InstructorCard Card(Instructor row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Base,

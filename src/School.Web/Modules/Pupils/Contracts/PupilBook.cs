@@ -1,3 +1,4 @@
+using System.Diagnostics.CodeAnalysis;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
@@ -21,15 +22,33 @@ internal sealed record PupilCard(
 /// <summary>What to heed with a pupil on a date. Of health notes only that there are some.</summary>
 internal sealed record PupilCautions(IReadOnlyList<EligibilityBlock> Blocks, bool HasHealthNotes);
 
-internal sealed class PupilBook(SchoolDb db)
+internal sealed class PupilBook(SchoolDb db, ReadOnce once)
 {
     /// <summary>The pupil if the viewer may see them: a pupil only themselves, staff everybody.</summary>
     public async Task<PupilCard?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
         await Visible(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row ? Card(row) : null;
 
+    /// <summary>The same as a part of what is read together; it may be asked for after that.</summary>
+    public Func<PupilCard?> Find(ReadTogether together, Guid id, Viewer viewer)
+    {
+        var rows = together.Ask(Visible(viewer).Where(p => p.Id == id));
+        return () => rows.All is [var row] ? Card(row) : null;
+    }
+
+    /// <summary>What was read under the locks of this transaction.</summary>
+    public void Give(PupilCard card) => once.Give(NameOf(card.Id), card);
+
+    /// <summary>Whether it was.</summary>
+    public bool Has(Guid id, [MaybeNullWhen(false)] out PupilCard card) => once.Has(NameOf(id), out card);
+
     public async Task<IReadOnlyDictionary<Guid, PupilCard>> CardsAsync(IEnumerable<Guid> ids, CancellationToken cancel)
     {
         var wanted = ids.Distinct().ToArray();
+        if (wanted is [var only] && Has(only, out var card))
+        {
+            return new Dictionary<Guid, PupilCard> { [only] = card };
+        }
+
         var rows = await db.Set<Pupil>().AsNoTracking().Where(p => wanted.Contains(p.Id)).ToListAsync(cancel);
         return rows.ToDictionary(p => p.Id, Card);
     }
@@ -60,6 +79,8 @@ internal sealed class PupilBook(SchoolDb db)
 
     private static async Task<IReadOnlyList<PupilCard>> LearningAsync(IQueryable<Pupil> among, CancellationToken cancel) =>
         (await among.Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel)).ConvertAll(Card);
+
+    private static string NameOf(Guid id) => $"pupil:{id}";
 
     private IQueryable<Pupil> Visible(Viewer viewer) =>
         db.Set<Pupil>().AsNoTracking().VisibleTo(viewer);

@@ -13,7 +13,12 @@ internal sealed record SchoolFacts(string Name, string Phone, string Email, Date
 
 internal sealed class SchoolInfo(SchoolDb db, ReadOnce once)
 {
-    public Task<SchoolFacts> GetAsync(CancellationToken cancel) => once.GetAsync("school", () => ReadAsync(cancel), noLock: true);
+    private const string School = "school";
+
+    public Task<SchoolFacts> GetAsync(CancellationToken cancel) => once.GetAsync(School, () => ReadAsync(cancel), noLock: true);
+
+    /// <summary>What was read under the locks of this transaction.</summary>
+    public void Give(SchoolFacts facts) => once.Give(School, facts);
 
     private async Task<SchoolFacts> ReadAsync(CancellationToken cancel)
     {
