@@ -24,6 +24,7 @@ public sealed class RowsReadTests(TestPostgres postgres)
     [
         ("FROM diary.day_versions", "one sum for each day ahead, of the counts of those who have something on it"),
         ("SELECT DISTINCT l.pupil_id", "whom an instructor taught, of eight weeks of lessons"),
+        ("pg_total_relation_size", "the database’s own list of its tables, which no school lengthens"),
         ("count(*)", "a number is one row; what it counts is on the page"),
     ];
 

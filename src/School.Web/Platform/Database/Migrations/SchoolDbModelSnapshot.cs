@@ -1884,6 +1884,10 @@ namespace School.Web.Platform.Database.Migrations
                         .IsUnique()
                         .HasDatabaseName("ix_people_pupil_id");
 
+                    b.HasIndex("Role")
+                        .HasDatabaseName("people_of_the_staff")
+                        .HasFilter("role <> 'Pupil'");
+
                     b.ToTable("people", "people");
                 });
 
