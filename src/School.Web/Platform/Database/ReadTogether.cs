@@ -50,7 +50,8 @@ internal sealed class ReadTogether(SchoolDb db)
             }
 
             await _answers!.NextResultAsync(cancel);
-        }));
+        }
+        ));
         return rows;
     }
 
