@@ -1,6 +1,7 @@
 using System.Net;
 using School.Core.Syllabus;
 using School.Tests;
+using School.Web.Modules.Syllabus.Progress;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Syllabus;
@@ -57,6 +58,41 @@ public sealed class ProgressTests(TestPostgres postgres)
         Assert.Equal(table, await (await own.SendAsync(HttpMethod.Get, Url(pupil.Id), null, ("Accept", "text/csv"))).Content.ReadAsStringAsync());
         Assert.Equal("application/json", (await own.SendAsync(HttpMethod.Get, Url(pupil.Id), null, ("Accept", "application/json, text/csv;q=0.5"))).Content.Headers.ContentType!.MediaType);
         Assert.Equal(["format"], await (await own.GetAsync($"{Url(pupil.Id)}?format=xls")).WrongFieldsAsync());
+    }
+
+    [Fact]
+    public async Task Of_a_long_course_the_latest_is_shown_and_all_of_it_when_asked_for()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (pupil, instructor) = (await host.Data.PupilAsync(), await host.Data.InstructorAsync());
+        for (var day = 0; day < 31; day++)
+        {
+            await host.TaughtAsync(pupil, instructor, day, $"Lesson {day} went well.", 1, ("mirrors", day % 2 == 0 ? SkillLevel.Helped : SkillLevel.Prompted));
+        }
+
+        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var (record, skill) = ($"/syllabus/progress/{pupil.Id}/record", $"/syllabus/progress/{pupil.Id}/skills/mirrors");
+        var latest = await pages.GetStringAsync(record);
+        Assert.Contains("Lesson 30 went well.", latest, StringComparison.Ordinal);
+        Assert.DoesNotContain("Lesson 0 went well.", latest, StringComparison.Ordinal);
+        Assert.Contains("in 31 lessons", latest, StringComparison.Ordinal);
+        Assert.Contains("href=\"?all=true\"", latest, StringComparison.Ordinal);
+        var whole = await pages.GetStringAsync($"{record}?all=true");
+        Assert.Contains("Lesson 0 went well.", whole, StringComparison.Ordinal);
+        Assert.DoesNotContain("?all=true", whole, StringComparison.Ordinal);
+        Assert.Contains("All 31 levels", await pages.GetStringAsync(skill), StringComparison.Ordinal);
+        Assert.DoesNotContain("All 31 levels", await pages.GetStringAsync($"{skill}?all=true"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void The_picture_of_a_long_course_marks_the_changes()
+    {
+        LevelMove Move(int lesson, SkillLevel level) => new(Guid.Empty, new(new NodaTime.LocalDate(2026, 1, 1).PlusDays(lesson), level, lesson * 60), "", "Mirrors");
+        var slow = new MovesPicture([.. Enumerable.Range(0, 300).Select(i => Move(i, i < 150 ? SkillLevel.Helped : SkillLevel.Independent))], 300 * 60);
+        Assert.Equal([0, 150, 299], slow.Told.Select(move => move.MinutesTaught / 60));
+        var restless = new MovesPicture([.. Enumerable.Range(0, 300).Select(i => Move(i, i % 2 == 0 ? SkillLevel.Helped : SkillLevel.Prompted))], 300 * 60);
+        Assert.Equal((60, 299), (restless.Told.Count, restless.Told[^1].MinutesTaught / 60));
+        Assert.Equal(40, new MovesPicture([.. Enumerable.Range(0, 40).Select(i => Move(i, SkillLevel.Helped))], 40 * 60).Points.Count());
     }
 
     [Fact]

@@ -39,16 +39,14 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
         var today = (await school.GetAsync(cancel)).Today(clock);
         var names = await instructors.NamesAsync(cancel);
         var part = Math.Clamp(Part, 1, 1000);
-        var found = await db.Set<Pupil>().AsNoTracking().Where(p => Retired || p.RetiredOn == null).Matching(Q)
+        var found = await db.Set<Pupil>().AsNoTracking().Learning(Retired).Matching(Q)
             .OrderBy(p => p.Name).ThenBy(p => p.Id).Skip((part - 1) * PerPage).Take(PerPage + 1).ToListAsync(cancel);
         Rows = [.. found.Take(PerPage).Select(p => new Line(
             p.Id, p.Name, Phone.Link(p.Phone), Phone.Display(p.Phone), p.Gearbox.Words(), p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
             Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,
             p.RetiredOn is { } left ? $"left {ScreenWords.DayAndYear(left)}" : null))];
-        Pager = new("Pages of the list", part > 1 ? Link(part - 1, "Before") : null, null, found.Count > PerPage ? Link(part + 1, "More") : null);
+        Pager = Pager.OfParts("Pages of the list", part, found.Count > PerPage, other => Url.Page("Index", new { Q, Retired, Part = other })!);
     }
-
-    private NavItem Link(int part, string words) => new(Url.Page("Index", new { Q, Retired, Part = part })!, words);
 
     internal sealed record Line(
         Guid Id, string Name, string Dial, string Phone, string Gearbox, string? Instructor, string Need, string? Heed, string? Left);

@@ -54,7 +54,7 @@ internal static class PupilEndpoints
     }
 
     private static async Task<IResult> ListAsync(SchoolDb db, Viewer viewer, string? q, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
-        (await db.Set<Pupil>().AsNoTracking().Where(p => viewer.IsStaff || p.Id == viewer.PupilId).Where(p => retired == true || p.RetiredOn == null).Matching(q)
+        (await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).Learning(retired == true).Matching(q)
             .PageByIdAsync(limit, cursor, pupil => PupilView.Of(pupil, viewer), cancel)).ToResult();
 
     private static async Task<IResult> AddAsync(NewPupilInput input, HttpContext context, AddPupil add, Viewer viewer, CancellationToken cancel) =>

@@ -6,7 +6,10 @@ namespace School.Web.Platform.Database;
 internal static class DatabaseSetup
 {
     public static IServiceCollection AddDatabase(this IServiceCollection services, string connectionString) =>
-        services.AddDbContextPool<SchoolDb>(options => SchoolDbFactory.Configure(options, ConnectionReuse.Of(connectionString))).AddScoped<ReadOnce>();
+        services.AddSingleton<SlowStatements>()
+            .AddDbContextPool<SchoolDb>((provider, options) => SchoolDbFactory.Configure(options, ConnectionReuse.Of(connectionString))
+                .AddInterceptors(provider.GetRequiredService<SlowStatements>()))
+            .AddScoped<ReadOnce>();
 
     /// <summary>Brings the schema up to date, fills in the defaults that a module needs before its first page, and sees to the keys.</summary>
     /// <returns>How it stands with the keys: a schema can be brought up to date without them, a school cannot work.</returns>

@@ -16,6 +16,7 @@ internal sealed class SchoolDb : DbContext, IDataProtectionKeyContext
     protected override void OnModelCreating(ModelBuilder model)
     {
         model.HasPostgresExtension("btree_gist");
+        model.HasPostgresExtension("pg_trgm");
         model.Entity<DataProtectionKey>().ToTable("data_protection_keys", "platform");
         model.ApplyConfigurationsFromAssembly(typeof(SchoolDb).Assembly);
         foreach (var entity in model.Model.GetEntityTypes().Where(e => typeof(Versioned).IsAssignableFrom(e.ClrType)))

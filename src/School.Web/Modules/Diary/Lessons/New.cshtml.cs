@@ -76,7 +76,7 @@ internal sealed class NewModel(
     {
         InstructorId = viewer.IsOffice ? InstructorId : viewer.InstructorId;
         School = await school.GetAsync(cancel);
-        Pupils = [.. (await pupils.ListAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
+        Pupils = [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
         var today = School.Today(clock);
         From ??= today;

@@ -50,7 +50,7 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
         Rules = await pictures.RulesAsync(cancel);
         if ((Viewer.PupilId ?? Pupil) is not { } pupilId)
         {
-            Pupils = [.. (await pupils.ListAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
+            Pupils = [.. (await pupils.NamesAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
             return Page();
         }
 

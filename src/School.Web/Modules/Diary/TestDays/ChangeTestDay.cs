@@ -15,7 +15,7 @@ internal sealed class ChangeTestDay(
     public Task<Outcome<TestDay>> RunAsync(Viewer viewer, Guid id, TestDayRequest request, int? expected, CancellationToken cancel) => db.InTransactionAsync<TestDay>(
         async cancel =>
         {
-            var visible = await access.VisibleAsync(viewer, cancel);
+            var visible = access.Visible(viewer);
             if (await visible.AsNoTracking().SingleOrDefaultAsync(t => t.Id == id, cancel) is not { } before
                 || await pupils.FindAsync(before.PupilId, viewer, cancel) is not { } pupil)
             {

@@ -14,7 +14,7 @@ internal sealed class RecordTestResult(SchoolDb db, TestDayAccess access, TestDa
         db.InTransactionAsync<TestDay>(
             async cancel =>
             {
-                var taken = await (await access.VisibleAsync(viewer, cancel)).TakeAsync(id, expected, "test day", cancel);
+                var taken = await access.Visible(viewer).TakeAsync(id, expected, "test day", cancel);
                 if (taken is not { Value: { } row })
                 {
                     return taken;

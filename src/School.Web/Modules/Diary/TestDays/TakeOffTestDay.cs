@@ -13,7 +13,7 @@ internal sealed class TakeOffTestDay(SchoolDb db, TestDayAccess access, TestDayH
     public Task<Outcome<TestDay>> RunAsync(Viewer viewer, Guid id, int? expected, CancellationToken cancel) => db.InTransactionAsync<TestDay>(
         async cancel =>
         {
-            var taken = await (await access.VisibleAsync(viewer, cancel)).TakeAsync(id, expected, "test day", cancel);
+            var taken = await access.Visible(viewer).TakeAsync(id, expected, "test day", cancel);
             if (taken is not { Value: { } row })
             {
                 return taken;

@@ -196,6 +196,8 @@ internal sealed class TestDay : Versioned
             entity.HasIndex(t => t.StartsAt);
             // What is ahead, or has no result yet, of all tests that ever were.
             entity.HasIndex(t => t.StartsAt, "ix_test_days_booked").HasFilter($"state = '{nameof(TestDayState.Booked)}'");
+            // The centres entered last, whatever the day of the test.
+            entity.HasIndex(t => t.EnteredAt);
             entity.HasIndex(t => t.PupilId);
             entity.HasIndex(t => t.InstructorId);
             entity.HasIndex(t => t.CarId);

@@ -72,7 +72,7 @@ internal static class TestDayEndpoints
     private static async Task<IResult> ListAsync(
         Guid? pupilId, int? limit, string? cursor, TestDayAccess access, TestDayReader reader, Viewer viewer, CancellationToken cancel)
     {
-        var rows = (await access.VisibleAsync(viewer, cancel)).AsNoTracking().Where(t => pupilId == null || t.PupilId == pupilId);
+        var rows = access.Visible(viewer).AsNoTracking().Where(t => pupilId == null || t.PupilId == pupilId);
         var page = await rows.PageByIdAsync(limit, cursor, row => row, cancel);
         if (!page.Ok)
         {

@@ -22,20 +22,20 @@ internal sealed class TestDayReader(
     public const int MostShown = 100;
 
     public async Task<TestDayCard?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
-        await (await access.VisibleAsync(viewer, cancel)).AsNoTracking().SingleOrDefaultAsync(t => t.Id == id, cancel) is { } row
+        await access.Visible(viewer).AsNoTracking().SingleOrDefaultAsync(t => t.Id == id, cancel) is { } row
             ? (await CardsAsync([row], viewer, cancel))[0]
             : null;
 
     /// <summary>Booked ones, soonest first, those without a result before them all.</summary>
     public async Task<IReadOnlyList<TestDayCard>> ComingAsync(Guid? pupilId, Viewer viewer, CancellationToken cancel) => await CardsAsync(
-        await (await access.VisibleAsync(viewer, cancel)).AsNoTracking().Where(t => t.State == TestDayState.Booked && (pupilId == null || t.PupilId == pupilId))
+        await Of(pupilId, access.Visible(viewer)).Where(t => t.State == TestDayState.Booked)
             .OrderBy(t => t.StartsAt).ThenBy(t => t.Id).Take(MostShown).ToListAsync(cancel),
         viewer, cancel);
 
-    /// <summary>Those that are over or off the diary, latest first.</summary>
-    public async Task<IReadOnlyList<TestDayCard>> EarlierAsync(Guid? pupilId, int most, Viewer viewer, CancellationToken cancel) => await CardsAsync(
-        await (await access.VisibleAsync(viewer, cancel)).AsNoTracking().Where(t => t.State != TestDayState.Booked && (pupilId == null || t.PupilId == pupilId))
-            .OrderByDescending(t => t.StartsAt).ThenBy(t => t.Id).Take(most).ToListAsync(cancel),
+    /// <summary>Those that are over or off the diary, latest first: after so many, at most so many.</summary>
+    public async Task<IReadOnlyList<TestDayCard>> EarlierAsync(Guid? pupilId, int after, int most, Viewer viewer, CancellationToken cancel) => await CardsAsync(
+        await Of(pupilId, access.Visible(viewer)).Where(t => t.State != TestDayState.Booked)
+            .OrderByDescending(t => t.StartsAt).ThenBy(t => t.Id).Skip(after).Take(most).ToListAsync(cancel),
         viewer, cancel);
 
     /// <summary>Who changed what, oldest first.</summary>
@@ -50,6 +50,9 @@ internal sealed class TestDayReader(
             .OrderByDescending(t => t.EnteredAt).Take(MostShown * 2).ToListAsync(cancel);
         return [.. rows.DistinctBy(t => t.Centre.Label).OrderBy(t => t.Centre.Label, StringComparer.CurrentCultureIgnoreCase)];
     }
+
+    private static IQueryable<TestDay> Of(Guid? pupilId, IQueryable<TestDay> rows) =>
+        pupilId is null ? rows.AsNoTracking() : rows.AsNoTracking().Where(t => t.PupilId == pupilId);
 
     public async Task<IReadOnlyList<TestDayCard>> CardsAsync(IReadOnlyList<TestDay> rows, Viewer viewer, CancellationToken cancel)
     {

@@ -7,6 +7,7 @@ using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Waiting;
 
@@ -16,9 +17,16 @@ internal sealed class WaitingModel(
     WaitingReader reader, JoinWaitingList join, LeaveWaitingList leave, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors, viewer)
 {
     private const int OffersShown = 12;
+    private const int PerPart = 50;
 
     [BindProperty(SupportsGet = true)]
     public Guid? Pupil { get; set; }
+
+    /// <summary>Which part of the list, from 1.</summary>
+    [BindProperty(SupportsGet = true)]
+    public int Part { get; set; } = 1;
+
+    public Pager Pager { get; private set; } = new("Parts of the list", null, null, null);
 
     public SchoolFacts School { get; private set; } = null!;
 
@@ -82,11 +90,14 @@ internal sealed class WaitingModel(
     private async Task LoadAsync(CancellationToken cancel)
     {
         School = await school.GetAsync(cancel);
-        Entries = await reader.EntriesAsync(Viewer, cancel);
+        Part = Math.Clamp(Part, 1, 1000);
+        var found = await reader.EntriesAsync(Viewer, (Part - 1) * PerPart, PerPart + 1, cancel);
+        Entries = [.. found.Take(PerPart)];
+        Pager = Pager.OfParts("Parts of the list", Part, found.Count > PerPart, part => $"/diary/waiting?part={part}");
         Offers = Viewer.IsStaff ? await reader.OffersAsync(Viewer, OffersShown, cancel) : await reader.OpenOffersAsync(Viewer, cancel);
         TeacherNames = await Instructors.NamesAsync(cancel);
         await LoadTeachersAsync(cancel);
         PupilNames = (await pupils.CardsAsync(Entries.Select(e => e.PupilId).Concat(Offers.Select(o => o.PupilId)), cancel)).ToDictionary(p => p.Key, p => p.Value.Name);
-        Pupils = Viewer.IsStaff ? [.. (await pupils.ListAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
+        Pupils = Viewer.IsStaff ? [.. (await pupils.NamesAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
     }
 }

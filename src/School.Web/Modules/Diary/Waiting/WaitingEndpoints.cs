@@ -83,7 +83,7 @@ internal static class WaitingEndpoints
     }
 
     private static async Task<IResult> ListAsync(int? limit, string? cursor, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
-        (await reader.EntriesAsync(viewer, cancel)).Select(WaitingJson.Of).ToList().PageOf(limit, cursor, entry => entry.Id.ToString()).ToResult();
+        (await reader.EntriesAsync(viewer, 0, int.MaxValue, cancel)).Select(WaitingJson.Of).ToList().PageOf(limit, cursor, entry => entry.Id.ToString()).ToResult();
 
     private static async Task<IResult> JoinAsync(JoinRequest request, HttpContext context, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
         (await join.RunAsync(viewer, request, cancel)).ToResult(

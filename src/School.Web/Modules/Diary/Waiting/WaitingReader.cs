@@ -7,11 +7,11 @@ namespace School.Web.Modules.Diary.Waiting;
 /// <summary>Entries and offers that the viewer may see.</summary>
 internal sealed class WaitingReader(SchoolDb db)
 {
-    public Task<List<WaitingEntry>> EntriesAsync(Viewer viewer, CancellationToken cancel) => db.Set<WaitingEntry>().AsNoTracking()
-        .Where(w => w.State == WaitingState.Waiting && (viewer.IsStaff || w.PupilId == viewer.PupilId)).OrderBy(w => w.Since).ThenBy(w => w.Id).ToListAsync(cancel);
+    /// <summary>Who waits, longest first: after so many, at most so many.</summary>
+    public Task<List<WaitingEntry>> EntriesAsync(Viewer viewer, int after, int most, CancellationToken cancel) => Entries(viewer)
+        .Where(w => w.State == WaitingState.Waiting).OrderBy(w => w.Since).ThenBy(w => w.Id).Skip(after).Take(most).ToListAsync(cancel);
 
-    public Task<WaitingEntry?> EntryAsync(Guid id, Viewer viewer, CancellationToken cancel) => db.Set<WaitingEntry>().AsNoTracking()
-        .SingleOrDefaultAsync(w => w.Id == id && (viewer.IsStaff || w.PupilId == viewer.PupilId), cancel);
+    public Task<WaitingEntry?> EntryAsync(Guid id, Viewer viewer, CancellationToken cancel) => Entries(viewer).SingleOrDefaultAsync(w => w.Id == id, cancel);
 
     public Task<List<OfferedSlot>> OffersAsync(Viewer viewer, int most, CancellationToken cancel) =>
         Offers(viewer).OrderByDescending(o => o.OfferedAt).ThenBy(o => o.Id).Take(most).ToListAsync(cancel);
@@ -21,6 +21,15 @@ internal sealed class WaitingReader(SchoolDb db)
 
     public Task<OfferedSlot?> OfferAsync(Guid id, Viewer viewer, CancellationToken cancel) => Offers(viewer).SingleOrDefaultAsync(o => o.Id == id, cancel);
 
-    public IQueryable<OfferedSlot> Offers(Viewer viewer) =>
-        db.Set<OfferedSlot>().AsNoTracking().Where(o => viewer.IsStaff || o.PupilId == viewer.PupilId);
+    public IQueryable<OfferedSlot> Offers(Viewer viewer)
+    {
+        var offers = db.Set<OfferedSlot>().AsNoTracking();
+        return viewer.IsStaff ? offers : offers.Where(o => o.PupilId == viewer.PupilId);
+    }
+
+    private IQueryable<WaitingEntry> Entries(Viewer viewer)
+    {
+        var entries = db.Set<WaitingEntry>().AsNoTracking();
+        return viewer.IsStaff ? entries : entries.Where(w => w.PupilId == viewer.PupilId);
+    }
 }

@@ -192,7 +192,7 @@ internal sealed class IndexModel(
         School = await school.GetAsync(cancel);
         Pupil = viewer.PupilId ?? Pupil;
         With ??= viewer.InstructorId ?? (Pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null);
-        Pupils = viewer.IsStaff ? [.. (await pupils.ListAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
+        Pupils = viewer.IsStaff ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
         Lengths = [.. (await pictures.RulesAsync(cancel)).LessonMinutes.Order().Select(m => new SelectListItem(Platform.Layout.ScreenWords.Length(m), $"{m}"))];
     }

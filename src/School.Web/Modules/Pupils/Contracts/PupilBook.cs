@@ -19,6 +19,8 @@ internal sealed record PupilCard(
         new(Id, BirthDate, MobilityAward, Gearbox, ProvisionalFrom, NeedsDualControls, WeeklyMinutes, lessons);
 }
 
+internal sealed record PupilName(Guid Id, string Name);
+
 /// <summary>What to heed with a pupil on a date. Of health notes only that there are some.</summary>
 internal sealed record PupilCautions(IReadOnlyList<EligibilityBlock> Blocks, bool HasHealthNotes);
 
@@ -61,12 +63,19 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
 
     public Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel) => LearningAsync(Visible(viewer), cancel);
 
+    /// <summary>Those who learn now and whom the viewer may see, by name, to choose one of.</summary>
+    public async Task<IReadOnlyList<PupilName>> NamesAsync(Viewer viewer, CancellationToken cancel) =>
+        await Visible(viewer).Where(p => p.RetiredOn == null).OrderBy(p => p.Name).Select(p => new PupilName(p.Id, p.Name)).ToListAsync(cancel);
+
     /// <summary>All who learn at the school, for what looks at the school as a whole.</summary>
     public Task<IReadOnlyList<PupilCard>> OfSchoolAsync(CancellationToken cancel) => LearningAsync(db.Set<Pupil>().AsNoTracking(), cancel);
 
     /// <summary>The pupils who usually learn with an instructor.</summary>
     public async Task<IReadOnlyList<Guid>> IdsOfInstructorAsync(Guid instructorId, CancellationToken cancel) =>
-        await db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId).Select(p => p.Id).ToListAsync(cancel);
+        await IdsOfInstructor(instructorId).ToListAsync(cancel);
+
+    /// <summary>The same, to be asked within another question.</summary>
+    public IQueryable<Guid> IdsOfInstructor(Guid instructorId) => db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId).Select(p => p.Id);
 
     /// <summary>Those who learn now, by name: who usually do with an instructor, and some others.</summary>
     public Task<IReadOnlyList<PupilCard>> LearningWithAsync(Guid instructorId, IReadOnlyCollection<Guid> also, CancellationToken cancel) =>

@@ -65,5 +65,5 @@ internal static class PrivatePracticeRows
 {
     /// <summary>Whose rows: a pupil only their own, staff every pupil's.</summary>
     public static IQueryable<PrivatePractice> VisibleTo(this IQueryable<PrivatePractice> rows, Viewer viewer) =>
-        rows.Where(p => viewer.IsStaff || p.PupilId == viewer.PupilId);
+        viewer.IsStaff ? rows : rows.Where(p => p.PupilId == viewer.PupilId);
 }

@@ -23,6 +23,7 @@ namespace School.Web.Platform.Database.Migrations
                 .HasAnnotation("Relational:MaxIdentifierLength", 63);
 
             NpgsqlModelBuilderExtensions.HasPostgresExtension(modelBuilder, "btree_gist");
+            NpgsqlModelBuilderExtensions.HasPostgresExtension(modelBuilder, "pg_trgm");
             NpgsqlModelBuilderExtensions.UseIdentityByDefaultColumns(modelBuilder);
 
             modelBuilder.Entity("Microsoft.AspNetCore.DataProtection.EntityFrameworkCore.DataProtectionKey", b =>
@@ -1115,6 +1116,9 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasIndex("CarId")
                         .HasDatabaseName("ix_test_days_car_id");
 
+                    b.HasIndex("EnteredAt")
+                        .HasDatabaseName("ix_test_days_entered_at");
+
                     b.HasIndex("InstructorId")
                         .HasDatabaseName("ix_test_days_instructor_id");
 
@@ -2124,6 +2128,32 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.HasIndex("UsualInstructorId", "RetiredOn")
                         .HasDatabaseName("ix_pupils_usual_instructor_id_retired_on");
+
+                    b.HasIndex(new[] { "Email" }, "pupils_email_parts")
+                        .HasDatabaseName("pupils_email_parts");
+
+                    NpgsqlIndexBuilderExtensions.HasMethod(b.HasIndex(new[] { "Email" }, "pupils_email_parts"), "gin");
+                    NpgsqlIndexBuilderExtensions.HasOperators(b.HasIndex(new[] { "Email" }, "pupils_email_parts"), new[] { "gin_trgm_ops" });
+
+                    b.HasIndex(new[] { "Id" }, "pupils_learning")
+                        .HasDatabaseName("pupils_learning")
+                        .HasFilter("retired_on IS NULL");
+
+                    b.HasIndex(new[] { "Name" }, "pupils_learning_by_name")
+                        .HasDatabaseName("pupils_learning_by_name")
+                        .HasFilter("retired_on IS NULL");
+
+                    b.HasIndex(new[] { "Name" }, "pupils_name_parts")
+                        .HasDatabaseName("pupils_name_parts");
+
+                    NpgsqlIndexBuilderExtensions.HasMethod(b.HasIndex(new[] { "Name" }, "pupils_name_parts"), "gin");
+                    NpgsqlIndexBuilderExtensions.HasOperators(b.HasIndex(new[] { "Name" }, "pupils_name_parts"), new[] { "gin_trgm_ops" });
+
+                    b.HasIndex(new[] { "Phone" }, "pupils_phone_parts")
+                        .HasDatabaseName("pupils_phone_parts");
+
+                    NpgsqlIndexBuilderExtensions.HasMethod(b.HasIndex(new[] { "Phone" }, "pupils_phone_parts"), "gin");
+                    NpgsqlIndexBuilderExtensions.HasOperators(b.HasIndex(new[] { "Phone" }, "pupils_phone_parts"), new[] { "gin_trgm_ops" });
 
                     b.ToTable("pupils", "pupils");
                 });

@@ -11,7 +11,17 @@ namespace School.Web.Modules.Syllabus.Progress.Practice;
 [Needs(Permission.SeeLearning)]
 internal sealed class IndexModel(PupilBook pupils, PracticeBook book, SyllabusBook syllabus, Viewer viewer) : PageModel
 {
+    private const int Shown = 50;
+
     private readonly Dictionary<int, SyllabusEdition> editions = [];
+
+    /// <summary>Every drive; else the latest.</summary>
+    [BindProperty(SupportsGet = true)]
+    public bool All { get; set; }
+
+    public IEnumerable<PracticeCard> Listed => Drives.Reverse().Take(All ? int.MaxValue : Shown);
+
+    public bool Folded => !All && Drives.Count > Shown;
 
     public PupilCard Pupil { get; private set; } = null!;
 

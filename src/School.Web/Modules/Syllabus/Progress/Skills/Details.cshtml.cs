@@ -9,7 +9,17 @@ namespace School.Web.Modules.Syllabus.Progress.Skills;
 [Needs(Permission.SeeLearning)]
 internal sealed class DetailsModel(ProgressReader reader, Viewer viewer) : PageModel
 {
+    private const int Shown = 30;
+
+    /// <summary>Every level given; else the latest.</summary>
+    [BindProperty(SupportsGet = true)]
+    public bool All { get; set; }
+
     public PupilProgress Progress { get; private set; } = null!;
+
+    public IEnumerable<LevelMove> Moves => Line.Moves.Reverse().Take(All ? int.MaxValue : Shown);
+
+    public bool Folded => !All && Line.Moves.Count > Shown;
 
     public SkillLine Line { get; private set; } = null!;
 
