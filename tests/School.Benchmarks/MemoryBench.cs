@@ -34,6 +34,7 @@ internal static class MemoryBench
             {
                 await using var school = await DemoService.StartAsync(lessons, keptIn, settings: Kinds[n].Settings);
                 seen[n].Add(await RunAsync(school, length));
+                await Console.Error.WriteLineAsync($"{Kinds[n].Name} {seen[n][^1]}");
             }
         }
 

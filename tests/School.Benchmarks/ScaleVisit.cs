@@ -52,6 +52,12 @@ internal sealed class ScaleVisit : IAsyncDisposable
 
     private static async Task<string> FeedAsync(HttpClient client, object wish)
     {
+        // A school that is kept has those of the last times, and nobody may have many.
+        foreach (var old in (await client.GetFromJsonAsync<JsonElement>("/api/v1/feeds")).GetProperty("items").EnumerateArray())
+        {
+            using var ended = await client.DeleteAsync($"/api/v1/feeds/{old.GetProperty("id").GetString()}");
+        }
+
         using var feed = await client.PostAsJsonAsync("/api/v1/feeds", wish);
         feed.EnsureSuccessStatusCode();
         return new Uri((await feed.Content.ReadFromJsonAsync<JsonElement>()).GetProperty("url").GetString()!).PathAndQuery;

@@ -23,14 +23,15 @@ public readonly record struct SlotStart(
     /// <param name="wish">The wish searched for.</param>
     /// <param name="days">The days searched.</param>
     /// <param name="zone">The school's time zone.</param>
-    public SlotOffer Offer(LessonWish wish, IReadOnlyList<PreparedDay> days, DateTimeZone zone) => new(
+    /// <param name="withReason">Whether the reason is wanted; it is empty where not.</param>
+    public SlotOffer Offer(LessonWish wish, IReadOnlyList<PreparedDay> days, DateTimeZone zone, bool withReason = true) => new(
         Start,
         Start + Duration.FromMinutes(wish.Minutes),
         days[Day].Instructor.Id,
         CarId,
         ExtraDrivingMinutes,
         UnusableGapMinutes,
-        SlotSentences.Reason(ExtraDrivingMinutes, UnusableGapMinutes, FillsUntil, zone));
+        withReason ? SlotSentences.Reason(ExtraDrivingMinutes, UnusableGapMinutes, FillsUntil, zone) : "");
 }
 
 /// <summary>What a search came to.</summary>

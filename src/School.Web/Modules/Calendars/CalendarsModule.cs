@@ -13,7 +13,13 @@ internal static class CalendarsModule
             "revoked_feeds", "Calendar addresses that were taken back", "The row, from when the address was taken back.",
             "It tells for a while who had the address; that it was made and taken back stands in the audit.")
         {
-            Days = 365, Least = 30, Most = 1_461, Table = "calendars.feeds", Key = "id", Of = "r.revoked_at IS NOT NULL", Since = "r.revoked_at",
+            Days = 365,
+            Least = 30,
+            Most = 1_461,
+            Table = "calendars.feeds",
+            Key = "id",
+            Of = "r.revoked_at IS NOT NULL",
+            Since = "r.revoked_at",
         });
         services.AddScoped<FeedContent>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("feed", "a sign-in", null));

@@ -25,8 +25,9 @@ internal static class ConditionalReads
         }
 
         var original = context.Response.Body;
-        using var answer = new MemoryStream();
-        context.Response.Body = answer;
+        using var answer = new PooledBytes();
+        await using var body = new PooledBody(answer);
+        context.Response.Body = body;
         context.Request.Method = HttpMethods.Get;
         try
         {
@@ -56,16 +57,15 @@ internal static class ConditionalReads
             return;
         }
 
-        answer.Position = 0;
-        await answer.CopyToAsync(original, context.RequestAborted);
+        await original.WriteAsync(answer.Written, context.RequestAborted);
     });
 
-    private static void Tag(HttpContext context, MemoryStream answer)
+    private static void Tag(HttpContext context, PooledBytes answer)
     {
         var version = context.Response.Headers.ETag.ToString().Trim('"');
         if (version.Length == 0 || context.Items.ContainsKey(AddDigest))
         {
-            var digest = Convert.ToHexStringLower(SHA256.HashData(answer.GetBuffer().AsSpan(0, (int)answer.Length)).AsSpan(0, DigestBytes));
+            var digest = Convert.ToHexStringLower(SHA256.HashData(answer.Written.Span).AsSpan(0, DigestBytes));
             // Begins with a letter, so that it is never read as a version.
             context.Response.Headers.ETag = version.Length == 0 ? $"\"d{digest}\"" : $"\"{version}.{digest}\"";
         }

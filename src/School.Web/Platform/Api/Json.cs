@@ -31,7 +31,37 @@ internal static class Json
                 : throw new JsonException("Give the moment with its offset, such as 2026-11-25T09:30:00Z or 2026-06-01T09:30:00+01:00.");
         }
 
-        public override void Write(Utf8JsonWriter writer, Instant value, JsonSerializerOptions options) =>
-            writer.WriteStringValue(InstantPattern.General.Format(value));
+        // As InstantPattern.General, which a list of two hundred times would spend much of its time in.
+        public override void Write(Utf8JsonWriter writer, Instant value, JsonSerializerOptions options)
+        {
+            var (date, time) = value.InUtc().LocalDateTime;
+            if (date.Year is < 0 or > 9999)
+            {
+                writer.WriteStringValue(InstantPattern.General.Format(value));
+                return;
+            }
+
+            Span<byte> text = stackalloc byte[20];
+            Pair(text, 0, date.Year / 100);
+            Pair(text, 2, date.Year % 100);
+            text[4] = (byte)'-';
+            Pair(text, 5, date.Month);
+            text[7] = (byte)'-';
+            Pair(text, 8, date.Day);
+            text[10] = (byte)'T';
+            Pair(text, 11, time.Hour);
+            text[13] = (byte)':';
+            Pair(text, 14, time.Minute);
+            text[16] = (byte)':';
+            Pair(text, 17, time.Second);
+            text[19] = (byte)'Z';
+            writer.WriteStringValue(text);
+        }
+
+        private static void Pair(Span<byte> text, int at, int number)
+        {
+            text[at] = (byte)('0' + number / 10);
+            text[at + 1] = (byte)('0' + number % 10);
+        }
     }
 }

@@ -5,7 +5,7 @@ namespace School.Web.Platform.Api;
 /// <summary>An answer while it is written, in memory that is lent and given back, so that large ones are not made anew each time.</summary>
 internal sealed class PooledBytes : IBufferWriter<byte>, IDisposable
 {
-    private const int AtFirst = 64 * 1024;
+    private const int AtFirst = 16 * 1024;
     private byte[] _lent = ArrayPool<byte>.Shared.Rent(AtFirst);
 
     public int Length { get; private set; }

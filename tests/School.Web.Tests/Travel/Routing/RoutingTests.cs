@@ -3,9 +3,11 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
+using Npgsql;
 using School.Core.Travel;
 using School.Tests;
 using School.Web.Modules.Travel.Routing;
+using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Travel.Routing;
@@ -282,6 +284,32 @@ public sealed class RoutingTests(TestPostgres postgres)
         Assert.Contains(Warning, await school.PageAsync(), StringComparison.Ordinal);
         using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync());
         Assert.Contains(Warning, await office.GetStringAsync("/travel/settings"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_booking_and_a_move_wait_for_the_server_before_they_lock_and_not_under_the_locks()
+    {
+        await using var server = await TableServer.StartAsync();
+        await using var routed = await SchoolAsync(server);
+        await using var school = await SmallSchool.OnAsync(routed.Host);
+        await using var owner = NpgsqlDataSource.Create(routed.Host.ConnectionString);
+        var locks = new List<long>();
+        server.Answer = async question =>
+        {
+            await using var ask = owner.CreateCommand(
+                "SELECT count(*) FROM pg_locks WHERE locktype = 'advisory' AND database = (SELECT oid FROM pg_database WHERE datname = current_database())");
+            locks.Add((long)(await ask.ExecuteScalarAsync())!);
+            return (200, question.Table());
+        };
+
+        var thursday = DiaryApi.London(2026, 3, 5, 10);
+        var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, thursday)).Id();
+        var other = await routed.Host.Data.PupilAsync("Corin Vale", TestData.PlaceAt(7, 3));
+        await school.Office.BookedAsync(other.Id, school.InstructorId, thursday + Duration.FromHours(26));
+        Assert.NotEmpty(locks);
+        await (await school.Office.MoveAsync(lesson, thursday + Duration.FromHours(28))).JsonAsync();
+
+        Assert.Equal(Enumerable.Repeat(0L, server.Asked), locks);
     }
 
     private async Task<RoutedSchool> SchoolAsync(TableServer server, string timeout = "10")

@@ -61,10 +61,10 @@ internal sealed class PictureLoader(
 
     /// <summary>All that stands whatever is booked: every instructor, also when retired, on every date, without entries.</summary>
     public Task<LoadedPicture> StandingAsync(CancellationToken cancel) =>
-        LoadAsync(LessonStarts.FirstDate, LessonStarts.LastDate, only: null, alsoRetired: true, [], cancel);
+        LoadAsync(LessonStarts.FirstDate, LessonStarts.LastDate, only: null, alsoRetired: true, entries: null, cancel);
 
     private async Task<LoadedPicture> LoadAsync(
-        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, bool alsoRetired, List<(Guid? InstructorId, DiaryEntry Entry)> entries, CancellationToken cancel,
+        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, bool alsoRetired, List<(Guid? InstructorId, DiaryEntry Entry)>? entries, CancellationToken cancel,
         IReadOnlyCollection<Coordinates>? also = null)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
@@ -79,7 +79,7 @@ internal sealed class PictureLoader(
             .Where(h => ids.Contains(h.InstructorId) && h.From <= to && (h.To == null || h.To >= from)).ToListAsync(cancel)).ToLookup(h => h.InstructorId);
         var timeOff = (await db.Set<TimeOffRow>().AsNoTracking()
             .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < days.End && o.EndsAt > days.Start).ToListAsync(cancel)).ToLookup(o => o.InstructorId);
-        var byInstructor = entries.ToLookup(e => e.InstructorId, e => e.Entry);
+        var byInstructor = (entries ?? []).ToLookup(e => e.InstructorId, e => e.Entry);
         var holds = park.Holds.ToLookup(h => h.InstructorId);
 
         var picture = new DiaryPicture(
@@ -93,8 +93,10 @@ internal sealed class PictureLoader(
                 [.. byInstructor[card.Id]],
                 [.. holds[card.Id]]))],
             [.. park.Cars.Where(c => c.RetiredOn is null).Select(c => c.Facts)],
-            CarsOf(entries));
-        return new(picture, await travel.GetAsync(Places(picture, also ?? []), cancel), wanted, park.Cars.ToDictionary(c => c.Id));
+            CarsOf(entries ?? []));
+        // Without entries nobody drives anywhere.
+        var drives = await travel.GetAsync(entries is null ? [] : Places(picture, also ?? []), cancel);
+        return new(picture, drives, wanted, park.Cars.ToDictionary(c => c.Id));
     }
 
     /// <summary>All places together while they are few; else those of each instructor, since nobody drives all of them.</summary>

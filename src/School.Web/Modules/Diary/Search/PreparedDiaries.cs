@@ -44,6 +44,11 @@ internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader 
         while (true)
         {
             var known = memory.School;
+            if (known?.Range(from, to, only) is { } range && await StandsAsync(known, range.Versions, from, to, only, cancel))
+            {
+                return new(known, range.Days);
+            }
+
             var versions = await VersionsAsync(from, to, only, known, cancel);
             var current = versions.GetValueOrDefault((DayVersion.WholeSchool, DayVersion.Always));
             if (known?.Version != current)
@@ -59,29 +64,50 @@ internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader 
 
             if (versions.GetValueOrDefault((DayVersion.WholeSchool, DayVersion.Always)) == current)
             {
-                return only is { } id && !known.Loaded.Instructors.ContainsKey(id)
-                    ? null
-                    : new(known, await DaysAsync(known, from, to, only, versions, cancel));
+                if (only is { } id && !known.Loaded.Instructors.ContainsKey(id))
+                {
+                    return null;
+                }
+
+                var days = await DaysAsync(known, from, to, only, versions, cancel);
+                known.KeepRange(from, to, only, versions.Values.Sum() - current, days);
+                return new(known, days);
             }
         }
+    }
+
+    /// <summary>Whether nothing has changed since: every count only rises, so their sum is the same only when each is. One row, where the counts are hundreds.</summary>
+    private async Task<bool> StandsAsync(StandingSchool known, long sum, LocalDate from, LocalDate to, Guid? only, CancellationToken cancel)
+    {
+        var days = VersionsOf(from, to, only, known);
+        once.Forget();
+        var now = await OfWholeSchool.Select(whole => new { Whole = whole.Version, Days = days.Sum(v => v.Version) }).SingleOrDefaultAsync(cancel);
+        return now is not null && now.Whole == known.Version && now.Days == sum;
     }
 
     private async Task<Dictionary<(Guid, LocalDate), long>> VersionsAsync(
         LocalDate from, LocalDate to, Guid? only, StandingSchool? known, CancellationToken cancel)
     {
+        var days = VersionsOf(from, to, only, known);
+        once.Forget();
+        return await days.Concat(OfWholeSchool).ToDictionaryAsync(v => (v.Subject, v.Day), v => v.Version, cancel);
+    }
+
+    private IQueryable<DayVersion> OfWholeSchool =>
+        db.Set<DayVersion>().AsNoTracking().Where(v => v.Day == DayVersion.Always && v.Subject == DayVersion.WholeSchool);
+
+    private IQueryable<DayVersion> VersionsOf(LocalDate from, LocalDate to, Guid? only, StandingSchool? known)
+    {
         // A local day lies within the UTC days of its own date and the neighbouring ones.
         var (first, last) = (from.PlusDays(-1), to.PlusDays(1));
-        var rows = db.Set<DayVersion>().AsNoTracking();
-        var days = rows.Where(v => v.Day >= first && v.Day <= last);
-        if (only is { } id)
+        var days = db.Set<DayVersion>().AsNoTracking().Where(v => v.Day >= first && v.Day <= last);
+        if (only is not { } id)
         {
-            var subjects = CarsOf(known?.Loaded.DiaryOf(id)).Append(id).ToArray();
-            days = days.Where(v => subjects.Contains(v.Subject));
+            return days;
         }
 
-        once.Forget();
-        return await days.Concat(rows.Where(v => v.Day == DayVersion.Always && v.Subject == DayVersion.WholeSchool))
-            .ToDictionaryAsync(v => (v.Subject, v.Day), v => v.Version, cancel);
+        var subjects = CarsOf(known?.Loaded.DiaryOf(id)).Append(id).ToArray();
+        return days.Where(v => subjects.Contains(v.Subject));
     }
 
     private async Task<PreparedDay[]> DaysAsync(

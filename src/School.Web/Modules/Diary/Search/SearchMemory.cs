@@ -17,6 +17,24 @@ internal sealed record StandingSchool(long Version, SchoolFacts School, LoadedPi
 
     private readonly ConcurrentDictionary<(Guid InstructorId, LocalDate Date), (long Version, PreparedDay Day)> _days = new();
 
+    // Ranges that are asked for again within the day: a week, four weeks, of each instructor and of all. References alone.
+    private const int MostRanges = 500;
+
+    private readonly ConcurrentDictionary<(LocalDate From, LocalDate To, Guid? Only), (long Versions, PreparedDay[] Days)> _ranges = new();
+
+    /// <summary>The days between two dates as they were last put together, and the sum of the versions they were put together by.</summary>
+    public (long Versions, PreparedDay[] Days)? Range(LocalDate from, LocalDate to, Guid? only) => _ranges.TryGetValue((from, to, only), out var known) ? known : null;
+
+    public void KeepRange(LocalDate from, LocalDate to, Guid? only, long versions, PreparedDay[] days)
+    {
+        if (_ranges.Count >= MostRanges)
+        {
+            _ranges.Clear();
+        }
+
+        _ranges[(from, to, only)] = (versions, days);
+    }
+
     /// <summary>Who holds which car when, of the cars that are in use.</summary>
     public IEnumerable<CarHold> Holds => Loaded.Picture.Instructors.SelectMany(diary => diary.Holds);
 

@@ -103,7 +103,8 @@ internal sealed class SlotFinder(
             var offers = new List<SlotOffer>(tally.Offered);
             for (var i = 0; i < tally.Offered; i++)
             {
-                offers.Add(best[i].Offer(wish, days, standing.Ground.Zone));
+                // What a time means for the instructor's day is told to staff alone, and it is most of what making an offer costs.
+                offers.Add(best[i].Offer(wish, days, standing.Ground.Zone, withReason: reader == Reader.Staff));
             }
 
             var obstacles = tally.Found > 0 ? [] : workspace.RefusalsByRule().OrderByDescending(r => r.Value).ThenBy(r => r.Key)
