@@ -1,4 +1,5 @@
 using System.Data.Common;
+using System.Diagnostics;
 using System.Runtime.CompilerServices;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Diagnostics;
@@ -49,7 +50,8 @@ internal sealed class ReadTogether(SchoolDb db)
             }
 
             await _answers!.NextResultAsync(cancel);
-        }));
+        }
+        ));
         return rows;
     }
 
@@ -64,12 +66,15 @@ internal sealed class ReadTogether(SchoolDb db)
                 batch.BatchCommands.Add(Part(command));
             }
 
+            var sent = Stopwatch.GetTimestamp();
             await using var answers = await batch.ExecuteReaderAsync(cancel);
             _answers = answers;
             foreach (var (_, take) in _asked)
             {
                 await take(cancel);
             }
+
+            SlowStatements.Note(db, Stopwatch.GetElapsedTime(sent), _asked.Select(asked => asked.Command.CommandText));
         }
         finally
         {

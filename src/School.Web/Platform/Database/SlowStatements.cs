@@ -1,5 +1,7 @@
 using System.Data.Common;
+using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Diagnostics;
+using Microsoft.EntityFrameworkCore.Infrastructure;
 
 namespace School.Web.Platform.Database;
 
@@ -41,12 +43,24 @@ internal sealed partial class SlowStatements(IConfiguration settings, ILogger<Sl
         return ValueTask.FromResult(result);
     }
 
-    private void Note(DbCommand command, CommandExecutedEventData data)
+    /// <summary>The same for what went together, which no command of the context carried.</summary>
+    public static void Note(DbContext db, TimeSpan took, IEnumerable<string> together)
     {
-        if (data.Duration.TotalMilliseconds > slow)
+        var all = db.GetService<IDbContextOptions>().FindExtension<CoreOptionsExtension>()?.Interceptors?.OfType<SlowStatements>() ?? [];
+        foreach (var slow in all)
         {
-            var text = command.CommandText;
-            Slow(logger, (int)data.Duration.TotalMilliseconds, text.Length > LongestText ? text[..LongestText] : text);
+            slow.Note(took, () => string.Join(";\n", together));
+        }
+    }
+
+    private void Note(DbCommand command, CommandExecutedEventData data) => Note(data.Duration, () => command.CommandText);
+
+    private void Note(TimeSpan took, Func<string> said)
+    {
+        if (took.TotalMilliseconds > slow)
+        {
+            var text = said();
+            Slow(logger, (int)took.TotalMilliseconds, text.Length > LongestText ? text[..LongestText] : text);
         }
     }
 

@@ -1,4 +1,5 @@
 using System.Net;
+using System.Runtime.Versioning;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Tests;
@@ -12,6 +13,7 @@ using static System.Net.Http.HttpMethod;
 namespace School.Web.Tests.Records.Retention;
 
 /// <summary>The school says how long things are kept, as far as the law and other people's claims leave it to it.</summary>
+[UnsupportedOSPlatform("windows")]
 public sealed class ChangeRetentionTests(TestPostgres postgres)
 {
     private const string Url = "/api/v1/retention";

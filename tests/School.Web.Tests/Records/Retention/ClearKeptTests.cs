@@ -222,7 +222,8 @@ public sealed class ClearKeptTests(TestPostgres postgres)
         var standing = new Dictionary<string, List<Instant>>(StringComparer.Ordinal);
         foreach (var rule in rules)
         {
-            standing[rule.Code] = await host.WithDbAsync(db => db.Database.SqlQueryRaw<Instant>($"SELECT {rule.Since} AS \"Value\" FROM {rule.Table} r WHERE {rule.Of}").ToListAsync());
+            var all = $"SELECT {rule.Since} AS \"Value\" FROM {rule.Table} r WHERE {rule.Of}";
+            standing[rule.Code] = await host.WithDbAsync(db => db.Database.SqlQueryRaw<Instant>(all).ToListAsync());
         }
 
         return standing;

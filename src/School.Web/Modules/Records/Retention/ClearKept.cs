@@ -78,14 +78,14 @@ internal sealed class ClearKept(SchoolDb db, RetentionPeriods periods, Audit aud
 
         foreach (var (table, column) in rule.With)
         {
-            await db.Database.ExecuteSqlRawAsync($"DELETE FROM {table} WHERE {column} = ANY ({{0}})", [ids], cancel);
+            await db.Database.ExecuteSqlRawAsync(RetentionSql.DeleteThose(table, column), [ids], cancel);
         }
 
-        return await db.Database.ExecuteSqlRawAsync($"DELETE FROM {rule.Table} WHERE {rule.Key} = ANY ({{0}})", [ids], cancel);
+        return await db.Database.ExecuteSqlRawAsync(RetentionSql.DeleteThose(rule.Table, rule.Key), [ids], cancel);
     }
 
     /// <summary>One line of the audit about all that is cleared and not told yet; none where nothing was.</summary>
-    private Task TellAsync(CancellationToken cancel) => db.InTransactionAsync<int>(
+    private Task<Outcome<int>> TellAsync(CancellationToken cancel) => db.InTransactionAsync<int>(
         async cancel =>
         {
             var marks = await db.Set<RetentionMark>().FromSql($"SELECT * FROM records.retention_marks WHERE not_told > 0 FOR UPDATE").AsNoTracking().ToListAsync(cancel);

@@ -20,5 +20,7 @@ internal static class RetentionSql
     public static string DeleteNext(RetentionRule rule, int most) =>
         $"DELETE FROM {rule.Table} WHERE ctid = ANY (ARRAY({Next(rule, "r.ctid", most)}))";
 
+    public static string DeleteThose(string table, string column) => $"DELETE FROM {table} WHERE {column} = ANY ({{0}})";
+
     private static string Due(RetentionRule rule, int parameter) => $"{rule.Of} AND {rule.Since} <= {{{parameter}}} AND {rule.MayGo}";
 }
