@@ -37,6 +37,7 @@ internal static class RememberedInProcess
         ["EditionMemory"] = "forgotten below",
         ["RecurringJobName"] = Settings,
         ["MapTiles"] = Settings,
+        ["SlowStatements"] = Settings,
         ["Navigation"] = Settings,
         ["CookieRules"] = Settings,
         ["KnownDevices"] = "kept in cookies",

@@ -21,7 +21,12 @@ internal sealed class RecordedDrive : Versioned
         "recorded_drives", "Recorded drives", "From where to where an instructor drove and how long it took, from when they left.",
         "Driving times are fitted to them, for which eight weeks are the least that tell anything. Older ones say little of today's roads, and where somebody was is nobody's business for ever.")
     {
-        Days = (int)Kept.TotalDays, Least = 56, Most = (int)Kept.TotalDays, Table = "travel.legs", Key = "id", Since = "r.left_at",
+        Days = (int)Kept.TotalDays,
+        Least = 56,
+        Most = (int)Kept.TotalDays,
+        Table = "travel.legs",
+        Key = "id",
+        Since = "r.left_at",
     };
 
     public required Guid InstructorId { get; init; }

@@ -37,16 +37,36 @@ internal sealed class OldRows(SchoolHost host, Guid person, Guid instructor, Gui
         ["letters_other"] = since => host.AddAsync(Letter(proof: false, since, MessageState.Withdrawn, since)),
         ["kept_answers"] = since => host.AddAsync(new IdempotentAnswer
         {
-            PersonId = person, Key = $"{++_count}", RequestHash = "", Status = 200, ContentType = null, Location = null, ETag = null, Body = [], At = since,
+            PersonId = person,
+            Key = $"{++_count}",
+            RequestHash = "",
+            Status = 200,
+            ContentType = null,
+            Location = null,
+            ETag = null,
+            Body = [],
+            At = since,
         }),
         ["attempts"] = since => host.AddAsync(new AttemptCount { Key = $"{++_count}", WindowStart = since, Count = 1 }),
         ["sessions"] = since => host.AddAsync(new Session
         {
-            PersonId = person, Hash = Octets(), Device = "", StartedAt = since - Duration.FromDays(1), EndsAt = since, LastUsedAt = since, SecurityStamp = "",
+            PersonId = person,
+            Hash = Octets(),
+            Device = "",
+            StartedAt = since - Duration.FromDays(1),
+            EndsAt = since,
+            LastUsedAt = since,
+            SecurityStamp = "",
         }),
         ["tokens"] = since => host.AddAsync(new ApiToken
         {
-            PersonId = person, Hash = Octets(), Name = "", Scope = TokenScope.Read, CreatedAt = since - Duration.FromDays(7), ExpiresAt = since, SecurityStamp = "",
+            PersonId = person,
+            Hash = Octets(),
+            Name = "",
+            Scope = TokenScope.Read,
+            CreatedAt = since - Duration.FromDays(7),
+            ExpiresAt = since,
+            SecurityStamp = "",
         }),
         ["freed_times"] = async since =>
         {
@@ -74,8 +94,15 @@ internal sealed class OldRows(SchoolHost host, Guid person, Guid instructor, Gui
             db.Database, $"INSERT INTO diary.occupied (entry_id, kind, pupil_id, during) VALUES ({Guid.NewGuid()}, 'lesson', {Guid.NewGuid()}, tstzrange({since - Duration.FromHours(1)}, {since}))")),
         ["recorded_drives"] = async since => await host.AddAsync(new RecordedDrive
         {
-            InstructorId = (await host.Data.InstructorAsync()).Id, FromLabel = "", FromLatitude = 52, FromLongitude = -1, ToLabel = "", ToLatitude = 52.1, ToLongitude = -1,
-            LeftAt = since, ArrivedAt = since + Duration.FromMinutes(9),
+            InstructorId = (await host.Data.InstructorAsync()).Id,
+            FromLabel = "",
+            FromLatitude = 52,
+            FromLongitude = -1,
+            ToLabel = "",
+            ToLatitude = 52.1,
+            ToLongitude = -1,
+            LeftAt = since,
+            ArrivedAt = since + Duration.FromMinutes(9),
         }),
         ["revoked_feeds"] = since => host.AddAsync(Address(since)),
     };
@@ -93,19 +120,43 @@ internal sealed class OldRows(SchoolHost host, Guid person, Guid instructor, Gui
 
     private Message Letter(bool proof, Instant written, MessageState state, Instant? closed) => new()
     {
-        Key = $"old:{++_count}", AboutId = RowId.New(), Kind = "lesson_booked", Receiver = ReceiverKind.Pupil, ReceiverId = pupil, ToName = "Tamsin Oakley",
-        ToAddress = "tamsin@larkfield.example", Content = "[[]]", Proof = proof, WrittenAt = written, DueAt = written, State = state, ClosedAt = closed,
+        Key = $"old:{++_count}",
+        AboutId = RowId.New(),
+        Kind = "lesson_booked",
+        Receiver = ReceiverKind.Pupil,
+        ReceiverId = pupil,
+        ToName = "Tamsin Oakley",
+        ToAddress = "tamsin@larkfield.example",
+        Content = "[[]]",
+        Proof = proof,
+        WrittenAt = written,
+        DueAt = written,
+        State = state,
+        ClosedAt = closed,
     };
 
     private FreedSlot Freed(Instant start) => new()
     {
-        InstructorId = instructor, StartsAt = start, EndsAt = start + Duration.FromHours(1), FreedAt = start - Duration.FromDays(2), FreedByPupilId = pupil, State = FreedState.Over,
+        InstructorId = instructor,
+        StartsAt = start,
+        EndsAt = start + Duration.FromHours(1),
+        FreedAt = start - Duration.FromDays(2),
+        FreedByPupilId = pupil,
+        State = FreedState.Over,
     };
 
     private static OfferedSlot Offer(FreedSlot freed, WaitingEntry waits) => new()
     {
-        FreedId = freed.Id, WaitingId = waits.Id, PupilId = waits.PupilId, InstructorId = freed.InstructorId, StartsAt = freed.StartsAt, Minutes = 60, OfferedAt = freed.FreedAt,
-        HeldUntil = freed.FreedAt + Duration.FromHours(1), State = OfferState.Lapsed, SecretHash = Octets(),
+        FreedId = freed.Id,
+        WaitingId = waits.Id,
+        PupilId = waits.PupilId,
+        InstructorId = freed.InstructorId,
+        StartsAt = freed.StartsAt,
+        Minutes = 60,
+        OfferedAt = freed.FreedAt,
+        HeldUntil = freed.FreedAt + Duration.FromHours(1),
+        State = OfferState.Lapsed,
+        SecretHash = Octets(),
     };
 
     private WaitingEntry Closed(Instant at)
@@ -119,7 +170,12 @@ internal sealed class OldRows(SchoolHost host, Guid person, Guid instructor, Gui
 
     private Feed Address(Instant? revoked) => new()
     {
-        SecretHash = Octets(), OwnerPersonId = person, PupilId = pupil, Detail = FeedDetail.Busy, CreatedAt = Instant.FromUtc(2010, 1, 1, 0, 0), RevokedAt = revoked,
+        SecretHash = Octets(),
+        OwnerPersonId = person,
+        PupilId = pupil,
+        Detail = FeedDetail.Busy,
+        CreatedAt = Instant.FromUtc(2010, 1, 1, 0, 0),
+        RevokedAt = revoked,
     };
 
     private static byte[] Octets() => RandomNumberGenerator.GetBytes(32);

@@ -26,8 +26,17 @@ internal sealed class RetentionLook(SchoolDb db, RetentionPeriods periods, ICloc
 
     private static readonly Dictionary<string, string> Parts = new(StringComparer.Ordinal)
     {
-        ["messages"] = "Letters", ["diary"] = "Lessons and the diary", ["syllabus"] = "Learning", ["people"] = "The school, people and sign-ins", ["pupils"] = "Pupils",
-        ["records"] = "The audit", ["travel"] = "Driving times", ["cars"] = "Cars", ["calendars"] = "Calendar addresses", ["platform"] = "Keys and kept answers", ["hangfire"] = "Jobs",
+        ["messages"] = "Letters",
+        ["diary"] = "Lessons and the diary",
+        ["syllabus"] = "Learning",
+        ["people"] = "The school, people and sign-ins",
+        ["pupils"] = "Pupils",
+        ["records"] = "The audit",
+        ["travel"] = "Driving times",
+        ["cars"] = "Cars",
+        ["calendars"] = "Calendar addresses",
+        ["platform"] = "Keys and kept answers",
+        ["hangfire"] = "Jobs",
     };
 
     public async Task<(IReadOnlyList<KindNow> Kinds, int Version)> KindsAsync(CancellationToken cancel)
