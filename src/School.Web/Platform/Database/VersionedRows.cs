@@ -13,7 +13,8 @@ internal static class VersionedRows
     /// <param name="cancel">Stops.</param>
     public static async Task<Outcome<T>> TakeAsync<T>(this IQueryable<T> rows, Guid id, int? version, string what, CancellationToken cancel)
         where T : Versioned =>
-        Checked(await rows.SingleOrDefaultAsync(r => r.Id == id, cancel), version, what);
+        // A question within that is not tracked would let the whole go untracked, and what is changed would be lost without a word.
+        Checked(await rows.AsTracking().SingleOrDefaultAsync(r => r.Id == id, cancel), version, what);
 
     /// <summary>The same where all rows were read under their lock, because they are judged together.</summary>
     public static Outcome<T> Take<T>(this IEnumerable<T> rows, Guid id, int? version, string what)

@@ -31,6 +31,8 @@ public sealed class TestResultTests(TestPostgres postgres)
         Assert.Equal("2026-03-14", test.Word("retestFrom"));
         Assert.Contains("from memory", test.Word("retestSource"), StringComparison.Ordinal);
         Assert.Equal("Look twice.", result.Word("note"));
+        // Kept, and not only answered.
+        Assert.Equal("failed", (await school.Office.GetJsonAsync($"{TestDayApi.Path}/{id}")).Word("state"));
         Assert.Null((await school.Pupil.GetJsonAsync($"{TestDayApi.Path}/{id}")).GetProperty("result").Word("note"));
     }
 

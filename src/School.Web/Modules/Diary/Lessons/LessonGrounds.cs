@@ -101,7 +101,7 @@ internal sealed class LessonGrounds(
         var pupil = pupils.Find(together, wish.PupilId, viewer);
         var diary = known.Loaded.DiaryOf(instructorId);
         var entries = wish.Question is null || diary is null ? null : pictures.Entries(together, date, known.School.Zone, diary);
-        var week = wish.Question is null ? null : pictures.Lessons(together, wish.PupilId, date, known.School.Zone);
+        var week = wish.Question is null ? null : pictures.Lessons(together, wish.PupilId, date, date, known.School.Zone);
         if (locked)
         {
             wish.Also?.Invoke(together);

@@ -124,10 +124,10 @@ internal sealed class PictureLoader(
             TestsWithin(days).Where(t => t.InstructorId == id || (t.CarId != null && cars.Contains(t.CarId.Value))));
     }
 
-    /// <summary>What a pupil has in the week of a date, as a part of what is read together.</summary>
-    public Func<List<PupilLesson>> Lessons(ReadTogether together, Guid pupilId, LocalDate date, DateTimeZone zone)
+    /// <summary>What a pupil has in the weeks that two dates and those between them touch, as a part of what is read together.</summary>
+    public Func<List<PupilLesson>> Lessons(ReadTogether together, Guid pupilId, LocalDate from, LocalDate to, DateTimeZone zone)
     {
-        var rows = together.Ask(Taken(Weeks(date, date, zone), [pupilId]));
+        var rows = together.Ask(Taken(Weeks(from, to, zone), [pupilId]));
         return () => [.. rows.All.Select(t => t.Lesson)];
     }
 

@@ -13,6 +13,9 @@ namespace School.Web.Modules.Diary.Search;
 /// <summary>The days of a search, and the school they were laid out for.</summary>
 internal sealed record PreparedSchool(StandingSchool Standing, PreparedDay[] Days);
 
+/// <summary>The days of a search as they were when they were last laid out, and whether they still are so.</summary>
+internal sealed record RememberedSchool(PreparedSchool Prepared, Func<bool> Stands);
+
 /// <summary>Gives the days of a search as they are now: from memory where the database says that nothing has changed, else read anew.</summary>
 /// <remarks>Versions are read before what they stand for, so memory may hold more than its version says, but never less.</remarks>
 internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader pictures, StandingSchools standing, SchoolInfo school, TravelModel travel, SearchMemory shared)
@@ -21,6 +24,21 @@ internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader 
     /// <remarks>Where drives are looked up for each search, from a routing server, the days are laid out for each search too.</remarks>
     public Task<PreparedSchool?> ReadAsync(LocalDate from, LocalDate to, Guid? only, IReadOnlyCollection<Coordinates> places, CancellationToken cancel) =>
         travel.LooksUp ? AnewAsync(from, to, only, places, cancel) : RememberedAsync(from, to, only, cancel);
+
+    /// <summary>
+    /// What is remembered of the same search, with the question whether it still stands as a part of what is read together; null where
+    /// nothing is, or a transaction is open, which may have written something.
+    /// </summary>
+    public RememberedSchool? Ask(ReadTogether together, LocalDate from, LocalDate to, Guid? only)
+    {
+        if (travel.LooksUp || db.Database.CurrentTransaction is not null || shared.School is not { } known || known.Range(from, to, only) is not { } range)
+        {
+            return null;
+        }
+
+        var now = together.Ask(Sums(known, from, to, only));
+        return new(new(known, range.Days), () => now.All is [var sums] && Stand(sums, known, range.Versions));
+    }
 
     private async Task<PreparedSchool?> AnewAsync(
         LocalDate from, LocalDate to, Guid? only, IReadOnlyCollection<Coordinates> places, CancellationToken cancel)
@@ -79,10 +97,23 @@ internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader 
     /// <summary>Whether nothing has changed since: every count only rises, so their sum is the same only when each is. One row, where the counts are hundreds.</summary>
     private async Task<bool> StandsAsync(StandingSchool known, long sum, LocalDate from, LocalDate to, Guid? only, CancellationToken cancel)
     {
-        var days = VersionsOf(from, to, only, known);
         once.Forget();
-        var now = await OfWholeSchool.Select(whole => new { Whole = whole.Version, Days = days.Sum(v => v.Version) }).SingleOrDefaultAsync(cancel);
-        return now is not null && now.Whole == known.Version && now.Days == sum;
+        return await Sums(known, from, to, only).SingleOrDefaultAsync(cancel) is { } now && Stand(now, known, sum);
+    }
+
+    private static bool Stand(SumOfVersions now, StandingSchool known, long sum) => now.Whole == known.Version && now.Days == sum;
+
+    private IQueryable<SumOfVersions> Sums(StandingSchool known, LocalDate from, LocalDate to, Guid? only)
+    {
+        var days = VersionsOf(from, to, only, known);
+        return OfWholeSchool.Select(whole => new SumOfVersions { Whole = whole.Version, Days = days.Sum(v => v.Version) });
+    }
+
+    private sealed class SumOfVersions
+    {
+        public long Whole { get; init; }
+
+        public long Days { get; init; }
     }
 
     private async Task<Dictionary<(Guid, LocalDate), long>> VersionsAsync(

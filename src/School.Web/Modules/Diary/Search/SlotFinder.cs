@@ -55,7 +55,7 @@ internal sealed record SlotItem(
 
 /// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
 internal sealed class SlotFinder(
-    PictureLoader pictures, PreparedDiaries diaries, SearchMemory memory, PupilBook pupils, SchoolInfo school, ReadOnce once, IClock clock)
+    SchoolDb db, PictureLoader pictures, PreparedDiaries diaries, SearchMemory memory, PupilBook pupils, SchoolInfo school, ReadOnce once, IClock clock)
 {
     public const int LongestRangeDays = 60;
     public const int MostOffers = 2000;
@@ -78,6 +78,23 @@ internal sealed class SlotFinder(
             return invalid;
         }
 
+        var together = new ReadTogether(db);
+        if (diaries.Ask(together, question.From, question.To, question.InstructorId) is { } remembered)
+        {
+            var found = pupils.Find(together, question.PupilId, viewer);
+            var lessons = pictures.Lessons(together, question.PupilId, question.From, question.To, remembered.Prepared.Standing.Ground.Zone);
+            await together.RunAsync(cancel);
+            if (found() is not { } card)
+            {
+                return Refusal.NotFound("pupil");
+            }
+
+            if (remembered.Stands())
+            {
+                return Search(remembered.Prepared, question, card, card.Facts(lessons()), viewer);
+            }
+        }
+
         if (await pupils.FindAsync(question.PupilId, viewer, cancel) is not { } pupil)
         {
             return Refusal.NotFound("pupil");
@@ -89,8 +106,11 @@ internal sealed class SlotFinder(
         }
 
         var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, prepared.Standing.Ground.Zone, cancel))[pupil.Id];
-        return memory.Search(workspace => Search(workspace, prepared, WishOf(question, pupil, facts, viewer), question.Most, pupil, viewer.Reader));
+        return Search(prepared, question, pupil, facts, viewer);
     }
+
+    private SlotAnswer Search(PreparedSchool prepared, SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) =>
+        memory.Search(workspace => Search(workspace, prepared, WishOf(question, pupil, facts, viewer), question.Most, pupil, viewer.Reader));
 
     private SlotAnswer Search(SlotWorkspace workspace, PreparedSchool prepared, LessonWish wish, int most, PupilCard pupil, Reader reader)
     {

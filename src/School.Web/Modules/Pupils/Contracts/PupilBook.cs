@@ -75,7 +75,8 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
         await IdsOfInstructor(instructorId).ToListAsync(cancel);
 
     /// <summary>The same, to be asked within another question.</summary>
-    public IQueryable<Guid> IdsOfInstructor(Guid instructorId) => db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId).Select(p => p.Id);
+    // Not AsNoTracking: that would hold for the whole question in which it is asked.
+    public IQueryable<Guid> IdsOfInstructor(Guid instructorId) => db.Set<Pupil>().Where(p => p.UsualInstructorId == instructorId).Select(p => p.Id);
 
     /// <summary>Those who learn now, by name: who usually do with an instructor, and some others.</summary>
     public Task<IReadOnlyList<PupilCard>> LearningWithAsync(Guid instructorId, IReadOnlyCollection<Guid> also, CancellationToken cancel) =>
