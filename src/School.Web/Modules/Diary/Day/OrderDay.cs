@@ -38,6 +38,13 @@ internal sealed class OrderDay(SchoolDb db, FindOrder find, MakeProposal make, A
                     return made.Refusal;
                 }
 
+                // Somebody may have changed the day between the two looks at it: then it is not what was shown.
+                var shown = (answer.Value.Better?.Moves ?? []).Select(move => (move.Entry.Id, move.To.Start));
+                if (expected is not null && !made.Value.LinesOf().Select(line => (line.Id, line.Start!.Value)).ToHashSet().SetEquals(shown))
+                {
+                    return Refusal.Stale;
+                }
+
                 var applied = await apply.ApplyAsync(viewer, made.Value.Id, new(Asked: request.Asked), null, cancel);
                 return applied.Ok ? answer : applied.Refusal.Code == ApplyProposal.Stale.Code ? Refusal.Stale : applied.Refusal;
             },
