@@ -45,7 +45,22 @@ public sealed class TestPostgres : IAsyncLifetime
     }
 
     /// <summary>Done when the run ends, before the server stops.</summary>
-    public void AtEnd(Func<ValueTask> work) => cleanUp.Insert(0, work);
+    public void AtEnd(Func<ValueTask> work)
+    {
+        // Tests that run beside each other ask for it at the same moment.
+        lock (cleanUp)
+        {
+            cleanUp.Insert(0, work);
+        }
+    }
+
+    private void AfterAll(Func<ValueTask> work)
+    {
+        lock (cleanUp)
+        {
+            cleanUp.Add(work);
+        }
+    }
 
     /// <summary>The same database as the role that the service works as; the connection strings given out are the owner's.</summary>
     public string AsService(string connectionString) => new NpgsqlConnectionStringBuilder(connectionString)
@@ -150,7 +165,7 @@ public sealed class TestPostgres : IAsyncLifetime
                 .WithCommand("-c", "fsync=off", "-c", "synchronous_commit=off", "-c", "full_page_writes=off", "-c", "max_connections=200")
                 .Build();
             await container.StartAsync();
-            cleanUp.Add(container.DisposeAsync);
+            AfterAll(container.DisposeAsync);
 #pragma warning disable CA1416 // A name, the same on every system.
             const string serviceRole = LocalCluster.ServiceRole;
 #pragma warning restore CA1416
@@ -167,8 +182,8 @@ public sealed class TestPostgres : IAsyncLifetime
 
         var folder = Directory.CreateTempSubdirectory("school-tests-");
         var cluster = await LocalCluster.StartAsync(folder.FullName, new() { Durable = false });
-        cleanUp.Add(cluster.DisposeAsync);
-        cleanUp.Add(() =>
+        AfterAll(cluster.DisposeAsync);
+        AfterAll(() =>
         {
             folder.Delete(recursive: true);
             return ValueTask.CompletedTask;

@@ -31,7 +31,8 @@ internal sealed record PupilTest(
 /// <summary>What other modules may ask about test days.</summary>
 internal sealed class TestBook(SchoolDb db)
 {
-    private static readonly Duration Longest = Duration.FromMinutes(TestDay.MostAround + SaveTestDaySettings.LongestTest + TestDay.MostAround);
+    /// <summary>No time that is kept for a test begins or ends further from its start.</summary>
+    public static readonly Duration Longest = Duration.FromMinutes(TestDay.MostAround + SaveTestDaySettings.LongestTest + TestDay.MostAround);
 
     /// <summary>Test days of a period. Those taken off only when that happened since <paramref name="takenOffSince"/>.</summary>
     public async Task<IReadOnlyList<FeedTest>> ForFeedAsync(

@@ -42,7 +42,9 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var lessons = await db.Set<Lesson>().AsNoTracking()
             .Where(l => ids.Contains(l.InstructorId) && l.State != LessonState.Cancelled && l.StartsAt > earliest && l.StartsAt < end && l.EndsAt > start)
             .OrderBy(l => l.StartsAt).ToListAsync(cancel);
+        var (firstTest, lastTest) = (start - TestBook.Longest, end + TestBook.Longest);
         var tests = await db.Set<TestDay>().AsNoTracking()
+            .Where(t => t.StartsAt > firstTest && t.StartsAt < lastTest)
             .Where(t => t.InstructorId != null && ids.Contains(t.InstructorId.Value) && t.State != TestDayState.TakenOff && t.BlockedFrom < end && t.BlockedUntil > start)
             .OrderBy(t => t.BlockedFrom).ToListAsync(cancel);
         var timeOff = await db.Set<TimeOffRow>().AsNoTracking()

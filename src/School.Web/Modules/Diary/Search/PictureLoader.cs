@@ -257,8 +257,13 @@ internal sealed class PictureLoader(
             Id, Kind, new Interval(From, Until), PupilId, CarId, new Coordinates(FromLatitude, FromLongitude), new Coordinates(ToLatitude, ToLongitude)));
     }
 
-    private IQueryable<TestDay> TestsWithin(Interval days) => db.Set<TestDay>().AsNoTracking()
-        .Where(t => t.State != TestDayState.TakenOff && t.BlockedFrom < days.End && t.BlockedUntil > days.Start);
+    private IQueryable<TestDay> TestsWithin(Interval days)
+    {
+        // Lets an index on the start alone bound the search.
+        var (earliest, latest) = (days.Start - TestBook.Longest, days.End + TestBook.Longest);
+        return db.Set<TestDay>().AsNoTracking().Where(
+            t => t.State != TestDayState.TakenOff && t.BlockedFrom < days.End && t.BlockedUntil > days.Start && t.StartsAt > earliest && t.StartsAt < latest);
+    }
 
     private IQueryable<Lesson> Within(Interval days)
     {
