@@ -2,6 +2,7 @@ using System.Net;
 using NodaTime;
 using School.Tests;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.Syllabus.Practice;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Syllabus;
@@ -71,6 +72,36 @@ public sealed class PracticeTests(TestPostgres postgres)
         var refused = await own.SendAsync(HttpMethod.Post, Url(pupil), Drive("2024-12-31"));
         Assert.Equal(["on"], await refused.WrongFieldsAsync());
         Assert.Contains("1 January 2025", (await refused.JsonAsync()).GetProperty("detail").GetString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Of_many_drives_the_latest_are_shown_and_all_of_them_counted()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        for (var day = 0; day < 51; day++)
+        {
+            await host.AddAsync(new PrivatePractice
+            {
+                PupilId = pupil.Id,
+                On = new LocalDate(2026, 1, 1).PlusDays(day),
+                Minutes = 60,
+                Supervisor = $"Supervisor {day:00}",
+                Edition = 1,
+                LoggedAt = host.Clock.GetCurrentInstant(),
+                LoggedBy = pupil.Name,
+            });
+        }
+
+        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var url = $"/syllabus/progress/{pupil.Id}/practice";
+        var (latest, all) = (await pages.GetStringAsync(url), await pages.GetStringAsync($"{url}?all=true"));
+        Assert.Contains("51 hours", latest, StringComparison.Ordinal);
+        Assert.Contains("Supervisor 50", latest, StringComparison.Ordinal);
+        Assert.Contains("All 51 drives", latest, StringComparison.Ordinal);
+        Assert.DoesNotContain("Supervisor 00", latest, StringComparison.Ordinal);
+        Assert.Contains("Supervisor 00", all, StringComparison.Ordinal);
+        Assert.DoesNotContain("All 51 drives", all, StringComparison.Ordinal);
     }
 
     [Fact]

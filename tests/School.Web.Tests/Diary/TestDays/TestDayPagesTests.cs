@@ -1,6 +1,8 @@
 using System.Net;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary.TestDays;
+using School.Core.Diary.Time;
 using School.Tests;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Tests.Calendars;
@@ -33,6 +35,29 @@ public sealed class TestDayPagesTests(TestPostgres postgres)
         Assert.Contains("together with its result", past, StringComparison.Ordinal);
         Assert.Contains("Only the learner may book, move or cancel an official test, since 12 May 2026", past, StringComparison.Ordinal);
         Assert.Equal(0, await host.WithDbAsync(db => db.Set<TestDay>().CountAsync()));
+    }
+
+    [Fact]
+    public async Task Earlier_test_days_are_shown_in_parts_the_latest_first()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (pupil, instructor) = (await host.Data.PupilAsync(), await host.Data.InstructorAsync());
+        for (var week = 1; week <= 26; week++)
+        {
+            var facts = new TestDayFacts(
+                host.Clock.GetCurrentInstant() - Duration.FromDays(7 * week), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(label: $"Centre {week:00}"), Nation.EnglandAndWales, pupil.PickUp, false, "",
+                pupil.Gearbox, instructor.Id, null, OwnCar: true);
+            var test = TestDay.Enter(pupil.Id, facts, host.Clock.GetCurrentInstant());
+            test.Record(false, new(3, 1, 0), [], 0, 0, "");
+            await host.AddAsync(test);
+        }
+
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var (first, second) = (await office.GetStringAsync("/diary/test-days"), await office.GetStringAsync("/diary/test-days?part=2"));
+        Assert.True(first.Contains("Centre 25", StringComparison.Ordinal) && first.Contains("/diary/test-days?part=2", StringComparison.Ordinal));
+        Assert.DoesNotContain("Centre 26", first, StringComparison.Ordinal);
+        Assert.True(second.Contains("Centre 26", StringComparison.Ordinal) && second.Contains("/diary/test-days?part=1", StringComparison.Ordinal));
+        Assert.DoesNotContain("Centre 25", second, StringComparison.Ordinal);
     }
 
     [Fact]

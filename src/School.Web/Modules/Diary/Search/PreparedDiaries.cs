@@ -21,9 +21,13 @@ internal sealed record RememberedSchool(PreparedSchool Prepared, Func<bool> Stan
 internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader pictures, StandingSchools standing, SchoolInfo school, TravelModel travel, SearchMemory shared)
 {
     /// <summary>All who still teach, or one instructor; null when there is no such instructor. One who has left has no days.</summary>
-    /// <remarks>Where drives are looked up for each search, from a routing server, the days are laid out for each search too.</remarks>
-    public Task<PreparedSchool?> ReadAsync(LocalDate from, LocalDate to, Guid? only, IReadOnlyCollection<Coordinates> places, CancellationToken cancel) =>
-        travel.LooksUp ? AnewAsync(from, to, only, places, cancel) : RememberedAsync(from, to, only, cancel);
+    /// <remarks>
+    /// Where drives are looked up for each search, from a routing server, the days are laid out for each search too.
+    /// <paramref name="changed"/> says that what is remembered was just found not to stand any more.
+    /// </remarks>
+    public Task<PreparedSchool?> ReadAsync(
+        LocalDate from, LocalDate to, Guid? only, IReadOnlyCollection<Coordinates> places, CancellationToken cancel, bool changed = false) =>
+        travel.LooksUp ? AnewAsync(from, to, only, places, cancel) : RememberedAsync(from, to, only, changed, cancel);
 
     /// <summary>
     /// What is remembered of the same search, with the question whether it still stands as a part of what is read together; null where
@@ -55,14 +59,14 @@ internal sealed class PreparedDiaries(SchoolDb db, ReadOnce once, PictureLoader 
         return new(new(Version: 0, await school.GetAsync(cancel), loaded, ground), [.. teaching.SelectMany(diary => ground.Prepare(loaded.Picture, diary, dates))]);
     }
 
-    private async Task<PreparedSchool?> RememberedAsync(LocalDate from, LocalDate to, Guid? only, CancellationToken cancel)
+    private async Task<PreparedSchool?> RememberedAsync(LocalDate from, LocalDate to, Guid? only, bool changed, CancellationToken cancel)
     {
         // What a transaction has written may be undone, so nothing of it may be remembered beyond it.
         var memory = await standing.MayRememberAsync(cancel) ? shared : new SearchMemory();
         while (true)
         {
             var known = memory.School;
-            if (known?.Range(from, to, only) is { } range && await StandsAsync(known, range.Versions, from, to, only, cancel))
+            if (!changed && known?.Range(from, to, only) is { } range && await StandsAsync(known, range.Versions, from, to, only, cancel))
             {
                 return new(known, range.Days);
             }

@@ -79,7 +79,8 @@ internal sealed class SlotFinder(
         }
 
         var together = new ReadTogether(db);
-        if (diaries.Ask(together, question.From, question.To, question.InstructorId) is { } remembered)
+        var remembered = diaries.Ask(together, question.From, question.To, question.InstructorId);
+        if (remembered is not null)
         {
             var found = pupils.Find(together, question.PupilId, viewer);
             var lessons = pictures.Lessons(together, question.PupilId, question.From, question.To, remembered.Prepared.Standing.Ground.Zone);
@@ -100,7 +101,7 @@ internal sealed class SlotFinder(
             return Refusal.NotFound("pupil");
         }
 
-        if (await diaries.ReadAsync(question.From, question.To, question.InstructorId, PlacesOf(question, pupil), cancel) is not { } prepared)
+        if (await diaries.ReadAsync(question.From, question.To, question.InstructorId, PlacesOf(question, pupil), cancel, changed: remembered is not null) is not { } prepared)
         {
             return Refusal.NotFound("instructor");
         }
