@@ -17,9 +17,9 @@ internal sealed class PapersToRenew(PupilBook pupils, IPupilDiary diary, SchoolI
     public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
     {
         var today = (await school.GetAsync(cancel)).Today(clock);
-        var learners = await pupils.ListAsync(Viewer.Service, cancel);
-        var passed = await diary.PassedAsync(cancel);
-        return [.. learners.Where(pupil => !passed.Contains(pupil.Id)).SelectMany(pupil => Papers(pupil, today))];
+        var found = (await pupils.ListAsync(Viewer.Service, cancel)).Select(pupil => (pupil.Id, Papers: Papers(pupil, today).ToList())).Where(one => one.Papers.Count > 0).ToList();
+        var passed = await diary.PassedAsync([.. found.Select(one => one.Id)], cancel);
+        return [.. found.Where(one => !passed.Contains(one.Id)).SelectMany(one => one.Papers)];
     }
 
     private static IEnumerable<AttentionItem> Papers(PupilCard pupil, LocalDate today)

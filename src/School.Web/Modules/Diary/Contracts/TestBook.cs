@@ -62,7 +62,12 @@ internal sealed class TestBook(SchoolDb db)
     public async Task<IReadOnlyList<PassedTest>> PassedAsync(int most, CancellationToken cancel, Guid? pupilId = null)
     {
         // From the latest back, so that no more are looked at than are asked for.
-        var passed = db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed && (pupilId == null || t.PupilId == pupilId));
+        var passed = db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed);
+        if (pupilId is not null)
+        {
+            passed = passed.Where(t => t.PupilId == pupilId);
+        }
+
         return await passed.Where(t => !passed.Any(earlier => earlier.PupilId == t.PupilId && earlier.StartsAt < t.StartsAt))
             .OrderByDescending(t => t.StartsAt).ThenBy(t => t.PupilId).Take(most).Select(t => new PassedTest(t.PupilId, t.StartsAt)).ToListAsync(cancel);
     }

@@ -15,6 +15,6 @@ internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests
 
     public Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel) => tests.OfPupilAsync(pupilId, cancel);
 
-    public async Task<IReadOnlySet<Guid>> PassedAsync(CancellationToken cancel) =>
-        await db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed).Select(t => t.PupilId).ToHashSetAsync(cancel);
+    public async Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) =>
+        await db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed && pupilIds.Contains(t.PupilId)).Select(t => t.PupilId).ToHashSetAsync(cancel);
 }

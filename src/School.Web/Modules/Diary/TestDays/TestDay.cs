@@ -199,6 +199,9 @@ internal sealed class TestDay : Versioned
             // The centres entered last, whatever the day of the test.
             entity.HasIndex(t => t.EnteredAt);
             entity.HasIndex(t => t.PupilId);
+            // The last who passed, and whether somebody had passed before.
+            entity.HasIndex(t => t.StartsAt, "test_days_passed").HasFilter($"state = '{nameof(TestDayState.Passed)}'").HasDatabaseName("test_days_passed");
+            entity.HasIndex(t => new { t.PupilId, t.StartsAt }, "test_days_passed_of_pupil").HasFilter($"state = '{nameof(TestDayState.Passed)}'").HasDatabaseName("test_days_passed_of_pupil");
             entity.HasIndex(t => t.InstructorId);
             entity.HasIndex(t => t.CarId);
         }

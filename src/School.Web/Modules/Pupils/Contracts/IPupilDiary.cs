@@ -24,6 +24,6 @@ internal interface IPupilDiary
     /// <summary>All test days, latest first.</summary>
     Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel);
 
-    /// <summary>Everybody who has passed a test.</summary>
-    Task<IReadOnlySet<Guid>> PassedAsync(CancellationToken cancel);
+    /// <summary>Those of some pupils who have passed a test.</summary>
+    Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel);
 }

@@ -1132,6 +1132,14 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_test_days_starts_at1")
                         .HasFilter("state = 'Booked'");
 
+                    b.HasIndex(new[] { "StartsAt" }, "test_days_passed")
+                        .HasDatabaseName("test_days_passed")
+                        .HasFilter("state = 'Passed'");
+
+                    b.HasIndex(new[] { "PupilId", "StartsAt" }, "test_days_passed_of_pupil")
+                        .HasDatabaseName("test_days_passed_of_pupil")
+                        .HasFilter("state = 'Passed'");
+
                     b.ToTable("test_days", "diary", t =>
                         {
                             t.HasCheckConstraint("test_days_times", "blocked_from <= starts_at AND starts_at < ends_at AND ends_at <= blocked_until");
