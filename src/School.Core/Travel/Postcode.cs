@@ -41,6 +41,9 @@ public sealed partial record Postcode
         return problem is null;
     }
 
+    /// <summary>Whether a text has the form of the part before the space.</summary>
+    internal static bool IsOutward(string value) => value == "GIR" || OutwardForm().IsMatch(value);
+
     /// <summary>Capitals, with one space before the last three characters.</summary>
     public override string ToString() => $"{Outward} {Inward}";
 
