@@ -1,6 +1,7 @@
 using School.Web.Demo;
 using School.Web.Modules;
 using School.Web.Modules.People.Operations;
+using School.Web.Modules.Places.Postcodes;
 using School.Web.Platform;
 using School.Web.Platform.Database;
 using School.Web.Platform.Keys;
@@ -11,7 +12,7 @@ try
 {
     var builder = WebApplication.CreateBuilder(args);
     builder.UseDemoSettings(args);
-    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "renew" or "migrate" or "add-office" or "check", ..]);
+    await using var localDatabase = await builder.UseLocalPostgresAsync(joinRunning: args is ["backup" or "restore" or "renew" or "migrate" or "add-office" or "postcodes" or "check", ..]);
     var connections = DatabaseConnections.Of(builder.Configuration);
     var connectionString = connections.Service;
 
@@ -60,6 +61,11 @@ try
     if (args is ["add-office", ..])
     {
         return await AddOfficeCommand.RunAsync(app.Services, args[1..]);
+    }
+
+    if (args is ["postcodes", ..])
+    {
+        return await PostcodesCommand.RunAsync(app.Services, args[1..]);
     }
 
     var saySignIns = await app.FillDemoAsync(connections);

@@ -4,6 +4,7 @@ using School.Web.Modules.Diary;
 using School.Web.Modules.Messages;
 using School.Web.Modules.Office;
 using School.Web.Modules.People;
+using School.Web.Modules.Places;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Records;
 using School.Web.Modules.School;
@@ -18,6 +19,7 @@ internal static class ModuleList
     public static IServiceCollection AddModules(this IServiceCollection services, IConfiguration configuration) => services
         .AddSchool()
         .AddRecords()
+        .AddPlaces()
         .AddMessages(configuration)
         .AddPeople(configuration)
         .AddTravel(configuration)
@@ -32,6 +34,7 @@ internal static class ModuleList
     {
         app.MapSchool();
         app.MapRecords();
+        app.MapPlaces();
         app.MapMessages();
         app.MapPeople();
         app.MapTravel();

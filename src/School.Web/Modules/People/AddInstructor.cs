@@ -1,3 +1,4 @@
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -5,19 +6,19 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
 
-internal sealed class AddInstructor(SchoolDb db, Audit audit)
+internal sealed class AddInstructor(SchoolDb db, PlaceFinder places, Audit audit)
 {
     public Task<Outcome<Instructor>> RunAsync(Viewer viewer, InstructorInput input, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
-        _ =>
+        async cancel =>
         {
-            var read = input.Read();
+            var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read();
             if (read.Ok)
             {
                 db.Add(read.Value);
                 audit.Note(viewer, "instructor.add", read.Value.Id, $"Added {read.Value.Name}.");
             }
 
-            return Task.FromResult(read);
+            return read;
         },
         cancel);
 }

@@ -1,3 +1,4 @@
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -6,7 +7,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.People;
 
 /// <summary>Changes what is known of an instructor, unless somebody changed it since it was opened.</summary>
-internal sealed class ChangeInstructor(SchoolDb db, Audit audit)
+internal sealed class ChangeInstructor(SchoolDb db, PlaceFinder places, Audit audit)
 {
     public Task<Outcome<Instructor>> RunAsync(Viewer viewer, Guid id, InstructorInput input, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<Instructor>(
@@ -19,7 +20,7 @@ internal sealed class ChangeInstructor(SchoolDb db, Audit audit)
                 }
 
                 var row = taken.Value;
-                var read = input.Read(row.Base);
+                var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read(row.Base);
                 if (!read.Ok)
                 {
                     return read;

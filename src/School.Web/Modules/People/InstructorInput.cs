@@ -57,6 +57,7 @@ internal sealed record InstructorInput(
             DailyTeachingMinutes is < LeastDay or > LongestDay, nameof(DailyTeachingMinutes),
             $"A day's limit is {LeastDay} to {LongestDay} minutes; leave it empty for the school's.");
         var place = errors.ReadPlace(nameof(Base), Base, baseBefore);
+        errors.When(place is { IsFound: false }, $"{nameof(Base)}.{nameof(PlaceInput.ToBeFound)}", "Every day begins and ends here, so this place is not left open. Enter its postcode or position.");
         if (errors.ToRefusal() is { } refusal)
         {
             return refusal;

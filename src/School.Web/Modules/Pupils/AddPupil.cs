@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -9,13 +10,14 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class AddPupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, Audit audit, IClock clock)
+internal sealed class AddPupil(SchoolDb db, SchoolInfo school, PlaceFinder places, InstructorBook instructors, Sealer sealer, Audit audit, IClock clock)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, NewPupilInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
         var pupil = Pupil.Blank();
         var errors = new FieldErrors();
-        input.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
+        var looked = input with { PickUp = await places.LookAsync(input.PickUp, null, viewer, cancel) };
+        looked.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
         new GuardedInput(input.DriverNumber, input.HealthNotes).Into(pupil, errors, sealer);
         await errors.CheckUsualInstructorAsync(pupil, instructors, cancel);
         if (errors.ToRefusal() is { } refusal)

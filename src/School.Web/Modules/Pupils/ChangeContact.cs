@@ -1,3 +1,4 @@
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -6,7 +7,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>Contact details and pick-up place, changed by the pupil or the office.</summary>
-internal sealed class ChangeContact(SchoolDb db, Audit audit)
+internal sealed class ChangeContact(SchoolDb db, PlaceFinder places, Audit audit)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, ContactInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -17,7 +18,7 @@ internal sealed class ChangeContact(SchoolDb db, Audit audit)
         }
 
         var errors = new FieldErrors();
-        input.ContactInto(taken.Value, errors);
+        (input with { PickUp = await places.LookAsync(input.PickUp, id, viewer, cancel) }).ContactInto(taken.Value, errors);
         if (errors.ToRefusal() is { } refusal)
         {
             return refusal;

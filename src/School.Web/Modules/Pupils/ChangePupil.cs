@@ -1,6 +1,7 @@
 using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -10,7 +11,7 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, InstructorBook instructors, Sealer sealer, Audit audit, IClock clock)
+internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, PlaceFinder places, InstructorBook instructors, Sealer sealer, Audit audit, IClock clock)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, PupilInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -23,7 +24,8 @@ internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, InstructorBook
         var pupil = taken.Value;
         var (born, instructor) = (pupil.BirthDate, pupil.UsualInstructorId);
         var errors = new FieldErrors();
-        input.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
+        var looked = input with { PickUp = await places.LookAsync(input.PickUp, id, viewer, cancel) };
+        looked.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
         if (pupil.BirthDate != born
             && DriverNumber.TryParse(sealer.Open(pupil.DriverNumberSealed), out var number, out _)
             && !number.AgreesWith(pupil.BirthDate))

@@ -1,4 +1,5 @@
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -25,6 +26,10 @@ internal static class PupilsModule
         services.AddScoped<CheckEyesight>();
         services.AddScoped<ChangePapers>();
         services.AddScoped<PapersReader>();
+        services.AddScoped<IKnowPlaces, PupilPlaces>();
+        services.AddScoped<AddPupilPlace>();
+        services.AddScoped<ChangePupilPlace>();
+        services.AddScoped<RemovePupilPlace>();
         services.AddScoped<RetirePupil>();
         services.AddScoped<TakeBackPupil>();
         services.AddScoped<ReadGuarded>();
@@ -42,6 +47,7 @@ internal static class PupilsModule
         app.MapGuardedEndpoints();
         app.MapEligibility();
         app.MapPapers();
+        app.MapPupilPlaces();
         app.MapAvailability();
     }
 }

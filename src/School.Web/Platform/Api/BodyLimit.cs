@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Diagnostics;
 using Microsoft.AspNetCore.Http.Features;
+using Microsoft.Extensions.Options;
 
 namespace School.Web.Platform.Api;
 
@@ -11,7 +12,9 @@ internal static class BodyLimit
 {
     public const long Largest = 1 << 20;
 
-    public static IApplicationBuilder UseBodyLimit(this IApplicationBuilder app) => app.Use((context, next) =>
+    public static IApplicationBuilder UseBodyLimit(this IApplicationBuilder app) => app.UseBodyLimit(app.ApplicationServices.GetRequiredService<IOptions<LargeBodies>>().Value);
+
+    private static IApplicationBuilder UseBodyLimit(this IApplicationBuilder app, LargeBodies large) => app.Use((context, next) =>
     {
         if (context.Features.Get<IHttpMaxRequestBodySizeFeature>() is { IsReadOnly: false } server)
         {
@@ -25,13 +28,14 @@ internal static class BodyLimit
             return next(context);
         }
 
-        if (context.Request.ContentLength > Largest)
+        var own = large.LimitOf(context.Request);
+        if (context.Request.ContentLength > (own ?? Largest))
         {
             throw TooLarge();
         }
 
-        context.Request.Body = new Counted(context.Request.Body);
-        if (context.IsApi())
+        context.Request.Body = new Counted(context.Request.Body, own ?? Largest);
+        if (context.IsApi() && own is null)
         {
             // In memory as a whole: what could not be read is looked at again, to say what was wrong.
             context.Request.EnableBuffering(bufferThreshold: (int)Largest);
@@ -42,7 +46,7 @@ internal static class BodyLimit
 
     private static BadHttpRequestException TooLarge() => new("The body is too large.", StatusCodes.Status413PayloadTooLarge);
 
-    private sealed class Counted(Stream inner) : Stream
+    private sealed class Counted(Stream inner, long most) : Stream
     {
         private long _read;
 
@@ -78,6 +82,6 @@ internal static class BodyLimit
 
         public override void Write(byte[] buffer, int offset, int count) => throw new NotSupportedException();
 
-        private int Count(int read) => (_read += read) <= Largest ? read : throw TooLarge();
+        private int Count(int read) => (_read += read) <= most ? read : throw TooLarge();
     }
 }

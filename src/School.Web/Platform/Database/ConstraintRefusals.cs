@@ -21,6 +21,8 @@ internal static class ConstraintRefusals
         ["availability_once"] = Refusal.Conflict("availability_overlaps", "These times overlap others on the same weekday."),
         ["availability_end_after_start"] = Refusal.Invalid("To", "A time ends after it begins."),
         ["cars_plate_once"] = Refusal.Invalid("Plate", "There is already a car with this number plate."),
+        ["areas_name_once"] = Refusal.Invalid("Name", "There is already an area of this name."),
+        ["area_districts_once"] = Refusal.Conflict("district_taken", "One of these districts was put into another area just now. Look at the areas again."),
         ["people_email_once"] = Refusal.Invalid("Email", "Somebody already signs in with this e-mail address."),
         ["holidays_once"] = Refusal.Invalid("Date", "This day is already on the list."),
         ["legs_arrived_after_left"] = Refusal.Invalid("Arrived", "The drive ends after it begins."),

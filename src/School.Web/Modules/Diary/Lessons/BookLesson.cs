@@ -4,6 +4,7 @@ using School.Core;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -19,12 +20,12 @@ internal sealed record BookRequest(
 
 /// <summary>Books a lesson: the rules are asked again under lock, the constraints of the table come last.</summary>
 internal sealed class BookLesson(
-    SchoolDb db, PupilBook pupils, SlotFinder slots, LessonGrounds grounds, LessonHistory history, LessonMail mail, SchoolInfo school,
+    SchoolDb db, PupilBook pupils, PlaceFinder found, SlotFinder slots, LessonGrounds grounds, LessonHistory history, LessonMail mail, SchoolInfo school,
     InstructorBook instructors, IClock clock)
 {
     public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, BookRequest request, CancellationToken cancel)
     {
-        var places = Places(request);
+        var places = await PlacesAsync(request, viewer, cancel);
         if (!places.Ok)
         {
             return places.Refusal;
@@ -64,7 +65,7 @@ internal sealed class BookLesson(
     /// <summary>What was asked for, read and found to be the viewer's to book; the time itself is not looked at.</summary>
     public async Task<Outcome<BookingAsked>> ReadAsync(BookRequest request, Viewer viewer, CancellationToken cancel)
     {
-        var places = Places(request);
+        var places = await PlacesAsync(request, viewer, cancel);
         return places.Ok
             ? Asked(
                 request, places.Value, viewer, await pupils.FindAsync(request.PupilId, viewer, cancel), await instructors.FindAsync(request.InstructorId, cancel))
@@ -85,12 +86,12 @@ internal sealed class BookLesson(
     }
 
     /// <summary>What the request says by itself, with all that is wrong with it.</summary>
-    private Outcome<AskedPlaces> Places(BookRequest request)
+    private async Task<Outcome<AskedPlaces>> PlacesAsync(BookRequest request, Viewer viewer, CancellationToken cancel)
     {
         var errors = new FieldErrors().WrongStart(request.Start, clock)
             .When(request.Minutes is < Lesson.ShortestMinutes or > Lesson.LongestMinutes, nameof(request.Minutes), SlotFinder.LessonLength);
-        var pickUp = request.PickUp is null ? null : errors.ReadPlace(nameof(request.PickUp), request.PickUp);
-        var dropOff = request.DropOff is null ? null : errors.ReadPlace(nameof(request.DropOff), request.DropOff);
+        var pickUp = request.PickUp is null ? null : errors.ReadPlace(nameof(request.PickUp), await found.LookAsync(request.PickUp, request.PupilId, viewer, cancel));
+        var dropOff = request.DropOff is null ? null : errors.ReadPlace(nameof(request.DropOff), await found.LookAsync(request.DropOff, request.PupilId, viewer, cancel));
         return errors.ToRefusal() is { } invalid ? invalid : new AskedPlaces(pickUp, dropOff);
     }
 

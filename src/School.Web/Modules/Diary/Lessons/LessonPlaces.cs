@@ -1,6 +1,8 @@
 using Microsoft.AspNetCore.Mvc.ModelBinding;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Lessons;
@@ -22,18 +24,20 @@ internal sealed class LessonPlaces
 {
     public const string Prefix = "Places";
 
-    public PlaceChoice PickUpAt { get; set; }
+    /// <summary>A <see cref="PlaceChoice"/>, or the id of a known place.</summary>
+    public string? PickUpAt { get; set; } = nameof(PlaceChoice.Usual);
 
     public PlaceInput? PickUp { get; set; }
 
-    public PlaceChoice DropOffAt { get; set; } = PlaceChoice.PickUp;
+    /// <summary>The same.</summary>
+    public string? DropOffAt { get; set; } = nameof(PlaceChoice.PickUp);
 
     public PlaceInput? DropOff { get; set; }
 
     /// <summary>The choice once more, for hidden fields; empty where everything is as usual.</summary>
-    public IEnumerable<KeyValuePair<string, string>> Fields => PickUpAt != PlaceChoice.Other && DropOffAt != PlaceChoice.Other
+    public IEnumerable<KeyValuePair<string, string>> Fields => !IsElsewhere(PickUpAt) && !IsElsewhere(DropOffAt)
         ? []
-        : [Field(nameof(PickUpAt), $"{PickUpAt}"), Field(nameof(DropOffAt), $"{DropOffAt}"),
+        : [Field(nameof(PickUpAt), PickUpAt), Field(nameof(DropOffAt), DropOffAt),
             .. Of(nameof(PickUp), PickUpAt, PickUp), .. Of(nameof(DropOff), DropOffAt, DropOff)];
 
     /// <summary>The same at the end of an address.</summary>
@@ -46,29 +50,31 @@ internal sealed class LessonPlaces
     /// <summary>What booking is asked for: null leaves a place to what is usual.</summary>
     public (PlaceInput? PickUp, PlaceInput? DropOff) For(Place usual)
     {
-        var elsewhere = PickUpAt == PlaceChoice.Other;
-        return (elsewhere ? PickUp ?? new() : null, DropOffAt switch
-        {
-            PlaceChoice.Other => DropOff ?? new(),
-            PlaceChoice.Usual when elsewhere => PlaceInput.Of(usual),
-            _ => null,
-        });
+        return (Asked(PickUpAt, PickUp), DropOffAt == nameof(PlaceChoice.Usual) && IsElsewhere(PickUpAt) ? PlaceInput.Of(usual) : Asked(DropOffAt, DropOff));
     }
 
     /// <summary>The question with these places; what is wrong with them goes to the errors.</summary>
-    public SlotQuestion Into(SlotQuestion question, Place usual, FieldErrors errors)
+    public async Task<SlotQuestion> IntoAsync(SlotQuestion question, Place usual, PlaceFinder places, Viewer viewer, FieldErrors errors, CancellationToken cancel)
     {
         var (pickUp, dropOff) = For(usual);
         return question with
         {
-            PickUp = pickUp is null ? null : errors.ReadPlace($"{Prefix}.{nameof(PickUp)}", pickUp),
-            DropOff = dropOff is null ? null : errors.ReadPlace($"{Prefix}.{nameof(DropOff)}", dropOff),
+            PickUp = await ReadAsync(nameof(PickUp), pickUp),
+            DropOff = await ReadAsync(nameof(DropOff), dropOff),
         };
+
+        async Task<Place?> ReadAsync(string name, PlaceInput? asked) =>
+            asked is null ? null : errors.ReadPlace($"{Prefix}.{name}", await places.LookAsync(asked, question.PupilId, viewer, cancel));
     }
 
-    private static IEnumerable<KeyValuePair<string, string>> Of(string name, PlaceChoice choice, PlaceInput? place) => choice != PlaceChoice.Other
+    private static PlaceInput? Asked(string? choice, PlaceInput? typed) =>
+        choice == nameof(PlaceChoice.Other) ? typed ?? new() : Guid.TryParse(choice, out var known) ? new(PlaceId: known) : null;
+
+    private static bool IsElsewhere(string? choice) => choice == nameof(PlaceChoice.Other) || Guid.TryParse(choice, out _);
+
+    private static IEnumerable<KeyValuePair<string, string>> Of(string name, string? choice, PlaceInput? place) => choice != nameof(PlaceChoice.Other)
         ? []
-        : [Field($"{name}.Label", place?.Label), Field($"{name}.Address", place?.Address), Field($"{name}.Postcode", place?.Postcode), Field($"{name}.Position", place?.Position)];
+        : [Field($"{name}.Label", place?.Label), Field($"{name}.Address", place?.Address), Field($"{name}.Postcode", place?.Postcode), Field($"{name}.Position", place?.Position), Field($"{name}.ToBeFound", place?.ToBeFound == true ? "true" : "false")];
 
     private static KeyValuePair<string, string> Field(string name, string? value) => new($"{Prefix}.{name}", value ?? "");
 }

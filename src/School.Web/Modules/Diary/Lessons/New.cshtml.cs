@@ -5,6 +5,7 @@ using NodaTime;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -15,7 +16,7 @@ namespace School.Web.Modules.Diary.Lessons;
 /// <summary>Staff look for a time for a pupil: the best first, with what each does to the day.</summary>
 [Needs(Permission.SeePupils)]
 internal sealed class NewModel(
-    SlotFinder slots, WaysOut ways, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+    SlotFinder slots, WaysOut ways, PlaceFinder places, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Shown = 12;
     private const int UsualRangeDays = 14;
@@ -119,7 +120,7 @@ internal sealed class NewModel(
     private async Task SearchAsync(SlotQuestion wanted, PupilCard pupil, CancellationToken cancel)
     {
         var errors = new FieldErrors();
-        var question = Places.Into(wanted, pupil.PickUp, errors);
+        var question = await Places.IntoAsync(wanted, pupil.PickUp, places, viewer, errors, cancel);
         if (errors.ToRefusal() is { } nowhere)
         {
             this.AddRefusal(nowhere);

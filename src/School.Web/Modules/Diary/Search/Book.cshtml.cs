@@ -4,6 +4,7 @@ using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -13,7 +14,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
-internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, SchoolInfo school, Viewer viewer)
+internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, SchoolInfo school, Viewer viewer)
     : TimesPage(instructors, viewer)
 {
     /// <summary>For whom; staff choose, a pupil books for nobody else.</summary>
@@ -66,7 +67,7 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
             .Select(m => new SelectListItem(ScreenWords.Length(m), $"{m}"))];
         var errors = new FieldErrors();
         var from = ReadFrom() ?? new LocalDate(1, 1, 1);
-        var question = Places.Into(new(pupilId, from, from, InstructorId: teacher), pupil.PickUp, errors);
+        var question = await Places.IntoAsync(new(pupilId, from, from, InstructorId: teacher), pupil.PickUp, places, Viewer, errors, cancel);
         if (errors.ToRefusal() is { } nowhere)
         {
             this.AddRefusal(nowhere);

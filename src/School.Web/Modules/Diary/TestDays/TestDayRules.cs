@@ -7,6 +7,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -16,7 +17,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>What entering and changing a test day have in common: what may be sent, what is locked, and how the history tells it.</summary>
-internal sealed class TestDayRules(TestDayDates dates, InstructorBook instructors, CarPark carPark, PictureLoader pictures, LessonLocks locks, SchoolInfo school, IClock clock)
+internal sealed class TestDayRules(TestDayDates dates, PlaceFinder places, InstructorBook instructors, CarPark carPark, PictureLoader pictures, LessonLocks locks, SchoolInfo school, IClock clock)
 {
     private static readonly Duration FurthestAhead = Duration.FromDays(800);
     private static readonly Duration FurthestBack = Duration.FromDays(3660);
@@ -33,7 +34,8 @@ internal sealed class TestDayRules(TestDayDates dates, InstructorBook instructor
             .When(request.TailMinutes is < 0 or > TestDay.MostAround, nameof(request.TailMinutes), $"From 0 to {TestDay.MostAround} minutes.")
             .When(request.OwnCar && request.CarId is not null, nameof(request.CarId), "Choose one of the school’s cars, or say that the pupil drives another; not both.");
         var nation = ReadNation(errors, request.Nation);
-        var centre = errors.ReadPlace(nameof(request.Centre), request.Centre);
+        var centre = errors.ReadPlace(nameof(request.Centre), await places.LookAsync(request.Centre, pupil.Id, viewer, cancel));
+        errors.When(centre is { IsFound: false }, $"{nameof(request.Centre)}.{nameof(PlaceInput.ToBeFound)}", "A test centre is not left open. Enter its postcode or position.");
         var reference = errors.ReadLine(nameof(request.Reference), request.Reference, TestDay.LongestReference);
         if (errors.ToRefusal() is { } invalid)
         {

@@ -8,6 +8,7 @@ using School.Web.Modules.Diary.Home;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -19,7 +20,7 @@ namespace School.Web.Modules.Diary.Weekly;
 /// <summary>Books the same weekday and time for some weeks: asks, shows each date, books those that stay ticked.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class IndexModel(
-    PreviewWeekly preview, ChangeWeekly change, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, SchoolDb db,
+    PreviewWeekly preview, ChangeWeekly change, PlaceFinder places, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, SchoolDb db,
     Viewer viewer) : PageModel
 {
     private const int UsualWeeks = 6;
@@ -167,7 +168,7 @@ internal sealed class IndexModel(
         var pupil = Pupil is { } id ? await pupils.FindAsync(id, viewer, cancel) : null;
         if (pupil is not null)
         {
-            Places.Into(new(pupil.Id, LessonStarts.FirstDate, LessonStarts.FirstDate), pupil.PickUp, errors);
+            await Places.IntoAsync(new(pupil.Id, LessonStarts.FirstDate, LessonStarts.FirstDate), pupil.PickUp, places, viewer, errors, cancel);
         }
 
         if (errors.ToRefusal() is { } refusal)

@@ -2,6 +2,19 @@ using School.Core.Travel;
 
 namespace School.Web.Modules.School.Contracts;
 
+/// <summary>How well it is known where a place lies.</summary>
+internal enum PlaceCertainty
+{
+    /// <summary>Pointed at, or the middle of a postcode.</summary>
+    Exact,
+
+    /// <summary>Within a kilometre or so, such as the middle of a postcode sector.</summary>
+    Roughly,
+
+    /// <summary>Not yet: what stands as its position is the middle of its postcode district, and no drive is told from it.</summary>
+    ToBeFound,
+}
+
 /// <summary>Where somebody is met or left: a label, an address and a point. Kept whole by whoever uses it, so that old lessons keep theirs.</summary>
 internal sealed record Place
 {
@@ -19,6 +32,11 @@ internal sealed record Place
     public required double Latitude { get; init; }
 
     public required double Longitude { get; init; }
+
+    public PlaceCertainty Certainty { get; init; }
+
+    /// <summary>Whether a drive to it or from it may be told.</summary>
+    public bool IsFound => Certainty != PlaceCertainty.ToBeFound;
 
     public Coordinates At() => new(Latitude, Longitude);
 }

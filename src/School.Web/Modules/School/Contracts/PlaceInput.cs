@@ -7,25 +7,40 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.School.Contracts;
 
 /// <summary>
-/// A place as a form or the API sends it. Where it is comes as two numbers, or as <c>Position</c>: a <c>geo:</c> address or
-/// "lat, lon". It must come, since driving times are worked out from it.
+/// A place as a form or the API sends it: a label and any of a postcode, a position or "to be found", or a place of a list by its id. A
+/// position comes as two numbers, or as <c>Position</c>: a <c>geo:</c> address or "lat, lon". Driving times are worked out from it.
 /// </summary>
 internal sealed record PlaceInput(
     [property: AtMost(Place.LongestLabel)] string? Label = null, [property: AtMost(Place.LongestAddress)] string? Address = null, [property: AtMost(Core.Travel.Postcode.LongestTyped)] string? Postcode = null,
-    [property: Between(-90, 90)] double? Latitude = null, [property: Between(-180, 180)] double? Longitude = null, [property: AtMost(CoordinatesText.LongestTyped)] string? Position = null)
+    [property: Between(-90, 90)] double? Latitude = null, [property: Between(-180, 180)] double? Longitude = null, [property: AtMost(CoordinatesText.LongestTyped)] string? Position = null,
+    bool ToBeFound = false, PlaceCertainty? Certainty = null, Guid? PlaceId = null)
 {
     /// <summary>Only forms ask: whether the position stays although the address changed. Null where nobody asked.</summary>
     [JsonIgnore]
     public bool? StillRight { get; init; }
 
+    /// <summary>What was looked up about it; null where nobody looked.</summary>
+    [JsonIgnore]
+    public PlaceFound? Found { get; init; }
+
+    /// <summary>Whether the position is left open, however that is said.</summary>
+    [JsonIgnore]
+    public bool LeftOpen => ToBeFound || (Certainty == PlaceCertainty.ToBeFound && !HasPosition);
+
+    [JsonIgnore]
+    public bool HasPosition => Latitude is not null || Longitude is not null || !string.IsNullOrWhiteSpace(Position);
+
     /// <summary>The place as a form shows it for changing.</summary>
-    public static PlaceInput Of(Place place) => new(place.Label, place.Address, place.Postcode, Position: FormattableString.Invariant($"{place.Latitude}, {place.Longitude}"));
+    public static PlaceInput Of(Place place) => new(
+        place.Label, place.Address, place.Postcode, Position: place.IsFound ? FormattableString.Invariant($"{place.Latitude}, {place.Longitude}") : "",
+        ToBeFound: !place.IsFound, Certainty: place.Certainty);
 }
 
-/// <summary>A place as the API tells it; it can be sent back as <see cref="PlaceInput"/>.</summary>
-internal sealed record PlaceView(string Label, string Address, string Postcode, double Latitude, double Longitude)
+/// <summary>A place as the API tells it; it can be sent back as <see cref="PlaceInput"/>. One that is to be found has no position.</summary>
+internal sealed record PlaceView(string Label, string Address, string Postcode, double? Latitude, double? Longitude, PlaceCertainty Certainty)
 {
-    public static PlaceView Of(Place place) => new(place.Label, place.Address, place.Postcode, place.Latitude, place.Longitude);
+    public static PlaceView Of(Place place) => new(
+        place.Label, place.Address, place.Postcode, place.IsFound ? place.Latitude : null, place.IsFound ? place.Longitude : null, place.Certainty);
 }
 
 internal static class PlaceReading
@@ -47,7 +62,8 @@ internal static class PlaceReading
     private const string OnlyTheAddress =
         "The address changed but the position did not. Enter the new position, or tick “The position is still right”.";
 
-    private const string NoPosition = "Enter latitude and longitude, such as 52.4003, -1.2004: driving times are worked out from them.";
+    private const string NoPosition = "Enter the postcode, or latitude and longitude such as 52.4003, -1.2004: driving times are worked out from where the place is.";
+    private const string NoDistrict = "A place can be left open once its postcode, or the first half of it, is one that the school has loaded.";
 
     /// <summary>The place, or null when something about it was not right.</summary>
     /// <param name="errors">Takes what is wrong.</param>
@@ -58,15 +74,25 @@ internal static class PlaceReading
     {
         if (input is null)
         {
-            errors.Add(field, "Say where: a label, an address, and latitude and longitude.");
+            errors.Add(field, "Say where: a label, and a postcode or a position.");
             return null;
+        }
+
+        if (input.PlaceId is not null)
+        {
+            if (input.Found?.Place is null)
+            {
+                errors.Add($"{field}.PlaceId", input.Found?.WhyNot ?? PlaceFound.Gone.WhyNot!);
+            }
+
+            return input.Found?.Place;
         }
 
         var own = new FieldErrors();
         var label = own.ReadLine($"{field}.Label", input.Label, Place.LongestLabel, "Enter a short name for the place, such as Mill Lane.");
-        var address = own.ReadLine($"{field}.Address", input.Address, Place.LongestAddress, "Enter the address.");
-        var postcode = ReadPostcode(own, $"{field}.Postcode", input.Postcode);
-        var at = ReadPosition(own, field, input);
+        var address = own.ReadLine($"{field}.Address", input.Address, Place.LongestAddress);
+        var postcode = ReadPostcode(own, $"{field}.Postcode", input);
+        var (at, certainty) = ReadPosition(own, field, input, before, postcode);
         var place = new Place
         {
             Label = label,
@@ -74,8 +100,9 @@ internal static class PlaceReading
             Postcode = postcode,
             Latitude = Math.Round(at.Latitude, Decimals),
             Longitude = Math.Round(at.Longitude, Decimals),
+            Certainty = certainty,
         };
-        own.When(input.StillRight == false && !own.Any && before is not null && OnlyTheAddressChanged(before, place), $"{field}.Position", OnlyTheAddress);
+        own.When(input.StillRight == false && !own.Any && before is not null && place.IsFound && OnlyTheAddressChanged(before, place), $"{field}.Position", OnlyTheAddress);
         errors.AddAll(own);
         return own.Any ? null : place;
     }
@@ -83,8 +110,9 @@ internal static class PlaceReading
     private static bool OnlyTheAddressChanged(Place before, Place after) =>
         (before.Address, before.Postcode) != (after.Address, after.Postcode) && (before.Latitude, before.Longitude) == (after.Latitude, after.Longitude);
 
-    private static string ReadPostcode(FieldErrors errors, string field, string? typed)
+    private static string ReadPostcode(FieldErrors errors, string field, PlaceInput input)
     {
+        var typed = input.Postcode;
         if (string.IsNullOrWhiteSpace(typed))
         {
             return "";
@@ -95,11 +123,45 @@ internal static class PlaceReading
             return postcode.ToString();
         }
 
+        if (input.LeftOpen && PostcodeDistrict.TryParse(typed, out var district, out _))
+        {
+            return district.Text;
+        }
+
         errors.Add(field, problem.Sentence);
         return "";
     }
 
-    private static Coordinates ReadPosition(FieldErrors errors, string field, PlaceInput input)
+    private static (Coordinates At, PlaceCertainty Certainty) ReadPosition(FieldErrors errors, string field, PlaceInput input, Place? before, string postcode)
+    {
+        if (input.LeftOpen)
+        {
+            // Left open as before: what stood stays.
+            var middle = input.Found?.Middle ?? (before is { IsFound: false } && before.Postcode == postcode ? before.At() : null);
+            errors.When(middle is null, $"{field}.ToBeFound", input.Found?.WhyNot is { } why && postcode.StartsWith("BT", StringComparison.Ordinal) ? why : NoDistrict);
+            return (middle ?? default, PlaceCertainty.ToBeFound);
+        }
+
+        // Who moved says so by the new postcode; the position on the form is that of the old.
+        var moved = input.StillRight == false && before is not null && input.Found?.Place is not null && before.Postcode != postcode
+            && input.Position == PlaceInput.Of(before).Position;
+        if (input.HasPosition && !moved)
+        {
+            var at = ReadTyped(errors, field, input);
+            var same = before is { IsFound: true } && before.At() == at;
+            return (at, same ? before!.Certainty : input.Certainty is PlaceCertainty.Roughly ? PlaceCertainty.Roughly : PlaceCertainty.Exact);
+        }
+
+        if (input.Found?.Place is { } found)
+        {
+            return (found.At(), found.Certainty);
+        }
+
+        errors.Add(postcode.Length > 0 && input.Found?.WhyNot is not null ? $"{field}.Postcode" : $"{field}.Position", input.Found?.WhyNot ?? NoPosition);
+        return default;
+    }
+
+    private static Coordinates ReadTyped(FieldErrors errors, string field, PlaceInput input)
     {
         var hasNumbers = input.Latitude is not null || input.Longitude is not null;
         if (!string.IsNullOrWhiteSpace(input.Position))
@@ -114,9 +176,8 @@ internal static class PlaceReading
             return default;
         }
 
-        errors.When(!hasNumbers, $"{field}.Position", NoPosition);
-        errors.When(hasNumbers && input.Latitude is not (>= -90 and <= 90), $"{field}.Latitude", "Latitude is a number from -90 to 90.");
-        errors.When(hasNumbers && input.Longitude is not (>= -180 and <= 180), $"{field}.Longitude", "Longitude is a number from -180 to 180.");
+        errors.When(input.Latitude is not (>= -90 and <= 90), $"{field}.Latitude", "Latitude is a number from -90 to 90.");
+        errors.When(input.Longitude is not (>= -180 and <= 180), $"{field}.Longitude", "Longitude is a number from -180 to 180.");
         return Coordinates.TryCreate(input.Latitude ?? 0, input.Longitude ?? 0, out var at) ? at : default;
     }
 }

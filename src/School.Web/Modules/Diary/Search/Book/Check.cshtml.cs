@@ -3,6 +3,7 @@ using NodaTime;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Lessons.Move;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -12,7 +13,7 @@ namespace School.Web.Modules.Diary.Search.Book;
 
 [Needs(Permission.BookLessons)]
 internal sealed class CheckModel(
-    BookLesson book, SlotFinder slots, PupilLessons lessons, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school,
+    BookLesson book, PlaceFinder places, SlotFinder slots, PupilLessons lessons, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school,
     Viewer viewer, IClock clock) : CheckPage(slots, instructors, pictures, school, viewer, clock)
 {
     [BindProperty(SupportsGet = true)]
@@ -106,7 +107,7 @@ internal sealed class CheckModel(
         }
 
         var errors = new FieldErrors();
-        Question = Places.Into(new(For.Id, Date, Date, Minutes), For.PickUp, errors);
+        Question = await Places.IntoAsync(new(For.Id, Date, Date, Minutes), For.PickUp, places, Viewer, errors, cancel);
         // The page before says what is wrong with a place, beside its field.
         return errors.Any ? Redirect(Back) : null;
     }

@@ -1,0 +1,144 @@
+using Microsoft.EntityFrameworkCore;
+using School.Core;
+using School.Core.Travel;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
+
+namespace School.Web.Modules.Places;
+
+/// <summary>An area as a form or the API sends it.</summary>
+internal sealed record AreaInput([property: Needed, AtMost(Area.LongestName)] string? Name = null, [property: Needed, Items(1, Area.MostDistricts)] IReadOnlyList<string>? Districts = null)
+{
+    public (string Name, IReadOnlyList<string> Districts) Read(FieldErrors errors)
+    {
+        var name = errors.ReadLine(nameof(Name), Name, Area.LongestName, "Enter a name, such as North of the river.");
+        var found = new SortedSet<PostcodeDistrict>();
+        foreach (var typed in Districts ?? [])
+        {
+            if (PostcodeDistrict.TryParse(typed, out var district, out var problem))
+            {
+                found.Add(district);
+            }
+            else
+            {
+                errors.Add(nameof(Districts), $"“{(typed?.Length > 20 ? typed[..20] + "…" : typed)}”: {problem.Sentence}");
+            }
+        }
+
+        errors.When(Districts is not { Count: > 0 }, nameof(Districts), "Name at least one postcode district, such as LK1.");
+        errors.When(found.Count > Area.MostDistricts, nameof(Districts), $"An area has at most {Area.MostDistricts} districts.");
+        return (name, [.. found.Select(district => district.Text)]);
+    }
+
+    /// <summary>Which of the districts another area has already.</summary>
+    public static async Task CheckFreeAsync(SchoolDb db, IReadOnlyList<string> districts, Guid? own, FieldErrors errors, CancellationToken cancel)
+    {
+        var taken = await db.Set<AreaDistrict>().AsNoTracking().Where(d => districts.Contains(d.District) && d.AreaId != own)
+            .Join(db.Set<Area>(), d => d.AreaId, a => a.Id, (d, a) => new { d.District, a.Name }).OrderBy(t => t.District).ToListAsync(cancel);
+        foreach (var one in taken)
+        {
+            errors.Add(nameof(Districts), $"{one.District} lies in the area {one.Name}. Take it out there first: a place lies in one area at most.");
+        }
+    }
+}
+
+/// <summary>Makes an area of some districts.</summary>
+internal sealed class AddArea(SchoolDb db, Audit audit)
+{
+    internal const string Lock = "areas";
+
+    public Task<Outcome<Area>> RunAsync(Viewer viewer, AreaInput input, CancellationToken cancel) => db.InTransactionAsync<Area>(async cancel =>
+    {
+        await db.LockAsync([Lock], cancel);
+        var errors = new FieldErrors();
+        var (name, districts) = input.Read(errors);
+        await AreaInput.CheckFreeAsync(db, districts, null, errors, cancel);
+        if (errors.ToRefusal() is { } invalid)
+        {
+            return invalid;
+        }
+
+        var area = new Area { Name = name };
+        area.Districts.AddRange(districts.Select(district => new AreaDistrict { District = district, AreaId = area.Id }));
+        db.Add(area);
+        audit.Note(viewer, "area.add", area.Id, $"Added the area {name} ({string.Join(", ", districts)}).");
+        return area;
+    }, cancel);
+}
+
+/// <summary>Gives an area another name or other districts.</summary>
+internal sealed class ChangeArea(SchoolDb db, Audit audit)
+{
+    public Task<Outcome<Area>> RunAsync(Viewer viewer, Guid id, AreaInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Area>(async cancel =>
+    {
+        await db.LockAsync([AddArea.Lock], cancel);
+        var taken = await db.Set<Area>().Include(a => a.Districts).TakeAsync(id, expected, "area", cancel);
+        if (!taken.Ok)
+        {
+            return taken;
+        }
+
+        var (area, errors) = (taken.Value, new FieldErrors());
+        var (name, districts) = input.Read(errors);
+        await AreaInput.CheckFreeAsync(db, districts, id, errors, cancel);
+        if (errors.ToRefusal() is { } invalid)
+        {
+            return invalid;
+        }
+
+        area.Name = name;
+        area.Districts.RemoveAll(d => !districts.Contains(d.District));
+        area.Districts.AddRange(districts.Except(area.Districts.Select(d => d.District).ToList()).Select(district => new AreaDistrict { District = district, AreaId = id }));
+        area.Touch();
+        audit.Note(viewer, "area.change", id, $"Changed the area {name} ({string.Join(", ", districts)}).");
+        return area;
+    }, cancel);
+}
+
+/// <summary>Takes an area away; its districts are then in none, and nobody serves it.</summary>
+internal sealed class RemoveArea(SchoolDb db, Audit audit)
+{
+    public Task<Outcome<Area>> RunAsync(Viewer viewer, Guid id, int? expected, CancellationToken cancel) => db.InTransactionAsync<Area>(async cancel =>
+    {
+        await db.LockAsync([AddArea.Lock], cancel);
+        var taken = await db.Set<Area>().TakeAsync(id, expected, "area", cancel);
+        if (taken.Ok)
+        {
+            db.Remove(taken.Value);
+            audit.Note(viewer, "area.remove", null, $"Removed the area {taken.Value.Name}.");
+        }
+
+        return taken;
+    }, cancel);
+}
+
+/// <summary>The areas that an instructor serves.</summary>
+internal sealed record ServedAreas([property: Items(0, ServedAreas.Most)] IReadOnlyList<Guid> AreaIds)
+{
+    public const int Most = 100;
+}
+
+/// <summary>Says which areas an instructor serves, in the place of those before.</summary>
+internal sealed class ServeAreas(SchoolDb db, Audit audit)
+{
+    public Task<Outcome<ServedAreas>> RunAsync(Viewer viewer, Guid id, ServedAreas input, CancellationToken cancel) => db.InTransactionAsync<ServedAreas>(async cancel =>
+    {
+        await db.LockAsync([AddArea.Lock], cancel);
+        var wanted = input.AreaIds.Distinct().ToList();
+        var areas = await db.Set<Area>().AsNoTracking().Where(a => wanted.Contains(a.Id)).OrderBy(a => a.Name).ToListAsync(cancel);
+        if (areas.Count != wanted.Count || input.AreaIds.Count > ServedAreas.Most)
+        {
+            return Refusal.Invalid(nameof(input.AreaIds), "Choose among the areas of the school. One of these is not there any more.");
+        }
+
+        var rows = await db.Set<ServedArea>().Where(s => s.InstructorId == id).ToListAsync(cancel);
+        db.RemoveRange(rows.Where(row => !wanted.Contains(row.AreaId)));
+        db.AddRange(wanted.Except(rows.Select(row => row.AreaId)).Select(area => new ServedArea { InstructorId = id, AreaId = area }));
+        audit.Note(viewer, "instructor.areas", id, $"Serves {(areas.Count == 0 ? "no area in particular" : string.Join(", ", areas.Select(a => a.Name)))}.");
+        return new ServedAreas([.. areas.Select(a => a.Id)]);
+    }, cancel);
+}

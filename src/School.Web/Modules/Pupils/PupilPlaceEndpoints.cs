@@ -1,0 +1,62 @@
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Places.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>A place of a pupil's own; <c>areaId</c> is where its postcode district lies.</summary>
+internal sealed record PupilPlaceView(Guid Id, string Label, string Address, string Postcode, double? Latitude, double? Longitude, PlaceCertainty Certainty, Guid? AreaId)
+{
+    public static PupilPlaceView Of(PupilPlace row, Guid? areaId) => PlaceView.Of(row.At) is var at
+        ? new(row.Id, at.Label, at.Address, at.Postcode, at.Latitude, at.Longitude, at.Certainty, areaId) : null!;
+}
+
+internal static class PupilPlaceEndpoints
+{
+    public static void MapPupilPlaces(this IEndpointRouteBuilder app)
+    {
+        var places = app.MapApi("pupils").MapGroup("{id:guid}/places");
+        places.MapGet("", ListAsync).Needs(Permission.OwnDetails).WithName("ListPupilPlaces").WithSummary("The places that a pupil named: home, school, work.")
+            .Produces<Page<PupilPlaceView>>().ProducesProblem(400).ProducesProblem(404);
+        places.MapPost("", AddAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("AddPupilPlace").WithSummary("Names a place of a pupil's own.")
+            .Produces<PupilPlaceView>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
+        places.MapPut("{placeId:guid}", ChangeAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("ChangePupilPlace").WithSummary("Changes a place of a pupil's own. If-Match is honoured when sent.")
+            .Produces<PupilPlaceView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412);
+        places.MapDelete("{placeId:guid}", RemoveAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("RemovePupilPlace")
+            .WithSummary("Removes a place of a pupil's own; lessons that were booked there keep it. If-Match is honoured when sent.")
+            .Produces(204).ProducesProblem(404).ProducesProblem(412);
+    }
+
+    private static async Task<IResult> ListAsync(Guid id, int? limit, string? cursor, SchoolDb db, AreaBook areas, Viewer viewer, CancellationToken cancel)
+    {
+        if (!await db.Set<Pupil>().VisibleTo(viewer).AnyAsync(p => p.Id == id, cancel))
+        {
+            return Refusal.NotFound("pupil").ToProblem();
+        }
+
+        var byDistrict = await areas.ByDistrictAsync(cancel);
+        return (await db.Set<PupilPlace>().AsNoTracking().Where(p => p.PupilId == id)
+            .PageByIdAsync(limit, cursor, row => PupilPlaceView.Of(row, byDistrict.Of(row.At.Postcode)), cancel)).ToResult();
+    }
+
+    private static async Task<IResult> AddAsync(Guid id, PlaceInput input, HttpContext context, AddPupilPlace add, AreaBook areas, Viewer viewer, CancellationToken cancel)
+    {
+        var byDistrict = await areas.ByDistrictAsync(cancel);
+        return (await add.RunAsync(viewer, id, input, cancel)).ToResult(
+            row => ETags.Created(context, row, $"{ApiSetup.Prefix}/pupils/{id}/places/{row.Id}", PupilPlaceView.Of(row, byDistrict.Of(row.At.Postcode))));
+    }
+
+    private static async Task<IResult> ChangeAsync(Guid id, Guid placeId, PlaceInput input, HttpContext context, ChangePupilPlace change, AreaBook areas, Viewer viewer, CancellationToken cancel)
+    {
+        var byDistrict = await areas.ByDistrictAsync(cancel);
+        return (await change.RunAsync(viewer, placeId, new(id, input), ETags.Wanted(context), cancel)).ToRow(
+            context, row => PupilPlaceView.Of(row, byDistrict.Of(row.At.Postcode)));
+    }
+
+    private static async Task<IResult> RemoveAsync(Guid id, Guid placeId, HttpContext context, RemovePupilPlace remove, Viewer viewer, CancellationToken cancel) =>
+        (await remove.RunAsync(viewer, placeId, new(id, null), ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
+}
