@@ -22,6 +22,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["sign-in"] = SignInRecipes.All,
         ["pupils"] = PupilRecipes.All,
         ["cars"] = CarRecipes.All,
+        ["places"] = PlaceRecipes.All,
         ["diary"] = DiaryRecipes.All,
         ["waiting"] = WaitingRecipes.All,
         ["syllabus"] = SyllabusRecipes.All,

@@ -41,21 +41,3 @@ internal sealed class AreaDistrict
         }
     }
 }
-
-/// <summary>An area that an instructor names as theirs.</summary>
-internal sealed class ServedArea
-{
-    public required Guid InstructorId { get; init; }
-
-    public required Guid AreaId { get; init; }
-
-    internal sealed class Configuration : IEntityTypeConfiguration<ServedArea>
-    {
-        public void Configure(EntityTypeBuilder<ServedArea> entity)
-        {
-            entity.ToTable("served_areas", "places");
-            entity.HasKey(s => new { s.InstructorId, s.AreaId });
-            entity.HasOne<Area>().WithMany().HasForeignKey(s => s.AreaId).OnDelete(DeleteBehavior.Cascade);
-        }
-    }
-}

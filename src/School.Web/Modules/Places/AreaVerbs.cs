@@ -11,7 +11,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Places;
 
 /// <summary>An area as a form or the API sends it.</summary>
-internal sealed record AreaInput([property: Needed, AtMost(Area.LongestName)] string? Name = null, [property: Needed, Items(1, Area.MostDistricts)] IReadOnlyList<string>? Districts = null)
+internal sealed record AreaInput([property: Needed, AtMost(Area.LongestName)] string? Name = null, [property: Needed, Items(1, Area.MostDistricts), AtMost(PostcodeDistrict.LongestTyped)] IReadOnlyList<string>? Districts = null)
 {
     public (string Name, IReadOnlyList<string> Districts) Read(FieldErrors errors)
     {
@@ -99,7 +99,7 @@ internal sealed class ChangeArea(SchoolDb db, Audit audit)
     }, cancel);
 }
 
-/// <summary>Takes an area away; its districts are then in none, and nobody serves it.</summary>
+/// <summary>Takes an area away; its districts are then in none.</summary>
 internal sealed class RemoveArea(SchoolDb db, Audit audit)
 {
     public Task<Outcome<Area>> RunAsync(Viewer viewer, Guid id, int? expected, CancellationToken cancel) => db.InTransactionAsync<Area>(async cancel =>
@@ -113,32 +113,5 @@ internal sealed class RemoveArea(SchoolDb db, Audit audit)
         }
 
         return taken;
-    }, cancel);
-}
-
-/// <summary>The areas that an instructor serves.</summary>
-internal sealed record ServedAreas([property: Items(0, ServedAreas.Most)] IReadOnlyList<Guid> AreaIds)
-{
-    public const int Most = 100;
-}
-
-/// <summary>Says which areas an instructor serves, in the place of those before.</summary>
-internal sealed class ServeAreas(SchoolDb db, Audit audit)
-{
-    public Task<Outcome<ServedAreas>> RunAsync(Viewer viewer, Guid id, ServedAreas input, CancellationToken cancel) => db.InTransactionAsync<ServedAreas>(async cancel =>
-    {
-        await db.LockAsync([AddArea.Lock], cancel);
-        var wanted = input.AreaIds.Distinct().ToList();
-        var areas = await db.Set<Area>().AsNoTracking().Where(a => wanted.Contains(a.Id)).OrderBy(a => a.Name).ToListAsync(cancel);
-        if (areas.Count != wanted.Count || input.AreaIds.Count > ServedAreas.Most)
-        {
-            return Refusal.Invalid(nameof(input.AreaIds), "Choose among the areas of the school. One of these is not there any more.");
-        }
-
-        var rows = await db.Set<ServedArea>().Where(s => s.InstructorId == id).ToListAsync(cancel);
-        db.RemoveRange(rows.Where(row => !wanted.Contains(row.AreaId)));
-        db.AddRange(wanted.Except(rows.Select(row => row.AreaId)).Select(area => new ServedArea { InstructorId = id, AreaId = area }));
-        audit.Note(viewer, "instructor.areas", id, $"Serves {(areas.Count == 0 ? "no area in particular" : string.Join(", ", areas.Select(a => a.Name)))}.");
-        return new ServedAreas([.. areas.Select(a => a.Id)]);
     }, cancel);
 }

@@ -18,15 +18,14 @@ internal static class PlacesModule
         services.AddScoped<PlaceFinder>();
         services.AddScoped<LoadPostcodes>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("postcodes", "the postcodes", null));
-        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("place", "the place", "/places/"));
-        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("area", "the area", "/places/areas/"));
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("place", "a place of the school", null));
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("area", "an area", null));
         services.AddScoped<AddPlace>();
         services.AddScoped<ChangePlace>();
         services.AddScoped<RemovePlace>();
         services.AddScoped<AddArea>();
         services.AddScoped<ChangeArea>();
         services.AddScoped<RemoveArea>();
-        services.AddScoped<ServeAreas>();
         services.AddScoped<IKnowPlaces, SchoolPlaces>();
         services.AddScoped<AreaBook>();
         return services;

@@ -1,6 +1,6 @@
 using Microsoft.EntityFrameworkCore;
-using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Places.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;

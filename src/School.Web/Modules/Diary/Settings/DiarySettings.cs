@@ -13,9 +13,6 @@ internal sealed class DiarySettings : Versioned
 
     public required DiaryRules Rules { get; set; }
 
-    /// <summary>Whether lessons in an area are given only by instructors who serve it.</summary>
-    public bool OnlyServedAreas { get; set; }
-
     internal sealed class Configuration : IEntityTypeConfiguration<DiarySettings>
     {
         public void Configure(EntityTypeBuilder<DiarySettings> entity)

@@ -5,7 +5,7 @@ namespace School.Web.Modules.Places.Contracts;
 
 internal sealed record AreaCard(Guid Id, string Name, IReadOnlyList<string> Districts);
 
-/// <summary>The areas of the school, and who serves them.</summary>
+/// <summary>The areas of the school.</summary>
 internal sealed class AreaBook(SchoolDb db)
 {
     public async Task<IReadOnlyList<AreaCard>> ListAsync(CancellationToken cancel) =>
@@ -14,10 +14,6 @@ internal sealed class AreaBook(SchoolDb db)
 
     public async Task<AreasByDistrict> ByDistrictAsync(CancellationToken cancel) =>
         new(await db.Set<AreaDistrict>().AsNoTracking().ToDictionaryAsync(d => d.District, d => d.AreaId, cancel));
-
-    /// <summary>The areas that each instructor serves; who is not in it serves none in particular.</summary>
-    public async Task<ILookup<Guid, Guid>> ServedAsync(CancellationToken cancel) =>
-        (await db.Set<ServedArea>().AsNoTracking().ToListAsync(cancel)).ToLookup(s => s.InstructorId, s => s.AreaId);
 }
 
 /// <summary>In which area a postcode lies.</summary>

@@ -1,8 +1,8 @@
 using System.Globalization;
 using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
-using Npgsql;
 using NodaTime;
+using Npgsql;
 using NpgsqlTypes;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
