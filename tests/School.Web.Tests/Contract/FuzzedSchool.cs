@@ -17,6 +17,8 @@ namespace School.Web.Tests.Contract;
 /// <summary>A school with something of everything that the API tells, and somebody of each role to ask.</summary>
 internal static class FuzzedSchool
 {
+    private const int Patience = 30;
+
     public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool listening = false)
     {
         var host = listening ? await SchoolHost.ListeningAsync(postgres) : await SchoolHost.StartAsync(postgres);
@@ -55,18 +57,33 @@ internal static class FuzzedSchool
         var fuzz = new ContractFuzz(document, callers);
         await fuzz.LearnAsync();
         var random = new Random((int)seed);
-        foreach (var operation in document.Operations.OrderBy(Ends))
+        // A fuzzer that is always refused finds nothing: as many operations as there are reads are to answer, however few times each was asked.
+        var enough = document.Operations.Count(o => o.IsRead);
+        foreach (var alike in document.Operations.GroupBy(Ends).OrderBy(stage => stage.Key))
         {
-            for (var n = 0; n < times; n++)
+            foreach (var operation in alike)
             {
-                // The office may do most, so most questions come from it.
-                await fuzz.AskAsync(operation, callers[random.Next(3) > 0 ? 3 : random.Next(4)], random);
+                for (var n = 0; n < times; n++)
+                {
+                    // The office may do most, so most questions come from it.
+                    await fuzz.AskAsync(operation, callers[random.Next(3) > 0 ? 3 : random.Next(4)], random);
+                }
+            }
+
+            // While there is still something that has not ended.
+            for (var again = 0; alike.Key == 1 && again < Patience && fuzz.Successes.Count < enough; again++)
+            {
+                foreach (var operation in document.Operations.Where(o => Ends(o) < 2 && !fuzz.Successes.ContainsKey(o.Name)))
+                {
+                    await fuzz.AskAsync(operation, callers[^1], random);
+                }
             }
         }
 
         Assert.True(fuzz.Faults.Count == 0, $"Seed {seed}, {fuzz.Asked} questions:\n{string.Join('\n', fuzz.Faults)}");
-        // A fuzzer that is always refused finds nothing.
-        Assert.InRange(fuzz.Successes.Count, document.Operations.Count(o => o.IsRead), document.Operations.Count);
+        Assert.True(
+            fuzz.Successes.Count >= enough,
+            $"Seed {seed}: never answered: {string.Join(", ", document.Operations.Select(o => o.Name).Where(name => !fuzz.Successes.ContainsKey(name)))}");
     }
 
     private static int Ends(Operation operation) =>

@@ -196,17 +196,21 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>As after its first start: the template's rows, the first clock, nothing remembered.</summary>
     public async Task PutBackAsync()
     {
-        await WithDbAsync(db =>
-        {
-            db.CloseIdleConnections();
-            return Task.FromResult(true);
-        });
+        await CloseConnectionsAsync();
         await _postgres.CreateAnewAsync(_connection, Template);
+        // A request that a browser had left behind may have used one until it was dropped with the database.
+        await CloseConnectionsAsync();
         Clock.Reset(Begin);
         Clock.AutoAdvance = Duration.Zero;
         Data = new TestData(this);
         RememberedInProcess.Forget(Services);
     }
+
+    private Task<bool> CloseConnectionsAsync() => WithDbAsync(db =>
+    {
+        db.CloseIdleConnections();
+        return Task.FromResult(true);
+    });
 
 #pragma warning disable CA2215 // One that serves again is not done yet; StopAsync ends it.
     public override async ValueTask DisposeAsync()
