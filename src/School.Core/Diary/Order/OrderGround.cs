@@ -44,9 +44,12 @@ internal sealed class OrderGround
     /// <summary>What has not begun, in order of time.</summary>
     public List<DiaryEntry> Ahead { get; }
 
+    /// <summary>Whether every order was looked at: false once a search was given up.</summary>
+    public bool IsProved { get; private set; } = true;
+
     /// <summary>Orders other than today's that drive less by one of the travel matrices, and the minutes kept free beside each
     /// drive, more than the buffer where a rest is to fit.</summary>
-    public IEnumerable<(DayOrder Order, int Beside)> Orders()
+    public IEnumerable<(DayOrder Order, int Beside)> Orders(OrderLimits? limits)
     {
         if (Ahead.Count == 0)
         {
@@ -59,7 +62,8 @@ internal sealed class OrderGround
         {
             foreach (var beside in besides.Distinct())
             {
-                var best = OrderProgram.Solve(Problem(travel, beside), today).Best;
+                var (best, proved) = OrderProgram.Solve(Problem(travel, beside), today, limits);
+                IsProved &= proved;
                 if (best is not null && !best.Stops.SequenceEqual(today))
                 {
                     yield return (best, beside);
