@@ -8,6 +8,7 @@ using School.Web.Modules.Syllabus.Overview;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Modules.Syllabus.Progress;
 using School.Web.Modules.Syllabus.Readiness;
+using School.Web.Modules.Syllabus.Shipped;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
 
@@ -43,6 +44,8 @@ internal static class SyllabusModule
         services.AddRecurringJob<EveningBriefs>(EveningBriefs.Job, EveryFiveMinutes, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<ChangeSyllabus>();
         services.AddScoped<ChangeSettings>();
+        services.AddScoped<OldTexts>();
+        services.AddScoped<ShippedComparison>();
         services.AddScoped<ProgressReader>();
         services.AddScoped<PracticeBook>();
         services.AddScoped<PracticeRules>();
@@ -66,6 +69,8 @@ internal static class SyllabusModule
         app.MapLessonRecords();
         app.MapLessonBriefs();
         app.MapSyllabusEditing();
+        app.MapOldTexts();
+        app.MapShippedTexts();
         app.MapProgress();
         app.MapPractice();
         app.MapReadiness();
