@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Net;
 using School.Web.Modules.Places.Postcodes;
 using School.Web.Platform.Access;
+using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
 

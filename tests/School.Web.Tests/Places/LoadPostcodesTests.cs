@@ -181,7 +181,7 @@ public sealed class LoadPostcodesTests(TestPostgres postgres) : IDisposable
         await using var host = await SchoolHost.StartAsync(postgres);
         using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
 
-        using var huge = await office.PutAsync("/api/v1/postcodes", new Endless(PostcodeFile.LargestUpload + 1));
+        using var huge = await office.PostAsync("/api/v1/postcodes", new Endless(PostcodeFile.LargestUpload + 1));
         using var elsewhere = await office.PostAsync("/api/v1/areas", new Endless(2 << 20));
 
         Assert.Equal(HttpStatusCode.RequestEntityTooLarge, huge.StatusCode);
@@ -217,7 +217,7 @@ public sealed class LoadPostcodesTests(TestPostgres postgres) : IDisposable
     private static async Task<HttpResponseMessage> SendAsync(HttpClient office, byte[] file)
     {
         using var content = new ByteArrayContent(file) { Headers = { ContentType = new MediaTypeHeaderValue("application/octet-stream") } };
-        return await office.PutAsync("/api/v1/postcodes", content);
+        return await office.PostAsync("/api/v1/postcodes", content);
     }
 
     private static async Task<JsonElement> RefusedAsync(HttpResponseMessage answer)

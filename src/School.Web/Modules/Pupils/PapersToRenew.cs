@@ -6,20 +6,28 @@ using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>Theory certificates about to end and driving records to look at again; a test that comes too late is with the test days.</summary>
+/// <summary>Theory certificates about to end, driving records to look at again and pick-up places that are still to be found; a test that comes too late is with the test days.</summary>
 internal sealed class PapersToRenew(PupilBook pupils, IPupilDiary diary, SchoolInfo school, IClock clock) : INeedAttention
 {
     public const string TheoryEnds = "theory_certificate";
     public const string LicenceCheck = "licence_check";
+
+    public const string PlaceToFind = "place_to_find";
+
+    private static readonly AttentionHeading Places = new(35, "Places to be found", "Say where it is");
 
     private static readonly AttentionHeading Heading = new(40, "Pupils’ theory certificates and licence checks", "Enter the new date");
 
     public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
     {
         var today = (await school.GetAsync(cancel)).Today(clock);
-        var found = (await pupils.ListAsync(Viewer.Service, cancel)).Select(pupil => (pupil.Id, Papers: Papers(pupil, today).ToList())).Where(one => one.Papers.Count > 0).ToList();
+        var learning = await pupils.ListAsync(Viewer.Service, cancel);
+        var open = learning.Where(pupil => !pupil.PickUp.IsFound).Select(pupil => new AttentionItem(
+            PlaceToFind, Places, $"{pupil.Name}: where {pupil.PickUp.Label} is, is still to be found. Lessons are reckoned from the middle of {pupil.PickUp.Postcode.Split(' ')[0]}, and no drive is told.",
+            $"/pupils/{pupil.Id}/change", today));
+        var found = learning.Select(pupil => (pupil.Id, Papers: Papers(pupil, today).ToList())).Where(one => one.Papers.Count > 0).ToList();
         var passed = await diary.PassedAsync([.. found.Select(one => one.Id)], cancel);
-        return [.. found.Where(one => !passed.Contains(one.Id)).SelectMany(one => one.Papers)];
+        return [.. open, .. found.Where(one => !passed.Contains(one.Id)).SelectMany(one => one.Papers)];
     }
 
     private static IEnumerable<AttentionItem> Papers(PupilCard pupil, LocalDate today)

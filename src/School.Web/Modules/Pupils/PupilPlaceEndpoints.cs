@@ -24,8 +24,10 @@ internal static class PupilPlaceEndpoints
             .Produces<Page<PupilPlaceView>>().ProducesProblem(400).ProducesProblem(404);
         places.MapPost("", AddAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("AddPupilPlace").WithSummary("Names a place of a pupil's own.")
             .Produces<PupilPlaceView>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
-        places.MapPut("{placeId:guid}", ChangeAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("ChangePupilPlace").WithSummary("Changes a place of a pupil's own. If-Match is honoured when sent.")
-            .Produces<PupilPlaceView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412);
+        places.MapPut("{placeId:guid}", ChangeAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("ChangePupilPlace").WithSummary("Changes a place of a pupil's own; wants If-Match.")
+            .Produces<PupilPlaceView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+        places.MapGet("{placeId:guid}", GetAsync).Needs(Permission.OwnDetails).WithName("GetPupilPlace").WithSummary("One place of a pupil's own, with its ETag.")
+            .Produces<PupilPlaceView>().ProducesProblem(404);
         places.MapDelete("{placeId:guid}", RemoveAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("RemovePupilPlace")
             .WithSummary("Removes a place of a pupil's own; lessons that were booked there keep it. If-Match is honoured when sent.")
             .Produces(204).ProducesProblem(404).ProducesProblem(412);
@@ -43,6 +45,14 @@ internal static class PupilPlaceEndpoints
             .PageByIdAsync(limit, cursor, row => PupilPlaceView.Of(row, byDistrict.Of(row.At.Postcode)), cancel)).ToResult();
     }
 
+    private static async Task<IResult> GetAsync(Guid id, Guid placeId, HttpContext context, SchoolDb db, AreaBook areas, Viewer viewer, CancellationToken cancel)
+    {
+        var seen = db.Set<Pupil>().VisibleTo(viewer).Where(p => p.Id == id).Select(p => p.Id);
+        return await db.Set<PupilPlace>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == placeId && seen.Contains(p.PupilId), cancel) is { } row
+            ? ETags.OkWithMore(context, row.Version, PupilPlaceView.Of(row, (await areas.ByDistrictAsync(cancel)).Of(row.At.Postcode)))
+            : Refusal.NotFound("place").ToProblem();
+    }
+
     private static async Task<IResult> AddAsync(Guid id, PlaceInput input, HttpContext context, AddPupilPlace add, AreaBook areas, Viewer viewer, CancellationToken cancel)
     {
         var byDistrict = await areas.ByDistrictAsync(cancel);
@@ -52,6 +62,11 @@ internal static class PupilPlaceEndpoints
 
     private static async Task<IResult> ChangeAsync(Guid id, Guid placeId, PlaceInput input, HttpContext context, ChangePupilPlace change, AreaBook areas, Viewer viewer, CancellationToken cancel)
     {
+        if (ETags.Missing(context) is { } missing)
+        {
+            return missing;
+        }
+
         var byDistrict = await areas.ByDistrictAsync(cancel);
         return (await change.RunAsync(viewer, placeId, new(id, input), ETags.Wanted(context), cancel)).ToRow(
             context, row => PupilPlaceView.Of(row, byDistrict.Of(row.At.Postcode)));

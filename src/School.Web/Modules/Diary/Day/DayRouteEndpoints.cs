@@ -26,21 +26,21 @@ internal enum StopKind
 /// lesson or only a test has is null for the other.
 /// </summary>
 internal sealed record StopJson(
-    StopKind Kind, Guid? LessonId, Guid? TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson Leg,
-    Instant Arrives, int SlackMinutes, bool? InTimeOff, string? Need, string? LastNote, bool? FirstLesson, Instant? TestStart, PlaceView? Centre, bool? EndsAtPickUp)
+    StopKind Kind, Guid? LessonId, Guid? TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson? Leg,
+    Instant? Arrives, int? SlackMinutes, bool? InTimeOff, string? Need, string? LastNote, bool? FirstLesson, Instant? TestStart, PlaceView? Centre, bool? EndsAtPickUp)
 {
-    public static StopJson Of(DaySheet day, RouteStop stop, Lesson lesson, PupilNotes notes)
+    public static StopJson Of(DaySheet day, RouteStop stop, bool told, Lesson lesson, PupilNotes notes)
     {
         var pupil = day.Context.Pupils[lesson.PupilId];
         return new(
             StopKind.Lesson, lesson.Id, null, pupil.Id, pupil.Name, lesson.CarId, lesson.StartsAt, lesson.EndsAt, PlaceView.Of(lesson.PickUp),
-            PlaceView.Of(lesson.DropOff), LegJson.Of(stop.Leg), stop.Arrives, stop.SlackMinutes, stop.InTimeOff, pupil.Need,
+            PlaceView.Of(lesson.DropOff), told ? LegJson.Of(stop.Leg) : null, told ? stop.Arrives : null, told ? stop.SlackMinutes : null, stop.InTimeOff, pupil.Need,
             notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null);
     }
 
-    public static StopJson Of(DaySheet day, RouteStop stop, TestDay test) => new(
+    public static StopJson Of(DaySheet day, RouteStop stop, bool told, TestDay test) => new(
         StopKind.Test, null, test.Id, test.PupilId, day.Context.Pupils[test.PupilId].Name, test.CarId, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.PickUp),
-        PlaceView.Of(test.EndsAtPickUp ? test.PickUp : test.Centre), LegJson.Of(stop.Leg), stop.Arrives, stop.SlackMinutes, null, null, null, null,
+        PlaceView.Of(test.EndsAtPickUp ? test.PickUp : test.Centre), told ? LegJson.Of(stop.Leg) : null, told ? stop.Arrives : null, told ? stop.SlackMinutes : null, null, null, null, null,
         test.StartsAt, PlaceView.Of(test.Centre), test.EndsAtPickUp);
 }
 
@@ -52,17 +52,20 @@ internal sealed record DayRouteJson(
     {
         var lessons = day.Lessons.ToDictionary(l => l.Id);
         var tests = day.Tests.ToDictionary(t => t.Id);
+        var drives = new ToldDrives(day);
+        var untold = drives.Untold();
         return new(
             day.Instructor.Id, day.Date, PlaceView.Of(day.Instructor.Base),
             [
-                .. from stop in day.Route.Stops
-                   let shown = lessons.TryGetValue(stop.Entry.Id, out var lesson) ? StopJson.Of(day, stop, lesson, notes)
-                       : tests.TryGetValue(stop.Entry.Id, out var test) ? StopJson.Of(day, stop, test) : null
+                .. from at in Enumerable.Range(0, day.Route.Stops.Count)
+                   let stop = day.Route.Stops[at]
+                   let shown = lessons.TryGetValue(stop.Entry.Id, out var lesson) ? StopJson.Of(day, stop, drives.To(at), lesson, notes)
+                       : tests.TryGetValue(stop.Entry.Id, out var test) ? StopJson.Of(day, stop, drives.To(at), test) : null
                    where shown is not null
                    select shown,
             ],
-            day.Route.LatestDeparture, day.Route.LegHome is { } home ? LegJson.Of(home) : null, day.Route.HomeAt,
-            day.Route.DrivingMinutes, Math.Round(day.Route.Miles, 2), day.Route.TaughtMinutes);
+            day.Route.Stops.Count > 0 && drives.To(0) ? day.Route.LatestDeparture : null, drives.Home && day.Route.LegHome is { } home ? LegJson.Of(home) : null,
+            drives.Home ? day.Route.HomeAt : null, day.Route.DrivingMinutes - untold.Minutes, Math.Round(day.Route.Miles - untold.Miles, 2), day.Route.TaughtMinutes);
     }
 }
 

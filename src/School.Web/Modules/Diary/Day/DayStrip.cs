@@ -20,6 +20,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 {
     private readonly DiaryContext context = day.Context;
     private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
+    private readonly ToldDrives told = new(day);
     private readonly Dictionary<Guid, TestDay> tests = day.Tests.ToDictionary(t => t.Id);
 
     // The one to record: the latest that has begun and says nothing yet.
@@ -35,19 +36,19 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         }
 
         parts.AddRange(Between(Instant.MinValue, day.Route.Stops[0].Entry.During.Start));
-        parts.Add(new RoadHome("Leave home by", context.School.Time(day.Route.LatestDeparture!.Value)));
+        parts.Add(told.To(0) ? new RoadHome("Leave home by", context.School.Time(day.Route.LatestDeparture!.Value)) : new RoadHome("Home"));
         for (var i = 0; i < day.Route.Stops.Count; i++)
         {
             parts.AddRange(WayTo(i));
             parts.Add(Stop(day.Route.Stops[i]));
         }
 
-        if (day.Route.LegHome is { Minutes: > 0 } home)
+        if (told.Home && day.Route.LegHome is { Minutes: > 0 } home)
         {
             parts.Add(new RoadLeg("Home", home.Minutes, Miles(home)));
         }
 
-        parts.Add(new RoadHome("Home about", context.School.Time(day.Route.HomeAt!.Value)));
+        parts.Add(told.Home ? new RoadHome("Home about", context.School.Time(day.Route.HomeAt!.Value)) : new RoadHome("Home"));
         parts.AddRange(Between(day.Route.Stops[^1].Entry.During.End, Instant.MaxValue));
         return new("The day in order", parts);
     }
@@ -68,7 +69,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         for (var i = 1; i < day.Route.Stops.Count; i++)
         {
             var stop = day.Route.Stops[i];
-            if (stop.Entry.During.Start <= context.Now || stop.SlackMinutes >= context.Rules.BufferMinutes)
+            if (stop.Entry.During.Start <= context.Now || stop.SlackMinutes >= context.Rules.BufferMinutes || !told.To(i))
             {
                 continue;
             }
@@ -94,7 +95,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 
         var next = day.Route.Stops[at];
         var leaveBy = next.Entry.During.Start - Duration.FromMinutes(next.Leg.Minutes + context.Rules.BufferMinutes);
-        return (now, GlanceAt(next), at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
+        return (now, GlanceAt(next), !told.To(at) ? null : at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
     }
 
     private string MetAt(DiaryEntry entry) => tests.TryGetValue(entry.Id, out var test) ? test.PickUp.Label : lessons[entry.Id].PickUp.Label;
@@ -112,6 +113,15 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     {
         var stop = day.Route.Stops[i];
         var to = MetAt(stop.Entry);
+        if (!told.To(i))
+        {
+            return
+            [
+                .. i == 0 ? [] : Between(day.Route.Stops[i - 1].Entry.During.End, stop.Entry.During.Start),
+                new RoadGap(GapKind.Change, $"To {to}: a place is still to be found, so no drive is told"),
+            ];
+        }
+
         if (i == 0)
         {
             return [new RoadLeg($"Home to {to}", stop.Leg.Minutes, Miles(stop.Leg), stop.SlackMinutes)];
@@ -259,8 +269,12 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)
         {
             yield return new(LessonPages.Brief(lesson.Id), "Brief");
-            yield return new(Geo(lesson.PickUp), "Navigate");
-            if (lesson.DropOff.Address != lesson.PickUp.Address)
+            if (lesson.PickUp.IsFound)
+            {
+                yield return new(Geo(lesson.PickUp), "Navigate");
+            }
+
+            if (lesson.DropOff.IsFound && (lesson.DropOff.Address != lesson.PickUp.Address || lesson.DropOff.At() != lesson.PickUp.At()))
             {
                 yield return new(Geo(lesson.DropOff), "Navigate to the end");
             }
@@ -278,7 +292,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     private static string Geo(Place place) => string.Create(CultureInfo.InvariantCulture, $"geo:{place.Latitude:0.######},{place.Longitude:0.######}");
 
     private static string Where(Place from, Place to) =>
-        from.Address == to.Address ? $"From and to {from.Address}" : $"From {from.Address}, ends at {to.Address}";
+        from.Written == to.Written ? $"From and to {from.Written}" : $"From {from.Written}, ends at {to.Written}";
 
     private static decimal Miles(Leg leg) => Math.Round((decimal)leg.Miles, 1);
 

@@ -39,6 +39,9 @@ internal sealed class NewModel(
     [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
     public LessonPlaces Places { get; set; } = new();
 
+    /// <summary>The pupil's own places and the school's, to choose with one press.</summary>
+    public IReadOnlyList<KnownPlace> Known { get; private set; } = [];
+
     public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
 
     public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
@@ -100,6 +103,7 @@ internal sealed class NewModel(
         }
 
         Minutes ??= pupil.LessonMinutes;
+        Known = await places.KnownAsync(pupilId, viewer, cancel);
         if (ModelState.IsValid)
         {
             var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId);

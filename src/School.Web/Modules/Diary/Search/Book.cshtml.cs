@@ -29,6 +29,9 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
     public PupilCard? For { get; private set; }
 
+    /// <summary>The pupil's own places and the school's, to choose with one press.</summary>
+    public IReadOnlyList<KnownPlace> Known { get; private set; } = [];
+
     /// <summary>Where the lesson would begin, and where it would end if that is elsewhere.</summary>
     public string Where { get; private set; } = "";
 
@@ -61,6 +64,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         }
 
         (For, Pupil) = (pupil, pupilId);
+        Known = await places.KnownAsync(pupilId, Viewer, cancel);
         var minutes = Minutes ?? pupil.LessonMinutes;
         var teacher = await ReadTeacherAsync(pupil.UsualInstructorId, i => i.Facts.Teaches.Contains(pupil.Gearbox), cancel);
         Lengths = [.. Rules.LessonMinutes.Append(pupil.LessonMinutes).Append(minutes).Distinct().Order()

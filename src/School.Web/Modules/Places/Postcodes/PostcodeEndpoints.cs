@@ -33,7 +33,7 @@ internal static class PostcodeEndpoints
             .Produces<PostcodeView>().ProducesProblem(400).ProducesProblem(404);
         postcodes.MapGet("", SetAsync).Needs(Permission.ManageSchool).WithName("GetPostcodes").WithSummary("Which postcode file was loaded last.")
             .Produces<PostcodeSetView>().ProducesProblem(404);
-        postcodes.MapPut("", LoadAsync).Needs(Permission.ManageSchool).WithName("LoadPostcodes")
+        postcodes.MapPost("", LoadAsync).Needs(Permission.ManageSchool).WithName("LoadPostcodes")
             .WithSummary("Takes all postcodes from a file, sent as it is: the zip of Code-Point Open or one CSV file of it, at most 200 MB. All or nothing.")
             .AddOpenApiOperationTransformer(TakesAFile).Produces<PostcodeSetView>().ProducesProblem(413).ProducesProblem(422);
     }

@@ -35,6 +35,9 @@ internal sealed record Place
 
     public PlaceCertainty Certainty { get; init; }
 
+    /// <summary>Its address, or what stands in for one.</summary>
+    public string Written => (Address.Length > 0 ? Address : Postcode.Length > 0 ? $"{Label}, {Postcode}" : Label) + (IsFound ? "" : " (place to be found)");
+
     /// <summary>Whether a drive to it or from it may be told.</summary>
     public bool IsFound => Certainty != PlaceCertainty.ToBeFound;
 

@@ -621,6 +621,11 @@ namespace School.Web.Platform.Database.Migrations
                                 .HasColumnType("text")
                                 .HasColumnName("drop_off_address");
 
+                            b1.Property<string>("Certainty")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("drop_off_certainty");
+
                             b1.Property<string>("Label")
                                 .IsRequired()
                                 .HasColumnType("text")
@@ -648,6 +653,11 @@ namespace School.Web.Platform.Database.Migrations
                                 .IsRequired()
                                 .HasColumnType("text")
                                 .HasColumnName("pick_up_address");
+
+                            b1.Property<string>("Certainty")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_certainty");
 
                             b1.Property<string>("Label")
                                 .IsRequired()
@@ -1063,6 +1073,11 @@ namespace School.Web.Platform.Database.Migrations
                                 .HasColumnType("text")
                                 .HasColumnName("centre_address");
 
+                            b1.Property<string>("Certainty")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("centre_certainty");
+
                             b1.Property<string>("Label")
                                 .IsRequired()
                                 .HasColumnType("text")
@@ -1090,6 +1105,11 @@ namespace School.Web.Platform.Database.Migrations
                                 .IsRequired()
                                 .HasColumnType("text")
                                 .HasColumnName("pick_up_address");
+
+                            b1.Property<string>("Certainty")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_certainty");
 
                             b1.Property<string>("Label")
                                 .IsRequired()
@@ -1734,6 +1754,11 @@ namespace School.Web.Platform.Database.Migrations
                                 .HasColumnType("text")
                                 .HasColumnName("base_address");
 
+                            b1.Property<string>("Certainty")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("base_certainty");
+
                             b1.Property<string>("Label")
                                 .IsRequired()
                                 .HasColumnType("text")
@@ -1989,6 +2014,191 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("wrong_tries", "people");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Places.Area", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("name");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_areas");
+
+                    b.HasIndex("Name")
+                        .IsUnique()
+                        .HasDatabaseName("areas_name_once");
+
+                    b.ToTable("areas", "places");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Places.AreaDistrict", b =>
+                {
+                    b.Property<string>("District")
+                        .HasColumnType("text")
+                        .HasColumnName("district");
+
+                    b.Property<Guid>("AreaId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("area_id");
+
+                    b.HasKey("District")
+                        .HasName("area_districts_once");
+
+                    b.HasIndex("AreaId")
+                        .HasDatabaseName("ix_area_districts_area_id");
+
+                    b.ToTable("area_districts", "places");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Places.DistrictRow", b =>
+                {
+                    b.Property<string>("District")
+                        .HasColumnType("text")
+                        .HasColumnName("district");
+
+                    b.Property<double>("Latitude")
+                        .HasColumnType("double precision")
+                        .HasColumnName("latitude");
+
+                    b.Property<double>("Longitude")
+                        .HasColumnType("double precision")
+                        .HasColumnName("longitude");
+
+                    b.Property<int>("Postcodes")
+                        .HasColumnType("integer")
+                        .HasColumnName("postcodes");
+
+                    b.HasKey("District")
+                        .HasName("pk_districts");
+
+                    b.ToTable("districts", "places");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Places.PostcodeRow", b =>
+                {
+                    b.Property<string>("Postcode")
+                        .HasColumnType("text")
+                        .HasColumnName("postcode");
+
+                    b.Property<double>("Latitude")
+                        .HasColumnType("double precision")
+                        .HasColumnName("latitude");
+
+                    b.Property<double>("Longitude")
+                        .HasColumnType("double precision")
+                        .HasColumnName("longitude");
+
+                    b.Property<short>("Quality")
+                        .HasColumnType("smallint")
+                        .HasColumnName("quality");
+
+                    b.HasKey("Postcode")
+                        .HasName("pk_postcodes");
+
+                    b.ToTable("postcodes", "places");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Places.PostcodeSet", b =>
+                {
+                    b.Property<int>("Id")
+                        .HasColumnType("integer")
+                        .HasColumnName("id");
+
+                    b.Property<int>("Districts")
+                        .HasColumnType("integer")
+                        .HasColumnName("districts");
+
+                    b.Property<int>("LeftOut")
+                        .HasColumnType("integer")
+                        .HasColumnName("left_out");
+
+                    b.Property<Instant>("LoadedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("loaded_at");
+
+                    b.Property<string>("Name")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("name");
+
+                    b.Property<int>("Postcodes")
+                        .HasColumnType("integer")
+                        .HasColumnName("postcodes");
+
+                    b.Property<int>("Roughly")
+                        .HasColumnType("integer")
+                        .HasColumnName("roughly");
+
+                    b.HasKey("Id")
+                        .HasName("pk_postcode_set");
+
+                    b.ToTable("postcode_set", "places");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Places.SchoolPlace", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "At", "School.Web.Modules.Places.SchoolPlace.At#Place", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<string>("Address")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("at_address");
+
+                            b1.Property<string>("Certainty")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("at_certainty");
+
+                            b1.Property<string>("Label")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("at_label");
+
+                            b1.Property<double>("Latitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("at_latitude");
+
+                            b1.Property<double>("Longitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("at_longitude");
+
+                            b1.Property<string>("Postcode")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("at_postcode");
+                        });
+
+                    b.HasKey("Id")
+                        .HasName("pk_school_places");
+
+                    b.ToTable("school_places", "places");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Pupils.Pupil", b =>
                 {
                     b.Property<Guid>("Id")
@@ -2113,6 +2323,11 @@ namespace School.Web.Platform.Database.Migrations
                                 .HasColumnType("text")
                                 .HasColumnName("pick_up_address");
 
+                            b1.Property<string>("Certainty")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("pick_up_certainty");
+
                             b1.Property<string>("Label")
                                 .IsRequired()
                                 .HasColumnType("text")
@@ -2203,6 +2418,63 @@ namespace School.Web.Platform.Database.Migrations
                         {
                             t.HasCheckConstraint("availability_end_after_start", "\"to\" > \"from\"");
                         });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Pupils.PupilPlace", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "At", "School.Web.Modules.Pupils.PupilPlace.At#Place", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<string>("Address")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("at_address");
+
+                            b1.Property<string>("Certainty")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("at_certainty");
+
+                            b1.Property<string>("Label")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("at_label");
+
+                            b1.Property<double>("Latitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("at_latitude");
+
+                            b1.Property<double>("Longitude")
+                                .HasColumnType("double precision")
+                                .HasColumnName("at_longitude");
+
+                            b1.Property<string>("Postcode")
+                                .IsRequired()
+                                .HasColumnType("text")
+                                .HasColumnName("at_postcode");
+                        });
+
+                    b.HasKey("Id")
+                        .HasName("pk_places");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_places_pupil_id");
+
+                    b.ToTable("places", "pupils");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Records.AuditEntry", b =>
@@ -3110,6 +3382,16 @@ namespace School.Web.Platform.Database.Migrations
                         .HasConstraintName("fk_sessions_people_person_id");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Places.AreaDistrict", b =>
+                {
+                    b.HasOne("School.Web.Modules.Places.Area", null)
+                        .WithMany("Districts")
+                        .HasForeignKey("AreaId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_area_districts_areas_area_id");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Pupils.PupilAvailability", b =>
                 {
                     b.HasOne("School.Web.Modules.Pupils.Pupil", null)
@@ -3118,6 +3400,16 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_availability_pupils_pupil_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Pupils.PupilPlace", b =>
+                {
+                    b.HasOne("School.Web.Modules.Pupils.Pupil", null)
+                        .WithMany()
+                        .HasForeignKey("PupilId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_places_pupils_pupil_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Syllabus.Lessons.LessonRecord", b =>
@@ -3194,6 +3486,11 @@ namespace School.Web.Platform.Database.Migrations
                     b.Navigation("Holdings");
 
                     b.Navigation("OffRoad");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Places.Area", b =>
+                {
+                    b.Navigation("Districts");
                 });
 #pragma warning restore 612, 618
         }
