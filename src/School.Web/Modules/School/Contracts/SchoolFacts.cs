@@ -11,7 +11,16 @@ internal sealed record SchoolFacts(string Name, string Phone, string Email, Date
     public LocalDate Today(IClock clock) => clock.GetCurrentInstant().InZone(Zone).Date;
 }
 
-internal sealed class SchoolInfo(SchoolDb db, ReadOnce once)
+/// <summary>Asked in nearly every request, so it is translated once for the life of the process.</summary>
+internal sealed class SchoolQuery
+{
+    private readonly Func<SchoolDb, CancellationToken, Task<SchoolProfile>> _ask =
+        EF.CompileAsyncQuery((SchoolDb db, CancellationToken _) => db.Set<SchoolProfile>().AsNoTracking().Single());
+
+    public Task<SchoolProfile> ReadAsync(SchoolDb db, CancellationToken cancel) => _ask(db, cancel);
+}
+
+internal sealed class SchoolInfo(SchoolDb db, SchoolQuery query, ReadOnce once)
 {
     private const string School = "school";
 
@@ -22,7 +31,7 @@ internal sealed class SchoolInfo(SchoolDb db, ReadOnce once)
 
     private async Task<SchoolFacts> ReadAsync(CancellationToken cancel)
     {
-        var row = await db.Set<SchoolProfile>().AsNoTracking().SingleAsync(cancel);
+        var row = await query.ReadAsync(db, cancel);
         return new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
     }
 }
