@@ -201,9 +201,8 @@ internal sealed class CoverColumns
         var drive = 0;
         if (stop.IsPlaced)
         {
-            drive = legs.Minutes(label.Place, stop.Begins!.Value, label.Last is null ? stop.Start : label.End);
-            if ((stop.IsTaken || label.Last is { IsTaken: true }) && (label.Last is not null || rules.FirstLegIsWork)
-                && day.Free(label.Last is null ? day.WorkBegins : label.End, stop.Start) < Duration.FromMinutes(drive + rules.BufferMinutes))
+            (drive, var need) = label.Last is null ? FirstDrive(stop) : Drive(label, stop);
+            if ((stop.IsTaken || label.Last is { IsTaken: true }) && day.Free(label.Last is null ? day.WorkBegins : label.End, stop.Start) < need)
             {
                 return null;
             }
@@ -226,6 +225,19 @@ internal sealed class CoverColumns
         };
     }
 
+    private (int Minutes, Duration Need) Drive(Label label, CoverStop stop)
+    {
+        var drive = legs.Minutes(label.Place, stop.Begins!.Value, label.End);
+        return (drive, Duration.FromMinutes(drive + rules.BufferMinutes));
+    }
+
+    /// <summary>The drive from base, and what it needs of the working hours; nothing where it is no work.</summary>
+    private (int Minutes, Duration Need) FirstDrive(CoverStop stop)
+    {
+        var first = legs.Latest(home, stop.Begins!.Value, stop.Start - Duration.FromMinutes(rules.BufferMinutes));
+        return (first.Leg.Minutes, rules.FirstLegIsWork ? day.NeedFirst(first, stop.Start, rules) : Duration.FromDays(-1));
+    }
+
     private bool ReachesHome(Label label) => label.Last is not { IsTaken: true } last || !rules.LastLegIsWork
         || day.Free(last.End, day.WorkEnds) >= Duration.FromMinutes(DriveHome(label) + rules.BufferMinutes);
 
@@ -242,7 +254,7 @@ internal sealed class CoverColumns
         var (sum, last) = (0, (CoverStop?)null);
         foreach (var stop in kept.Where(stop => stop.IsPlaced))
         {
-            sum += legs.Minutes(last?.Ends ?? home, stop.Begins!.Value, last?.End ?? stop.Start);
+            sum += last is null ? FirstDrive(stop).Minutes : legs.Minutes(last.Ends!.Value, stop.Begins!.Value, last.End);
             last = last is null || stop.End >= last.End ? stop : last;
         }
         return last is null ? 0 : sum + legs.Minutes(last.Ends!.Value, home, last.End);

@@ -15,7 +15,7 @@ namespace School.Core.Diary.Order;
 /// </remarks>
 public static class BetterOrder
 {
-    /// <summary>The best day found; null when none drives less than the day as it stands.</summary>
+    /// <summary>The best day found, if any drives less than the day as it stands.</summary>
     /// <param name="picture">Rules, zone, now, cars and car use.</param>
     /// <param name="diary">The instructor's diary; the cars of the lessons stay as they are.</param>
     /// <param name="date">The date. What has begun stays, and the order is sought from there.</param>
@@ -23,25 +23,27 @@ public static class BetterOrder
     /// <param name="pupils">The pupils of the lessons.</param>
     /// <param name="movable">By lesson that may move, the moments in which its pupil can come; in order, not overlapping. It
     /// may also stay as it is. All other lessons and entries stay.</param>
-    public static BetterDay? Find(
+    /// <param name="limits">Where the search gives up; what it found by then is the answer.</param>
+    public static FoundOrder Find(
         DiaryPicture picture, InstructorDiary diary, LocalDate date, ITravelTimes travel,
-        IReadOnlyDictionary<Guid, PupilFacts> pupils, IReadOnlyDictionary<Guid, IReadOnlyList<Interval>> movable)
+        IReadOnlyDictionary<Guid, PupilFacts> pupils, IReadOnlyDictionary<Guid, IReadOnlyList<Interval>> movable, OrderLimits? limits = null)
     {
         ArgumentNullException.ThrowIfNull(picture);
         ArgumentNullException.ThrowIfNull(diary);
         var day = new OrderGround(picture, diary, date, travel, pupils, movable);
         if (day.Ahead.Count is < 2 or > OrderProgram.MostStops)
         {
-            return null;
+            return new(null, day.Ahead.Count < 2);
         }
 
         var before = DayRoute.Build(picture.Rules, picture.Zone, diary, date, travel);
         var troubles = Troubles(picture, diary, travel, pupils);
-        return day.Orders().SelectMany(day.Timings)
+        var better = day.Orders(limits).SelectMany(day.Timings)
             .Select(starts => Judge(picture, diary, date, travel, pupils, before, troubles, day.Moves(starts)))
             .OfType<BetterDay>()
             .OrderBy(better => better.After.DrivingMinutes).ThenBy(better => better.Moves.Count).ThenBy(better => better.MovedMinutes)
             .FirstOrDefault();
+        return new(better, day.IsProved);
     }
 
     private static BetterDay? Judge(
@@ -69,6 +71,11 @@ public static class BetterOrder
         DiaryPicture picture, InstructorDiary diary, ITravelTimes travel, IReadOnlyDictionary<Guid, PupilFacts> pupils) =>
         [.. DiaryAudit.Find(picture, diary, travel, pupils).Select(told => told.LessonId)];
 }
+
+/// <summary>What the search for a better order came to.</summary>
+/// <param name="Better">The best day found; null when none drives less.</param>
+/// <param name="IsProved">Whether every order was looked at. False when there were too many, or the search was given up: another may drive less still.</param>
+public sealed record FoundOrder(BetterDay? Better, bool IsProved);
 
 /// <summary>A day with less driving.</summary>
 /// <param name="Moves">The lessons that change their time, in order of the new time; at least one.</param>

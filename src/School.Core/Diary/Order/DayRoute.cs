@@ -9,7 +9,8 @@ namespace School.Core.Diary.Order;
 /// <param name="InstructorId">The instructor.</param>
 /// <param name="Date">The local date.</param>
 /// <param name="Stops">The placed entries in order of time.</param>
-/// <param name="LatestDeparture">When to leave base at the latest to reach the first stop with the buffer in hand; null when there is no stop.</param>
+/// <param name="LatestDeparture">When to leave base at the latest: the last whole minute which, at the speed of its own hour, reaches the first stop with
+/// the buffer in hand; null when there is no stop.</param>
 /// <param name="LegHome">The drive from the last place to base; null when there is no stop.</param>
 /// <param name="HomeAt">Arrival at base when leaving straight after the last stop; null when there is no stop.</param>
 /// <param name="Gaps">The time between neighbouring stops, one fewer than the stops.</param>
@@ -41,7 +42,7 @@ public sealed record DayRoute(
         {
             if (stops.Count == 0)
             {
-                stops.Add(FirstStop(rules, diary, entry, legs.Between(home, entry.Begins!.Value, entry.During.Start)));
+                stops.Add(FirstStop(diary, entry, legs.First(home, entry, rules)));
                 continue;
             }
             var before = stops[^1].Entry;
@@ -69,8 +70,11 @@ public sealed record DayRoute(
             taught);
     }
 
-    private static RouteStop FirstStop(DiaryRules rules, InstructorDiary diary, DiaryEntry entry, Leg leg) =>
-        new(entry, leg, entry.During.Start - Duration.FromMinutes(rules.BufferMinutes), rules.BufferMinutes, IsInTimeOff(diary, entry));
+    private static RouteStop FirstStop(InstructorDiary diary, DiaryEntry entry, FirstDrive drive)
+    {
+        var arrives = drive.Leaves + Duration.FromMinutes(drive.Leg.Minutes);
+        return new(entry, drive.Leg, arrives, (entry.During.Start - arrives).WholeMinutes(), IsInTimeOff(diary, entry));
+    }
 
     // Where one of the two lies in time off, the time off stands in nobody's way: that the stop is there at all is told instead.
     private static RouteStop NextStop(DayTimeline day, InstructorDiary diary, RouteStop before, DiaryEntry entry, Leg leg)

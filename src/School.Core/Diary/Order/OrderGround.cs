@@ -16,6 +16,7 @@ internal sealed class OrderGround
     private readonly List<OrderStop> stops;
     private readonly Coordinates from;
     private readonly Instant leaves;
+    private readonly Instant? lastEnds;
     private readonly int homeBy;
 
     public OrderGround(
@@ -28,7 +29,7 @@ internal sealed class OrderGround
         Ahead = [.. placed.Where(entry => entry.During.Start > picture.Now)];
         var begun = placed.LastOrDefault(entry => entry.During.Start <= picture.Now);
         var buffer = Duration.FromMinutes(rules.BufferMinutes);
-        from = begun?.Ends ?? diary.Instructor.Base;
+        (from, lastEnds) = (begun?.Ends ?? diary.Instructor.Base, begun?.During.End);
         // Leaving base before the hours begin costs nothing unless the first leg is work.
         leaves = begun is not null ? begun.During.End + buffer
             : rules.FirstLegIsWork ? day.WorkBegins + buffer
@@ -43,9 +44,12 @@ internal sealed class OrderGround
     /// <summary>What has not begun, in order of time.</summary>
     public List<DiaryEntry> Ahead { get; }
 
+    /// <summary>Whether every order was looked at: false once a search was given up.</summary>
+    public bool IsProved { get; private set; } = true;
+
     /// <summary>Orders other than today's that drive less by one of the travel matrices, and the minutes kept free beside each
     /// drive, more than the buffer where a rest is to fit.</summary>
-    public IEnumerable<(DayOrder Order, int Beside)> Orders()
+    public IEnumerable<(DayOrder Order, int Beside)> Orders(OrderLimits? limits)
     {
         if (Ahead.Count == 0)
         {
@@ -58,7 +62,8 @@ internal sealed class OrderGround
         {
             foreach (var beside in besides.Distinct())
             {
-                var best = OrderProgram.Solve(Problem(travel, beside), today).Best;
+                var (best, proved) = OrderProgram.Solve(Problem(travel, beside), today, limits);
+                IsProved &= proved;
                 if (best is not null && !best.Stops.SequenceEqual(today))
                 {
                     yield return (best, beside);
@@ -97,11 +102,11 @@ internal sealed class OrderGround
     private int[]? Starts(DayOrder order, OrderProblem problem, bool notBeforeOld)
     {
         var starts = new int[stops.Count];
-        var (free, place, left) = (Minute(leaves), from, (Instant?)null);
+        var (free, place, left) = (Minute(leaves), from, lastEnds);
         foreach (var stop in order.Stops)
         {
             var entry = Ahead[stop];
-            var arrives = free + legs.Minutes(place, entry.Begins!.Value, left ?? entry.During.Start);
+            var arrives = left is { } last ? free + legs.Minutes(place, entry.Begins!.Value, last) : FirstArrival(entry);
             if (problem.StartAt(stop, notBeforeOld ? Math.Max(arrives, Minute(entry.During.Start)) : arrives) is not { } start)
             {
                 return null;
@@ -111,6 +116,13 @@ internal sealed class OrderGround
             (free, place, left) = (start + problem.Stops[stop].ServiceMinutes, entry.Ends!.Value, At(start) + entry.During.Duration);
         }
         return starts;
+    }
+
+    /// <summary>The first minute at which an entry can begin that is driven to from base.</summary>
+    private int FirstArrival(DiaryEntry entry)
+    {
+        var buffer = picture.Rules.FirstLegIsWork ? Duration.FromMinutes(picture.Rules.BufferMinutes) : Duration.Zero;
+        return Minute(legs.Earliest(from, entry.Begins!.Value, leaves - buffer) + buffer);
     }
 
     private int[] NearOldTimes(DayOrder order, OrderProblem problem, int[] earliest)

@@ -124,5 +124,6 @@ public sealed record DayOrder(IReadOnlyList<int> Stops, IReadOnlyList<int> Start
 /// <summary>What the search for the best order came to.</summary>
 /// <param name="Best">The best order found; null when there is none.</param>
 /// <param name="IsProved">Whether it is certain that no order drives less (with <paramref name="Best"/> null: that none keeps
-/// all windows). False only when more than 14 stops with wide windows made the search too large.</param>
+/// all windows). False only when more than 14 stops with wide windows made the search too large, or it was given up: then the order is one that
+/// keeps all windows, and null says only that none was found.</param>
 public sealed record OrderResult(DayOrder? Best, bool IsProved);

@@ -17,15 +17,16 @@ namespace School.Core.Diary.Order;
 /// </remarks>
 public static class OrderProgram
 {
-    /// <summary>The most stops taken. Up to 14 are always solved to proof.</summary>
+    /// <summary>The most stops taken. Up to 14 are always solved to proof with the usual limits.</summary>
     public const int MostStops = 24;
 
     /// <summary>The order with the least driving; among equals the one that is over first.</summary>
     /// <param name="problem">The day.</param>
     /// <param name="today">An order that stands already: when nothing drives less it is the answer, provided it keeps the
     /// windows. Null for none.</param>
+    /// <param name="limits">Where the search for a proof ends; an order found before that is the answer, not proved.</param>
     /// <exception cref="ArgumentException"><paramref name="today"/> does not hold every stop once.</exception>
-    public static OrderResult Solve(OrderProblem problem, IReadOnlyList<int>? today = null)
+    public static OrderResult Solve(OrderProblem problem, IReadOnlyList<int>? today = null, OrderLimits? limits = null)
     {
         ArgumentNullException.ThrowIfNull(problem);
         var known = today is null ? null : Follow(problem, today);
@@ -34,9 +35,37 @@ public static class OrderProgram
             return new(Follow(problem, []), true);
         }
 
-        using var search = new OrderSearch(problem);
-        var proved = search.Run(known?.TravelMinutes ?? int.MaxValue);
-        return new(search.Best() is { } order ? Follow(problem, order) : known, proved);
+        var reach = new OrderReach(problem);
+        if (!reach.IsPossible)
+        {
+            return new(known, true);
+        }
+
+        limits ??= new();
+        using var search = new OrderSearch(problem, reach, limits);
+        // Nothing that drives as much as what stands is of use.
+        var most = known is null ? int.MaxValue : known.TravelMinutes - 1;
+        if (search.RunTight(most))
+        {
+            return Answer(known, proved: true);
+        }
+
+        var beam = new OrderBeam(problem, reach, limits.MostLabels, limits.GiveUp);
+        var found = beam.Find();
+        if (beam.IsImpossible)
+        {
+            return new(known, true);
+        }
+
+        if (found is not null && found.TravelMinutes <= most)
+        {
+            // The search may find one that drives as much and is over earlier.
+            (known, most) = (found, found.TravelMinutes);
+        }
+
+        return Answer(known, search.Run(most));
+
+        OrderResult Answer(DayOrder? otherwise, bool proved) => new(search.Best() is { } order ? Follow(problem, order) : otherwise, proved);
     }
 
     /// <summary>An order as it would be driven: every stop as early as possible; null when a window or the end of the day is missed.</summary>
@@ -66,4 +95,13 @@ public static class OrderProgram
         var home = problem.Drive(at, problem.Start);
         return free + home <= problem.HomeBy ? new([.. order], starts, driven + home, free + home) : null;
     }
+}
+
+/// <summary>Where the search for the best order gives up its proof. An order found by then is kept.</summary>
+/// <param name="MostLabels">The most partial orders that are kept at a time, of about 40 bytes each; twice that while room is made.</param>
+/// <param name="GiveUp">Cancelled when time is up, or nobody waits any more.</param>
+public sealed record OrderLimits(int MostLabels = OrderLimits.UsualLabels, CancellationToken GiveUp = default)
+{
+    /// <summary>About 80 MB. 14 stops stay far below.</summary>
+    public const int UsualLabels = 1 << 21;
 }

@@ -7,7 +7,14 @@ namespace School.Core.Diary.Order;
 /// <remarks>Rows and columns are those of the travel times; the last row stands for the departure, the last column for the arrival.</remarks>
 internal sealed class OrderReach
 {
+    /// <summary>No start: the windows of a stop are over.</summary>
+    public const int Never = int.MaxValue;
+
     private readonly OrderProblem problem;
+
+    /// <summary>The windows of all stops in a row, and where those of each stop begin.</summary>
+    private readonly StartWindow[] windows;
+    private readonly int[] firstWindow;
     private readonly int count;
     private readonly int size;
 
@@ -16,6 +23,13 @@ internal sealed class OrderReach
         (this.problem, count, size) = (problem, problem.Stops.Count, problem.Stops.Count + 1);
         (Legs, Drives) = (new int[size * size], new int[size * size]);
         Before = new int[count];
+        windows = [.. problem.Stops.SelectMany(stop => stop.Windows)];
+        firstWindow = new int[count + 1];
+        for (var i = 0; i < count; i++)
+        {
+            firstWindow[i + 1] = firstWindow[i] + problem.Stops[i].Windows.Count;
+        }
+
         LastCalls = new (int, int)[count * count];
         for (var i = 0; i < size; i++)
         {
@@ -43,6 +57,47 @@ internal sealed class OrderReach
 
     /// <summary>For each stop, n in a row, the others and the end in order of the start after which they are out of reach, and that start.</summary>
     public (int Bit, int LastCall)[] LastCalls { get; }
+
+    /// <summary>The first allowed start of a stop at or after a minute, or <see cref="Never"/>.</summary>
+    public int StartAt(int stop, int minute)
+    {
+        for (var i = firstWindow[stop]; i < firstWindow[stop + 1]; i++)
+        {
+            var start = minute <= windows[i].From ? windows[i].From : problem.OnGrid(minute);
+            if (start <= windows[i].To)
+            {
+                return start;
+            }
+        }
+        return Never;
+    }
+
+    /// <summary>Whether, having started at a stop, none of those not visited is out of reach for sure.</summary>
+    public bool CanReachTheRest(int stop, int visited, int start)
+    {
+        var calls = LastCalls.AsSpan(stop * count, count);
+        for (var i = 0; i < calls.Length && calls[i].LastCall < start; i++)
+        {
+            if ((calls[i].Bit & visited) == 0)
+            {
+                return false;
+            }
+        }
+        return true;
+    }
+
+    /// <summary>How many minutes later at least one could start at a stop until one of those not visited is out of reach.</summary>
+    public int Spare(int stop, int visited, int start)
+    {
+        foreach (var (bit, lastCall) in LastCalls.AsSpan(stop * count, count))
+        {
+            if ((bit & visited) == 0)
+            {
+                return lastCall - start;
+            }
+        }
+        return 0;
+    }
 
     private void ShortestWays(Span<int> shortest)
     {

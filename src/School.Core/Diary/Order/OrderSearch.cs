@@ -11,14 +11,10 @@ namespace School.Core.Diary.Order;
 /// </remarks>
 internal sealed class OrderSearch : IDisposable
 {
-    /// <summary>Where the search gives up: about 200 MB. 14 stops stay far below.</summary>
-    private const int MostLabels = 1 << 23;
-
     /// <summary>More than any day costs: some drive in it is forbidden.</summary>
     private const int Hopeless = OrderBounds.Forbidden / 2;
 
     private const int None = -1;
-    private const int Never = int.MaxValue;
     private const int Outdone = int.MaxValue;
 
     private readonly OrderProblem problem;
@@ -27,11 +23,8 @@ internal sealed class OrderSearch : IDisposable
     private readonly int all;
 
     private readonly OrderReach reach;
+    private readonly OrderLimits limits;
     private readonly OrderBounds bounds;
-
-    /// <summary>The windows of all stops in a row, and where those of each stop begin.</summary>
-    private readonly StartWindow[] windows;
-    private readonly int[] firstWindow;
 
     private Label[] labels = ArrayPool<Label>.Shared.Rent(1 << 10);
     private int made;
@@ -41,44 +34,30 @@ internal sealed class OrderSearch : IDisposable
     private int best = None;
     private bool cut;
 
-    public OrderSearch(OrderProblem problem)
+    public OrderSearch(OrderProblem problem, OrderReach reach, OrderLimits limits)
     {
-        this.problem = problem;
+        (this.problem, this.reach, this.limits) = (problem, reach, limits);
         count = problem.Stops.Count;
         size = count + 1;
         all = (1 << count) - 1;
-        reach = new(problem);
         bounds = new(reach.Drives, count);
-        windows = [.. problem.Stops.SelectMany(stop => stop.Windows)];
-        firstWindow = new int[count + 1];
-        for (var i = 0; i < count; i++)
-        {
-            firstWindow[i + 1] = firstWindow[i] + problem.Stops[i].Windows.Count;
-        }
-
         SetStates(1 << 11);
     }
 
-    /// <summary>Searches for an order that drives less than one known; false when it grew too large.</summary>
-    public bool Run(int known)
-    {
-        if (!reach.IsPossible)
-        {
-            return true;
-        }
-        // Tight windows leave so little to look at that bounds, which grow with the cube of the stops, would take longer.
-        var most = known == Never ? OrderBounds.Forbidden : known * OrderBounds.Scale - 1;
-        if (TryWithin(most, count * count * count))
-        {
-            return true;
-        }
+    /// <summary>Looks quickly where windows are so tight that they leave little; false when they leave more.</summary>
+    /// <param name="most">The most minutes of driving.</param>
+    // Bounds, which grow with the cube of the stops, would take longer.
+    public bool RunTight(int most) => TryWithin(Budget(most), count * count * count);
 
+    /// <summary>Searches for an order that drives no more than so many minutes; false when it was given up.</summary>
+    public bool Run(int driving)
+    {
         bounds.Improve();
-        most -= bounds.PriceOfAll;
+        var most = Budget(driving) - bounds.PriceOfAll;
         long floor = bounds.ToGo[count * size + count];
         for (long slack = OrderBounds.Scale / 2; floor + slack < most; slack *= 2)
         {
-            if (!TryWithin((int)(floor + slack), MostLabels))
+            if (!TryWithin((int)(floor + slack), limits.MostLabels))
             {
                 return false;
             }
@@ -88,8 +67,10 @@ internal sealed class OrderSearch : IDisposable
                 return true;
             }
         }
-        return TryWithin(most, MostLabels);
+        return TryWithin(most, limits.MostLabels);
     }
+
+    private static int Budget(int driving) => driving == int.MaxValue ? OrderBounds.Forbidden : driving * OrderBounds.Scale;
 
     /// <summary>Looks at every order within the budget; false when there were too many labels.</summary>
     private bool TryWithin(int budget, int most)
@@ -99,7 +80,7 @@ internal sealed class OrderSearch : IDisposable
         CarryOn(new() { Last = count, Start = problem.LeavesAt, Parent = None }, None, budget);
         for (var at = 0; at < made; at++)
         {
-            if (made > most)
+            if (made > most || ((at & 0xFFF) == 0 && limits.GiveUp.IsCancellationRequested))
             {
                 return false;
             }
@@ -163,39 +144,13 @@ internal sealed class OrderSearch : IDisposable
                 cut = true;
                 continue;
             }
-            var start = StartAt(stop, label.Start + reach.Legs[label.Last * size + stop]);
+            var start = reach.StartAt(stop, label.Start + reach.Legs[label.Last * size + stop]);
             var visited = label.Visited | (1 << stop);
-            if (start != Never && CanReachTheRest(stop, visited, start))
+            if (start != OrderReach.Never && reach.CanReachTheRest(stop, visited, start))
             {
                 Keep(new() { Visited = visited, Last = stop, Cost = cost, Start = start, Parent = at });
             }
         }
-    }
-
-    private int StartAt(int stop, int minute)
-    {
-        for (var i = firstWindow[stop]; i < firstWindow[stop + 1]; i++)
-        {
-            var start = minute <= windows[i].From ? windows[i].From : problem.OnGrid(minute);
-            if (start <= windows[i].To)
-            {
-                return start;
-            }
-        }
-        return Never;
-    }
-
-    private bool CanReachTheRest(int stop, int visited, int start)
-    {
-        var calls = reach.LastCalls.AsSpan(stop * count, count);
-        for (var i = 0; i < calls.Length && calls[i].LastCall < start; i++)
-        {
-            if ((calls[i].Bit & visited) == 0)
-            {
-                return false;
-            }
-        }
-        return true;
     }
 
     private void Finish(int at, int budget)

@@ -40,7 +40,7 @@ public static class RunningLate
 
         var late = Duration.FromMinutes(minutes);
         var (place, planned) = begun is null
-            ? (diary.Instructor.Base, LatestDeparture(rules, diary, ahead[0], legs))
+            ? (diary.Instructor.Base, legs.First(diary.Instructor.Base, ahead[0], rules).Leaves)
             : (begun.Ends!.Value, begun.During.End);
         var free = Instant.Max(now, planned + late);
         var stops = new List<LateStop>(ahead.Count);
@@ -55,10 +55,6 @@ public static class RunningLate
         }
         return new(stops, free + Duration.FromMinutes(legs.Minutes(place, diary.Instructor.Base, free)));
     }
-
-    private static Instant LatestDeparture(DiaryRules rules, InstructorDiary diary, DiaryEntry first, Legs legs) =>
-        first.During.Start - Duration.FromMinutes(
-            legs.Minutes(diary.Instructor.Base, first.Begins!.Value, first.During.Start) + rules.BufferMinutes);
 }
 
 /// <summary>The rest of a day that runs late.</summary>

@@ -128,7 +128,7 @@ internal sealed class DayTimeline
     private bool IsWorking(Instant moment) => Spans.Exists(span => span.Start <= moment && moment < span.End);
 
     /// <summary>Lessons and placed entries in order, with the leg to each.</summary>
-    public List<WorkItem> Work(Coordinates home, Legs legs)
+    public List<WorkItem> Work(Coordinates home, Legs legs, DiaryRules rules)
     {
         var items = new List<WorkItem>(Entries.Count + 1);
         DiaryEntry? before = null;
@@ -137,13 +137,20 @@ internal sealed class DayTimeline
             var drive = 0;
             if (entry.IsPlaced)
             {
-                drive = legs.Minutes(before?.Ends ?? home, entry.Begins!.Value, before?.During.End ?? entry.During.Start);
+                drive = before is null
+                    ? legs.First(home, entry, rules).Leg.Minutes
+                    : legs.Minutes(before.Ends!.Value, entry.Begins!.Value, before.During.End);
                 before = entry;
             }
             items.Add(new(Stretch.Of(entry.During), entry.Kind == EntryKind.Lesson, drive, entry));
         }
         return items;
     }
+
+    /// <summary>How much free working time a first drive needs that is work: its leg and the buffer, and where it would leave before the hours begin all from there on.</summary>
+    public Duration NeedFirst(FirstDrive drive, Instant start, DiaryRules rules) => drive.Leaves < WorkBegins
+        ? start - drive.Leaves
+        : Duration.FromMinutes(drive.Leg.Minutes + rules.BufferMinutes);
 
     private static Duration Overlap(List<Stretch> stretches, Stretch bounds)
     {
@@ -178,10 +185,10 @@ internal sealed class DayTimeline
 internal sealed record Gap(DiaryEntry? Before, DiaryEntry? After)
 {
     /// <summary>Minutes of the drive across it.</summary>
-    public int DirectLeg(Coordinates home, Legs legs) => (Before, After) switch
+    public int DirectLeg(Coordinates home, Legs legs, DiaryRules rules) => (Before, After) switch
     {
         ({ } before, _) => legs.Minutes(before.Ends!.Value, After?.Begins ?? home, before.During.End),
-        (null, { } after) => legs.Minutes(home, after.Begins!.Value, after.During.Start),
+        (null, { } after) => legs.First(home, after, rules).Leg.Minutes,
         _ => 0,
     };
 }

@@ -59,7 +59,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
 {
     private readonly DiaryRules rules = picture.Rules;
     private readonly InstructorFacts instructor = diary.Instructor;
-    private readonly List<WorkItem> work = day.Work(diary.Instructor.Base, legs);
+    private readonly List<WorkItem> work = day.Work(diary.Instructor.Base, legs, picture.Rules);
 
     public SlotRefusal? FirstBroken(DiaryEntry lesson, PupilFacts? pupil)
     {
@@ -141,30 +141,28 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             return null;
         }
 
-        if (into.Before is not null || rules.FirstLegIsWork)
+        var late = into.Before is { } before
+            ? TooLong(Need(legs.Minutes(before.Ends!.Value, lesson.Begins!.Value, before.During.End)), day.Free(before.During.End, lesson.During.Start))
+            : !rules.FirstLegIsWork ? null
+            : TooLong(day.NeedFirst(legs.First(instructor.Base, lesson, rules), lesson.During.Start, rules), day.Free(day.WorkBegins, lesson.During.Start));
+        if (late is not null)
         {
-            var leg = legs.Minutes(into.Before?.Ends ?? instructor.Base, lesson.Begins!.Value, into.Before?.During.End ?? lesson.During.Start);
-            var free = day.Free(into.Before?.During.End ?? day.WorkBegins, lesson.During.Start);
-            if (TooLong(leg, free) is { } late)
-            {
-                return late;
-            }
+            return late;
         }
+
         if (day.Gaps[^1].Before == lesson && rules.LastLegIsWork)
         {
             var leg = legs.Minutes(lesson.Ends!.Value, instructor.Base, lesson.During.End);
-            return TooLong(leg, day.Free(lesson.During.End, day.WorkEnds));
+            return TooLong(Need(leg), day.Free(lesson.During.End, day.WorkEnds));
         }
         return null;
     }
 
-    private SlotRefusal? TooLong(int leg, Duration free)
-    {
-        var need = leg + rules.BufferMinutes;
-        return free < Duration.FromMinutes(need)
-            ? new(SlotRule.NoTimeToGetThere, SlotSentences.Drive(need, free.WholeMinutes()))
-            : null;
-    }
+    private Duration Need(int leg) => Duration.FromMinutes(leg + rules.BufferMinutes);
+
+    private static SlotRefusal? TooLong(Duration need, Duration free) => free < need
+        ? new(SlotRule.NoTimeToGetThere, SlotSentences.Drive(need.CeilingMinutes(), free.WholeMinutes()))
+        : null;
 
     private SlotRefusal? RestRuleFor(DiaryEntry lesson) =>
         RestRule.FirstWithoutRest(work, rules) is { } item && work[item].Entry == lesson

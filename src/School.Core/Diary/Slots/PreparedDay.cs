@@ -30,7 +30,7 @@ public sealed class PreparedDay
         blocked = [.. day.Blocked.Select(Ticks.Of)];
         open = [.. Ticks.Without(Spans, blocked)];
         var legs = new Legs(ground.Travel, ground.Zone);
-        Work = [.. day.Work(diary.Instructor.Base, legs)];
+        Work = [.. day.Work(diary.Instructor.Base, legs, ground.Rules)];
         Openings = OpeningsOf(day, legs);
         Base = new(diary.Instructor.Base, ground.Number(diary.Instructor.Base));
         (hourStarts, hours) = HoursOf(day.Day);
@@ -103,13 +103,38 @@ public sealed class PreparedDay
     /// <summary>The hour of the clock in which a moment of the day, its end included, lies: its local time and when the next begins.</summary>
     internal (LocalDateTime Local, long Until) HourAt(long moment)
     {
+        var hour = HourNumber(moment);
+        return (hours[hour], hour + 1 < hourStarts.Length ? hourStarts[hour + 1] : long.MaxValue);
+    }
+
+    private int HourNumber(long moment)
+    {
         var hour = hourStarts.Length - 1;
         while (hour > 0 && hourStarts[hour] > moment)
         {
             hour--;
         }
 
-        return (hours[hour], hour + 1 < hourStarts.Length ? hourStarts[hour + 1] : long.MaxValue);
+        return hour;
+    }
+
+    /// <summary>The hour in which a drive to the day's first entry leaves: its local time, when it begins and when the next does. It may lie before the day.</summary>
+    internal (LocalDateTime Local, long Begins, long Until) HourOfLeaving(long moment)
+    {
+        if (moment >= hourStarts[0])
+        {
+            var hour = HourNumber(moment);
+            return (hours[hour], hourStarts[hour], hour + 1 < hourStarts.Length ? hourStarts[hour + 1] : long.MaxValue);
+        }
+
+        var at = Instant.FromUnixTimeTicks(moment);
+        var time = at.InZone(ground.Zone).LocalDateTime;
+        var zone = ground.Zone.GetZoneInterval(at);
+        var begins = at.ToUnixTimeTicks() - (time.TimeOfDay.TickOfDay % NodaConstants.TicksPerHour);
+        return (
+            time,
+            zone.HasStart ? Math.Max(begins, zone.Start.ToUnixTimeTicks()) : begins,
+            Math.Min(begins + NodaConstants.TicksPerHour, zone.HasEnd ? zone.End.ToUnixTimeTicks() : long.MaxValue));
     }
 
     /// <summary>The first moment by which so much time that is not blocked has passed.</summary>
@@ -195,7 +220,7 @@ public sealed class PreparedDay
                 entry?.During.Start.ToUnixTimeTicks() ?? long.MaxValue,
                 StopBefore(day.Gaps[gap].Before),
                 StopAfter(day.Gaps[gap].After),
-                day.Gaps[gap].DirectLeg(diary.Instructor.Base, legs),
+                day.Gaps[gap].DirectLeg(diary.Instructor.Base, legs, ground.Rules),
                 item,
                 count,
                 lacking);

@@ -149,19 +149,23 @@ internal sealed class SlotJudge(
             return rule;
         }
 
-        var extra = Math.Max(0, before.Leg + after.Leg - gap.DirectLeg(instructor.Base, legs));
+        var extra = Math.Max(0, before.Leg + after.Leg - gap.DirectLeg(instructor.Base, legs, rules));
         var fills = before.Left + after.Left < rules.GridMinutes && gap.Before is not null ? gap.After?.During.Start : null;
         return new(null, CarId: carId, ExtraDriving: extra, UnusableGap: Unusable(before.Left) + Unusable(after.Left), Fills: fills);
     }
 
     private Side SideBefore(Gap gap, Stretch lesson)
     {
-        var leg = gap.Before is { } before
-            ? legs.Minutes(before.Ends!.Value, wish.PickUp, before.During.End)
-            : legs.Minutes(instructor.Base, wish.PickUp, lesson.Start);
-        var from = gap.Before?.During.End ?? day.WorkBegins;
-        return new(leg, Need(gap.Before is not null || rules.FirstLegIsWork, leg),
-            day.Free(from, lesson.Start), day.FreeWorking(from, lesson.Start));
+        if (gap.Before is { } before)
+        {
+            var leg = legs.Minutes(before.Ends!.Value, wish.PickUp, before.During.End);
+            return new(leg, Need(true, leg), day.Free(before.During.End, lesson.Start), day.FreeWorking(before.During.End, lesson.Start));
+        }
+
+        var first = legs.Latest(instructor.Base, wish.PickUp, lesson.Start - Duration.FromMinutes(rules.BufferMinutes));
+        return new(
+            first.Leg.Minutes, rules.FirstLegIsWork ? day.NeedFirst(first, lesson.Start, rules) : Duration.Zero,
+            day.Free(day.WorkBegins, lesson.Start), day.FreeWorking(day.WorkBegins, lesson.Start));
     }
 
     private Side SideAfter(Gap gap, Stretch lesson)
@@ -178,7 +182,7 @@ internal sealed class SlotJudge(
 
     private List<WorkItem> WorkWith(Stretch lesson, int legBefore, int legAfter)
     {
-        var items = day.Work(instructor.Base, legs);
+        var items = day.Work(instructor.Base, legs, rules);
         var at = items.FindIndex(item => item.During.Start >= lesson.End);
         if (at < 0)
         {

@@ -220,15 +220,53 @@ internal ref struct SlotKernel
             var start = day.Starts[from];
             var (leaving, same) = day.HourAt(start + length);
             var next = Math.Min(until, day.StartsBefore(same == long.MaxValue ? same : same - length));
+            var leavesInHours = true;
             if (opening.Before is null)
             {
-                var (setOut, sameStart) = day.HourAt(start);
-                next = Math.Min(next, day.StartsBefore(sameStart));
-                legBefore = room.ToPickUp(day.Base, setOut, wish);
+                (legBefore, var same1, leavesInHours) = FirstDrive(start);
+                next = Math.Min(next, day.StartsBefore(same1));
             }
             var legAfter = room.FromDropOff(opening.After?.Place ?? day.Base, leaving, wish);
-            LookBetweenDrives(new(opening, legBefore, legAfter, rules, day), from, next);
+            if (leavesInHours || !rules.FirstLegIsWork)
+            {
+                LookBetweenDrives(new(opening, legBefore, legAfter, rules, day), from, next);
+            }
+            else
+            {
+                room.Refuse(SlotRule.NoTimeToGetThere, next - from);
+            }
+
             from = next;
+        }
+    }
+
+    /// <summary>The drive from base that leaves as late as it can: its minutes, from which start on it is another, and whether the hour in which
+    /// it leaves reaches into working hours.</summary>
+    private readonly (int Leg, long Same, bool LeavesInHours) FirstDrive(long start)
+    {
+        var buffer = rules.BufferMinutes * NodaConstants.TicksPerMinute;
+        var by = start - buffer;
+        var hour = day.HourOfLeaving(by);
+        // The moment of arrival from which on an hour later than the one chosen is in time.
+        var later = long.MaxValue;
+        for (var next = hour.Until; next < later;)
+        {
+            var after = day.HourOfLeaving(next);
+            later = Math.Min(later, after.Begins + (room.ToPickUp(day.Base, after.Local, wish) * NodaConstants.TicksPerMinute));
+            next = after.Until;
+        }
+
+        while (true)
+        {
+            var leg = room.ToPickUp(day.Base, hour.Local, wish);
+            var first = hour.Begins + (leg * NodaConstants.TicksPerMinute);
+            if (first <= by)
+            {
+                return (leg, later + buffer, hour.Until > day.WorkBegins);
+            }
+
+            later = Math.Min(later, first);
+            hour = day.HourOfLeaving(hour.Begins - NodaConstants.TicksPerMinute);
         }
     }
 

@@ -20,7 +20,7 @@ namespace School.Core.Diary.Slots;
 /// <item>Before: the time from the end of the previous placed entry that touches the date, less time off and entries without
 /// a place in between, holds the leg (at the speed of leaving then) and the buffer. After: the same from the end of the lesson
 /// to the next placed entry. Without a previous entry there is no such need, unless the first leg is work: then the time
-/// since the day's working hours begin must hold leg and buffer. The last leg likewise until they end. Between spans
+/// since the day's working hours begin must hold leg and buffer, and it leaves within it. The last leg likewise until they end. Between spans
 /// the instructor may drive.</item>
 /// <item>With the lesson in it, the whole day keeps the rest rule: see <see cref="DiaryRules.RestAfterMinutes"/>. Work is
 /// lessons and the legs between them, the first leg only when it is work; time off and busy time are rest; a rest is
@@ -28,8 +28,8 @@ namespace School.Core.Diary.Slots;
 /// <item>The instructor holds throughout a car of the pupil's gearbox, in date, on the road, with dual controls if needed,
 /// and not taken. Of several the car of the entry before is chosen, then of the entry after, then the lowest id.</item>
 /// </list>
-/// The first leg is taken to last the speed of the hour in which the lesson starts. Extra driving is the two legs less the one
-/// they replace, the base standing in at the ends of the day. The unusable gap is what remains on each side within working
+/// The first drive of a day leaves at the latest whole minute which, at the speed of its own hour, still arrives the buffer before the
+/// start; time off is not looked at for it. Extra driving is the two legs less the one they replace, the base standing in at the ends of the day. The unusable gap is what remains on each side within working
 /// hours, after leg and buffer, when that is shorter than every lesson on offer.
 /// </remarks>
 public static class SlotSearch

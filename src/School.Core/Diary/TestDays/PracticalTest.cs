@@ -41,16 +41,17 @@ public static class PracticalTest
     /// <summary>The first day on which a test can follow a failed one: the working day that many working days later.</summary>
     /// <param name="failed">The day of the failed test; it does not count.</param>
     /// <param name="workingDays">1 or more.</param>
-    /// <param name="holidays">Bank holidays where the test is taken, for the weeks after it.</param>
+    /// <param name="nation">Where the test is taken.</param>
+    /// <param name="holidays">Bank holidays there, for the weeks after it.</param>
     /// <remarks>The plain reading of "at least 10 working days away", from memory. The official page decides.</remarks>
-    public static LocalDate EarliestRetest(LocalDate failed, int workingDays, IReadOnlySet<LocalDate> holidays)
+    public static LocalDate EarliestRetest(LocalDate failed, int workingDays, Nation nation, IReadOnlySet<LocalDate> holidays)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(workingDays, 1);
         var day = failed;
         for (var counted = 0; counted < workingDays;)
         {
             day = day.PlusDays(1);
-            counted += WorkingDays.IsWorkingDay(day, holidays) ? 1 : 0;
+            counted += WorkingDays.IsWorkingDay(day, nation, holidays) ? 1 : 0;
         }
 
         return day;

@@ -52,7 +52,7 @@ internal sealed class ScaleTests(ScalePupil pupil)
                 return on;
             }
 
-            on = NextHeld(PracticalTest.EarliestRetest(on, _settings.RetestDays, _calendar.Holidays).PlusDays(pupil.Dice.Next(DaysAtMost)));
+            on = NextHeld(PracticalTest.EarliestRetest(on, _settings.RetestDays, Nation.EnglandAndWales, _calendar.Holidays).PlusDays(pupil.Dice.Next(DaysAtMost)));
         }
     }
 
@@ -87,7 +87,7 @@ internal sealed class ScaleTests(ScalePupil pupil)
 
     private void Letters(TestDay test, LocalDate on, ScaleTeacher? along, Instant entered, Viewer by)
     {
-        var last = WorkingDays.LastDayToChangeTest(on, _settings.NoticeDays, _calendar.Holidays);
+        var last = WorkingDays.LastDayToChangeTest(on, _settings.NoticeDays, Nation.EnglandAndWales, _calendar.Holidays);
         List<Fact> facts =
         [
             Fact.Of(TestDayWording.Pupil, pupil.Row.Name), Fact.Of(TestDayWording.Starts, test.StartsAt), Fact.Of(TestDayWording.Centre, Words.Where(test.Centre)),

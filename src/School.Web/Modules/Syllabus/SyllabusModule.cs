@@ -43,6 +43,7 @@ internal static class SyllabusModule
         services.AddRecurringJob<EveningBriefs>(EveningBriefs.Job, EveryFiveMinutes, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<ChangeSyllabus>();
         services.AddScoped<ChangeSettings>();
+        services.AddScoped<OldTexts>();
         services.AddScoped<ProgressReader>();
         services.AddScoped<PracticeBook>();
         services.AddScoped<PracticeRules>();
@@ -66,6 +67,7 @@ internal static class SyllabusModule
         app.MapLessonRecords();
         app.MapLessonBriefs();
         app.MapSyllabusEditing();
+        app.MapOldTexts();
         app.MapProgress();
         app.MapPractice();
         app.MapReadiness();

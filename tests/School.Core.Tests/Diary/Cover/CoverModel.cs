@@ -127,7 +127,7 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
         var before = 0L;
         for (var i = 0; i < fixedNodes.Count; i++)
         {
-            before += i == 0 ? Leg(home, fixedNodes[0].Begins, fixedNodes[0].Start) : Leg(fixedNodes[i - 1].Ends, fixedNodes[i].Begins, fixedNodes[i - 1].End);
+            before += i == 0 ? FirstDrive(home, fixedNodes[0]).Leg : Leg(fixedNodes[i - 1].Ends, fixedNodes[i].Begins, fixedNodes[i - 1].End);
         }
 
         if (fixedNodes.Count > 0)
@@ -152,8 +152,9 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
 
         void FromHome(int i)
         {
-            var leg = Leg(home, nodes[i].Begins, nodes[i].Start);
-            if (nodes[i].Lesson >= 0 && rules.FirstLegIsWork && Free(working.Min(), nodes[i].Start) < leg + rules.BufferMinutes)
+            var (leg, leaves) = FirstDrive(home, nodes[i]);
+            if (nodes[i].Lesson >= 0 && rules.FirstLegIsWork
+                && (leaves < working.Min() || Free(working.Min(), nodes[i].Start) < leg + rules.BufferMinutes))
             {
                 return;
             }
@@ -187,6 +188,18 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
             model.Add(worked[k] >= worked[i] + leg + length).OnlyEnforceIf(arc);
             model.Add(worked[i] < rules.RestAfterMinutes).OnlyEnforceIf([arc, any]);
         }
+    }
+
+    /// <summary>Leaving base at the last minute that is there the buffer before the start, looked for minute by minute.</summary>
+    private (long Leg, long Leaves) FirstDrive(Coordinates home, Node node)
+    {
+        var leaves = node.Start - rules.BufferMinutes;
+        while (leaves + Leg(home, node.Begins, leaves) > node.Start - rules.BufferMinutes)
+        {
+            leaves--;
+        }
+
+        return (Leg(home, node.Begins, leaves), leaves);
     }
 
     private IEnumerable<Node> OptionsOf(InstructorDiary diary, LocalDate date, List<DiaryEntry> kept, HashSet<long> working)

@@ -63,8 +63,8 @@ public sealed class BetterOrderTests
         var near = Lesson(11, 0, 60, begins: 5);
         var diary = DiaryWith(Lesson(9, 0, 60, begins: 30), near, Lesson(13, 0, 60, begins: 30));
         var movable = new Dictionary<Guid, IReadOnlyList<Interval>> { [near.Id] = [During(13, 30, 180)] };
-        Assert.NotNull(BetterOrder.Find(Picture(diary) with { Now = At(10, 30) }, diary, Monday, OneRoad, Unknown, movable));
-        Assert.Null(BetterOrder.Find(Picture(diary) with { Now = At(11) }, diary, Monday, OneRoad, Unknown, movable));
+        Assert.NotNull(BetterOrder.Find(Picture(diary) with { Now = At(10, 30) }, diary, Monday, OneRoad, Unknown, movable).Better);
+        Assert.Null(BetterOrder.Find(Picture(diary) with { Now = At(11) }, diary, Monday, OneRoad, Unknown, movable).Better);
     }
 
     [Fact]
@@ -98,7 +98,7 @@ public sealed class BetterOrderTests
             var movable = diary.Entries.Where(entry => entry.Kind == EntryKind.Lesson)
                 .ToDictionary(entry => entry.Id, _ => (IReadOnlyList<Interval>)[Times(picture, wish.From, random)]);
             var known = new Dictionary<Guid, PupilFacts> { [wish.Pupil.Id] = wish.Pupil };
-            if (BetterOrder.Find(picture, diary, wish.From, travel, known, movable) is not { } better)
+            if (BetterOrder.Find(picture, diary, wish.From, travel, known, movable).Better is not { } better)
             {
                 return;
             }
@@ -128,7 +128,7 @@ public sealed class BetterOrderTests
     }
 
     private static BetterDay? Find(InstructorDiary diary, Dictionary<Guid, IReadOnlyList<Interval>> movable, DiaryRules? rules = null) =>
-        BetterOrder.Find(Picture(diary, rules), diary, Monday, OneRoad, Unknown, movable);
+        BetterOrder.Find(Picture(diary, rules), diary, Monday, OneRoad, Unknown, movable).Better;
 
     private static int Driving((int From, int To)[] places, int[] order)
     {

@@ -25,6 +25,27 @@ public sealed class DayRouteTests
         Assert.Equal((Leg.None, At(15)), (route.LegHome, route.HomeAt));
     }
 
+    // Seven o'clock 10 minutes, eight o'clock 14, nine o'clock 11, later 40: the drive takes what its own hour takes.
+    [Theory]
+    [InlineData(9, 0, 8, 41, 14, 5)] // not the 11 minutes of nine o'clock
+    [InlineData(9, 16, 9, 0, 11, 5)] // at nine sharp nine o'clock's speed is in time
+    [InlineData(9, 15, 8, 56, 14, 5)] // a minute before it is not
+    [InlineData(8, 18, 7, 59, 10, 9)] // leaving at eight is too late, and whoever leaves before is there sooner than need be
+    [InlineData(10, 30, 9, 59, 11, 20)]
+    public void The_first_drive_leaves_as_late_as_it_can_at_the_speed_of_its_own_hour(int hour, int minute, int leavesHour, int leavesMinute, int leg, int slack)
+    {
+        var diary = DiaryWith(Lesson(hour, minute, 60, begins: 10));
+
+        var route = DayRoute.Build(new() { BufferMinutes = 5 }, Zone, diary, Monday, new RushHour());
+
+        Assert.Equal(At(leavesHour, leavesMinute), route.LatestDeparture);
+        Assert.Equal((leg, slack), (route.Stops[0].Leg.Minutes, route.Stops[0].SlackMinutes));
+        Assert.Equal(At(leavesHour, leavesMinute) + Duration.FromMinutes(leg), route.Stops[0].Arrives);
+        Assert.Equal(
+            route.LatestDeparture, Enumerable.Range(0, 300).Select(before => At(hour, minute) - Duration.FromMinutes(before))
+                .First(leaving => leaving + Duration.FromMinutes(new RushHour().Between(Place(0), Place(10), leaving.InZone(Zone).LocalDateTime).Minutes) <= At(hour, minute) - Duration.FromMinutes(5)));
+    }
+
     [Fact]
     public void Totals_count_every_leg_and_the_way_home()
     {
@@ -123,6 +144,12 @@ public sealed class DayRouteTests
             }
         }
         Assert.True(roomy > 50 && tight > 20, $"{roomy} with room, {tight} without");
+    }
+
+    private sealed class RushHour : ITravelTimes
+    {
+        public Leg Between(Coordinates origin, Coordinates destination, LocalDateTime leaving) =>
+            new(origin == destination ? 0 : leaving.Hour switch { <= 7 => 10, 8 => 14, 9 => 11, _ => 40 }, 4);
     }
 
     private static DayRoute Build(InstructorDiary diary) => DayRoute.Build(new DiaryRules(), Zone, diary, Monday, OneRoad);

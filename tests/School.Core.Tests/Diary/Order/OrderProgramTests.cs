@@ -136,6 +136,58 @@ public sealed class OrderProgramTests
         }
     }
 
+    // Each case is made from an order that keeps every window, so there is one.
+    [Theory]
+    [InlineData(19)]
+    [InlineData(21)]
+    [InlineData(24)]
+    public void A_long_day_with_wide_windows_always_has_an_order_and_says_when_it_is_not_proved(int stops)
+    {
+        var unproved = 0;
+        for (var seed = 0; seed < 6; seed++)
+        {
+            var day = OrderCases.Make(seed, stops, 4 + (3 * (seed % 3)), plain: seed % 2 == 0);
+            var found = OrderProgram.Solve(day, limits: new(MostLabels: 1 << 13));
+            AssertKeepsAll(day, found.Best!);
+            Assert.True(found.Best!.TravelMinutes <= OrderProgram.Follow(day, [.. Enumerable.Range(0, stops)])!.TravelMinutes);
+            unproved += found.IsProved ? 0 : 1;
+        }
+
+        Assert.True(unproved > 0, "Every one was proved, so nothing was tried.");
+    }
+
+    [Fact]
+    public void Who_waits_no_longer_has_the_order_found_so_far()
+    {
+        using var enough = new CancellationTokenSource();
+        var day = OrderCases.Make(3, 24, 10, plain: true);
+        var whole = OrderProgram.Solve(day, limits: new(MostLabels: 1 << 17)).Best!;
+        enough.Cancel();
+        var found = OrderProgram.Solve(day, [.. Enumerable.Range(0, 24)], new(GiveUp: enough.Token));
+        Assert.False(found.IsProved);
+        AssertKeepsAll(day, found.Best!);
+        Assert.True(found.Best!.TravelMinutes >= whole.TravelMinutes);
+    }
+
+    // Twelve stops whose windows leave few orders: what the beam alone finds, or proves not to be there, is what the program proves.
+    [Fact]
+    public void Where_the_search_may_keep_nothing_an_order_is_found_all_the_same_or_there_is_none()
+    {
+        var (none, some) = (0, 0);
+        for (var seed = 0; seed < 300; seed++)
+        {
+            var day = OrderCases.Make(seed, 12, 1 + (seed % 4), plain: false);
+            var late = new OrderProblem(day.Stops, Drives(day), day.LeavesAt, day.HomeBy - 170 - (seed % 100), day.GridMinutes);
+            var exact = OrderProgram.Solve(late);
+            var found = OrderProgram.Solve(late, limits: new(MostLabels: 1 << 12));
+            Assert.Equal(exact.Best is null, found.Best is null);
+            Assert.True(exact.Best is null || found.Best!.TravelMinutes <= exact.Best.TravelMinutes * 1.15);
+            (none, some) = exact.Best is null ? (none + 1, some) : (none, some + 1);
+        }
+
+        Assert.True(none > 20 && some > 20, $"{none} without, {some} with an order.");
+    }
+
     [Fact]
     public void A_day_that_is_a_minute_too_short_is_proved_impossible_and_one_just_long_enough_is_solved()
     {

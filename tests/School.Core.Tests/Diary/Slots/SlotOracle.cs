@@ -154,7 +154,8 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         bool Blocked(long minute) => diary.TimeOff.Any(off => Contains(off, minute))
             || unplaced.Any(entry => Contains(entry.During, minute));
 
-        var legBefore = before is null ? Leg(home, wish.PickUp, start) : Leg(before.Ends!.Value, wish.PickUp, Minute(before.During.End));
+        var first = FirstDrive(home, wish.PickUp, start);
+        var legBefore = before is null ? start - rules.BufferMinutes - first.Spare - first.Leaves : Leg(before.Ends!.Value, wish.PickUp, Minute(before.During.End));
         var legAfter = Leg(wish.DropOff, after?.Begins ?? home, end);
         var from = before is null ? working.Min() : Minute(before.During.End);
         var until = after is null ? working.Max() + 1 : Minute(after.During.Start);
@@ -162,7 +163,8 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         var needAfter = after is not null || rules.LastLegIsWork ? legAfter + rules.BufferMinutes : 0;
         var freeBefore = Range(from, start).Where(minute => !Blocked(minute)).ToList();
         var freeAfter = Range(end, until).Where(minute => !Blocked(minute)).ToList();
-        if (freeBefore.Count < needBefore || freeAfter.Count < needAfter)
+        var leavesTooEarly = before is null && rules.FirstLegIsWork && first.Leaves < working.Min();
+        if (freeBefore.Count < needBefore || freeAfter.Count < needAfter || leavesTooEarly)
         {
             return new(SlotRule.NoTimeToGetThere);
         }
@@ -189,7 +191,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         var car = free.OrderBy(car => car.Id == before?.CarId ? 0 : car.Id == after?.CarId ? 1 : 2).ThenBy(car => car.Id).First();
 
         var replaced = before is not null ? Leg(before.Ends!.Value, after?.Begins ?? home, Minute(before.During.End))
-            : after is not null ? Leg(home, after.Begins!.Value, Minute(after.During.Start))
+            : after is not null ? FirstLeg(home, after)
             : 0;
         var shortest = rules.LessonMinutes.Min();
         long Unusable(List<long> free, long need)
@@ -229,7 +231,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         {
             var from = visits.Take(visits.IndexOf(visit)).LastOrDefault(entry => entry.IsPlaced);
             return !visit.IsPlaced ? 0
-                : from is null ? Leg(home, visit.Begins!.Value, Minute(visit.During.Start))
+                : from is null ? FirstLeg(home, visit)
                 : Leg(from.Ends!.Value, visit.Begins!.Value, Minute(from.During.End));
         }
         long Driving(int lesson) => visits.Skip(visits.IndexOf(lessons[lesson - 1]) + 1)
@@ -285,6 +287,27 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             minutesOfDates[date] = minutes = [.. Range(noon - 2880, noon + 2880).Where(minute => Local(minute).Date == date)];
         }
         return minutes;
+    }
+
+    private long FirstLeg(Coordinates home, DiaryEntry entry)
+    {
+        var start = Minute(entry.During.Start);
+        var (leaves, spare) = FirstDrive(home, entry.Begins!.Value, start);
+        return start - rules.BufferMinutes - spare - leaves;
+    }
+
+    /// <summary>The last minute at which one can leave and be there the buffer before the start, minute by minute; and how much earlier one is there.</summary>
+    private (long Leaves, long Spare) FirstDrive(Coordinates home, Coordinates place, long start)
+    {
+        var by = start - rules.BufferMinutes;
+        for (var leaves = by; ; leaves--)
+        {
+            var there = leaves + Leg(home, place, leaves);
+            if (there <= by)
+            {
+                return (leaves, by - there);
+            }
+        }
     }
 
     private long Leg(Coordinates from, Coordinates to, long leaving) => travel.Between(from, to, Local(leaving)).Minutes;

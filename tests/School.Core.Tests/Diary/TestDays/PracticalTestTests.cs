@@ -30,11 +30,12 @@ public sealed class PracticalTestTests
     [InlineData(2026, 3, 30, Nation.Scotland, 2026, 4, 11)] // Good Friday only
     [InlineData(2026, 11, 24, Nation.Scotland, 2026, 12, 7)] // St Andrew's Day
     [InlineData(2026, 11, 24, Nation.EnglandAndWales, 2026, 12, 5)]
+    [InlineData(2026, 12, 16, Nation.EnglandAndWales, 2026, 12, 31)] // Saturday 26 December beside its substitute, Monday the 28th
     public void The_earliest_day_for_another_test(int year, int month, int day, Nation nation, int y, int m, int d)
     {
         HashSet<LocalDate> holidays = [.. BankHolidays.Of(nation, year).Concat(BankHolidays.Of(nation, year + 1)).Select(h => h.Date)];
 
-        Assert.Equal(new LocalDate(y, m, d), PracticalTest.EarliestRetest(new LocalDate(year, month, day), PracticalTest.RetestDays, holidays));
+        Assert.Equal(new LocalDate(y, m, d), PracticalTest.EarliestRetest(new LocalDate(year, month, day), PracticalTest.RetestDays, nation, holidays));
     }
 
     [Fact]

@@ -178,7 +178,9 @@ public sealed class TestDayTests(TestPostgres postgres)
     [InlineData("england-and-wales", 2026, 12, 10, "2026-11-27")]
     [InlineData("scotland", 2026, 12, 10, "2026-11-26")]
     [InlineData("england-and-wales", 2027, 1, 11, "2026-12-28")]
-    [InlineData("scotland", 2027, 1, 11, "2026-12-25")]
+    [InlineData("scotland", 2027, 1, 11, "2026-12-22")]
+    [InlineData("england-and-wales", 2027, 1, 5, "2026-12-18")] // Saturday 26 December 2026 counts as well as its substitute
+    [InlineData("england-and-wales", 2028, 1, 6, "2027-12-19")]
     [InlineData("england-and-wales", 2027, 4, 6, "2027-03-22")]
     [InlineData("scotland", 2027, 4, 6, "2027-03-23")]
     [InlineData("england-and-wales", 2027, 8, 31, "2027-08-17")]

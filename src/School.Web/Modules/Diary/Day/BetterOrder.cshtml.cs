@@ -60,6 +60,8 @@ internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDa
         }
     }
 
+    public const string NotProved = "Not proved to be the best: there are too many orders to look at them all, so another may drive less still.";
+
     public string AskFirst =>
         string.Join(", ", Answer!.Better!.Moves.Where(move => Answer.ToAsk.Contains(move.Entry.Id)).Select(move => Answer.Pupils[move.Entry.Id].Name))
         + ". They did not give these times.";
@@ -69,6 +71,7 @@ internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDa
 
     public string Why => Answer switch
     {
+        { Movable: > 0, Proved: false } => "No order with less driving was found, but there are too many to look at them all: there may be one.",
         { Movable: 0 } => "No pupil of a lesson ahead has said when they can come, so every lesson stays where it is.",
         _ => OrderDay.NothingBetter.Telling.ToStaff,
     };

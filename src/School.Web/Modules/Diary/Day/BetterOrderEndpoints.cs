@@ -23,16 +23,18 @@ internal sealed record OrderJson(int DrivingMinutes, double Miles, IReadOnlyList
 
 internal sealed record OrderMoveJson(Guid LessonId, Guid PupilId, string PupilName, Instant From, Instant To, bool WithinTheirTimes);
 
-/// <summary>The day as it stands beside the better one; that is null, and there are no moves, when nothing drives less.</summary>
+/// <summary>The day as it stands beside the better one; that is null, and there are no moves, when nothing drives less. <c>proved</c> is false
+/// where not every order was looked at, so that another may drive less still.</summary>
 internal sealed record BetterOrderJson(
-    Guid InstructorId, LocalDate Date, int MovableLessons, OrderJson Today, OrderJson? Better, IReadOnlyList<OrderMoveJson> Moves)
+    Guid InstructorId, LocalDate Date, int MovableLessons, OrderJson Today, OrderJson? Better, IReadOnlyList<OrderMoveJson> Moves, bool Proved)
 {
     public static BetterOrderJson Of(OrderAnswer answer) => new(
         answer.Instructor.Id, answer.Question.Date, answer.Movable, OrderJson.Of(answer.Today, answer.Pupils),
         answer.Better is { } better ? OrderJson.Of(better.After, answer.Pupils) : null,
         [.. (answer.Better?.Moves ?? []).Select(move => new OrderMoveJson(
             move.Entry.Id, answer.Pupils[move.Entry.Id].Id, answer.Pupils[move.Entry.Id].Name, move.Entry.During.Start, move.To.Start,
-            !answer.ToAsk.Contains(move.Entry.Id)))]);
+            !answer.ToAsk.Contains(move.Entry.Id)))],
+        answer.Proved);
 }
 
 /// <summary>Whether to move also lessons of pupils who must be asked (the office only), and whether they have agreed.</summary>
@@ -43,14 +45,14 @@ internal sealed record NewBetterOrder([property: JsonRequired] Guid InstructorId
 /// <summary>A better order as a proposal; no lines where nothing drives less.</summary>
 internal sealed record OrderProposalJson(
     Guid Id, ProposalState State, Guid InstructorId, LocalDate Date, bool AskPupils, int MovableLessons, int DrivingMinutesBefore, int DrivingMinutesAfter,
-    IReadOnlyList<Guid> ToAsk, IReadOnlyList<ProposalLineJson> Lines)
+    IReadOnlyList<Guid> ToAsk, IReadOnlyList<ProposalLineJson> Lines, bool Proved)
 {
     public static OrderProposalJson Of(Proposal proposal, ProposalState state)
     {
         var (ask, more) = (OrderRules.AskOf(proposal), OrderRules.MoreOf(proposal));
         return new(
             proposal.Id, state, ask.InstructorId, ask.Date, ask.AskPupils, more.MovableLessons, more.DrivingMinutesBefore, more.DrivingMinutesAfter, more.ToAsk,
-            [.. proposal.LinesOf().Select(ProposalLineJson.Of)]);
+            [.. proposal.LinesOf().Select(ProposalLineJson.Of)], more.Proved);
     }
 }
 

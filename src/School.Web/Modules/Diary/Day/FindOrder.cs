@@ -27,18 +27,22 @@ internal sealed record OrderQuestion(Guid InstructorId, LocalDate Date, bool Ask
 /// <param name="Question">What was asked.</param>
 /// <param name="Today">The day as it stands.</param>
 /// <param name="Better">The better one; null when nothing drives less.</param>
+/// <param name="Proved">Whether every order was looked at.</param>
 /// <param name="Pupils">The pupils by lesson.</param>
 /// <param name="ToAsk">Lessons whose new time is not among the times that their pupil gave.</param>
 /// <param name="Movable">How many lessons may move.</param>
 /// <param name="Version">Changes with the day's lessons and with what is proposed.</param>
 internal sealed record OrderAnswer(
-    InstructorCard Instructor, SchoolFacts School, OrderQuestion Question, DayRoute Today, BetterDay? Better,
+    InstructorCard Instructor, SchoolFacts School, OrderQuestion Question, DayRoute Today, BetterDay? Better, bool Proved,
     IReadOnlyDictionary<Guid, PupilCard> Pupils, IReadOnlySet<Guid> ToAsk, int Movable, int Version);
 
 /// <summary>Looks for an order of a day with less driving.</summary>
 internal sealed class FindOrder(
     SchoolDb db, PictureLoader pictures, PupilBook pupils, PupilTimes times, InstructorBook instructors, SchoolInfo school, IClock clock)
 {
+    /// <summary>So long is looked for a proof; most days have one in a few milliseconds.</summary>
+    private static readonly TimeSpan Most = TimeSpan.FromSeconds(8);
+
     public async Task<Outcome<OrderAnswer>> RunAsync(Viewer viewer, OrderQuestion question, CancellationToken cancel)
     {
         if (!viewer.KeepsDiaryOf(question.InstructorId) || await instructors.FindAsync(question.InstructorId, cancel) is not { } instructor)
@@ -67,11 +71,14 @@ internal sealed class FindOrder(
         var ahead = lessons.Where(l => l.State is LessonState.Booked && l.StartsAt > now && cards[l.PupilId].RetiredOn is null).ToList();
         var movable = ahead.Where(l => question.AskPupils || given[l.PupilId].Count > 0).ToDictionary(
             l => l.Id, l => question.AskPupils ? [WholeDay(question.Date, facts)] : AvailableTime.On(given[l.PupilId], question.Date, facts.Zone));
-        var better = BetterOrder.Find(loaded.Picture, diary, question.Date, loaded.Travel, known, movable);
+        using var enough = CancellationTokenSource.CreateLinkedTokenSource(cancel);
+        enough.CancelAfter(Most);
+        var (better, proved) = BetterOrder.Find(loaded.Picture, diary, question.Date, loaded.Travel, known, movable, new(GiveUp: enough.Token));
+        cancel.ThrowIfCancellationRequested();
         var byId = lessons.ToDictionary(l => l.Id);
         var toAsk = (better?.Moves ?? []).Where(move => !AvailableTime.Holds(given[byId[move.Entry.Id].PupilId], move.To, facts.Zone)).Select(move => move.Entry.Id);
         return new OrderAnswer(
-            instructor, facts, question, DayRoute.Build(loaded.Picture.Rules, facts.Zone, diary, question.Date, loaded.Travel), better,
+            instructor, facts, question, DayRoute.Build(loaded.Picture.Rules, facts.Zone, diary, question.Date, loaded.Travel), better, proved,
             lessons.ToDictionary(l => l.Id, l => cards[l.PupilId]), toAsk.ToHashSet(), movable.Count, VersionOf(lessons, better));
     }
 

@@ -20,7 +20,8 @@ namespace School.Web.Modules.Diary.Day;
 /// <param name="MovableLessons">How many might move.</param>
 /// <param name="DrivingMinutesBefore">Of the day as it stands.</param>
 /// <param name="DrivingMinutesAfter">Of the day in the better order; the same where nothing is better.</param>
-internal sealed record OrderMore(IReadOnlyList<Guid> ToAsk, int MovableLessons, int DrivingMinutesBefore, int DrivingMinutesAfter);
+/// <param name="Proved">Whether every order was looked at.</param>
+internal sealed record OrderMore(IReadOnlyList<Guid> ToAsk, int MovableLessons, int DrivingMinutesBefore, int DrivingMinutesAfter, bool Proved = true);
 
 /// <summary>A better order of a day as a proposal: its lessons are moved by the school, each free of charge.</summary>
 internal sealed class OrderRules(
@@ -50,7 +51,8 @@ internal sealed class OrderRules(
             [.. (answer.Better?.Moves ?? []).Select(move => new ProposalLine(
                 move.Entry.Id, ProposalAct.Move, [move.Entry.Id], ask.InstructorId, cars[move.Entry.Id], move.To.Start, free, []))],
             part, seen,
-            new OrderMore([.. answer.ToAsk], answer.Movable, answer.Today.DrivingMinutes, answer.Better?.After.DrivingMinutes ?? answer.Today.DrivingMinutes)));
+            new OrderMore([.. answer.ToAsk], answer.Movable, answer.Today.DrivingMinutes, answer.Better?.After.DrivingMinutes ?? answer.Today.DrivingMinutes,
+                answer.Proved)));
     }
 
     public override Refusal? NotYet(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request) =>

@@ -18,7 +18,7 @@ internal sealed record TestDeadline(LocalDate LastFreeDay, LocalDate SaferDay, b
 internal sealed class TestDayDates(SchoolDb db, SchoolInfo school, IClock clock)
 {
     public const string NoticeSource =
-        "government release of 17 March 2025 (10 full working days); gov.uk/change-driving-test (Monday to Saturday count, Sundays and public holidays do not)";
+        "government release of 17 March 2025 (10 full working days); gov.uk/change-driving-test (Monday to Saturday count, Sundays and public holidays do not); 25 and 26 December and 1 January (in Scotland also 2 January and 30 November) are counted as holidays on a Saturday too, to be safe";
 
     public const string WhoBooksSource = "gov.uk/guidance/changes-to-driving-test-booking-rules-in-2026, read 25 November 2026";
 
@@ -35,7 +35,7 @@ internal sealed class TestDayDates(SchoolDb db, SchoolInfo school, IClock clock)
         var facts = await school.GetAsync(cancel);
         var (date, notice) = (test.StartsAt.InZone(facts.Zone).Date, (await SettingsAsync(cancel)).NoticeDays);
         var holidays = await HolidaysAsync(test.Nation, date.Year - 1, date.Year, cancel);
-        var last = WorkingDays.LastDayToChangeTest(date, notice, holidays);
+        var last = WorkingDays.LastDayToChangeTest(date, notice, test.Nation, holidays);
         return new(last, last.PlusDays(-1), facts.Today(clock) > last, notice);
     }
 
@@ -49,11 +49,11 @@ internal sealed class TestDayDates(SchoolDb db, SchoolInfo school, IClock clock)
 
         var date = test.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date;
         var holidays = await HolidaysAsync(test.Nation, date.Year, date.Year + 1, cancel);
-        return PracticalTest.EarliestRetest(date, (await SettingsAsync(cancel)).RetestDays, holidays);
+        return PracticalTest.EarliestRetest(date, (await SettingsAsync(cancel)).RetestDays, test.Nation, holidays);
     }
 
     public async Task<bool> IsHolidayAsync(Nation nation, LocalDate date, CancellationToken cancel) =>
-        (await HolidaysAsync(nation, date.Year, date.Year, cancel)).Contains(date);
+        WorkingDays.IsHoliday(date, nation, await HolidaysAsync(nation, date.Year, date.Year, cancel));
 
     /// <summary>The school's own list; by rule for a year for which it has none.</summary>
     private async Task<HashSet<LocalDate>> HolidaysAsync(Nation nation, int first, int last, CancellationToken cancel)

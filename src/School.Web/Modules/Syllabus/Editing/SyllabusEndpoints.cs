@@ -83,7 +83,7 @@ internal static class SyllabusEndpoints
     private static async Task<IResult> ChangeAsync(SyllabusChange input, HttpContext context, ChangeSyllabus change, Viewer viewer, CancellationToken cancel) =>
         ETags.Missing(context) ?? (await change.RunAsync(viewer, _ => input.Read(), ETags.Wanted(context), cancel)).ToResult(edition => Ok(context, edition));
 
-    private static IResult Ok(HttpContext context, SyllabusEdition edition)
+    public static IResult Ok(HttpContext context, SyllabusEdition edition)
     {
         context.Response.Headers.ETag = $"\"{edition.Number}\"";
         return Results.Ok(new SyllabusJson(edition.Number, edition.Groups));
