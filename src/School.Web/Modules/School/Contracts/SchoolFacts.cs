@@ -29,9 +29,11 @@ internal sealed class SchoolInfo(SchoolDb db, SchoolQuery query, ReadOnce once)
     /// <summary>What was read under the locks of this transaction.</summary>
     public void Give(SchoolFacts facts) => once.Give(School, facts);
 
-    private async Task<SchoolFacts> ReadAsync(CancellationToken cancel)
-    {
-        var row = await query.ReadAsync(db, cancel);
-        return new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
-    }
+    /// <summary>As a part of what is read together.</summary>
+    public void Ahead(ReadTogether together) => once.Ahead(together, School, db.Set<SchoolProfile>().AsNoTracking(), rows => Facts(rows.Single()));
+
+    private async Task<SchoolFacts> ReadAsync(CancellationToken cancel) => Facts(await query.ReadAsync(db, cancel));
+
+    private static SchoolFacts Facts(SchoolProfile row) =>
+        new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
 }
