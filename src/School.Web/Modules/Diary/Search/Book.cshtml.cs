@@ -50,6 +50,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
+        await pictures.AheadAsync(cancel, Standing.Rules);
         School = await school.GetAsync(cancel);
         Rules = await pictures.RulesAsync(cancel);
         if ((Viewer.PupilId ?? Pupil) is not { } pupilId)
