@@ -26,11 +26,21 @@ internal static class PlaceRecipes
         new("RemovePupilPlace", async world => Act.Api(world.Office, Delete, await MadeAsync(world, await OfPupilAsync(world), Home(world)))),
         new("LoadPostcodes", async world =>
         {
-            var path = Path.Combine(Path.GetTempPath(), $"postcodes-{Guid.NewGuid():N}.csv");
-            await File.WriteAllTextAsync(path, string.Create(CultureInfo.InvariantCulture, $"PC,PQ,EA,NO\nSE9 9DE,10,542733,{174310 + world.Next()}\n"));
-            return Act.Verb<LoadPostcodes, Modules.Places.PostcodeSet>(world.Host, load => load.RunAsync(Viewer.Service, new(new(path, "se.csv")), CancellationToken.None));
+            // In the place of a file before it, or the first run would do something else than the others.
+            await Load(world, await FileAsync(world)).RunAsync(null);
+            return Load(world, await FileAsync(world));
         }),
     ];
+
+    private static async Task<string> FileAsync(World world)
+    {
+        var path = Path.Combine(Path.GetTempPath(), $"postcodes-{Guid.NewGuid():N}.csv");
+        await File.WriteAllTextAsync(path, string.Create(CultureInfo.InvariantCulture, $"PC,PQ,EA,NO\nSE9 9DE,10,542733,{174310 + world.Next()}\n"));
+        return path;
+    }
+
+    private static Act Load(World world, string path) =>
+        Act.Verb<LoadPostcodes, Modules.Places.PostcodeSet>(world.Host, load => load.RunAsync(Viewer.Service, new(new(path, "se.csv")), CancellationToken.None));
 
     private static async Task<string> OfPupilAsync(World world) => $"/api/v1/pupils/{(await world.PupilAsync()).Id}/places";
 

@@ -24,9 +24,9 @@ internal sealed class IndexModel(SchoolDb db, AddPlace add, RemovePlace remove, 
 
     public IReadOnlyList<SchoolPlace> Rows { get; private set; } = [];
 
-    public string KindOf(SchoolPlace row) => Kinds.First(kind => kind.Value == row.Kind.ToString()).Text;
+    public static string KindOf(SchoolPlace row) => Kinds.First(kind => kind.Value == row.Kind.ToString()).Text;
 
-    public string SureOf(SchoolPlace row) => row.At.Certainty switch
+    public static string SureOf(SchoolPlace row) => row.At.Certainty switch
     {
         PlaceCertainty.Exact => "",
         PlaceCertainty.Roughly => "(roughly)",

@@ -73,14 +73,20 @@ internal static class PostcodeEndpoints
 /// <summary>A file of the length of a request.</summary>
 internal static class KeptUpload
 {
-    public static FileStream New() => new(
-        Path.Combine(Path.GetTempPath(), $"school-upload-{Guid.NewGuid():N}"),
-        new FileStreamOptions
+    public static FileStream New()
+    {
+        var options = new FileStreamOptions
         {
             Mode = FileMode.CreateNew,
             Access = FileAccess.ReadWrite,
             Share = FileShare.Read | FileShare.Delete,
             Options = FileOptions.DeleteOnClose | FileOptions.Asynchronous,
-            UnixCreateMode = OperatingSystem.IsWindows() ? null : UnixFileMode.UserRead | UnixFileMode.UserWrite,
-        });
+        };
+        if (!OperatingSystem.IsWindows())
+        {
+            options.UnixCreateMode = UnixFileMode.UserRead | UnixFileMode.UserWrite;
+        }
+
+        return new(Path.Combine(Path.GetTempPath(), $"school-upload-{Guid.NewGuid():N}"), options);
+    }
 }
