@@ -62,6 +62,14 @@ public static class EditionDifference
         return sentences;
     }
 
+    /// <summary>Which texts of two skills differ, in words such as "safety"; names are not compared.</summary>
+    public static IReadOnlyList<string> TextsThatDiffer(Skill before, Skill after)
+    {
+        ArgumentNullException.ThrowIfNull(before);
+        ArgumentNullException.ThrowIfNull(after);
+        return [.. Parts.Where(part => !part.Same(before, after)).Select(part => part.Words)];
+    }
+
     private static OrderedDictionary<string, (Skill Skill, string Group)> Places(SyllabusEdition edition)
     {
         var places = new OrderedDictionary<string, (Skill, string)>(StringComparer.Ordinal);

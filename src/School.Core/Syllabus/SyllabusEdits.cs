@@ -23,6 +23,24 @@ public static class SyllabusEdits
             : edition.Remove(skill.Key).Add(skill, group);
     }
 
+    /// <summary>Takes over the texts of a skill from elsewhere. One that is there keeps its name, its group and what it builds on; one that is not comes in at the end of a group, building on what is there.</summary>
+    public static SyllabusEdition TakeTexts(this SyllabusEdition edition, Skill skill, string group)
+    {
+        ArgumentNullException.ThrowIfNull(edition);
+        ArgumentNullException.ThrowIfNull(skill);
+        return edition.Find(skill.Key) is { } here
+            ? edition.Replace(skill.TextsFor(here), edition.GroupOf(skill.Key)!.Name)
+            : edition.Add(skill with { Needs = [.. skill.Needs.Where(need => edition.Find(need) is not null)] }, group);
+    }
+
+    /// <summary>The texts of one skill under the name and the needs of another.</summary>
+    public static Skill TextsFor(this Skill texts, Skill other)
+    {
+        ArgumentNullException.ThrowIfNull(texts);
+        ArgumentNullException.ThrowIfNull(other);
+        return texts with { Key = other.Key, Name = other.Name, Needs = other.Needs };
+    }
+
     /// <summary>Takes a skill out.</summary>
     public static SyllabusEdition Remove(this SyllabusEdition edition, string key)
     {

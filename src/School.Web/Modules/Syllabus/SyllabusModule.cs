@@ -8,6 +8,7 @@ using School.Web.Modules.Syllabus.Overview;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Modules.Syllabus.Progress;
 using School.Web.Modules.Syllabus.Readiness;
+using School.Web.Modules.Syllabus.Shipped;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
 
@@ -44,6 +45,7 @@ internal static class SyllabusModule
         services.AddScoped<ChangeSyllabus>();
         services.AddScoped<ChangeSettings>();
         services.AddScoped<OldTexts>();
+        services.AddScoped<ShippedComparison>();
         services.AddScoped<ProgressReader>();
         services.AddScoped<PracticeBook>();
         services.AddScoped<PracticeRules>();
@@ -68,6 +70,7 @@ internal static class SyllabusModule
         app.MapLessonBriefs();
         app.MapSyllabusEditing();
         app.MapOldTexts();
+        app.MapShippedTexts();
         app.MapProgress();
         app.MapPractice();
         app.MapReadiness();
