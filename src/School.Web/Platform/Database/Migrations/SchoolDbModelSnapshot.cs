@@ -425,6 +425,47 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.Hours.SupervisedDay", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("By")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by");
+
+                    b.Property<LocalDate>("Date")
+                        .HasColumnType("date")
+                        .HasColumnName("date");
+
+                    b.Property<Guid>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_supervised_days");
+
+                    b.HasIndex("InstructorId", "Date")
+                        .IsUnique()
+                        .HasDatabaseName("ix_supervised_days_instructor_id_date");
+
+                    b.ToTable("supervised_days", "diary", t =>
+                        {
+                            t.HasCheckConstraint("supervised_days_minutes", "minutes BETWEEN 1 AND 720");
+                        });
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.Hours.TimeOffRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -560,6 +601,10 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid>("PupilId")
                         .HasColumnType("uuid")
                         .HasColumnName("pupil_id");
+
+                    b.Property<Instant?>("RemindedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("reminded_at");
 
                     b.Property<int>("Sequence")
                         .HasColumnType("integer")
@@ -976,6 +1021,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("integer")
                         .HasColumnName("driving");
 
+                    b.Property<string>("Ending")
+                        .HasColumnType("text")
+                        .HasColumnName("ending");
+
                     b.Property<Instant>("EndsAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("ends_at");
@@ -995,6 +1044,12 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<int>("EtaVerbal")
                         .HasColumnType("integer")
                         .HasColumnName("eta_verbal");
+
+                    b.Property<bool>("Extended")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("boolean")
+                        .HasDefaultValue(false)
+                        .HasColumnName("extended");
 
                     b.Property<string>("Gearbox")
                         .IsRequired()
@@ -1188,6 +1243,12 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid>("Id")
                         .HasColumnType("uuid")
                         .HasColumnName("id");
+
+                    b.Property<int>("ExtendedMinutes")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("integer")
+                        .HasDefaultValue(70)
+                        .HasColumnName("extended_minutes");
 
                     b.Property<int>("LeadMinutes")
                         .HasColumnType("integer")
@@ -1674,6 +1735,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("id");
 
+                    b.Property<LocalDate?>("AppliedAgainOn")
+                        .HasColumnType("date")
+                        .HasColumnName("applied_again_on");
+
                     b.Property<int?>("DailyTeachingMinutes")
                         .HasColumnType("integer")
                         .HasColumnName("daily_teaching_minutes");
@@ -1719,6 +1784,10 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired()
                         .HasColumnType("text[]")
                         .HasColumnName("teaches");
+
+                    b.Property<string>("TraineeOption")
+                        .HasColumnType("text")
+                        .HasColumnName("trainee_option");
 
                     b.Property<int>("Version")
                         .IsConcurrencyToken()
@@ -2670,6 +2739,49 @@ namespace School.Web.Platform.Database.Migrations
                         {
                             t.HasCheckConstraint("private_practice_minutes", "minutes BETWEEN 1 AND 600");
                         });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Syllabus.Readiness.SharedForecast", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid>("ByPersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("by_person_id");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Sentence")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("sentence");
+
+                    b.Property<Instant>("SharedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("shared_at");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_shared_forecasts");
+
+                    b.HasIndex("PupilId")
+                        .IsUnique()
+                        .HasDatabaseName("ix_shared_forecasts_pupil_id");
+
+                    b.ToTable("shared_forecasts", "syllabus");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Syllabus.SyllabusSettings", b =>
