@@ -3,14 +3,13 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.School.Contracts;
-using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Platform.Access;
 
 namespace School.Web.Demo;
 
 /// <summary>Books, moves, cancels and records the lessons of the made-up weeks, each at a moment when somebody would have.</summary>
-internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Instant now, DateTimeZone zone)
+internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Instant now, DateTimeZone zone, DemoLearning learning)
 {
     private const int Seed = 20_040;
 
@@ -18,7 +17,6 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
     private readonly Random _chance = new(Seed);
 #pragma warning restore CA5394
 
-    private readonly DemoLearning _learning = new(SyllabusDefaults.GreatBritain());
     private readonly LocalDate _thisMonday = now.InZone(zone).Date.With(DateAdjusters.PreviousOrSame(IsoDayOfWeek.Monday));
     private readonly LocalDate _today = now.InZone(zone).Date;
 
@@ -113,7 +111,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         else if (!(lately && fate is > 20 and < 30))
         {
             var short5 = fate % 9 == 0 ? 5 : 0;
-            var record = _learning.Next(pupil, lesson.Minutes - short5, DemoWords.Plain[Next(DemoWords.Plain.Length)]);
+            var record = learning.Next(pupil, lesson.Minutes - short5, DemoWords.Plain[Next(DemoWords.Plain.Length)], lesson.StartsAt.InZone(zone).Date);
             await DemoVerbs.DoAsync<RecordLesson, LessonSheet>(services, instructor, (verb, cancel) => verb.RunAsync(instructor, lesson.Id, record, null, cancel));
             await ReflectAsync(pupil, lesson);
         }
@@ -123,7 +121,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
     private async Task ReflectAsync(DemoPupil pupil, Lesson lesson)
     {
         clock.Now = lesson.EndsAt + Duration.FromHours(3);
-        if (_learning.Reflection() is { } words && clock.Now < now)
+        if (learning.Reflection() is { } words && clock.Now < now)
         {
             await DemoVerbs.DoAsync<ReflectOnLesson, LessonSheet>(services, Of(pupil), (verb, cancel) => verb.RunAsync(Of(pupil), lesson.Id, new(words), null, cancel));
         }

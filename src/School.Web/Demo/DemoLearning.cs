@@ -1,3 +1,4 @@
+using NodaTime;
 using School.Core.Diary;
 using School.Core.Syllabus;
 using School.Web.Modules.Syllabus.Lessons;
@@ -8,7 +9,10 @@ namespace School.Web.Demo;
 internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLearning.Seed)
 {
     private const int Seed = 20_050;
-    private const int MostUnderWay = 6;
+    private const int MostUnderWay = 12;
+
+    /// <summary>By so many hours so many skills have been begun, as far as they can be built on: 3, and from then on about one an hour.</summary>
+    private const int BegunAtOnce = 3;
 
     /// <summary>Every third pupil came from another school and began with a drive through all that they could.</summary>
     private const int Before = 14;
@@ -16,56 +20,87 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
     /// <summary>Those with a test day came to the school late in their course.</summary>
     private const int BeforeTest = 24;
 
+    /// <summary>As the skills are taught here: junctions right after the signals, which the record has much later.</summary>
+    private readonly List<Skill> _taught =
+        [.. syllabus.Skills.TakeWhile(skill => skill.Key != "anticipation-and-planning").Concat(syllabus.Skills.Where(skill => skill.Key == "junctions")).Concat(syllabus.Skills).DistinctBy(skill => skill.Key)];
+
     private readonly Dictionary<int, Dictionary<string, SkillLevel>> _levels = [];
+    private readonly Dictionary<int, int> _minutes = [];
+    private readonly Dictionary<int, string> _aims = [];
+    private readonly Dictionary<int, List<(LocalDate On, IReadOnlyDictionary<string, SkillLevel> Levels)>> _history = [];
+    private IReadOnlyCollection<string> _covered = [];
 
 #pragma warning disable CA5394 // Chance in made-up data, the same every time, guards nothing.
     private readonly Random _chance = new(seed);
 
     /// <summary>What the instructor writes down after a pupil's next lesson; now and then only the minutes and a sentence.</summary>
-    public RecordRequest Next(DemoPupil pupil, int minutes, string sentence)
+    public RecordRequest Next(DemoPupil pupil, int minutes, string sentence, LocalDate on)
+    {
+        var record = Record(pupil, minutes, sentence);
+        _covered = [.. (record.Levels ?? []).Select(level => level.Skill!)];
+        _minutes[pupil.Number] = _minutes.GetValueOrDefault(pupil.Number) + minutes;
+        if (!_history.TryGetValue(pupil.Number, out var history))
+        {
+            _history[pupil.Number] = history = [];
+        }
+
+        history.Add((on, new Dictionary<string, SkillLevel>(_levels[pupil.Number])));
+        return record;
+    }
+
+    /// <summary>Where a pupil stood after the last lesson before a day.</summary>
+    public IReadOnlyDictionary<string, SkillLevel> LevelsBefore(int pupil, LocalDate day) =>
+        _history.GetValueOrDefault(pupil, []).LastOrDefault(lesson => lesson.On < day).Levels ?? new Dictionary<string, SkillLevel>();
+
+    private RecordRequest Record(DemoPupil pupil, int minutes, string sentence)
     {
         if (!_levels.TryGetValue(pupil.Number, out var levels))
         {
             _levels[pupil.Number] = levels = [];
             if (DemoTests.HasTest(pupil.Number))
             {
-                return Transfer(levels, minutes, BeforeTest, SkillLevel.Prompted);
+                return Transfer(pupil, levels, minutes, BeforeTest, SkillLevel.Prompted);
             }
 
             if (pupil.Number % 3 == 1)
             {
-                return Transfer(levels, minutes, Before, SkillLevel.Helped);
+                return Transfer(pupil, levels, minutes, Before, SkillLevel.Helped);
             }
         }
 
-        if (_chance.Next(12) == 0)
+        if (_chance.Next(12) == 0 && levels.Count > 0)
         {
             return new(minutes, sentence);
         }
 
-        var marks = Cover(levels, minutes, mayTeachMotorways: pupil.Instructor.Registration == RegistrationKind.Approved);
+        var marks = Cover(pupil, levels, minutes);
         if (marks.Count == 0)
         {
             return new(minutes, sentence);
         }
 
-        var (skill, level, before) = marks[^1];
-        var (note, aim) = DemoWords.Of(skill.Key);
+        // Told of is not what was agreed last time, where there was more: it would be the same words again.
+        var told = marks.FindAll(mark => mark.Skill.Key != _aims.GetValueOrDefault(pupil.Number)) is { Count: > 0 } others ? others : marks;
+        var (skill, level, before) = told[_chance.Next(told.Count)];
+        var (note, aim) = DemoWords.Of(skill, level);
+        var aimed = _chance.Next(5) != 0;
+        _aims[pupil.Number] = aimed ? skill.Key : "";
         return new(
             minutes,
             level < before ? $"{skill.Name} took a step back in heavier traffic. That happens; we look at it again." : note,
             [.. marks.Select(mark => new LevelRequest(mark.Skill.Key, mark.Level))],
-            _chance.Next(5) == 0 ? "" : aim,
+            aimed ? aim : "",
             _chance.Next(9) == 0 ? "Tired towards the end: shorter drives, a break half way." : "",
-            RouteOf(skill.Key),
+            RouteOf((marks.Find(mark => mark.Skill.Key == MotorwayRule.Skill).Skill ?? skill).Key),
             _chance.Next(4) == 0 ? null : Math.Round((decimal)minutes * (14 + _chance.Next(8)) / 60, 1));
     }
 
-    /// <summary>What the pupil says about it, if anything.</summary>
-    public string? Reflection() => _chance.Next(3) == 0 ? DemoWords.Reflections[_chance.Next(DemoWords.Reflections.Length)] : null;
+    /// <summary>What the pupil says about the lesson that was last written down, if anything.</summary>
+    public string? Reflection() => _chance.Next(3) == 0 && DemoWords.ReflectionsOn(_covered) is { } said ? said[_chance.Next(said.Count)] : null;
 
-    private RecordRequest Transfer(Dictionary<string, SkillLevel> levels, int minutes, int skills, SkillLevel least)
+    private RecordRequest Transfer(DemoPupil pupil, Dictionary<string, SkillLevel> levels, int minutes, int skills, SkillLevel least)
     {
+        _minutes[pupil.Number] = (skills - BegunAtOnce) * 60;
         foreach (var skill in syllabus.Skills.Where(skill => skill.Key != MotorwayRule.Skill).Take(skills))
         {
             levels[skill.Key] = (SkillLevel)Math.Min((int)SkillLevel.Independent, (int)least + _chance.Next(3));
@@ -76,25 +111,37 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
             "Roundabouts, starting with the quiet ones.", "Came from another school; levels as seen today.", RouteKind.Town, null);
     }
 
-    /// <summary>Some skills under way and, where few are, the next one of the syllabus.</summary>
-    private List<(Skill Skill, SkillLevel Level, SkillLevel? Before)> Cover(Dictionary<string, SkillLevel> levels, int minutes, bool mayTeachMotorways)
+    /// <summary>What was agreed last time and some other skills under way, and the next of the syllabus for which there were hours enough.</summary>
+    private List<(Skill Skill, SkillLevel Level, SkillLevel? Before)> Cover(DemoPupil pupil, Dictionary<string, SkillLevel> levels, int minutes)
     {
         var covered = new List<(Skill, SkillLevel, SkillLevel?)>();
+        var aim = _aims.GetValueOrDefault(pupil.Number);
         var underWay = syllabus.Skills.Where(skill => levels.TryGetValue(skill.Key, out var level) && level < SkillLevel.Independent).ToList();
-        foreach (var skill in underWay.OrderBy(_ => _chance.Next()).Take(minutes > 60 ? 4 : 3))
+        var order = underWay.Select(skill => (Skill: skill, Turn: skill.Key == aim ? -1 : _chance.Next() / (levels[skill.Key] < SkillLevel.Prompted ? 4 : 1)));
+        foreach (var skill in order.OrderBy(one => one.Turn).Take(minutes > 60 ? 5 : 4).Select(one => one.Skill).ToList())
         {
             var before = levels[skill.Key];
-            var step = _chance.Next(100) switch { < 72 => 1, < 93 => 0, _ => -1 };
+            // The first steps come fast: a skill seen last week goes with a prompt or two this week. To go without any takes longer.
+            var step = (_chance.Next(100), before < SkillLevel.Prompted) switch { ( < 45, true) => 2, ( < 80, true) => 1, (_, true) => 0, ( < 40, _) => 1, ( < 92, _) => 0, _ => -1 };
             covered.Add((skill, levels[skill.Key] = (SkillLevel)Math.Clamp((int)before + step, 1, 5), before));
         }
 
-        var open = syllabus.Skills.Where(skill => mayTeachMotorways || skill.Key != MotorwayRule.Skill).ToList();
-        var next = open.Find(skill => !levels.ContainsKey(skill.Key) && skill.Needs.All(need => levels.GetValueOrDefault(need) >= NextSkills.Stands))
-            ?? (covered.Count == 0 ? open.Find(skill => levels.GetValueOrDefault(skill.Key) != SkillLevel.Reflection) : null);
-        if (next is not null && (underWay.Count < MostUnderWay || covered.Count == 0))
+        var begun = BegunAtOnce + ((_minutes.GetValueOrDefault(pupil.Number) + minutes) / 60);
+        var open = _taught.Where(skill => skill.Key != MotorwayRule.Skill || pupil.Instructor.Registration == RegistrationKind.Approved).ToList();
+        for (var n = 0; n < (minutes > 60 ? BegunAtOnce + 1 : BegunAtOnce) && underWay.Count + n < MostUnderWay && levels.Count < begun; n++)
         {
-            SkillLevel? before = levels.TryGetValue(next.Key, out var level) ? level : null;
-            covered.Add((next, levels[next.Key] = before is { } had ? had + 1 : (SkillLevel)(1 + _chance.Next(2)), before));
+            if (open.Find(skill => !levels.ContainsKey(skill.Key) && skill.Needs.All(need => levels.GetValueOrDefault(need) >= SkillLevel.Helped)) is not { } next)
+            {
+                break;
+            }
+
+            covered.Add((next, levels[next.Key] = next.Needs.Count > 0 && _chance.Next(3) == 0 ? SkillLevel.Introduced : SkillLevel.Helped, null));
+        }
+
+        if (covered.Count == 0 && open.Find(skill => levels.GetValueOrDefault(skill.Key) is > 0 and not SkillLevel.Reflection) is { } better)
+        {
+            var before = levels[better.Key];
+            covered.Add((better, levels[better.Key] = before + 1, before));
         }
 
         return covered;

@@ -11,6 +11,7 @@ using School.Web.Modules.Messages;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.School.Contracts;
+using School.Web.Modules.Syllabus;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -39,9 +40,10 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             var instructors = await AddInstructorsAsync();
             await AddCarsAsync(instructors);
             var pupils = await AddPupilsAsync(instructors);
-            await new DemoDiary(services, clock, now, Zone).FillAsync(pupils);
+            var learning = new DemoLearning(SyllabusDefaults.GreatBritain());
+            await new DemoDiary(services, clock, now, Zone, learning).FillAsync(pupils);
             await new DemoTests(services, clock, now, Zone).FillAsync(pupils);
-            await new DemoMocks(services, clock, now, Zone).FillAsync(pupils);
+            await new DemoMocks(services, clock, now, Zone).FillAsync(pupils, learning);
             await new DemoDrives(services, clock, Zone).FillAsync(instructors);
             await new DemoPractice(services, clock, now, Zone).FillAsync(pupils);
             await AddTroubleAsync(instructors);
@@ -103,19 +105,20 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
     {
         (string Label, string Plate, Gearbox Gearbox, int Mot, int? Holder)[] cars =
         [
-            ("silver hatch", "LK24 FLD", Gearbox.Manual, 150, 0), ("blue hatch", "LK23 RDS", Gearbox.Automatic, 12, null),
-            ("white hatch", "LK22 WAY", Gearbox.Manual, 240, 1), ("green hatch", "LK25 LNE", Gearbox.Automatic, 300, 2),
-            ("red hatch", "LK21 MPH", Gearbox.Manual, 96, 3),
+            ("silver hatch", "FLD", Gearbox.Manual, 150, 0), ("blue hatch", "RDS", Gearbox.Automatic, 12, null),
+            ("white hatch", "WAY", Gearbox.Manual, 240, 1), ("green hatch", "LNE", Gearbox.Automatic, 300, 2),
+            ("red hatch", "MPH", Gearbox.Manual, 96, 3),
         ];
-        foreach (var (label, plate, gearbox, mot, holder) in cars)
+        foreach (var (label, letters, gearbox, mot, holder) in cars)
         {
+            var registered = _today.PlusYears(-4).PlusDays(mot);
             var car = await DoAsync<AddCar, Car>((verb, cancel) => verb.RunAsync(Viewer.Service, new()
             {
                 Label = label,
-                Plate = plate,
+                Plate = $"LK{Larkfield.PlateAge(registered)} {letters}",
                 Gearbox = gearbox,
                 DualControls = true,
-                FirstRegistered = _today.PlusYears(-4).PlusDays(mot),
+                FirstRegistered = registered,
                 MotExpires = _today.PlusDays(mot),
                 TaxExpires = _today.PlusDays(mot + 40),
                 InsuranceExpires = _today.PlusDays(200),

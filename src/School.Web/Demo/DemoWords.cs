@@ -1,29 +1,34 @@
+using School.Core.Syllabus;
+
 namespace School.Web.Demo;
 
 /// <summary>What instructors and pupils of the made-up school say about lessons.</summary>
 internal static class DemoWords
 {
-    /// <summary>Of a lesson of which no skill is written down.</summary>
+    /// <summary>Of a lesson of which no skill is written down: it tells of none.</summary>
     public static readonly string[] Plain =
     [
-        "Mirrors before signals came by itself today. Next: emerging left.", "Good hazard spotting on Mill Lane; ease off earlier for the bend.",
-        "Roundabouts: look right earlier, then decide. Well done on lanes.", "Moved off smoothly on the hill three times running.",
-        "Bay parking: slow, slower, then steer. Nearly there.", "Confident on the dual carriageway; keep the two-second gap.",
-        "Meeting traffic: you waited well. Watch the door of the parked van.", "Sat nav drive with two prompts only.",
-        "Clutch settled down in the queue. Practise the bite at home.", "Blind spot every time today. Keep it.",
+        "A quiet lesson after a busy week; we kept to what you know.", "We drove what you asked for and left new things for next time.",
+        "A good talk at the start, then an easy round.", "You were well awake today, and it showed.",
+        "Shorter today because of the road closure; we make it up next time.", "You asked good questions. Bring the next ones too.",
     ];
 
-    public static readonly string[] Reflections =
+    /// <summary>What a pupil says about a lesson, and the skill that it is about; null where it is about none.</summary>
+    private static readonly (string? Skill, string Words)[] Reflections =
     [
-        "I liked that we talked it through before trying it.",
-        "The second half felt much calmer than the first.",
-        "I still look down at the gear lever. I will practise with my eyes up.",
-        "Big roundabouts scare me a bit. Can we do the one by the quarry again?",
-        "I noticed the cyclist late. I want to look further ahead.",
-        "Good to know that waiting is not a mistake.",
-        "I was nervous about the car behind me until you said to let it be.",
-        "I practised the cockpit checks in our car at home.",
+        (null, "I liked that we talked it through before trying it."),
+        (null, "The second half felt much calmer than the first."),
+        ("controls-and-instruments", "I still look down at the switches. I will practise with my eyes up."),
+        ("roundabouts", "Big roundabouts scare me a bit. Can we do the one by the quarry again?"),
+        ("anticipation-and-planning", "I noticed the cyclist late. I want to look further ahead."),
+        ("junctions", "Good to know that waiting is not a mistake."),
+        ("mirrors", "I was nervous about the car behind me until you said to let it be."),
+        ("cockpit-checks", "I will practise the cockpit checks in our car at home."),
     ];
+
+    /// <summary>What can be said about a lesson that covered these skills.</summary>
+    public static IReadOnlyList<string> ReflectionsOn(IReadOnlyCollection<string> covered) =>
+        [.. Reflections.Where(reflection => reflection.Skill is null || covered.Contains(reflection.Skill)).Select(reflection => reflection.Words)];
 
     private static readonly Dictionary<string, (string Note, string Aim)> BySkill = new()
     {
@@ -56,5 +61,15 @@ internal static class DemoWords
         ["independent-driving"] = ("Sat nav drive with two prompts only.", "Follow the signs to the harbour by yourself."),
     };
 
-    public static (string Note, string Aim) Of(string skill) => BySkill.GetValueOrDefault(skill, ("A steady lesson.", "More of the same, with fewer prompts."));
+    /// <summary>What is written down of a skill at a level, and what comes next.</summary>
+    public static (string Note, string Aim) Of(Skill skill, SkillLevel level)
+    {
+        var (note, aim) = BySkill.GetValueOrDefault(skill.Key, ("A steady lesson.", "More of the same, with fewer prompts."));
+        return level switch
+        {
+            SkillLevel.Introduced => ($"{skill.Name}: a first look, with a lot of help yet.", $"{skill.Name} again, with less help."),
+            SkillLevel.Helped => ($"{skill.Name}: better each time, with some help still.", $"{skill.Name} again, with less help."),
+            _ => (note, aim),
+        };
+    }
 }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
@@ -90,6 +91,14 @@ internal static class Larkfield
         new("Sable Kinnear", [Gearbox.Automatic], RegistrationKind.Approved, 17, "510338"),
         new("Joss Penhallow", [Gearbox.Manual], RegistrationKind.Trainee, 23, "T20617"),
     ];
+
+    /// <summary>The two digits of a plate: the year from March, and 50 more from September (format of September 2001, from memory).</summary>
+    public static string PlateAge(LocalDate registered) => (registered.Month switch
+    {
+        >= 3 and <= 8 => registered.Year % 100,
+        >= 9 => (registered.Year % 100) + 50,
+        _ => ((registered.Year - 1) % 100) + 50,
+    }).ToString("00", CultureInfo.InvariantCulture);
 
     private static IEnumerable<AvailableTime> Weekdays(int from, int to) =>
         Enumerable.Range(1, 5).Select(day => new AvailableTime((IsoDayOfWeek)day, new(from, 0), new(to, 0)));

@@ -1,16 +1,13 @@
 using NodaTime;
-using School.Core.Syllabus.Mocks;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
 
 namespace School.Web.Demo.Scale;
 
-/// <summary>Mock tests in the last third of a course.</summary>
-internal sealed class ScaleMocks(ScalePupil pupil)
+/// <summary>Mock tests in the last third of a course, with faults that fit where the pupil stood.</summary>
+internal sealed class ScaleMocks(ScalePupil pupil, DemoLearning learning)
 {
-    private static readonly string[] Notes = ["", "Nerves at first, then steady.", "Ready for the day, as long as the mirrors come every time.", "Waits too long for gaps."];
-
     public void Drive(IReadOnlyList<Lesson> lessons)
     {
         var taught = lessons.Where(lesson => lesson.State is LessonState.Taught).ToList();
@@ -18,34 +15,31 @@ internal sealed class ScaleMocks(ScalePupil pupil)
         {
             if (taught.Count >= ScaleSize.ShortestCourse / 2 && pupil.Dice.Percent(55))
             {
-                Add(taught[taught.Count * share / 100], share);
+                Add(taught[taught.Count * share / 100]);
             }
         }
     }
 
-    private void Add(Lesson lesson, int share)
+    private void Add(Lesson lesson)
     {
         var at = lesson.StartsAt + Duration.FromMinutes(5);
-        var faults = new List<NotedFault>();
-        for (var n = 1 + pupil.Dice.Next(share > 90 ? 8 : 16); n > 0; n--)
+        var on = lesson.StartsAt.InZone(pupil.Ground.Calendar.Zone).Date;
+        var levels = learning.LevelsBefore(ScaleRecord.FirstNumber + pupil.Course.Number, on);
+        if (!DemoMocks.MayDrive(levels))
         {
-            faults.Add(new()
-            {
-                Number = faults.Count + 1,
-                Heading = pupil.Dice.Of(MockMarking.MostFailed).Code,
-                Kind = pupil.Dice.Percent(share > 90 ? 2 : 8) ? FaultKind.Serious : FaultKind.Driving,
-            });
+            return;
         }
 
+        var found = DemoMocks.FaultsOf(levels, pupil.Dice.Next(4));
         pupil.Rows.Add(new MockTest
         {
             Id = pupil.Ids.Next(at),
             PupilId = pupil.Row.Id,
-            On = lesson.StartsAt.InZone(pupil.Ground.Calendar.Zone).Date,
+            On = on,
             LessonId = lesson.Id,
-            Faults = faults,
+            Faults = [.. found.SelectMany(fault => Enumerable.Repeat(fault, fault.Times)).Select((fault, n) => new NotedFault { Number = n + 1, Heading = fault.Heading, Kind = fault.Kind })],
             EtaVerbal = pupil.Dice.Next(3),
-            Note = pupil.Dice.Of(Notes),
+            Note = pupil.Dice.Percent(60) ? DemoMocks.NoteOf(found) : "",
             StartedAt = at,
             RecordedBy = pupil.Teacher.Viewer.PersonId,
             RecordedByName = pupil.Teacher.Row.Name,

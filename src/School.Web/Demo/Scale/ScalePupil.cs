@@ -64,7 +64,7 @@ internal sealed class ScalePupil
             lessons.Add(new ScaleLesson(this, learning, offers).Live(Course.Starts[n]));
         }
 
-        new ScaleMocks(this).Drive(lessons);
+        new ScaleMocks(this, learning).Drive(lessons);
         var passed = new ScaleTests(this).Take(lessons);
         if (Course.Present)
         {

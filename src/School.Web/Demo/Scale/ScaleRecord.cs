@@ -9,14 +9,16 @@ namespace School.Web.Demo.Scale;
 internal sealed class ScaleRecord(ScalePupil pupil, DemoLearning learning)
 {
     // Above those whose tests the ordinary demo tells of.
-    private const int FirstNumber = 999;
+    public const int FirstNumber = 999;
 
     private static readonly Duration UntilReflection = Duration.FromHours(3);
 
     public void Record(Lesson lesson, Instant at, int fate)
     {
         var short5 = fate % 9 == 0 ? 5 : 0;
-        var request = learning.Next(new(FirstNumber + pupil.Course.Number, pupil.Row, pupil.Teacher.Row), lesson.Minutes - short5, pupil.Dice.Of(DemoWords.Plain));
+        var request = learning.Next(
+            new(FirstNumber + pupil.Course.Number, pupil.Row, pupil.Teacher.Row), lesson.Minutes - short5, pupil.Dice.Of(DemoWords.Plain),
+            lesson.StartsAt.InZone(pupil.Ground.Calendar.Zone).Date);
         var content = new RecordContent(
             request.MinutesTaught, request.Note ?? "", pupil.Ground.Syllabus.Number,
             [.. (request.Levels ?? []).Select(level => new LevelGiven { Skill = level.Skill!, Level = level.Level })],
