@@ -62,8 +62,9 @@ public static class AimSkill
         return words;
     }
 
-    private static string Stem(string word) =>
-        Endings.FirstOrDefault(ending => word.EndsWith(ending, StringComparison.Ordinal) && word.Length - ending.Length >= ShortestWord - 1) is { } found
-            ? word[..^found.Length]
-            : word;
+    private static string Stem(string word)
+    {
+        var ending = Endings.FirstOrDefault(ending => word.EndsWith(ending, StringComparison.Ordinal) && word.Length - ending.Length >= ShortestWord - 1) ?? "";
+        return word[..^ending.Length].TrimEnd('e');
+    }
 }

@@ -9,7 +9,6 @@ ALTER TABLE syllabus.private_practice ADD CONSTRAINT private_practice_edition_fk
 ALTER TABLE syllabus.mock_tests ADD CONSTRAINT mock_tests_pupil_fk FOREIGN KEY (pupil_id) REFERENCES pupils.pupils (id);
 ALTER TABLE syllabus.mock_tests ADD CONSTRAINT mock_tests_lesson_fk FOREIGN KEY (lesson_id) REFERENCES diary.lessons (id);
 ALTER TABLE syllabus.mock_test_changes ADD CONSTRAINT mock_test_changes_mock_fk FOREIGN KEY (mock_test_id) REFERENCES syllabus.mock_tests (id);
-ALTER TABLE syllabus.shared_forecasts ADD CONSTRAINT shared_forecasts_pupil_fk FOREIGN KEY (pupil_id) REFERENCES pupils.pupils (id);
 
 CREATE TRIGGER editions_only_added BEFORE UPDATE OR DELETE ON syllabus.editions
     FOR EACH ROW EXECUTE FUNCTION records.refuse_change();

@@ -425,47 +425,6 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
-            modelBuilder.Entity("School.Web.Modules.Diary.Hours.SupervisedDay", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<string>("By")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("by");
-
-                    b.Property<LocalDate>("Date")
-                        .HasColumnType("date")
-                        .HasColumnName("date");
-
-                    b.Property<Guid>("InstructorId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("instructor_id");
-
-                    b.Property<int>("Minutes")
-                        .HasColumnType("integer")
-                        .HasColumnName("minutes");
-
-                    b.Property<int>("Version")
-                        .IsConcurrencyToken()
-                        .HasColumnType("integer")
-                        .HasColumnName("version");
-
-                    b.HasKey("Id")
-                        .HasName("pk_supervised_days");
-
-                    b.HasIndex("InstructorId", "Date")
-                        .IsUnique()
-                        .HasDatabaseName("ix_supervised_days_instructor_id_date");
-
-                    b.ToTable("supervised_days", "diary", t =>
-                        {
-                            t.HasCheckConstraint("supervised_days_minutes", "minutes BETWEEN 1 AND 720");
-                        });
-                });
-
             modelBuilder.Entity("School.Web.Modules.Diary.Hours.TimeOffRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -2739,49 +2698,6 @@ namespace School.Web.Platform.Database.Migrations
                         {
                             t.HasCheckConstraint("private_practice_minutes", "minutes BETWEEN 1 AND 600");
                         });
-                });
-
-            modelBuilder.Entity("School.Web.Modules.Syllabus.Readiness.SharedForecast", b =>
-                {
-                    b.Property<Guid>("Id")
-                        .HasColumnType("uuid")
-                        .HasColumnName("id");
-
-                    b.Property<string>("ByName")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("by_name");
-
-                    b.Property<Guid>("ByPersonId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("by_person_id");
-
-                    b.Property<Guid>("PupilId")
-                        .HasColumnType("uuid")
-                        .HasColumnName("pupil_id");
-
-                    b.Property<string>("Sentence")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("sentence");
-
-                    b.Property<Instant>("SharedAt")
-                        .HasColumnType("timestamp with time zone")
-                        .HasColumnName("shared_at");
-
-                    b.Property<int>("Version")
-                        .IsConcurrencyToken()
-                        .HasColumnType("integer")
-                        .HasColumnName("version");
-
-                    b.HasKey("Id")
-                        .HasName("pk_shared_forecasts");
-
-                    b.HasIndex("PupilId")
-                        .IsUnique()
-                        .HasDatabaseName("ix_shared_forecasts_pupil_id");
-
-                    b.ToTable("shared_forecasts", "syllabus");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Syllabus.SyllabusSettings", b =>
