@@ -66,7 +66,7 @@ public sealed class DemoLearningTests
         Assert.True(said > 20, $"Only {said} reflections told of a skill.");
     }
 
-    /// <summary>Common practice, no source: after some fifteen hours a beginner drives in traffic, junctions and roundabouts among it, and few are past thirty without any skill alone.</summary>
+    /// <summary>Common practice, no source: after some fifteen hours a beginner drives in traffic, junctions among it; after thirty most of the syllabus is begun and a good part of it goes alone.</summary>
     [Fact]
     public void Hours_and_levels_go_together()
     {

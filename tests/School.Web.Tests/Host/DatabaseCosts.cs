@@ -66,13 +66,20 @@ internal sealed class DatabaseCosts : IObserver<DiagnosticListener>, IObserver<K
         return costs;
     }
 
+    /// <summary>What was sent and waited for since the last look, and each statement of it.</summary>
+    public (IReadOnlyList<string> Sent, IReadOnlyList<Asked> Asked) Take()
+    {
+        var sent = _sent.ToArray();
+        _sent.Clear();
+        return (sent, _statements.TakeAsked());
+    }
+
     public async Task<DatabaseCost> OfAsync(Func<Task> act)
     {
         var before = await CommitsAsync();
-        _statements.Take();
-        _sent.Clear();
+        Take();
         await act();
-        var (sent, asked) = (_sent.ToArray(), _statements.TakeAsked());
+        var (sent, asked) = Take();
         return new(sent, asked, await CommitsAsync() - before - _opening);
     }
 

@@ -62,6 +62,8 @@ internal static class RememberedInProcess
         ["KeyUpkeep"] = "done once, at the start",
         ["KeyUpkeepAtStart"] = "done once, at the start",
         ["FullDisk"] = "forgotten below",
+        ["SessionQuery"] = "a translated question, without values",
+        ["SchoolQuery"] = "a translated question, without values",
         ["Readiness"] = "holds a question only while it is asked",
     };
 

@@ -92,7 +92,7 @@ internal sealed class ScaledSchool(string owner, ScaleSize size, LocalDate today
 
     private async Task<List<(string Name, Func<ScaleRows> Make)>> StepsAsync(SchoolDb db, LocalDate day, CancellationToken cancel)
     {
-        var school = await new SchoolInfo(db, new ReadOnce(db)).GetAsync(cancel);
+        var school = await new SchoolInfo(db, new(), new ReadOnce(db)).GetAsync(cancel);
         var calendar = new ScaleCalendar(day, school.Zone);
         var courses = new ScaleCourses(size, calendar);
         var staff = new ScaleStaff(size, courses, calendar);

@@ -50,17 +50,18 @@ internal sealed class IndexModel(MessageList list, SendAllAgain sendAll, Viewer 
 
     public async Task OnGetAsync(CancellationToken cancel)
     {
-        Failed = await list.FailedAsync(cancel);
         State = State?.ToLowerInvariant();
-        var facts = await school.GetAsync(cancel);
-        var page = await list.ReadAsync(State, null, Cursor, (row, subject) => MessageLine.Of(row, subject, facts), cancel);
+        Func<int> failed = () => 0;
+        var page = await list.ReadAsync(State, null, Cursor, (row, subject) => (row, subject), cancel, together => failed = list.Failed(together));
+        Failed = page.Ok ? failed() : 0;
         if (!page.Ok)
         {
             this.AddRefusal(page.Refusal);
             return;
         }
 
-        Lines = page.Value.Items;
+        var facts = await school.GetAsync(cancel);
+        Lines = [.. page.Value.Items.Select(one => MessageLine.Of(one.row, one.subject, facts))];
         var here = $"/messages?state={Uri.EscapeDataString(State ?? "")}";
         Pager = new(
             "Messages",

@@ -18,7 +18,7 @@ internal sealed record ReadMessage(Message Row, MadeLetter Says)
 /// <summary>The messages, newest first, for page and API.</summary>
 internal sealed class MessageList(SchoolDb db, LetterMaker maker, Letterheads heads, MailSettings settings, IClock clock)
 {
-    public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, string, T> shape, CancellationToken cancel)
+    public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, string, T> shape, CancellationToken cancel, Action<ReadTogether>? beside = null)
     {
         var rows = db.Set<Message>().AsNoTracking();
         if (!string.IsNullOrEmpty(state))
@@ -32,8 +32,17 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, Letterheads he
             rows = wanted is MessageState.Sent ? rows.Where(m => m.State == MessageState.Sent) : rows.Where(m => m.State != MessageState.Sent && m.State == wanted);
         }
 
-        var headOf = await heads.OfAllAsync(cancel);
-        return await rows.PageNewestAsync(limit, cursor, m => m.Id, row => shape(row, maker.SubjectOf(row, headOf(row))), cancel);
+        var together = new ReadTogether(db);
+        beside?.Invoke(together);
+        var kept = heads.Ahead(together);
+        var page = await rows.PageNewestAsync(limit, cursor, m => m.Id, row => row, cancel, together);
+        if (!page.Ok)
+        {
+            return page.Refusal;
+        }
+
+        var headOf = await heads.OfAsync(kept.All, cancel);
+        return new Page<T>([.. page.Value.Items.Select(row => shape(row, maker.SubjectOf(row, headOf(row))))], page.Value.Next);
     }
 
     public async Task<ReadMessage?> FindAsync(Guid id, CancellationToken cancel) =>
@@ -42,11 +51,12 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, Letterheads he
     /// <summary>What it says: one that went in the words in which it went, another in those of today.</summary>
     public async Task<ReadMessage> ReadAsync(Message row, CancellationToken cancel) => new(row, maker.Of(row, (await heads.OfAllAsync(cancel))(row)));
 
-    /// <summary>How many were given up and could still be sent.</summary>
-    public Task<int> FailedAsync(CancellationToken cancel)
+    /// <summary>How many were given up and could still be sent, as a part of what is read together.</summary>
+    public Func<int> Failed(ReadTogether together)
     {
         var now = clock.GetCurrentInstant();
-        return db.Set<Message>().CountAsync(m => m.State == MessageState.Failed && (m.UselessAt == null || m.UselessAt > now), cancel);
+        var count = together.Ask(db.Set<Message>().Where(m => m.State == MessageState.Failed && (m.UselessAt == null || m.UselessAt > now)).GroupBy(_ => 1).Select(all => all.Count()));
+        return () => count.All.SingleOrDefault();
     }
 
     /// <summary>Whether the office reads what it says on the page. Without a mail server this is the only way that a link reaches anybody.</summary>

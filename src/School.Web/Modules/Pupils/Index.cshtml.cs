@@ -36,11 +36,16 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
 
     public async Task OnGetAsync(CancellationToken cancel)
     {
+        var part = Math.Clamp(Part, 1, 1000);
+        var together = new ReadTogether(db);
+        school.Ahead(together);
+        instructors.Ahead(together);
+        var rows = together.Ask(db.Set<Pupil>().AsNoTracking().Learning(Retired).Matching(Q)
+            .OrderBy(p => p.Name).ThenBy(p => p.Id).Skip((part - 1) * PerPage).Take(PerPage + 1));
+        await together.RunAsync(cancel);
+        var found = rows.All;
         var today = (await school.GetAsync(cancel)).Today(clock);
         var names = await instructors.NamesAsync(cancel);
-        var part = Math.Clamp(Part, 1, 1000);
-        var found = await db.Set<Pupil>().AsNoTracking().Learning(Retired).Matching(Q)
-            .OrderBy(p => p.Name).ThenBy(p => p.Id).Skip((part - 1) * PerPage).Take(PerPage + 1).ToListAsync(cancel);
         Rows = [.. found.Take(PerPage).Select(p => new Line(
             p.Id, p.Name, Phone.Link(p.Phone), Phone.Display(p.Phone), p.Gearbox.Words(), p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
             Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,

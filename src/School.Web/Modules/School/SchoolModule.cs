@@ -9,6 +9,7 @@ internal static class SchoolModule
 {
     public static IServiceCollection AddSchool(this IServiceCollection services)
     {
+        services.AddSingleton<SchoolQuery>();
         services.AddScoped<SchoolInfo>();
         services.AddScoped<IHeading, HeadingOfSchool>();
         services.AddSingleton<PublicUrl>();

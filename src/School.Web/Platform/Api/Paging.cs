@@ -86,13 +86,16 @@ internal static class Paging
         this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, TOut> shape, CancellationToken cancel)
         where TRow : Versioned => PageAsync(rows, limit, cursor, newestFirst: false, row => row.Id, shape, cancel);
 
-    /// <summary>The same from the newest back, for rows whose key is the property <c>Id</c>.</summary>
+    /// <summary>
+    /// The same from the newest back, for rows whose key is the property <c>Id</c>; as the last of what is read together, where there is
+    /// something, so that it is there when the rows are shaped.
+    /// </summary>
     public static Task<Outcome<Page<TOut>>> PageNewestAsync<TRow, TOut>(
-        this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel)
-        where TRow : class => PageAsync(rows, limit, cursor, newestFirst: true, id, shape, cancel);
+        this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel, ReadTogether? together = null)
+        where TRow : class => PageAsync(rows, limit, cursor, newestFirst: true, id, shape, cancel, together);
 
     private static async Task<Outcome<Page<TOut>>> PageAsync<TRow, TOut>(
-        IQueryable<TRow> rows, int? limit, string? cursor, bool newestFirst, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel)
+        IQueryable<TRow> rows, int? limit, string? cursor, bool newestFirst, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel, ReadTogether? together = null)
         where TRow : class
     {
         var request = PageRequest.Of(limit, cursor);
@@ -118,9 +121,21 @@ internal static class Paging
         }
 
         rows = newestFirst ? rows.OrderByDescending(row => EF.Property<Guid>(row, Id)) : rows.OrderBy(row => EF.Property<Guid>(row, Id));
-        var found = await rows.Take(request.Value.Limit + 1).ToListAsync(cancel);
+        var found = await ReadAsync(rows.Take(request.Value.Limit + 1), together, cancel);
         var more = found.Count > request.Value.Limit;
         var items = found.Take(request.Value.Limit).ToList();
         return new Page<TOut>(items.ConvertAll(row => shape(row)), more ? PageRequest.Wrap(id(items[^1]).ToString()) : null);
+    }
+
+    private static async Task<IReadOnlyList<T>> ReadAsync<T>(IQueryable<T> rows, ReadTogether? together, CancellationToken cancel)
+    {
+        if (together is null)
+        {
+            return await rows.ToListAsync(cancel);
+        }
+
+        var asked = together.Ask(rows);
+        await together.RunAsync(cancel);
+        return asked.All;
     }
 }

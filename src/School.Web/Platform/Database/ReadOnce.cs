@@ -51,6 +51,23 @@ internal sealed class ReadOnce
 
     private Guid? OpenNow => _db.Database.CurrentTransaction?.TransactionId;
 
+    /// <summary>
+    /// Asks for it as a part of what is read together, so that whoever wants it later finds it. Nothing is asked where it is known, or
+    /// where a transaction has to read it anew.
+    /// </summary>
+    public void Ahead<TRow, T>(ReadTogether together, string what, IQueryable<TRow> query, Func<IReadOnlyList<TRow>, T> make)
+        where T : notnull
+    {
+        if (_db.Database.CurrentTransaction is null && !_read.ContainsKey(what))
+        {
+            var rows = together.Ask(query);
+            together.Then(() => _read[what] = make(rows.All));
+        }
+    }
+
+    /// <summary>Whether a part of what is read together would be asked for.</summary>
+    public bool Wants(string what) => _db.Database.CurrentTransaction is null && !_read.ContainsKey(what);
+
     /// <param name="what">A name of its own for what is read.</param>
     /// <param name="read">Reads it; what comes back is shared and must not be changed.</param>
     /// <param name="noLock">That no verb takes a lock for it, so that a transaction may go by what was read before.</param>

@@ -25,7 +25,11 @@ internal sealed class Rows<T>
 internal sealed class ReadTogether(SchoolDb db)
 {
     private readonly List<(DbCommand Command, Func<CancellationToken, Task> Take)> _asked = [];
+    private readonly List<Action> _after = [];
     private DbDataReader? _answers;
+
+    /// <summary>Done when the rows of all questions are there.</summary>
+    public void Then(Action after) => _after.Add(after);
 
     /// <summary>Locks as <see cref="Transactions.LockAsync"/> does.</summary>
     public void Lock(IEnumerable<string> names)
@@ -57,6 +61,11 @@ internal sealed class ReadTogether(SchoolDb db)
 
     public async Task RunAsync(CancellationToken cancel)
     {
+        if (_asked.Count == 0)
+        {
+            return;
+        }
+
         await db.Database.OpenConnectionAsync(cancel);
         try
         {
@@ -75,6 +84,7 @@ internal sealed class ReadTogether(SchoolDb db)
             }
 
             SlowStatements.Note(db, Stopwatch.GetElapsedTime(sent), _asked.Select(asked => asked.Command.CommandText));
+            _after.ForEach(after => after());
         }
         finally
         {

@@ -5,8 +5,8 @@ using School.Web.Tests.Host;
 namespace School.Web.Tests.Platform.Database;
 
 /// <summary>
-/// How many statements each page and list sends to the database, once it has been asked before. The numbers stand in
-/// page-statements.txt, so that a change which costs or saves one says so in its own lines.
+/// How many statements each page and list sends to the database, once it has been asked before, and in how many ways there and back
+/// that it waits for. The numbers stand in page-statements.txt, so that a change which costs or saves one says so in its own lines.
 /// </summary>
 public sealed class PageStatementsTests(TestPostgres postgres)
 {
@@ -16,17 +16,17 @@ public sealed class PageStatementsTests(TestPostgres postgres)
     public async Task Each_page_sends_as_many_statements_as_the_list_says()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        using var statements = new Statements(host);
+        using var costs = await DatabaseCosts.OnAsync(host);
         var lines = new List<string>();
         await WalkedPages.WalkAsync(host, _ => true, async (name, client, url) =>
         {
             (await client.GetAsync(url)).Dispose();
-            statements.Take();
+            costs.Take();
             using var answer = await client.GetAsync(url);
-            var sent = statements.Take();
+            var (ways, statements) = costs.Take();
             if ((int)answer.StatusCode < 300)
             {
-                lines.Add(string.Create(CultureInfo.InvariantCulture, $"{name} {sent.Count}"));
+                lines.Add(string.Create(CultureInfo.InvariantCulture, $"{name} {statements.Count} in {ways.Count}"));
             }
         });
 

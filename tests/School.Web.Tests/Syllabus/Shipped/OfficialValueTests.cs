@@ -42,7 +42,7 @@ public sealed partial class OfficialValueTests
 
     [Fact]
     public void No_text_has_a_digit_of_its_own() =>
-        Assert.Empty(GreatBritainTests.Texts(AsWritten).Where(text => Digit().IsMatch(Reference().Replace(text.Text, ""))));
+        Assert.DoesNotContain(GreatBritainTests.Texts(AsWritten), text => Digit().IsMatch(Reference().Replace(text.Text, "")));
 
     [Fact]
     public void No_text_writes_out_a_value_instead_of_naming_it()

@@ -15,10 +15,37 @@ internal sealed class CarPark(SchoolDb db, ReadOnce once)
 {
     public async Task<CarsAndHolds> ReadAsync(DateTimeZone zone, bool alsoRetired, CancellationToken cancel)
     {
-        var all = await once.GetAsync("cars", () => db.Set<Car>().AsNoTracking().AsSplitQuery().Include(c => c.OffRoad).Include(c => c.Holdings)
-            .OrderBy(c => c.Label).ToListAsync(cancel));
-        var rows = all.FindAll(c => alsoRetired || c.RetiredOn is null);
-        return new(rows.ConvertAll(Card), [.. rows.SelectMany(c => c.Holdings).Select(h => Hold(h, zone))]);
+        var all = await once.GetAsync(Cars, async () => new Garage(await Rows.ToListAsync(cancel), await OffRoad.ToListAsync(cancel), await Holdings.ToListAsync(cancel)));
+        var rows = all.Cars.Where(c => alsoRetired || c.RetiredOn is null).ToList();
+        return new(rows.ConvertAll(row => Card(row, all.OffRoadOf[row.Id])), [.. rows.SelectMany(row => all.HoldingsOf[row.Id]).Select(h => Hold(h, zone))]);
+    }
+
+    /// <summary>All of them as a part of what is read together.</summary>
+    public void Ahead(ReadTogether together)
+    {
+        if (once.Wants(Cars))
+        {
+            var (offRoad, holdings) = (together.Ask(OffRoad), together.Ask(Holdings));
+            once.Ahead(together, Cars, Rows, rows => new Garage(rows, offRoad.All, holdings.All));
+        }
+    }
+
+    private const string Cars = "cars";
+
+    private IQueryable<Car> Rows => db.Set<Car>().AsNoTracking().OrderBy(c => c.Label);
+
+    private IQueryable<OffRoadPeriod> OffRoad => db.Set<OffRoadPeriod>().AsNoTracking();
+
+    private IQueryable<Holding> Holdings => db.Set<Holding>().AsNoTracking();
+
+    /// <summary>All cars with what belongs to each.</summary>
+    private sealed class Garage(IReadOnlyList<Car> cars, IReadOnlyList<OffRoadPeriod> offRoad, IReadOnlyList<Holding> holdings)
+    {
+        public IReadOnlyList<Car> Cars { get; } = cars;
+
+        public ILookup<Guid, OffRoadPeriod> OffRoadOf { get; } = offRoad.ToLookup(o => o.CarId);
+
+        public ILookup<Guid, Holding> HoldingsOf { get; } = holdings.ToLookup(h => h.CarId);
     }
 
     /// <summary>Takes a car off the road for a period, unless it is already; saved with the caller's transaction.</summary>
@@ -32,8 +59,8 @@ internal sealed class CarPark(SchoolDb db, ReadOnce once)
         }
     }
 
-    private static CarCard Card(Car row) => new(
-        row.Id, row.Label, row.Plate, row.Facts([.. row.OffRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))]), row.RetiredOn);
+    private static CarCard Card(Car row, IEnumerable<OffRoadPeriod> offRoad) => new(
+        row.Id, row.Label, row.Plate, row.Facts([.. offRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))]), row.RetiredOn);
 
     private static CarHold Hold(Holding row, DateTimeZone zone) => new(row.CarId, row.InstructorId, new Interval(
         zone.AtStartOfDay(row.From).ToInstant(), row.To is { } to ? zone.AtStartOfDay(to.PlusDays(1)).ToInstant() : null));

@@ -59,7 +59,7 @@ internal sealed class DayModel(
             return Redirect("/diary/board");
         }
 
-        if (await reader.WhoseAsync(InstructorId, cancel) is not { } instructor)
+        if (await reader.WhoseDayAsync(InstructorId, cancel) is not { } instructor)
         {
             return NotFound();
         }

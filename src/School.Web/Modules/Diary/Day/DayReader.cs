@@ -22,6 +22,18 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
     public async Task<InstructorCard?> WhoseAsync(Guid? asked, CancellationToken cancel) =>
         (asked ?? viewer.InstructorId) is { } id && viewer.KeepsDiaryOf(id) ? await instructors.FindAsync(id, cancel) : null;
 
+    /// <summary>The same where days are read next: with all that a day needs whatever its date.</summary>
+    public async Task<InstructorCard?> WhoseDayAsync(Guid? asked, CancellationToken cancel)
+    {
+        if ((asked ?? viewer.InstructorId) is not { } id || !viewer.KeepsDiaryOf(id))
+        {
+            return null;
+        }
+
+        await pictures.AheadAsync(cancel);
+        return (await instructors.ListAsync(alsoRetired: true, cancel)).FirstOrDefault(card => card.Id == id);
+    }
+
     public async Task<IReadOnlyList<DaySheet>> DaysAsync(Guid instructorId, LocalDate from, LocalDate to, CancellationToken cancel) =>
         await ReadAsync(from, to, [instructorId], cancel);
 
@@ -34,46 +46,47 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
 
     private async Task<IReadOnlyList<DaySheet>> ReadAsync(LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
     {
+        await pictures.AheadAsync(cancel);
         var facts = await school.GetAsync(cancel);
         var ids = only ?? [.. (await instructors.ListAsync(alsoRetired: true, cancel)).Select(card => card.Id)];
-        var loaded = await pictures.LoadAsync(from, to, ids, cancel);
         var (start, end) = (facts.Zone.AtStartOfDay(from).ToInstant(), facts.Zone.AtStartOfDay(to.PlusDays(1)).ToInstant());
         var earliest = start - Duration.FromMinutes(Lesson.LongestMinutes);
-        var lessons = await db.Set<Lesson>().AsNoTracking()
-            .Where(l => ids.Contains(l.InstructorId) && l.State != LessonState.Cancelled && l.StartsAt > earliest && l.StartsAt < end && l.EndsAt > start)
-            .OrderBy(l => l.StartsAt).ToListAsync(cancel);
         var (firstTest, lastTest) = (start - TestBook.Longest, end + TestBook.Longest);
-        var tests = await db.Set<TestDay>().AsNoTracking()
-            .Where(t => t.StartsAt > firstTest && t.StartsAt < lastTest)
-            .Where(t => t.InstructorId != null && ids.Contains(t.InstructorId.Value) && t.State != TestDayState.TakenOff && t.BlockedFrom < end && t.BlockedUntil > start)
-            .OrderBy(t => t.BlockedFrom).ToListAsync(cancel);
-        var timeOff = await db.Set<TimeOffRow>().AsNoTracking()
-            .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < end && o.EndsAt > start).OrderBy(o => o.StartsAt).ToListAsync(cancel);
-        var lessonIds = lessons.Select(l => l.Id).ToArray();
-        var context = new DiaryContext(
-            facts, loaded.Picture.Rules, loaded.Picture.Now, await pupils.CardsAsync(lessons.Select(l => l.PupilId).Concat(tests.Select(t => t.PupilId)), cancel),
-            loaded.Cars)
+        var (lessonRows, testRows) = (new Rows<Lesson>(), new Rows<TestDay>());
+        var loaded = await pictures.LoadAsync(from, to, ids, cancel, beside: together =>
         {
-            Late = await db.Set<LateNote>().AsNoTracking().Where(n => lessonIds.Contains(n.LessonId)).ToDictionaryAsync(n => n.LessonId, cancel),
-        };
+            lessonRows = together.Ask(db.Set<Lesson>().AsNoTracking()
+                .Where(l => ids.Contains(l.InstructorId) && l.State != LessonState.Cancelled && l.StartsAt > earliest && l.StartsAt < end && l.EndsAt > start)
+                .OrderBy(l => l.StartsAt));
+            testRows = together.Ask(db.Set<TestDay>().AsNoTracking()
+                .Where(t => t.StartsAt > firstTest && t.StartsAt < lastTest)
+                .Where(t => t.InstructorId != null && ids.Contains(t.InstructorId.Value) && t.State != TestDayState.TakenOff && t.BlockedFrom < end && t.BlockedUntil > start)
+                .OrderBy(t => t.BlockedFrom));
+        });
+        var (lessons, tests) = (lessonRows.All, testRows.All);
+        var lessonIds = lessons.Select(l => l.Id).ToArray();
+        var also = new ReadTogether(db);
+        var cards = pupils.Cards(also, lessons.Select(l => l.PupilId).Concat(tests.Select(t => t.PupilId)));
+        var late = also.Ask(db.Set<LateNote>().AsNoTracking().Where(n => lessonIds.Contains(n.LessonId)));
+        await also.RunAsync(cancel);
+        var context = new DiaryContext(facts, loaded.Picture.Rules, loaded.Picture.Now, cards(), loaded.Cars) { Late = late.All.ToDictionary(n => n.LessonId) };
         return
         [
             .. loaded.Instructors.Values.OrderBy(card => card.Name, StringComparer.CurrentCultureIgnoreCase).SelectMany(
                 card => Enumerable.Range(0, Period.DaysBetween(from, to) + 1).Select(
-                    n => Day(context, loaded, card, from.PlusDays(n), lessons, tests, timeOff))),
+                    n => Day(context, loaded, card, from.PlusDays(n), lessons, tests))),
         ];
     }
 
     private static DaySheet Day(
-        DiaryContext context, LoadedPicture loaded, InstructorCard instructor, LocalDate date, List<Lesson> lessons, List<TestDay> tests,
-        List<TimeOffRow> timeOff)
+        DiaryContext context, LoadedPicture loaded, InstructorCard instructor, LocalDate date, IReadOnlyList<Lesson> lessons, IReadOnlyList<TestDay> tests)
     {
         var zone = context.School.Zone;
         var day = new Interval(zone.AtStartOfDay(date).ToInstant(), zone.AtStartOfDay(date.PlusDays(1)).ToInstant());
         var diary = loaded.DiaryOf(instructor.Id)!;
         var route = DayRoute.Build(context.Rules, zone, diary, date, loaded.Travel);
         var working = diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => hours.During(date, zone)).OrderBy(span => span.Start).ToList();
-        var off = timeOff.Where(row => row.InstructorId == instructor.Id && row.StartsAt < day.End && row.EndsAt > day.Start).ToList();
+        var off = loaded.TimeOff.Where(row => row.InstructorId == instructor.Id && row.StartsAt < day.End && row.EndsAt > day.Start).ToList();
         var free = OpenTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
         var shortest = Duration.FromMinutes(context.Rules.LessonMinutes.Min());
         var ahead = free.Where(gap => gap.End > context.Now).Select(gap => OpenTime.Rounded(new(Instant.Min(Instant.Max(gap.Start, context.Now), gap.End), gap.End)));

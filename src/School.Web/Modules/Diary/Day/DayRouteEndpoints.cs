@@ -81,7 +81,7 @@ internal static class DayRouteEndpoints
             return invalid.ToProblem();
         }
 
-        if (await reader.WhoseAsync(id, cancel) is not { } instructor)
+        if (await reader.WhoseDayAsync(id, cancel) is not { } instructor)
         {
             return Refusal.NotFound("instructor").ToProblem();
         }

@@ -37,7 +37,7 @@ internal sealed class WeekModel(DayReader reader, Viewer viewer, SchoolInfo scho
             return Redirect("/diary/board");
         }
 
-        if (await reader.WhoseAsync(InstructorId, cancel) is not { } instructor)
+        if (await reader.WhoseDayAsync(InstructorId, cancel) is not { } instructor)
         {
             return NotFound();
         }

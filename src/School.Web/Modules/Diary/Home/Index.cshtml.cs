@@ -57,7 +57,9 @@ internal sealed class IndexModel(
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
-        if (viewer.PupilId is not { } pupilId || await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
+        Func<PupilCard?> find = () => null;
+        await pictures.AheadAsync(cancel, Standing.Rules | Standing.Cars, together => find = viewer.PupilId is { } id ? pupils.Find(together, id, viewer) : find);
+        if (viewer.PupilId is not { } pupilId || find() is not { } pupil)
         {
             return viewer.IsStaff ? LocalRedirect("/") : NotFound();
         }

@@ -72,7 +72,13 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
 
     private async Task<IReadOnlyList<LessonCard>> CardsAsync(IQueryable<Lesson> wanted, CancellationToken cancel)
     {
-        var lessons = await wanted.ToListAsync(cancel);
+        var together = new ReadTogether(db);
+        var rows = together.Ask(wanted);
+        school.Ahead(together);
+        instructors.Ahead(together);
+        carPark.Ahead(together);
+        await together.RunAsync(cancel);
+        var lessons = rows.All;
         if (lessons.Count == 0)
         {
             return [];
@@ -82,6 +88,6 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
         var pupilCards = await pupils.CardsAsync(lessons.Select(l => l.PupilId), cancel);
         var teachers = (await instructors.ListAsync(alsoRetired: true, cancel)).ToDictionary(i => i.Id);
         var cars = (await carPark.ReadAsync(zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id);
-        return lessons.ConvertAll(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId]));
+        return [.. lessons.Select(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId]))];
     }
 }

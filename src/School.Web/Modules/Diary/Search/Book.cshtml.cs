@@ -46,6 +46,7 @@ internal sealed class BookModel(FreeTimes times, PupilBook pupils, PictureLoader
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
+        await pictures.AheadAsync(cancel, Standing.Rules);
         School = await school.GetAsync(cancel);
         Rules = await pictures.RulesAsync(cancel);
         if ((Viewer.PupilId ?? Pupil) is not { } pupilId)

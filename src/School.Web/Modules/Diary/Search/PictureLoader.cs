@@ -21,7 +21,19 @@ namespace School.Web.Modules.Diary.Search;
 internal sealed record LoadedPicture(
     DiaryPicture Picture, ITravelTimes Travel, IReadOnlyDictionary<Guid, InstructorCard> Instructors, IReadOnlyDictionary<Guid, CarCard> Cars)
 {
+    /// <summary>Why nobody can be booked then, by start.</summary>
+    public IReadOnlyList<TimeOffRow> TimeOff { get; init; } = [];
+
     public InstructorDiary? DiaryOf(Guid instructorId) => Picture.Instructors.FirstOrDefault(d => d.Instructor.Id == instructorId);
+}
+
+/// <summary>What stands whatever the date, beside the school and its instructors.</summary>
+[Flags]
+internal enum Standing
+{
+    Rules = 1,
+    Cars = 2,
+    Drives = 4,
 }
 
 /// <summary>Reads what a search or a check looks at, in a handful of queries whatever the number of days and instructors.</summary>
@@ -40,11 +52,35 @@ internal sealed class PictureLoader(
     /// <param name="only">These instructors, also when retired; all who still teach when null.</param>
     /// <param name="cancel">Cancels.</param>
     /// <param name="also">Places that are not in the diaries yet and that drives may lead to.</param>
+    /// <param name="beside">What else is read together with it.</param>
     public async Task<LoadedPicture> LoadAsync(
-        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel, IReadOnlyCollection<Coordinates>? also = null)
+        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, CancellationToken cancel, IReadOnlyCollection<Coordinates>? also = null,
+        Action<ReadTogether>? beside = null)
     {
+        await AheadAsync(cancel);
         var days = Days(from, to, (await school.GetAsync(cancel)).Zone);
-        return await LoadAsync(from, to, only, alsoRetired: only is not null, await EntriesAsync(days, cancel), cancel, also);
+        return await LoadAsync(from, to, only, alsoRetired: only is not null, together => Asked(together, Within(days), TestsWithin(days)), cancel, also, beside);
+    }
+
+    /// <summary>What does not hang on dates, in one way to the database and back.</summary>
+    public Task AheadAsync(CancellationToken cancel, Standing also = Standing.Rules | Standing.Cars | Standing.Drives, Action<ReadTogether>? beside = null)
+    {
+        var together = new ReadTogether(db);
+        beside?.Invoke(together);
+        school.Ahead(together);
+        once.Ahead(together, Rules, db.Set<DiarySettings>().AsNoTracking(), rows => rows.Single().Rules);
+        instructors.Ahead(together);
+        if (also.HasFlag(Standing.Cars))
+        {
+            carPark.Ahead(together);
+        }
+
+        if (also.HasFlag(Standing.Drives))
+        {
+            travel.Ahead(together);
+        }
+
+        return together.RunAsync(cancel);
     }
 
     /// <summary>The diaries of those who go along to some tests, with what lies within a day of each; there may be months between them.</summary>
@@ -56,16 +92,17 @@ internal sealed class PictureLoader(
         var near = db.Set<TestDay>().AsNoTracking().Where(t => ids.Contains(t.Id))
             .SelectMany(t => Within(days).Where(l => l.InstructorId == t.InstructorId && l.StartsAt > t.BlockedFrom - day && l.StartsAt < t.BlockedUntil + day));
         var entries = (await EntriesAsync(near, TestsWithin(days), cancel)).DistinctBy(e => e.Entry.Id).ToList();
-        return await LoadAsync(from, to, [.. tests.Select(t => t.InstructorId).OfType<Guid>().Distinct()], alsoRetired: true, entries, cancel);
+        return await LoadAsync(from, to, [.. tests.Select(t => t.InstructorId).OfType<Guid>().Distinct()], alsoRetired: true, _ => () => entries, cancel);
     }
 
     /// <summary>All that stands whatever is booked: every instructor, also when retired, on every date, without entries.</summary>
     public Task<LoadedPicture> StandingAsync(CancellationToken cancel) =>
-        LoadAsync(LessonStarts.FirstDate, LessonStarts.LastDate, only: null, alsoRetired: true, entries: null, cancel);
+        LoadAsync(LessonStarts.FirstDate, LessonStarts.LastDate, only: null, alsoRetired: true, ask: null, cancel);
 
     private async Task<LoadedPicture> LoadAsync(
-        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, bool alsoRetired, List<(Guid? InstructorId, DiaryEntry Entry)>? entries, CancellationToken cancel,
-        IReadOnlyCollection<Coordinates>? also = null)
+        LocalDate from, LocalDate to, IReadOnlyCollection<Guid>? only, bool alsoRetired,
+        Func<ReadTogether, Func<List<(Guid? InstructorId, DiaryEntry Entry)>>>? ask, CancellationToken cancel,
+        IReadOnlyCollection<Coordinates>? also = null, Action<ReadTogether>? beside = null)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var rules = await RulesAsync(cancel);
@@ -75,10 +112,17 @@ internal sealed class PictureLoader(
         var park = await carPark.ReadAsync(zone, alsoRetired: true, cancel);
 
         var ids = wanted.Keys.ToArray();
-        var hours = (await db.Set<WorkingHoursRow>().AsNoTracking()
-            .Where(h => ids.Contains(h.InstructorId) && h.From <= to && (h.To == null || h.To >= from)).ToListAsync(cancel)).ToLookup(h => h.InstructorId);
-        var timeOff = (await db.Set<TimeOffRow>().AsNoTracking()
-            .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < days.End && o.EndsAt > days.Start).ToListAsync(cancel)).ToLookup(o => o.InstructorId);
+        var together = new ReadTogether(db);
+        var read = ask?.Invoke(together);
+        var hoursRows = together.Ask(db.Set<WorkingHoursRow>().AsNoTracking()
+            .Where(h => ids.Contains(h.InstructorId) && h.From <= to && (h.To == null || h.To >= from)));
+        var timeOffRows = together.Ask(db.Set<TimeOffRow>().AsNoTracking()
+            .Where(o => ids.Contains(o.InstructorId) && o.StartsAt < days.End && o.EndsAt > days.Start).OrderBy(o => o.StartsAt));
+        beside?.Invoke(together);
+        await together.RunAsync(cancel);
+        var entries = read?.Invoke();
+        var hours = hoursRows.All.ToLookup(h => h.InstructorId);
+        var timeOff = timeOffRows.All.ToLookup(o => o.InstructorId);
         var byInstructor = (entries ?? []).ToLookup(e => e.InstructorId, e => e.Entry);
         var holds = park.Holds.ToLookup(h => h.InstructorId);
 
@@ -96,7 +140,7 @@ internal sealed class PictureLoader(
             CarsOf(entries ?? []));
         // Without entries nobody drives anywhere.
         var drives = await travel.GetAsync(entries is null ? [] : Places(picture, also ?? []), cancel);
-        return new(picture, drives, wanted, park.Cars.ToDictionary(c => c.Id));
+        return new(picture, drives, wanted, park.Cars.ToDictionary(c => c.Id)) { TimeOff = timeOffRows.All };
     }
 
     /// <summary>All places together while they are few; else those of each instructor, since nobody drives all of them.</summary>

@@ -1,3 +1,4 @@
+using System.Text;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using System.Text.Json.Serialization;
@@ -55,28 +56,59 @@ internal sealed record LetterContent(IReadOnlyList<Fact> Facts, IReadOnlyList<Ac
 
     private static string Moment(Instant moment) => InstantPattern.ExtendedIso.Format(moment);
 
+    // Read token by token: a list of messages words fifty letters, and a document of each would be half of what the page costs.
     private static LetterContent Parse(string json, string about)
     {
-        using var document = JsonDocument.Parse(json);
-        if (document.RootElement.ValueKind is JsonValueKind.Object)
+        var reader = new Utf8JsonReader(Encoding.UTF8.GetBytes(json));
+        reader.Read();
+        if (reader.TokenType is JsonTokenType.StartObject)
         {
-            return document.RootElement.Deserialize<LetterContent>(Options)!;
+            return JsonSerializer.Deserialize<LetterContent>(ref reader, Options)!;
         }
 
-        var all = document.RootElement.EnumerateArray().ToList();
-        var facts = all[..^1].Chunk(2).Select(pair => Read(pair[0].GetString()!, pair[1]));
-        var acts = all[^1].EnumerateArray().Chunk(2).Select(pair => new Act(pair[0].GetString()!, pair[1].GetString()!.Replace(About, about, StringComparison.Ordinal)));
-        return new([.. facts], [.. acts]);
+        var facts = new List<Fact>();
+        while (reader.Read() && reader.TokenType is JsonTokenType.String)
+        {
+            var name = reader.GetString()!;
+            reader.Read();
+            facts.Add(Value(name, ref reader));
+        }
+
+        var acts = new List<Act>();
+        while (reader.Read() && reader.TokenType is JsonTokenType.String)
+        {
+            var code = reader.GetString()!;
+            reader.Read();
+            acts.Add(new(code, reader.GetString()!.Replace(About, about, StringComparison.Ordinal)));
+        }
+
+        return new(facts, acts);
     }
 
-    private static Fact Read(string name, JsonElement value) => value.ValueKind switch
+    private static Fact Value(string name, ref Utf8JsonReader reader)
     {
-        JsonValueKind.String => Fact.Of(name, value.GetString()!),
-        JsonValueKind.Number => Fact.Of(name, value.GetInt32()),
-        JsonValueKind.Array when value.GetArrayLength() == 2 => new(name) { From = Moment(value[0]), Until = Moment(value[1]) },
-        JsonValueKind.Array => Fact.Of(name, Moment(value[0])),
-        _ => value.Deserialize<Fact>(Options)! with { Name = name },
-    };
+        switch (reader.TokenType)
+        {
+            case JsonTokenType.String:
+                return Fact.Of(name, reader.GetString()!);
+            case JsonTokenType.Number:
+                return Fact.Of(name, reader.GetInt32());
+            case JsonTokenType.StartArray:
+                reader.Read();
+                var from = Moment(ref reader);
+                reader.Read();
+                if (reader.TokenType is JsonTokenType.EndArray)
+                {
+                    return Fact.Of(name, from);
+                }
 
-    private static Instant Moment(JsonElement value) => InstantPattern.ExtendedIso.Parse(value.GetString()!).Value;
+                var until = Moment(ref reader);
+                reader.Read();
+                return new(name) { From = from, Until = until };
+            default:
+                return JsonSerializer.Deserialize<Fact>(ref reader, Options)! with { Name = name };
+        }
+    }
+
+    private static Instant Moment(ref Utf8JsonReader reader) => InstantPattern.ExtendedIso.Parse(reader.GetString()!).Value;
 }

@@ -30,9 +30,20 @@ internal sealed class Letterheads(SchoolDb db, SchoolInfo school, PublicUrl url,
     /// All of them: a school changes its name or number a few times in its life. A letter that went before letterheads were kept has the
     /// first that was, so that it stays as it is from then on.
     /// </summary>
-    public async Task<Func<Message, Letterhead>> OfAllAsync(CancellationToken cancel)
+    public async Task<Func<Message, Letterhead>> OfAllAsync(CancellationToken cancel) => await OfAsync(await All.ToListAsync(cancel), cancel);
+
+    /// <summary>What <see cref="OfAsync"/> needs, as a part of what is read together.</summary>
+    public Rows<KeptLetterhead> Ahead(ReadTogether together)
     {
-        var kept = await db.Set<KeptLetterhead>().AsNoTracking().OrderBy(h => h.Id).Select(h => new { h.Id, h.Content }).ToDictionaryAsync(h => h.Id, h => h.Content, cancel);
+        school.Ahead(together);
+        return together.Ask(All);
+    }
+
+    private IQueryable<KeptLetterhead> All => db.Set<KeptLetterhead>().AsNoTracking();
+
+    public async Task<Func<Message, Letterhead>> OfAsync(IEnumerable<KeptLetterhead> all, CancellationToken cancel)
+    {
+        var kept = all.ToDictionary(h => h.Id, h => h.Content);
         var (now, read) = (await NowAsync(cancel), new Dictionary<int, Letterhead>());
         var first = kept.Count == 0 ? 0 : kept.Keys.Min();
         return message => message.State is MessageState.Sent && kept.TryGetValue(message.LetterheadId ?? first, out var content) ? Read(message.LetterheadId ?? first, content) : now;

@@ -35,8 +35,12 @@ internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
 
     private const string All = "instructors";
 
-    private Task<List<InstructorCard>> AllAsync(CancellationToken cancel) => once.GetAsync(
-        All, async () => (await db.Set<Instructor>().AsNoTracking().OrderBy(i => i.Name).ToListAsync(cancel)).ConvertAll(Card));
+    /// <summary>All of them as a part of what is read together.</summary>
+    public void Ahead(ReadTogether together) => once.Ahead(together, All, Rows, rows => rows.Select(Card).ToList());
+
+    private IQueryable<Instructor> Rows => db.Set<Instructor>().AsNoTracking().OrderBy(i => i.Name);
+
+    private Task<List<InstructorCard>> AllAsync(CancellationToken cancel) => once.GetAsync(All, async () => (await Rows.ToListAsync(cancel)).ConvertAll(Card));
 
     internal static InstructorCard Card(Instructor row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Base,

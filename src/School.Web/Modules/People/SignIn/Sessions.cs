@@ -10,8 +10,23 @@ namespace School.Web.Modules.People.SignIn;
 /// <summary>Somebody's living session, with the person as they are now.</summary>
 internal sealed record FoundSession(Guid Id, Instant? ProvedAt, Person Person);
 
+/// <summary>What a cookie opens, as one row.</summary>
+internal sealed record LivingSession(Guid Id, Instant? ProvedAt, Instant LastUsedAt, Person Person);
+
+/// <summary>The question that every page asks first, translated once for the life of the process: that is a third of what it costs.</summary>
+internal sealed class SessionQuery
+{
+    private readonly Func<SchoolDb, byte[], Instant, CancellationToken, Task<LivingSession?>> _ask = EF.CompileAsyncQuery((SchoolDb db, byte[] hash, Instant now, CancellationToken _) => (
+        from session in db.Set<Session>().AsNoTracking()
+        join person in db.Set<Person>().AsNoTracking() on session.PersonId equals person.Id
+        where session.Hash == hash && session.EndedAt == null && session.EndsAt > now && !person.Closed && session.SecurityStamp == person.SecurityStamp
+        select new LivingSession(session.Id, session.ProvedAt, session.LastUsedAt, person)).SingleOrDefault());
+
+    public Task<LivingSession?> FindAsync(SchoolDb db, byte[] hash, Instant now, CancellationToken cancel) => _ask(db, hash, now, cancel);
+}
+
 /// <summary>Finds sessions. Each request asks, by one index, so that what ended is over at once and at every node.</summary>
-internal sealed class Sessions(SchoolDb db, IClock clock)
+internal sealed class Sessions(SchoolDb db, SessionQuery living, IClock clock)
 {
     private static readonly Duration UseNoted = Duration.FromMinutes(5);
 
@@ -20,13 +35,8 @@ internal sealed class Sessions(SchoolDb db, IClock clock)
     /// <summary>The session whose cookie this is; null when there is none any more.</summary>
     public async Task<FoundSession?> FindAsync(string secret, CancellationToken cancel)
     {
-        var hash = HashOf(secret);
         var now = clock.GetCurrentInstant();
-        var found = await (
-            from session in db.Set<Session>().AsNoTracking()
-            join person in db.Set<Person>().AsNoTracking() on session.PersonId equals person.Id
-            where session.Hash == hash && session.EndedAt == null && session.EndsAt > now && !person.Closed && session.SecurityStamp == person.SecurityStamp
-            select new { session.Id, session.ProvedAt, session.LastUsedAt, Person = person }).SingleOrDefaultAsync(cancel);
+        var found = await living.FindAsync(db, HashOf(secret), now, cancel);
         if (found is null)
         {
             return null;

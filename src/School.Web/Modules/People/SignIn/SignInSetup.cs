@@ -64,6 +64,7 @@ internal static class SignInSetup
         services.AddSingleton<KnownDevices>();
         services.AddScoped<SignInEvents>();
         services.AddScoped<NoteWrongTries>();
+        services.AddSingleton<SessionQuery>();
         services.AddScoped<Sessions>();
         services.AddScoped<OpenSession>();
         services.AddScoped<EndSession>();

@@ -51,8 +51,22 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
             return new Dictionary<Guid, PupilCard> { [only] = card };
         }
 
+        if (wanted is [var one])
+        {
+            return await once.GetAsync<IReadOnlyDictionary<Guid, PupilCard>>($"{NameOf(one)} alone", async () =>
+                (await db.Set<Pupil>().AsNoTracking().Where(p => p.Id == one).ToListAsync(cancel)).ToDictionary(p => p.Id, Card));
+        }
+
         var rows = await db.Set<Pupil>().AsNoTracking().Where(p => wanted.Contains(p.Id)).ToListAsync(cancel);
         return rows.ToDictionary(p => p.Id, Card);
+    }
+
+    /// <summary>The same as a part of what is read together.</summary>
+    public Func<IReadOnlyDictionary<Guid, PupilCard>> Cards(ReadTogether together, IEnumerable<Guid> ids)
+    {
+        var wanted = ids.Distinct().ToArray();
+        var rows = together.Ask(db.Set<Pupil>().AsNoTracking().Where(p => wanted.Contains(p.Id)));
+        return () => rows.All.ToDictionary(p => p.Id, Card);
     }
 
     /// <summary>What stands between a pupil and a lesson, for who may see the pupil; null for others.</summary>

@@ -11,7 +11,16 @@ internal sealed record SchoolFacts(string Name, string Phone, string Email, Date
     public LocalDate Today(IClock clock) => clock.GetCurrentInstant().InZone(Zone).Date;
 }
 
-internal sealed class SchoolInfo(SchoolDb db, ReadOnce once)
+/// <summary>Asked in nearly every request, so it is translated once for the life of the process.</summary>
+internal sealed class SchoolQuery
+{
+    private readonly Func<SchoolDb, CancellationToken, Task<SchoolProfile>> _ask =
+        EF.CompileAsyncQuery((SchoolDb db, CancellationToken _) => db.Set<SchoolProfile>().AsNoTracking().Single());
+
+    public Task<SchoolProfile> ReadAsync(SchoolDb db, CancellationToken cancel) => _ask(db, cancel);
+}
+
+internal sealed class SchoolInfo(SchoolDb db, SchoolQuery query, ReadOnce once)
 {
     private const string School = "school";
 
@@ -20,9 +29,11 @@ internal sealed class SchoolInfo(SchoolDb db, ReadOnce once)
     /// <summary>What was read under the locks of this transaction.</summary>
     public void Give(SchoolFacts facts) => once.Give(School, facts);
 
-    private async Task<SchoolFacts> ReadAsync(CancellationToken cancel)
-    {
-        var row = await db.Set<SchoolProfile>().AsNoTracking().SingleAsync(cancel);
-        return new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
-    }
+    /// <summary>As a part of what is read together.</summary>
+    public void Ahead(ReadTogether together) => once.Ahead(together, School, db.Set<SchoolProfile>().AsNoTracking(), rows => Facts(rows.Single()));
+
+    private async Task<SchoolFacts> ReadAsync(CancellationToken cancel) => Facts(await query.ReadAsync(db, cancel));
+
+    private static SchoolFacts Facts(SchoolProfile row) =>
+        new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
 }

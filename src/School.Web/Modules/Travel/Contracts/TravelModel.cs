@@ -16,6 +16,16 @@ internal sealed class TravelModel(SchoolDb db, RoutingSettings settings, RoadDri
     /// <summary>Whether drives are looked up for the places of each question, so that an answer holds for that question only.</summary>
     public bool LooksUp => settings.HasServer;
 
+    /// <summary>Its settings as a part of what is read together.</summary>
+    public void Ahead(ReadTogether together)
+    {
+        if (_estimate is null)
+        {
+            var rows = together.Ask(db.Set<TravelSettings>().AsNoTracking());
+            together.Then(() => _estimate = new(rows.All.Single().ToSettings()));
+        }
+    }
+
     /// <summary>Times between the places within each group; between others, estimates.</summary>
     public async Task<ITravelTimes> GetAsync(IEnumerable<IReadOnlyCollection<Coordinates>> groups, CancellationToken cancel)
     {
