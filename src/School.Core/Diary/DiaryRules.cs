@@ -12,8 +12,9 @@ public sealed record DiaryRules
     public IReadOnlyList<int> LessonMinutes { get; init; } = [60, 90, 120];
 
     /// <summary>Minutes kept free beside every drive, for parking and a word at the door.</summary>
+    /// <remarks>Default: common practice, no source.</remarks>
     [Between(0, 60)]
-    public int BufferMinutes { get; init; } = 5;
+    public int BufferMinutes { get; init; } = 10;
 
     /// <summary>A pupil books at least this many hours ahead.</summary>
     [Between(0, 720)]
@@ -37,8 +38,9 @@ public sealed record DiaryRules
     public int RestMinutes { get; init; } = 15;
 
     /// <summary>Most lesson minutes of one instructor on one date.</summary>
+    /// <remarks>Default: common practice, no source.</remarks>
     [Between(15, 1440)]
-    public int DailyTeachingMinutes { get; init; } = 480;
+    public int DailyTeachingMinutes { get; init; } = 420;
 
     /// <summary>The same for a trainee, if lower; null for no limit of their own.</summary>
     [Between(15, 1440)]

@@ -14,6 +14,17 @@ public enum RegistrationKind
     Trainee,
 }
 
+/// <summary>What a trainee chose when the licence was given; it cannot be changed afterwards.</summary>
+/// <remarks>Source: gov.uk, "Trainee driving instructor licence: the rules"; SI 2005/1902 regulation 15.</remarks>
+public enum TraineeOption
+{
+    /// <summary>The sponsor sits in for one fifth of the time of all paid lessons (option 1).</summary>
+    Supervision,
+
+    /// <summary>At least 20 hours of further training during the licence (option 2).</summary>
+    Training,
+}
+
 /// <summary>What the diary needs to know about an instructor.</summary>
 /// <param name="Id">The instructor.</param>
 /// <param name="Teaches">The gearboxes taught.</param>
@@ -22,6 +33,7 @@ public enum RegistrationKind
 /// <param name="RegisteredFrom">First day of registration or licence; null when it began before anything here.</param>
 /// <param name="RegisteredTo">Last day of registration or licence, that day included.</param>
 /// <param name="DailyTeachingMinutes">The instructor's own limit of lesson minutes on a date; null for only the school's.</param>
+/// <param name="AppliedAgainOn">A trainee: when another licence was applied for, on the last day of this one at the latest, and that is not decided yet.</param>
 public sealed record InstructorFacts(
     Guid Id,
     IReadOnlyList<Gearbox> Teaches,
@@ -29,10 +41,15 @@ public sealed record InstructorFacts(
     RegistrationKind Kind,
     LocalDate? RegisteredFrom,
     LocalDate RegisteredTo,
-    int? DailyTeachingMinutes)
+    int? DailyTeachingMinutes,
+    LocalDate? AppliedAgainOn = null)
 {
+    /// <summary>Whether the licence goes on after its last day until the application made before is decided.</summary>
+    /// <remarks>Source: Road Traffic Act 1988 section 129(6).</remarks>
+    public bool GoesOn => Kind == RegistrationKind.Trainee && AppliedAgainOn <= RegisteredTo;
+
     /// <summary>Whether paid lessons are allowed on a date.</summary>
-    public bool IsRegisteredOn(LocalDate date) => !(date < RegisteredFrom) && date <= RegisteredTo;
+    public bool IsRegisteredOn(LocalDate date) => !(date < RegisteredFrom) && (date <= RegisteredTo || GoesOn);
 
     /// <summary>Most lesson minutes on one date: the lowest of the school's, the trainee's and the instructor's own limit.</summary>
     public int DailyLimit(DiaryRules rules)

@@ -6,7 +6,11 @@ namespace School.Core.Tests.Diary;
 public sealed class DiaryRulesTests
 {
     [Fact]
-    public void The_defaults_are_valid() => Assert.Empty(new DiaryRules().Validate());
+    public void The_defaults_are_valid()
+    {
+        Assert.Empty(new DiaryRules().Validate());
+        Assert.Equal((10, 420), (new DiaryRules().BufferMinutes, new DiaryRules().DailyTeachingMinutes));
+    }
 
     [Fact]
     public void Every_number_out_of_bounds_is_told_by_its_field()

@@ -19,6 +19,9 @@ internal static class Larkfield
     public static readonly Guid PupilId = new("00000000-0000-0000-0000-0000000000b1");
     public static readonly ITravelTimes OneRoad = new Road();
 
+    /// <summary>The school's own numbers, not those of a new school.</summary>
+    public static readonly DiaryRules Rules = new() { BufferMinutes = 5, DailyTeachingMinutes = 480 };
+
     public static Coordinates Place(int minutesFromBase) => new(52, minutesFromBase / 1000.0);
 
     public static Instant At(LocalDate date, int hour, int minute = 0) =>
@@ -52,7 +55,7 @@ internal static class Larkfield
         [new CarHold(CarId, InstructorId, new Interval(At(new LocalDate(2026, 1, 1), 0), null))]);
 
     public static DiaryPicture Picture(InstructorDiary diary, DiaryRules? rules = null) => new(
-        rules ?? new DiaryRules(), Zone, At(Monday.PlusDays(-4), 12), [diary], [Car],
+        rules ?? Rules, Zone, At(Monday.PlusDays(-4), 12), [diary], [Car],
         [.. diary.Entries.Where(entry => entry.CarId is not null).Select(entry => new CarBusy(entry.CarId!.Value, entry.Id, entry.During))]);
 
     public static LessonWish Wish(int minutes = 60, int pickUp = 0, int? dropOff = null) => new(

@@ -57,7 +57,7 @@ internal static class FinishedCourses
             pupil.Id,
             new(start, Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Core.Diary.Time.Nation.EnglandAndWales, pupil.PickUp, false, "", pupil.Gearbox, null, null, OwnCar: true),
             start - Duration.FromDays(30));
-        test.Record(true, new TestMarks(3, 0, 0), [], 0, 0, "");
+        test.Record(TestEnding.Completed, true, new TestMarks(3, 0, 0), [], 0, 0, "");
         await host.AddAsync(test);
     }
 }

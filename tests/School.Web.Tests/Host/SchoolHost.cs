@@ -12,6 +12,7 @@ using NodaTime;
 using NodaTime.Testing;
 using Npgsql;
 using School.Tests;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.People;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Database;
@@ -86,6 +87,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
             await using var maker = new SchoolHost(postgres, connection) { Migrates = true };
             // Makes the first key, so that every copy has it and no host remembers one that its database does not hold.
             maker.Services.GetRequiredService<IDataProtectionProvider>().CreateProtector("first").Protect("use");
+            // A school that has been there for a while: a new one keeps more time beside a drive and teaches less on a day.
+            await maker.WithDbAsync(db => db.Set<DiarySettings>().ExecuteUpdateAsync(
+                set => set.SetProperty(s => s.Rules.BufferMinutes, 5).SetProperty(s => s.Rules.DailyTeachingMinutes, 480)));
         });
         return new SchoolHost(postgres, await postgres.CreateDatabaseAsync(Template))
         {

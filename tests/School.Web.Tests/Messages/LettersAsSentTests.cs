@@ -32,7 +32,7 @@ public sealed class LettersAsSentTests(TestPostgres postgres)
     {
         await using var server = new SmtpListener();
         await using var school = await SmallSchool.StartAsync(postgres);
-        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10))).Id();
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 9, 10))).Id();
         var unsent = await ReadAsync(school, id, "lesson_booked");
         Assert.False(unsent.TryGetProperty("asSent", out var not) && not.ValueKind != JsonValueKind.Null);
         await Post.RunAsync(school.Host, Post.To(server));
@@ -56,7 +56,7 @@ public sealed class LettersAsSentTests(TestPostgres postgres)
     {
         await using var server = new SmtpListener();
         await using var school = await SmallSchool.StartAsync(postgres);
-        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10))).Id();
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 9, 10))).Id();
         await Post.RunAsync(school.Host, Post.To(server));
         using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync());
         var letter = await ReadAsync(school, id, "lesson_booked");
@@ -71,7 +71,7 @@ public sealed class LettersAsSentTests(TestPostgres postgres)
     public async Task A_letter_whose_words_are_kept_no_longer_is_listed_and_opened_all_the_same()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
-        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10))).Id();
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 9, 10))).Id();
         await school.Host.WithDbAsync(db => db.Database.ExecuteSqlAsync($"UPDATE messages.messages SET content = NULL, state = 'Sent', closed_at = now() WHERE about_id = {id}"));
         var letter = await ReadAsync(school, id, "lesson_booked");
         Assert.Equal("Lesson booked", letter.GetProperty("subject").GetString());

@@ -110,7 +110,7 @@ public sealed class OverviewTests(TestPostgres postgres)
         var test = TestDay.Enter(pupil.Id, facts, host.Clock.GetCurrentInstant());
         if (passed is { } result)
         {
-            test.Record(result, new TestMarks(3, result ? 0 : 1, 0), [], 0, 0, "");
+            test.Record(TestEnding.Completed, result, new TestMarks(3, result ? 0 : 1, 0), [], 0, 0, "");
         }
 
         await host.AddAsync(test);

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary.Time;
 
 namespace School.Core.Diary.Slots;
 
@@ -93,8 +94,9 @@ public static class WaitingList
     /// <param name="fitting">Those who wait and whom it fits, in any order.</param>
     /// <param name="rules">The school's rules.</param>
     /// <param name="now">The moment.</param>
+    /// <param name="zone">The school's zone: at night nothing is offered, and the time for which an offer holds stands still.</param>
     public static OfferRound Next(
-        Instant start, IReadOnlyCollection<MadeOffer> made, IEnumerable<WaitingPupil> fitting, WaitingRules rules, Instant now)
+        Instant start, IReadOnlyCollection<MadeOffer> made, IEnumerable<WaitingPupil> fitting, WaitingRules rules, Instant now, DateTimeZone zone)
     {
         var last = LastMoment(start, rules);
         var over = now >= last;
@@ -103,8 +105,8 @@ public static class WaitingList
         var asked = made.Select(offer => offer.WaitingId).ToHashSet();
         return new(
             lapsed,
-            over || stillOpen ? [] : [.. InOrder(fitting.Where(w => !asked.Contains(w.Id)), rules.Order).Take(rules.AtOnce).Select(w => w.Id)],
-            Instant.Min(now + Duration.FromMinutes(rules.HeldMinutes), last),
+            over || stillOpen || !WakingHours.Offers.Hold(now, zone) ? [] : [.. InOrder(fitting.Where(w => !asked.Contains(w.Id)), rules.Order).Take(rules.AtOnce).Select(w => w.Id)],
+            Instant.Min(WakingHours.Offers.After(now, Duration.FromMinutes(rules.HeldMinutes), zone), last),
             over);
     }
 }

@@ -24,6 +24,10 @@ public static class PracticalTest
     /// <remarks>About 35 minutes of driving: readytopass.campaign.gov.uk. The 40 minutes of the whole appointment are from memory.</remarks>
     public const int Minutes = 40;
 
+    /// <summary>How long the whole appointment of an extended test takes in minutes. A default: the school can change it.</summary>
+    /// <remarks>65 minutes of driving: readytopass.campaign.gov.uk. The 70 minutes of the whole appointment are second-hand.</remarks>
+    public const int ExtendedMinutes = 70;
+
     /// <summary>Whether the rules kept here are about tests in a nation.</summary>
     /// <remarks>
     /// The notice rule is Great Britain's (England, Scotland, Wales). Northern Ireland has an agency and rules of its own, which are
@@ -31,9 +35,10 @@ public static class PracticalTest
     /// </remarks>
     public static bool IsIn(Nation nation) => nation is Nation.EnglandAndWales or Nation.Scotland;
 
-    /// <summary>Whether tests are held on a day of the week: Monday to Saturday.</summary>
-    /// <remarks>Source: gov.uk/change-driving-test counts Monday to Saturday as the working days of tests.</remarks>
-    public static bool IsHeldOn(LocalDate date) => date.DayOfWeek != IsoDayOfWeek.Sunday;
+    /// <summary>Whether tests are held on a day of the week at most places and times: Monday to Saturday. On some Sundays they are held as well.</summary>
+    /// <remarks>Source: the agency's own deadlines for Christmas 2013 name a Sunday test, 29 December
+    /// (gov.uk/government/news/dsa-opening-hours-christmas-and-new-year--2).</remarks>
+    public static bool IsUsualOn(LocalDate date) => date.DayOfWeek != IsoDayOfWeek.Sunday;
 
     /// <summary>The first day on which the pupil is old enough to drive in a test.</summary>
     public static LocalDate OldEnoughFrom(PupilFacts pupil, DiaryRules rules) => LearnerRules.OldEnoughFrom(pupil, rules);

@@ -21,6 +21,10 @@ public sealed record TestHeading(string Code, string Number, string Name, string
 /// </remarks>
 public static class TestHeadings
 {
+    /// <summary>The eyesight test, which is passed or failed: never a fault of driving.</summary>
+    /// <remarks>Source: gov.uk, guidance for driving examiners (DT1), chapter 1.</remarks>
+    public const string Eyesight = "1a";
+
     /// <summary>The safety questions, of which one or both answered wrongly make one driving fault.</summary>
     /// <remarks>Source: readytopass.campaign.gov.uk/driving-test/what-happens-during-driving-test, read 25 November 2026.</remarks>
     public const string SafetyQuestions = "7";

@@ -7,11 +7,18 @@ namespace School.Core.Diary.TestDays;
 /// <remarks>Meanings: readytopass.campaign.gov.uk/driving-test/driving-test-marking-faults-results, read 25 November 2026.</remarks>
 public readonly record struct TestMarks(int Driving, int Serious, int Dangerous)
 {
-    /// <summary>Whether the pass rule is met: at most 15 driving faults, and neither a serious nor a dangerous one.</summary>
-    public bool Pass => Driving <= PracticalTest.MostDrivingFaults && Serious == 0 && Dangerous == 0;
+    /// <summary>Whether the number plate could not be read: that alone fails the test, and is no fault of driving.</summary>
+    /// <remarks>Source: gov.uk, guidance for driving examiners (DT1), chapter 1.</remarks>
+    public bool EyesightFailed { get; init; }
+
+    /// <summary>Whether the pass rule is met: eyesight not failed, at most 15 driving faults, and neither a serious nor a dangerous one.</summary>
+    public bool Pass => !EyesightFailed && Driving <= PracticalTest.MostDrivingFaults && Serious == 0 && Dangerous == 0;
 
     /// <summary>The sum of two.</summary>
-    public static TestMarks operator +(TestMarks a, TestMarks b) => new(a.Driving + b.Driving, a.Serious + b.Serious, a.Dangerous + b.Dangerous);
+    public static TestMarks operator +(TestMarks a, TestMarks b) => new(a.Driving + b.Driving, a.Serious + b.Serious, a.Dangerous + b.Dangerous)
+    {
+        EyesightFailed = a.EyesightFailed || b.EyesightFailed,
+    };
 
     /// <summary>The sum of two.</summary>
     public static TestMarks Add(TestMarks a, TestMarks b) => a + b;

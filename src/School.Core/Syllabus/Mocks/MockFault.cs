@@ -21,8 +21,8 @@ public enum FaultKind
 /// <param name="Kind">How grave.</param>
 public readonly record struct MockFault(string Heading, FaultKind Kind)
 {
-    /// <summary>What it counts by itself.</summary>
-    public TestMarks Marks => Kind switch
+    /// <summary>What it counts by itself. Under eyesight that is no fault, whatever its kind, but the test is failed.</summary>
+    public TestMarks Marks => Heading == TestHeadings.Eyesight ? new() { EyesightFailed = true } : Kind switch
     {
         FaultKind.Driving => new(1, 0, 0),
         FaultKind.Serious => new(0, 1, 0),

@@ -9,7 +9,6 @@ namespace School.Web.Demo.Scale;
 /// <summary>The letters about one lesson: to the pupil always, to the instructor where somebody else did it, a reminder the evening before.</summary>
 internal sealed class ScaleLetters(ScalePupil pupil, Lesson lesson)
 {
-    private static readonly LocalTime ReminderTime = new(17, 0);
     private static readonly Duration TooSoonAfterBooking = Duration.FromHours(3);
 
     private (Letter Letter, Instant At)? _reminder;
@@ -57,11 +56,11 @@ internal sealed class ScaleLetters(ScalePupil pupil, Lesson lesson)
     private void Remind(LetterFacts about)
     {
         var calendar = pupil.Ground.Calendar;
-        var due = calendar.At(lesson.StartsAt.InZone(calendar.Zone).Date.PlusDays(-1) + ReminderTime);
+        var due = LessonMail.ReminderAt(lesson.StartsAt, pupil.Ground.Terms, calendar.Zone);
         if (due >= about.Now + TooSoonAfterBooking)
         {
             _reminder = (
-                new(LessonMail.Reminder, KeyOf(LessonMail.Reminder, LessonMail.ToPupil), lesson.Id, pupil.Receiver, about.With()) { Acts = [about.Open], DueAt = due, UselessAt = lesson.StartsAt },
+                new(LessonMail.Reminder, KeyOf(LessonMail.Reminder, LessonMail.ToPupil), lesson.Id, pupil.Receiver, about.With()) { Acts = [about.Open], DueAt = due, UselessAt = pupil.Ground.Terms.FreeUntil(lesson.StartsAt) },
                 about.Now);
         }
     }

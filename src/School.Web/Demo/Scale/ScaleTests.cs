@@ -58,7 +58,7 @@ internal sealed class ScaleTests(ScalePupil pupil)
 
     private LocalDate NextHeld(LocalDate date)
     {
-        while (!PracticalTest.IsHeldOn(date) || _calendar.Holidays.Contains(date))
+        while (!PracticalTest.IsUsualOn(date) || _calendar.Holidays.Contains(date))
         {
             date = date.PlusDays(1);
         }
@@ -141,7 +141,7 @@ internal sealed class ScaleTests(ScalePupil pupil)
         }
 
         var sum = marks.Aggregate(default(TestMarks), (all, one) => all + one.Count());
-        test.Record(passed, sum, marks, pupil.Dice.Next(3), 0, "");
+        test.Record(TestEnding.Completed, passed, sum, marks, pupil.Dice.Next(3), 0, "");
         test.Touch();
         _known = test.EndsAt + Duration.FromHours(2);
         Note(test, _known, pupil.Teacher.Viewer, $"Result: {(passed ? "passed" : "failed")}, {TestResultReading.Words(sum)}.");

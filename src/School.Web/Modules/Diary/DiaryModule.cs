@@ -44,6 +44,7 @@ internal static class DiaryModule
         services.AddScoped<LessonGrounds>();
         services.AddScoped<LessonHistory>();
         services.AddScoped<LessonMail>();
+        services.AddScoped<IHeedSent, RemindersSent>();
         services.AddSingleton<ILetterWording, LessonWording>();
         services.AddSingleton<ILetterWording, WeeklyWording>();
         services.AddSingleton<ILetterWording, ListWording>();

@@ -1,6 +1,7 @@
 using Hangfire;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
 using School.Web.Platform.Database;
 
@@ -12,7 +13,8 @@ namespace School.Web.Modules.Messages;
 /// same Message-ID; one that dies earlier has sent nothing. None is lost.
 /// </summary>
 internal sealed class SendDueMessages(
-    SchoolDb db, IMailTransport transport, MailSettings settings, LetterMaker maker, AddressBooks addresses, Letterheads heads, IClock clock, ILogger<SendDueMessages> logger)
+    SchoolDb db, IMailTransport transport, MailSettings settings, LetterMaker maker, AddressBooks addresses, Letterheads heads, IEnumerable<IHeedSent> heeders, IClock clock,
+    ILogger<SendDueMessages> logger)
 {
     public const string Job = "send-due-messages";
 
@@ -113,6 +115,12 @@ internal sealed class SendDueMessages(
         var tries = answer.OfServer ? Math.Max(message.Tries, Math.Min(message.Tries + 1, Tries / 2)) : message.Tries + 1;
         if (answer.Result == MailResult.Taken)
         {
+            // Before the message is marked: whoever dies in between sends it again, and then this is written again.
+            foreach (var heeder in heeders.Where(heeder => heeder.Kind == message.Kind))
+            {
+                await heeder.WentAsync(message.AboutId, message.Key, now, CancellationToken.None);
+            }
+
             // Even if it was withdrawn while on its way: it has gone.
             await db.AloneAsync(
                 () => db.Set<Message>().Where(m => m.Id == message.Id).ExecuteUpdateAsync(set => set

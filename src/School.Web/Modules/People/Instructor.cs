@@ -27,6 +27,12 @@ internal sealed class Instructor : Versioned
 
     public required LocalDate RegisteredTo { get; set; }
 
+    /// <summary>A trainee's choice; null where it is not recorded yet.</summary>
+    public TraineeOption? TraineeOption { get; set; }
+
+    /// <summary>When a trainee applied for another licence that is not decided yet.</summary>
+    public LocalDate? AppliedAgainOn { get; set; }
+
     public required Place Base { get; set; }
 
     /// <summary>Own limit of teaching minutes a day; the school's when null.</summary>
@@ -40,6 +46,7 @@ internal sealed class Instructor : Versioned
         (Name, Email, Phone, Teaches) = (other.Name, other.Email, other.Phone, other.Teaches);
         (Registration, RegistrationNumber, RegisteredFrom, RegisteredTo) =
             (other.Registration, other.RegistrationNumber, other.RegisteredFrom, other.RegisteredTo);
+        (TraineeOption, AppliedAgainOn) = (other.TraineeOption, other.AppliedAgainOn);
         (Base, DailyTeachingMinutes) = (other.Base, other.DailyTeachingMinutes);
     }
 
@@ -49,6 +56,7 @@ internal sealed class Instructor : Versioned
         {
             entity.ToTable("instructors", "people");
             entity.ComplexProperty(i => i.Base);
+            entity.Property(i => i.TraineeOption).HasConversion<string>();
             entity.PrimitiveCollection(i => i.Teaches).ElementType(e => e.HasConversion<string>());
         }
     }

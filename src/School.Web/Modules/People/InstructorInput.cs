@@ -21,7 +21,8 @@ internal sealed record InstructorInput(
     LocalDate? RegisteredFrom = null,
     [property: Needed] LocalDate? RegisteredTo = null,
     [property: Needed] PlaceInput? Base = null,
-    [property: Between(InstructorInput.LeastDay, InstructorInput.LongestDay)] int? DailyTeachingMinutes = null)
+    [property: Between(InstructorInput.LeastDay, InstructorInput.LongestDay)] int? DailyTeachingMinutes = null,
+    TraineeOption? TraineeOption = null, LocalDate? AppliedAgainOn = null)
 {
     public const int LeastDay = 30;
     public const int LongestDay = 720;
@@ -47,8 +48,15 @@ internal sealed record InstructorInput(
             $"Enter the number on the certificate or licence: 1 to {LongestNumber} letters and digits.");
         errors.When(Registration == RegistrationKind.Trainee && RegisteredFrom is null, nameof(RegisteredFrom), "Enter the first day of the trainee licence.");
         errors.When(RegisteredTo is null, nameof(RegisteredTo), "Enter the last day of the registration or licence.");
+        errors.When(
+            TraineeOption is not null && Registration != RegistrationKind.Trainee, nameof(TraineeOption), "Only a trainee has an option. Leave it out for an approved instructor.");
+        errors.When(
+            AppliedAgainOn is not null && Registration != RegistrationKind.Trainee, nameof(AppliedAgainOn), "Only a trainee applies for another licence. Leave it out.");
+        errors.When(
+            AppliedAgainOn > RegisteredTo, nameof(AppliedAgainOn),
+            "A licence goes on only where another was applied for by its last day (Road Traffic Act 1988, section 129(6)). Applied for later, it has ended.");
         errors.When(RegisteredFrom > RegisteredTo, nameof(RegisteredTo), "The last day must not be before the first.");
-        foreach (var (field, date) in new[] { (nameof(RegisteredFrom), RegisteredFrom), (nameof(RegisteredTo), RegisteredTo) })
+        foreach (var (field, date) in new[] { (nameof(RegisteredFrom), RegisteredFrom), (nameof(RegisteredTo), RegisteredTo), (nameof(AppliedAgainOn), AppliedAgainOn) })
         {
             errors.When(date < Earliest || date > Latest, field, $"Enter a year from {Earliest.Year} to {Latest.Year}.");
         }
@@ -75,6 +83,8 @@ internal sealed record InstructorInput(
             RegisteredTo = RegisteredTo!.Value,
             Base = place!,
             DailyTeachingMinutes = DailyTeachingMinutes,
+            TraineeOption = TraineeOption,
+            AppliedAgainOn = AppliedAgainOn,
         };
     }
 }

@@ -2,6 +2,7 @@ using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.People;
 
@@ -17,10 +18,23 @@ internal sealed class Registrations(InstructorBook instructors, SchoolInfo schoo
         [
             .. from card in await instructors.ListAsync(alsoRetired: false, cancel)
                where card.Facts.RegisteredTo <= today.PlusDays(PaperDates.DaysAhead)
-               let what = card.Facts.Kind is RegistrationKind.Trainee ? "trainee licence" : "registration"
                select new AttentionItem(
-                   Kind, AttentionHeading.Papers, $"{card.Name}'s {what} {PaperDates.Runs(card.Facts.RegisteredTo, today)}", $"/people/instructors/{card.Id}",
+                   Kind, AttentionHeading.Papers,
+                   card.Facts.Kind is RegistrationKind.Trainee
+                       ? $"{card.Name}'s trainee licence {OfTrainee(card.Facts, today)}"
+                       : $"{card.Name}'s registration {PaperDates.Runs(card.Facts.RegisteredTo, today)}", $"/people/instructors/{card.Id}",
                    card.Facts.RegisteredTo),
         ];
+    }
+
+    // Nobody has a right to another licence, and it is no renewal: Road Traffic Act 1988 section 129(3) and (6).
+    private static string OfTrainee(InstructorFacts facts, LocalDate today)
+    {
+        var day = ScreenWords.DayAndYear(facts.RegisteredTo);
+        return facts.GoesOn
+            ? $"was to end on {day}; another was applied for on {ScreenWords.DayAndYear(facts.AppliedAgainOn!.Value)}, so it goes on until that is decided. Enter the new licence, or take the application out once it is refused."
+            : facts.RegisteredTo < today
+            ? $"ended on {day}: no paid lessons any more."
+            : $"ends on {day}. There is no renewal: another may be applied for by that day, and this one then goes on until it is decided; else no paid lessons after it.";
     }
 }

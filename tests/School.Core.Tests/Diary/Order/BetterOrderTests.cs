@@ -48,7 +48,7 @@ public sealed class BetterOrderTests
     {
         var second = Lesson(15, 30, 60, begins: 30);
         var diary = DiaryWith(Lesson(9, 0, 120, begins: 30), Lesson(13, 30, 60, begins: 5), second);
-        var everyFiveMinutes = new DiaryRules { GridMinutes = 5 };
+        var everyFiveMinutes = Larkfield.Rules with { GridMinutes = 5 };
         var better = Find(diary, new() { [second.Id] = [During(11, 0, 75)] }, everyFiveMinutes);
 
         // Five minutes to park would do after two hours' work, were it not for the rest of a quarter of an hour.

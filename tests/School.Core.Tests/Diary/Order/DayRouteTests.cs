@@ -114,7 +114,7 @@ public sealed class DayRouteTests
     {
         var tomorrow = Lesson(9, 0, 60) with { During = new Interval(At(Monday.PlusDays(1), 9), At(Monday.PlusDays(1), 10)) };
 
-        Assert.Equal([tomorrow], DayRoute.Build(new(), Zone, DiaryWith(Lesson(9, 0, 60), tomorrow), Monday.PlusDays(1), OneRoad)
+        Assert.Equal([tomorrow], DayRoute.Build(Larkfield.Rules, Zone, DiaryWith(Lesson(9, 0, 60), tomorrow), Monday.PlusDays(1), OneRoad)
             .Stops.Select(stop => stop.Entry));
     }
 
@@ -152,5 +152,5 @@ public sealed class DayRouteTests
             new(origin == destination ? 0 : leaving.Hour switch { <= 7 => 10, 8 => 14, 9 => 11, _ => 40 }, 4);
     }
 
-    private static DayRoute Build(InstructorDiary diary) => DayRoute.Build(new DiaryRules(), Zone, diary, Monday, OneRoad);
+    private static DayRoute Build(InstructorDiary diary) => DayRoute.Build(Larkfield.Rules, Zone, diary, Monday, OneRoad);
 }

@@ -8,8 +8,6 @@ namespace School.Core.Tests.Diary.Order;
 
 public sealed class RunningLateTests
 {
-    private static readonly DiaryRules Rules = new();
-
     [Fact]
     public void Slack_absorbs_what_is_late_and_the_rest_of_the_day_is_on_time()
     {

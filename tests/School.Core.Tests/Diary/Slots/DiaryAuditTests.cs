@@ -69,7 +69,7 @@ public sealed class DiaryAuditTests
         var diary = DiaryWith(first, last);
 
         Assert.Empty(Audit(diary));
-        Assert.Equal([first.Id, last.Id], Audit(diary, new DiaryRules { FirstLegIsWork = true, LastLegIsWork = true }).Select(told => told.LessonId));
+        Assert.Equal([first.Id, last.Id], Audit(diary, Larkfield.Rules with { FirstLegIsWork = true, LastLegIsWork = true }).Select(told => told.LessonId));
     }
 
     [Fact]

@@ -40,7 +40,7 @@ public sealed class SlotCheckTests
 
         // 5 minutes are left before and none after: less than a step of the grid.
         var offer = SlotSearch.Check(
-            Picture(diary, new DiaryRules { RestMinutes = 0 }), Wish(pickUp: 15, dropOff: 25), InstructorId, At(10, 15), OneRoad).Offer!;
+            Picture(diary, Larkfield.Rules with { RestMinutes = 0 }), Wish(pickUp: 15, dropOff: 25), InstructorId, At(10, 15), OneRoad).Offer!;
 
         Assert.Equal(new SlotOffer(At(10, 15), At(11, 15), InstructorId, CarId, 0, 5, "No extra driving; fills the gap before 11:25."), offer);
     }
@@ -185,7 +185,7 @@ public sealed class SlotCheckTests
     [InlineData(RegistrationKind.Trainee, 75, 75)]
     public void The_lowest_daily_limit_counts(RegistrationKind kind, int? own, int limit)
     {
-        var rules = new DiaryRules { DailyTeachingMinutes = 120, TraineeDailyTeachingMinutes = 90 };
+        var rules = Larkfield.Rules with { DailyTeachingMinutes = 120, TraineeDailyTeachingMinutes = 90 };
         var diary = DiaryWith(Lesson(9, 0, limit - 59)) with { Instructor = Instructor with { Kind = kind, DailyTeachingMinutes = own } };
 
         var refusal = SlotSearch.Check(Picture(diary, rules), Wish(), InstructorId, At(14), OneRoad).Refusal!;

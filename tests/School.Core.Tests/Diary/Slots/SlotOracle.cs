@@ -94,7 +94,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.WrongGearbox);
         }
 
-        if (date < who.RegisteredFrom || date > who.RegisteredTo)
+        if (date < who.RegisteredFrom || (date > who.RegisteredTo && !(who.Kind == RegistrationKind.Trainee && who.AppliedAgainOn <= who.RegisteredTo)))
         {
             return new(SlotRule.InstructorNotRegistered);
         }

@@ -37,12 +37,12 @@ public sealed class SlotPlaceTests
     [Fact]
     public void The_drives_from_and_to_base_are_inside_working_hours_only_when_they_are_work()
     {
-        var work = new DiaryRules { FirstLegIsWork = true, LastLegIsWork = true };
+        var work = Larkfield.Rules with { FirstLegIsWork = true, LastLegIsWork = true };
         bool Possible(DiaryRules rules, int hour, int minute) =>
             SlotSearch.Check(Picture(DiaryWith(), rules), Wish(pickUp: 20, dropOff: 10), InstructorId, At(hour, minute), OneRoad).Offer is not null;
 
-        Assert.True(Possible(new DiaryRules(), 9, 0));
-        Assert.True(Possible(new DiaryRules(), 16, 0));
+        Assert.True(Possible(Larkfield.Rules, 9, 0));
+        Assert.True(Possible(Larkfield.Rules, 16, 0));
         Assert.False(Possible(work, 9, 15));
         Assert.True(Possible(work, 9, 30));
         Assert.True(Possible(work, 15, 45));

@@ -7,6 +7,7 @@ namespace School.Core.Tests.Diary.Slots;
 public sealed class WaitingListTests
 {
     private static readonly Instant Now = Instant.FromUtc(2026, 3, 2, 9, 0);
+    private static readonly DateTimeZone London = DateTimeZoneProviders.Tzdb["Europe/London"];
     private static readonly WaitingRules Rules = new() { AtOnce = 2, HeldMinutes = 30, LeadMinutes = 60 };
 
     [Fact]
@@ -25,15 +26,33 @@ public sealed class WaitingListTests
     {
         var (a, b, c) = (Waits(0, 0), Waits(1, 0), Waits(2, 0));
         var start = Now + Duration.FromHours(5);
-        var first = WaitingList.Next(start, [], [c, b, a], Rules, Now);
+        var first = WaitingList.Next(start, [], [c, b, a], Rules, Now, London);
         Assert.Equal([a.Id, b.Id], first.OfferTo);
         Assert.Equal(Now + Duration.FromMinutes(30), first.HeldUntil);
 
         MadeOffer[] made = [new(a.Id, first.HeldUntil, true), new(b.Id, first.HeldUntil, false)];
-        Assert.Empty(WaitingList.Next(start, made, [a, b, c], Rules, Now + Duration.FromMinutes(29)).OfferTo);
-        var later = WaitingList.Next(start, made, [a, b, c], Rules, Now + Duration.FromMinutes(30));
+        Assert.Empty(WaitingList.Next(start, made, [a, b, c], Rules, Now + Duration.FromMinutes(29), London).OfferTo);
+        var later = WaitingList.Next(start, made, [a, b, c], Rules, Now + Duration.FromMinutes(30), London);
         Assert.Equal([a.Id], later.Lapsed);
         Assert.Equal([c.Id], later.OfferTo);
+    }
+
+    // A winter's evening in London, where local time is UTC. The hours are common practice, no source.
+    [Fact]
+    public void At_night_nobody_is_asked_and_an_offer_made_in_the_evening_holds_on_in_the_morning()
+    {
+        var (evening, a) = (Instant.FromUtc(2026, 3, 2, 20, 50), Waits(0, 0));
+        var start = evening + Duration.FromHours(40);
+        var offered = WaitingList.Next(start, [], [a], Rules, evening, London);
+        Assert.Equal([a.Id], offered.OfferTo);
+        Assert.Equal(Instant.FromUtc(2026, 3, 3, 8, 20), offered.HeldUntil);
+        foreach (var (hour, minute) in new[] { (21, 0), (23, 0) })
+        {
+            Assert.Empty(WaitingList.Next(start, [], [a], Rules, Instant.FromUtc(2026, 3, 2, hour, minute), London).OfferTo);
+        }
+
+        Assert.Empty(WaitingList.Next(start, [], [a], Rules, Instant.FromUtc(2026, 3, 3, 7, 59), London).OfferTo);
+        Assert.Equal([a.Id], WaitingList.Next(start, [], [a], Rules, Instant.FromUtc(2026, 3, 3, 8, 0), London).OfferTo);
     }
 
     [Fact]
@@ -41,8 +60,8 @@ public sealed class WaitingListTests
     {
         var a = Waits(0, 0);
         var start = Now + Duration.FromMinutes(80);
-        Assert.Equal(Now + Duration.FromMinutes(20), WaitingList.Next(start, [], [a], Rules, Now).HeldUntil);
-        var over = WaitingList.Next(start, [new(a.Id, start, true)], [Waits(1, 1)], Rules, Now + Duration.FromMinutes(20));
+        Assert.Equal(Now + Duration.FromMinutes(20), WaitingList.Next(start, [], [a], Rules, Now, London).HeldUntil);
+        var over = WaitingList.Next(start, [new(a.Id, start, true)], [Waits(1, 1)], Rules, Now + Duration.FromMinutes(20), London);
         Assert.True(over.Over);
         Assert.Equal([a.Id], over.Lapsed);
         Assert.Empty(over.OfferTo);
@@ -59,7 +78,7 @@ public sealed class WaitingListTests
             // Everybody lets each offer lapse or declines it, so in the end everybody was asked, in fair order.
             while (asked.Count < waiting.Count)
             {
-                var round = WaitingList.Next(start, made, waiting, rules, now);
+                var round = WaitingList.Next(start, made, waiting, rules, now, London);
                 made = made.ConvertAll(o => round.Lapsed.Contains(o.WaitingId) ? o with { Open = false } : o);
                 if (round.OfferTo.Count > atOnce || round.OfferTo.Intersect(asked).Any() || (round.OfferTo.Count > 0 && made.Any(o => o.Open)))
                 {

@@ -39,10 +39,10 @@ public sealed class PracticalTestTests
     }
 
     [Fact]
-    public void No_tests_are_held_on_a_Sunday()
+    public void A_test_on_a_Sunday_is_unusual()
     {
-        Assert.False(PracticalTest.IsHeldOn(new LocalDate(2026, 3, 8)));
-        Assert.All(Enumerable.Range(2, 6), day => Assert.True(PracticalTest.IsHeldOn(new LocalDate(2026, 3, day))));
+        Assert.False(PracticalTest.IsUsualOn(new LocalDate(2026, 3, 8)));
+        Assert.All(Enumerable.Range(2, 6), day => Assert.True(PracticalTest.IsUsualOn(new LocalDate(2026, 3, day))));
     }
 
     [Fact]
@@ -80,7 +80,7 @@ public sealed class PracticalTestTests
     {
         var test = new DiaryEntry(Guid.NewGuid(), EntryKind.Test, During(11, 0, 120), Guid.NewGuid(), CarId, Place(20), Place(0));
         var diary = DiaryWith(test);
-        var picture = Picture(diary, new DiaryRules { DailyTeachingMinutes = 60 });
+        var picture = Picture(diary, Larkfield.Rules with { DailyTeachingMinutes = 60 });
 
         SlotRule? At(int hour, int minute) => SlotSearch.Check(picture, Wish(), InstructorId, Larkfield.At(hour, minute), OneRoad).Refusal?.Rule;
 

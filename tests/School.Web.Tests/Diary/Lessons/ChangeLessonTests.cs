@@ -21,7 +21,7 @@ public sealed class ChangeLessonTests(TestPostgres postgres)
     public async Task Moving_keeps_length_and_places_raises_the_sequence_and_replaces_the_reminder()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
-        var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, Thursday10, 90)).Id();
+        var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 10), 90)).Id();
         var moved = await (await school.Pupil.MoveAsync(id, Friday14)).JsonAsync();
         Assert.Equal(Friday14, moved.Moment("start"));
         Assert.Equal(90, moved.GetProperty("minutes").GetInt32());
@@ -29,21 +29,22 @@ public sealed class ChangeLessonTests(TestPostgres postgres)
 
         var reminders = await school.MessagesAsync(id, "lesson_reminder");
         Assert.Equal([MessageState.Withdrawn, MessageState.Waiting], reminders.Select(m => m.State));
-        Assert.Equal([London(2026, 3, 4, 17), London(2026, 3, 5, 17)], reminders.Select(m => m.DueAt));
-        Assert.Equal(Friday14, reminders[1].UselessAt);
+        Assert.Equal([London(2026, 3, 3, 10), London(2026, 3, 3, 14)], reminders.Select(m => m.DueAt));
+        // 48 hours before the lesson it can no longer be moved free of charge.
+        Assert.Equal(London(2026, 3, 4, 14), reminders[1].UselessAt);
         Assert.Equal($"lesson_reminder:{id}:1:pupil", reminders[1].Key);
         Assert.Contains("Friday 6 March, 14:00 to 15:30", reminders[1].Text);
 
         var told = await school.MessagesAsync(id, "lesson_moved");
         Assert.Equal(2, told.Count);
-        Assert.All(told, m => Assert.Contains("Thursday 5 March, 10:00 to 11:30", m.Text));
+        Assert.All(told, m => Assert.Contains("Friday 6 March, 10:00 to 11:30", m.Text));
     }
 
     [Fact]
     public async Task Booking_moving_and_cancelling_write_to_the_pupil_always_and_to_the_instructor_when_somebody_else_did_it()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
-        var id = (await school.Instructor.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        var id = (await school.Instructor.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 10))).Id();
         await (await school.Office.MoveAsync(id, Friday14)).JsonAsync();
         await (await school.Instructor.CancelAsync(id, "instructorIll")).JsonAsync();
         var messages = await school.MessagesAsync(id);

@@ -42,6 +42,28 @@ public sealed class SettingsTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.BadRequest, (await school.Office.SendJsonAsync(HttpMethod.Put, "/api/v1/diary/settings", settings, etag: "*")).StatusCode);
     }
 
+    // Ten minutes and seven hours: common practice, no source.
+    [Fact]
+    public async Task A_new_school_keeps_ten_minutes_and_teaches_seven_hours_and_one_that_is_there_keeps_its_own_numbers()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        Assert.Equal((5, 480), await AgainAsync(false));
+        Assert.Equal((10, 420), await AgainAsync(true));
+
+        Task<(int, int)> AgainAsync(bool anew) => school.Host.WithDbAsync(async db =>
+        {
+            if (anew)
+            {
+                await db.Set<DiarySettings>().ExecuteDeleteAsync();
+            }
+
+            await new DiaryDefaults().AddMissingAsync(db, TestContext.Current.CancellationToken);
+            await db.SaveChangesAsync();
+            var rules = (await db.Set<DiarySettings>().AsNoTracking().SingleAsync()).Rules;
+            return (rules.BufferMinutes, rules.DailyTeachingMinutes);
+        });
+    }
+
     [Fact]
     public async Task Settings_are_the_offices_alone()
     {

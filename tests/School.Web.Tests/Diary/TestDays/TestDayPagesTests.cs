@@ -27,11 +27,11 @@ public sealed class TestDayPagesTests(TestPostgres postgres)
         var pupil = await host.Data.PupilAsync();
         using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
 
-        var sunday = await (await browser.PostFormAsync("/diary/test-days/new", [.. Filled.Where(f => f.Item1 != "Input.Date"), ("Input.Date", "2026-04-12")])).TextAsync();
+        var tooShort = await (await browser.PostFormAsync("/diary/test-days/new", [.. Filled, ("Input.Minutes", "5")])).TextAsync();
         var past = await (await browser.PostFormAsync("/diary/test-days/new", [.. Filled.Where(f => f.Item1 != "Input.Date"), ("Input.Date", "2026-02-24")])).TextAsync();
 
-        Assert.Contains("No tests are held on a Sunday.", sunday, StringComparison.Ordinal);
-        Assert.Contains("value=\"41000007\"", sunday, StringComparison.Ordinal);
+        Assert.Contains("From 10 to 180 minutes.", tooShort, StringComparison.Ordinal);
+        Assert.Contains("value=\"41000007\"", tooShort, StringComparison.Ordinal);
         Assert.Contains("together with its result", past, StringComparison.Ordinal);
         Assert.Contains("Only the learner may book, move or cancel an official test, since 12 May 2026", past, StringComparison.Ordinal);
         Assert.Equal(0, await host.WithDbAsync(db => db.Set<TestDay>().CountAsync()));
@@ -48,7 +48,7 @@ public sealed class TestDayPagesTests(TestPostgres postgres)
                 host.Clock.GetCurrentInstant() - Duration.FromDays(7 * week), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(label: $"Centre {week:00}"), Nation.EnglandAndWales, pupil.PickUp, false, "",
                 pupil.Gearbox, instructor.Id, null, OwnCar: true);
             var test = TestDay.Enter(pupil.Id, facts, host.Clock.GetCurrentInstant());
-            test.Record(false, new(3, 1, 0), [], 0, 0, "");
+            test.Record(TestEnding.Completed, false, new(3, 1, 0), [], 0, 0, "");
             await host.AddAsync(test);
         }
 
@@ -131,7 +131,7 @@ public sealed class TestDayPagesTests(TestPostgres postgres)
         var kept = await browser.PostFormAsync(
             "/diary/test-days/new", [.. past, ("Input.Result.Outcome", "passed"), ("Input.Result.Driving", "2"), ("Input.Result.Serious", "0"), ("Input.Result.Dangerous", "0")]);
 
-        Assert.Contains("Choose passed or failed.", missing, StringComparison.Ordinal);
+        Assert.Contains("Choose how it ended.", missing, StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.Redirect, kept.StatusCode);
         Assert.Contains("Passed, with 2 driving faults", await PageAsync(browser, kept.Headers.Location!.OriginalString), StringComparison.Ordinal);
     }
@@ -161,7 +161,7 @@ public sealed class TestDayPagesTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
-        (string, string)[] numbers = [("Input.LeadMinutes", "45"), ("Input.TestMinutes", "40"), ("Input.TailMinutes", "15"), ("Input.NoticeDays", "10"), ("Input.RetestDays", "10")];
+        (string, string)[] numbers = [("Input.LeadMinutes", "45"), ("Input.TestMinutes", "40"), ("Input.ExtendedMinutes", "75"), ("Input.TailMinutes", "15"), ("Input.NoticeDays", "10"), ("Input.RetestDays", "10")];
 
         Assert.Contains("From 0 to 240 minutes.", await (await office.PostFormAsync("/diary/test-days/settings", [.. numbers.Skip(1), ("Input.LeadMinutes", "999"), ("Input.Version", "1")])).TextAsync(), StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.Redirect, (await office.PostFormAsync("/diary/test-days/settings", [.. numbers, ("Input.Version", "1")])).StatusCode);

@@ -205,6 +205,64 @@ public sealed class TestDayTests(TestPostgres postgres)
         Assert.Equal("2026-03-31", (await school.Office.EnteredAsync(school.PupilId, Tuesday)).Word("lastFreeDay"));
     }
 
+    // The agency's own table of deadlines for Christmas 2013 has a test on a Sunday:
+    // gov.uk/government/news/dsa-opening-hours-christmas-and-new-year--2.
+    [Fact]
+    public async Task A_test_on_a_Sunday_or_a_holiday_is_entered_and_looked_at_twice()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var sunday = await school.Pupil.EnteredAsync(school.PupilId, London(2026, 4, 12, 10));
+        Assert.Contains("sunday", sunday.Warnings());
+        Assert.Equal(HttpStatusCode.NoContent, (await school.Pupil.SendJsonAsync(HttpMethod.Delete, $"{TestDayApi.Path}/{sunday.Id()}")).StatusCode);
+        var easter = await school.Pupil.EnteredAsync(school.PupilId, London(2026, 4, 6, 10));
+        Assert.Contains("bank_holiday", easter.Warnings());
+        Assert.DoesNotContain("sunday", easter.Warnings());
+    }
+
+    [Fact]
+    public async Task Two_tests_ahead_and_one_after_a_pass_are_told_to_both()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var first = (await school.Office.EnteredAsync(school.PupilId, Tuesday)).Id();
+        var second = (await school.Office.EnteredAsync(school.PupilId, Tuesday + Duration.FromDays(21))).Id();
+        foreach (var (api, test) in new[] { (school.Pupil, first), (school.Office, second) })
+        {
+            Assert.Contains("two_tests", (await api.GetJsonAsync($"{TestDayApi.Path}/{test}")).Warnings());
+        }
+
+        school.Host.Clock.Reset(Tuesday + Duration.FromHours(3));
+        await (await school.Office.ResultAsync(first, true, 2)).JsonAsync();
+        var later = await school.Pupil.GetJsonAsync($"{TestDayApi.Path}/{second}");
+        Assert.Contains("passed_already", later.Warnings());
+        Assert.DoesNotContain("two_tests", later.Warnings());
+    }
+
+    [Fact]
+    public async Task Who_passed_in_an_automatic_may_take_a_test_in_a_manual_car()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        school.Host.Clock.Reset(Tuesday - Duration.FromDays(60));
+        await school.Office.EnteredAsync(
+            school.PupilId, Tuesday - Duration.FromDays(90), ("gearbox", "automatic"), ("result", new { passed = true, driving = 1, serious = 0, dangerous = 0 }));
+        Assert.DoesNotContain("passed_already", (await school.Office.EnteredAsync(school.PupilId, Tuesday)).Warnings());
+    }
+
+    // 70 minutes for the whole appointment of an extended test: second-hand; a setting of the school.
+    [Fact]
+    public async Task An_extended_test_keeps_its_own_minutes_and_one_pupils_may_be_others()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var test = await school.Office.EnteredAsync(school.PupilId, Tuesday, ("extended", true));
+        Assert.Equal((true, 70), (test.GetProperty("extended").GetBoolean(), test.GetProperty("minutes").GetInt32()));
+        Assert.Equal(Tuesday + Duration.FromMinutes(70), test.Moment("end"));
+        var other = await (await school.Office.ChangeAsync(test.Id(), school.PupilId, Tuesday, ("extended", true), ("minutes", 85))).JsonAsync();
+        Assert.Equal(85, other.GetProperty("minutes").GetInt32());
+        // What is not said stays.
+        Assert.Equal(85, (await (await school.Office.ChangeAsync(test.Id(), school.PupilId, Tuesday, ("extended", true))).JsonAsync()).GetProperty("minutes").GetInt32());
+        Assert.Equal(40, (await (await school.Office.ChangeAsync(test.Id(), school.PupilId, Tuesday)).JsonAsync()).GetProperty("minutes").GetInt32());
+        Assert.Equal(["minutes"], await (await school.Office.ChangeAsync(test.Id(), school.PupilId, Tuesday, ("minutes", 5))).WrongFieldsAsync());
+    }
+
     [Fact]
     public async Task What_cannot_be_right_is_refused_beside_its_field()
     {
@@ -217,7 +275,6 @@ public sealed class TestDayTests(TestPostgres postgres)
             return await db.SaveChangesAsync();
         });
 
-        await RuleAsync(school.Office.EnterAsync(school.PupilId, London(2026, 4, 12, 10)), "test_on_sunday", "start");
         await RuleAsync(school.Office.EnterAsync(school.PupilId, London(2026, 2, 24, 10)), "test_in_past", "start");
         await RuleAsync(school.Office.EnterAsync(young.Id, Tuesday), "pupil_too_young", "start");
         await RuleAsync(school.Office.EnterAsync(school.PupilId, Tuesday, ("carId", manual), ("gearbox", "automatic")), "gearbox_mismatch", "carId");

@@ -71,6 +71,57 @@ public sealed class TestResultTests(TestPostgres postgres)
         Assert.Equal("booked", (await school.Office.GetJsonAsync($"{TestDayApi.Path}/{id}")).Word("state"));
     }
 
+    // Stopped by the examiner, or failed at the number plate: the test is failed (gov.uk, guidance for driving examiners, DT1); the rest from memory.
+    [Theory]
+    [InlineData("stopped", "failed", "2026-03-14")]
+    [InlineData("eyesightFailed", "failed", "2026-03-14")]
+    [InlineData("notConducted", "takenOff", null)]
+    [InlineData("cancelledByAgency", "takenOff", null)]
+    public async Task A_test_may_end_otherwise_than_by_driving_it_to_the_end(string ending, string state, string? retest)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = await TakenAsync(school);
+
+        Assert.Equal(["passed"], await (await EndAsync(school.Office, id, new { ending, passed = true })).WrongFieldsAsync());
+        var test = await (await EndAsync(school.Office, id, new { ending })).JsonAsync();
+
+        Assert.Equal((state, ending, retest), (test.Word("state"), test.Word("ending"), test.Word("retestFrom")));
+        if (ending is "eyesightFailed")
+        {
+            Assert.Equal((0, false), (test.GetProperty("result").GetProperty("driving").GetInt32(), test.GetProperty("result").GetProperty("ruleSaysPassed").GetBoolean()));
+        }
+    }
+
+    [Fact]
+    public async Task What_was_not_driven_has_no_faults_and_eyesight_is_none()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = await TakenAsync(school);
+
+        Assert.Equal(["faults"], await (await EndAsync(school.Office, id, new { ending = "eyesightFailed", driving = 1 })).WrongFieldsAsync());
+        Assert.Equal(["faults"], await (await school.Office.ResultAsync(id, true, 1, faults: new object[] { new { heading = "1a", driving = 1 } })).WrongFieldsAsync());
+        Assert.Equal(["dangerous", "driving", "passed", "serious"], (await (await EndAsync(school.Office, id, new { })).WrongFieldsAsync()).Order());
+        // A stopped test may have them, and none asks for the pass rule.
+        Assert.Equal("failed", (await (await EndAsync(school.Office, id, new { ending = "stopped", dangerous = 1 })).JsonAsync()).Word("state"));
+    }
+
+    [Fact]
+    public async Task The_agency_may_cancel_a_test_that_is_ahead_and_the_time_is_free_again()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await school.Office.EnteredAsync(school.PupilId, Tuesday, ("instructorId", school.InstructorId))).Id();
+
+        Assert.Equal("test_not_taken", await (await EndAsync(school.Office, id, new { ending = "notConducted" })).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        Assert.Equal("takenOff", (await (await EndAsync(school.Office, id, new { ending = "cancelledByAgency" })).JsonAsync()).Word("state"));
+
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 3, 10));
+        Assert.Contains(
+            await school.Host.SaidAsync(all => all.Where(m => m.AboutId == id)), said => said.Text.Contains("It sends a new date itself", StringComparison.Ordinal));
+    }
+
+    private static Task<HttpResponseMessage> EndAsync(HttpClient api, Guid id, object body) =>
+        api.SendJsonAsync(HttpMethod.Put, $"{TestDayApi.Path}/{id}/result", body, etag: "*");
+
     [Fact]
     public async Task A_result_is_put_right_and_the_history_keeps_what_stood_before()
     {

@@ -3,6 +3,7 @@ using System.Net;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
+using NodaTime.Testing;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
@@ -85,7 +86,12 @@ public sealed class WaitingRaceTests(TestPostgres postgres)
 
     private static async Task RoundAsync(SchoolHost host)
     {
+        // Offers are made by day, and the nodes that answer them go by the wall clock: the round is that of the coming noon.
+        var zone = DateTimeZoneProviders.Tzdb["Europe/London"];
+        var now = host.Services.GetRequiredService<IClock>().GetCurrentInstant();
+        var today = now.InZone(zone).Date.At(LocalTime.Noon).InZoneStrictly(zone).ToInstant();
         await using var scope = host.Services.CreateAsyncScope();
-        await scope.ServiceProvider.GetRequiredService<OfferFreedSlots>().RunAsync(TestContext.Current.CancellationToken);
+        var round = ActivatorUtilities.CreateInstance<OfferFreedSlots>(scope.ServiceProvider, new FakeClock(now < today ? today : today + Duration.FromDays(1)));
+        await round.RunAsync(TestContext.Current.CancellationToken);
     }
 }

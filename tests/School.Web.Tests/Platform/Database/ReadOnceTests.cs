@@ -51,6 +51,38 @@ public sealed class ReadOnceTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task What_is_read_ahead_comes_in_one_way_is_found_later_and_is_not_asked_where_a_transaction_reads_anew()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var instructor = await host.Data.InstructorAsync("Marigold Ashby");
+        await using var scope = host.Services.CreateAsyncScope();
+        var (db, book) = (scope.ServiceProvider.GetRequiredService<SchoolDb>(), scope.ServiceProvider.GetRequiredService<InstructorBook>());
+        var pictures = scope.ServiceProvider.GetRequiredService<PictureLoader>();
+        using var costs = await DatabaseCosts.OnAsync(host);
+        costs.Take();
+        await pictures.AheadAsync(default);
+        Assert.Equal((1, 7), Ways(costs));
+        Assert.Equal("Marigold Ashby", (await book.NamesAsync(default))[instructor.Id]);
+        await pictures.RulesAsync(default);
+        await pictures.AheadAsync(default);
+        Assert.Equal((0, 0), Ways(costs));
+
+        await RenameAsync(host, instructor.Id, "Marigold Bell");
+        var seen = await db.InTransactionAsync<string>(async cancel =>
+        {
+            await pictures.AheadAsync(cancel);
+            return (await book.NamesAsync(cancel))[instructor.Id];
+        }, default);
+        Assert.Equal("Marigold Bell", seen.Value);
+
+        static (int, int) Ways(DatabaseCosts costs)
+        {
+            var (sent, asked) = costs.Take();
+            return (sent.Count, asked.Count);
+        }
+    }
+
+    [Fact]
     public async Task What_search_keeps_under_a_version_was_read_after_it()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -99,7 +99,7 @@ public sealed class EveningBriefTests(TestPostgres postgres)
 
     private static Task<List<Said>> BriefsAsync(SmallSchool school, Guid lesson) => school.MessagesAsync(lesson, LessonMessages.Brief);
 
-    private static async Task RunAsync(SmallSchool school)
+    internal static async Task RunAsync(SmallSchool school)
     {
         await using var scope = school.Host.Services.CreateAsyncScope();
         await scope.ServiceProvider.GetRequiredService<EveningBriefs>().RunAsync(CancellationToken.None);

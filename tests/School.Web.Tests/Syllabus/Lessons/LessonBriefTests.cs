@@ -36,8 +36,8 @@ public sealed class LessonBriefTests(TestPostgres postgres)
         var brief = await school.Instructor.GetJsonAsync($"/api/v1/lessons/{next}/brief");
         var asked = brief.GetProperty("asked");
         Assert.Equal(("2026-03-05", "Smooth stops.", "Moving off uphill.", "The clutch is hard."), (asked.Word("on"), asked.Word("note"), asked.Word("aim"), asked.Word("reflection")));
-        // The next skill not yet started in the order of the driver's record whose needs stand, and the one that does not stand yet.
-        Assert.Equal(["cockpit-checks:working:helped", "safety-checks:next:"], Suggested(brief));
+        // What was agreed, the skill that does not stand yet, and the next not yet started in the order of the driver's record whose needs stand.
+        Assert.Equal(["moving-away-and-stopping:agreed:", "cockpit-checks:working:helped", "safety-checks:next:"], Suggested(brief));
         Assert.False(brief.GetProperty("firstLesson").GetBoolean());
         Assert.Equal(("Mill Lane", "manual"), (brief.GetProperty("pickUp").Word("label"), brief.Word("gearbox")));
     }

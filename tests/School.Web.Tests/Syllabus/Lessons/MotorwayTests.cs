@@ -4,6 +4,7 @@ using School.Core.Diary;
 using School.Tests;
 using School.Web.Modules.Cars;
 using School.Web.Modules.People;
+using School.Web.Modules.Pupils;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
@@ -33,6 +34,37 @@ public sealed class MotorwayTests(TestPostgres postgres)
 
         Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<LessonRecord>().CountAsync()));
         await (await LessonRecordTests.RecordAsync(school.Instructor, id, new { minutesTaught = 60, routeKind = "fastRoads" })).JsonAsync();
+    }
+
+    // The Highway Code, rule 253: neither suggested nor told where it could not lawfully be given.
+    [Theory]
+    [InlineData(RegistrationKind.Trainee, true, "motorway_needs_adi")]
+    [InlineData(RegistrationKind.Approved, false, "motorway_needs_dual_controls")]
+    [InlineData(RegistrationKind.Approved, true, null)]
+    public async Task A_motorway_is_suggested_only_where_it_could_be_given(RegistrationKind registration, bool dualControls, string? code)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var taught = await LessonRecordTests.TaughtHourAsync(school);
+        await (await LessonRecordTests.RecordAsync(school.Instructor, taught, new { minutesTaught = 60, aim = "A drive on the motorways" })).JsonAsync();
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.NeedsDualControls, false)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, registration)));
+        await school.Host.WithDbAsync(db => db.Set<Car>().ExecuteUpdateAsync(set => set.SetProperty(c => c.DualControls, dualControls)));
+        var next = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 10))).Id();
+
+        foreach (var reader in new[] { school.Instructor, school.Pupil })
+        {
+            var brief = await reader.GetJsonAsync($"/api/v1/lessons/{next}/brief");
+            var suggested = brief.GetProperty("suggested").EnumerateArray().Select(skill => skill.GetProperty("skill").GetString()).ToList();
+            Assert.Equal(code is null, suggested.Contains("motorways"));
+            Assert.NotEmpty(suggested);
+            Assert.Equal(code is not null, brief.GetProperty("blocks").EnumerateArray().Any(block => block.GetProperty("code").GetString() == code));
+            Assert.Equal("A drive on the motorways", brief.GetProperty("asked").GetProperty("aim").GetString());
+        }
+
+        school.Host.Clock.Reset(London(2026, 3, 5, 19));
+        await EveningBriefTests.RunAsync(school);
+        var told = Assert.Single(await school.MessagesAsync(next, "lesson_brief"));
+        Assert.Equal(code is null, told.Text.Contains("Motorways:", StringComparison.Ordinal));
     }
 
     [Fact]

@@ -42,6 +42,16 @@ public sealed class MockTestTests(TestPostgres postgres)
         Assert.Equal(["faults"], await (await school.Instructor.PostAsJsonAsync(school.Path, new { faults = Faults(3, "driving", "7") })).WrongFieldsAsync());
     }
 
+    // gov.uk, guidance for driving examiners (DT1), chapter 1: who cannot read the number plate has failed, before driving.
+    [Fact]
+    public async Task Eyesight_is_a_fail_and_never_a_driving_fault()
+    {
+        await using var school = await SchoolAsync();
+        var mock = await (await school.Instructor.PostAsJsonAsync(school.Path, new { faults = Faults(1, "serious", "1a"), finished = true })).JsonAsync();
+        Assert.Equal((false, 0, 0, 0), (mock.GetProperty("passed").GetBoolean(), Number(mock, "driving"), Number(mock, "serious"), Number(mock, "dangerous")));
+        Assert.Equal(["faults"], await (await school.Instructor.PostAsJsonAsync(school.Path, new { faults = Faults(1, "driving", "1a") })).WrongFieldsAsync());
+    }
+
     [Fact]
     public async Task What_cannot_be_is_refused_and_nothing_is_kept()
     {

@@ -66,6 +66,9 @@ internal sealed class Lesson : Versioned
     /// <summary>Whether it is charged that it did not take place; null while that is not decided.</summary>
     public bool? Chargeable => State is LessonState.Cancelled or LessonState.Missed ? Charge?.Chargeable : null;
 
+    /// <summary>When the pupil's reminder of it as it stands went; null while none did.</summary>
+    public Instant? RemindedAt { get; private set; }
+
     public int? MinutesTaught { get; private set; }
 
     /// <summary>A sentence the pupil reads.</summary>
@@ -100,6 +103,7 @@ internal sealed class Lesson : Versioned
         }
 
         (InstructorId, CarId, StartsAt, EndsAt, Charge) = (instructorId, carId, during.Start, during.End, charge);
+        RemindedAt = null;
         Announce(now);
         return null;
     }

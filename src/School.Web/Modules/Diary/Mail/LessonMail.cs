@@ -1,5 +1,6 @@
 using NodaTime;
-using NodaTime.TimeZones;
+using School.Core.Diary.Charges;
+using School.Core.Diary.Time;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
@@ -23,8 +24,8 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     public const string Reminder = "lesson_reminder";
     public const string Late = "lesson_late";
 
-    /// <summary>What waits for the evening before a lesson and is wrong once the lesson changes.</summary>
-    private static readonly string[] OfTheEve = [Reminder, LessonMessages.Brief];
+    /// <summary>What waits for its time before a lesson and is wrong once the lesson changes.</summary>
+    private static readonly string[] Ahead = [Reminder, LessonMessages.Brief];
 
     public static readonly Act BookAnother = new(LessonFact.Book, "/diary/book");
 
@@ -32,7 +33,9 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     internal const string ToInstructor = "instructor";
     internal const string ToFormer = "former_instructor";
 
-    private static readonly LocalTime ReminderTime = new(17, 0);
+    /// <summary>A reminder goes so long before the lesson can be moved or cancelled free of charge for the last time.</summary>
+    private static readonly Duration BeforeFreeUntil = Duration.FromHours(24);
+
     private static readonly Duration TooSoonAfterBooking = Duration.FromHours(3);
 
     public async Task BookedAsync(Lesson lesson, Viewer by, CancellationToken cancel)
@@ -45,7 +48,7 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     public async Task MovedAsync(MovedLesson moved, Viewer by, CancellationToken cancel)
     {
         var (lesson, from, formerInstructorId) = moved;
-        await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
+        await outbox.WithdrawAsync(lesson.Id, Ahead, cancel);
         var about = await AboutAsync(lesson, cancel);
         var facts = about.With([Fact.Of(LessonFact.Before, from), .. about.Charge()]);
         Fact[] part = formerInstructorId == lesson.InstructorId ? [] : [Fact.Of(LessonFact.Part, LessonFact.New)];
@@ -57,7 +60,7 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     /// <summary>Also says, where it is so, that the pupil stands on the waiting list now.</summary>
     public async Task CancelledAsync(Lesson lesson, Viewer by, CancellationToken cancel, bool waits = false)
     {
-        await outbox.WithdrawAsync(lesson.Id, OfTheEve, cancel);
+        await outbox.WithdrawAsync(lesson.Id, Ahead, cancel);
         var about = await AboutAsync(lesson, cancel);
         List<Fact> facts = about.With([Fact.Of(LessonFact.Reason, lesson.CancelledBecause!.Value.ToString()), .. about.Charge()]);
         if (waits)
@@ -77,13 +80,15 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
             new(Late, $"{KeyOf(about, Late, ToPupil)}:{turn}", lesson.Id, Receiver.Pupil(lesson.PupilId), facts) { Acts = [about.Open], UselessAt = starts }, cancel);
     }
 
-    /// <summary>Five o'clock the evening before; none when the booking itself was only just before that.</summary>
+    /// <summary>When a pupil is reminded: in time to back out free of charge, and not at night.</summary>
+    public static Instant ReminderAt(Instant start, ChargeTerms terms, DateTimeZone zone) =>
+        WakingHours.Reminders.Nearest(terms.FreeUntil(start) - BeforeFreeUntil, zone);
+
+    /// <summary>None when the booking itself was only just before.</summary>
     public async Task RemindAsync(LetterFacts about, CancellationToken cancel)
     {
         var start = about.Lesson.StartsAt;
-        var evening = start.InZone(about.School.Zone).Date.PlusDays(-1) + ReminderTime;
-        // An hour that the clock skips is taken as much later; of one that comes twice the first.
-        var due = about.School.Zone.ResolveLocal(evening, Resolvers.LenientResolver).ToInstant();
+        var due = ReminderAt(start, about.Charges, about.School.Zone);
         if (due >= about.Now + TooSoonAfterBooking)
         {
             await outbox.WriteAsync(
@@ -91,7 +96,8 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
                 {
                     Acts = [about.Open],
                     DueAt = due,
-                    UselessAt = start,
+                    // Later it would tell of a choice that is gone.
+                    UselessAt = about.Charges.FreeUntil(start),
                 },
                 cancel);
         }
@@ -113,7 +119,7 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     {
         foreach (var about in all)
         {
-            await outbox.WithdrawAsync(about.Lesson.Id, OfTheEve, cancel);
+            await outbox.WithdrawAsync(about.Lesson.Id, Ahead, cancel);
         }
     }
 

@@ -11,7 +11,8 @@ namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>One test day: dates, warnings, result, and for staff what was changed.</summary>
 [Needs(Permission.SeeLessons)]
-internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff, TestDayDates dates, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class DetailsModel(
+    TestDayReader reader, TakeOffTestDay takeOff, RecordTestResult record, TestDayDates dates, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     public TestDayCard Card { get; private set; } = null!;
 
@@ -29,9 +30,11 @@ internal sealed class DetailsModel(TestDayReader reader, TakeOffTestDay takeOff,
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await LoadAsync(id, cancel) ? Page() : NotFound();
 
-    public async Task<IActionResult> OnPostTakeOffAsync(Guid id, int version, CancellationToken cancel)
+    public async Task<IActionResult> OnPostTakeOffAsync(Guid id, int version, bool byAgency, CancellationToken cancel)
     {
-        var outcome = await takeOff.RunAsync(viewer, id, version, cancel);
+        var outcome = byAgency
+            ? await record.RunAsync(viewer, id, new(Ending: TestEnding.CancelledByAgency), version, cancel)
+            : await takeOff.RunAsync(viewer, id, version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = "The test day is off the diary. The official test is as it was.";

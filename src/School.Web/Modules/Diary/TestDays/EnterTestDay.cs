@@ -41,6 +41,11 @@ internal sealed class EnterTestDay(SchoolDb db, TestDayRules rules, TestDayClash
             return result.Refusal;
         }
 
+        if (result is { Value.Ending: TestEnding.NotConducted or TestEnding.CancelledByAgency })
+        {
+            return Refusal.Invalid($"{nameof(request.Result)}.{nameof(TestResultRequest.Ending)}", "A test that was never in the diary and was not held need not be entered.");
+        }
+
         var read = await rules.ReadAsync(request, pupil, null, over, viewer, cancel);
         if (!read.Ok)
         {
@@ -62,8 +67,8 @@ internal sealed class EnterTestDay(SchoolDb db, TestDayRules rules, TestDayClash
                 history.Note(row, $"Entered: {await rules.InWordsAsync(row, cancel)}.", viewer);
                 if (result is { Value: { } known })
                 {
-                    row.Record(known.Passed, known.Sum, known.Marks, known.EtaVerbal, known.EtaPhysical, known.Note);
-                    history.Note(row, $"Result: {(known.Passed ? "passed" : "failed")}, {TestResultReading.Words(known.Sum)}.", viewer);
+                    row.Record(known.Ending, known.Passed, known.Sum, known.Marks, known.EtaVerbal, known.EtaPhysical, known.Note);
+                    history.Note(row, $"Result: {TestDayWords.Result(known.Ending, known.Passed, known.Sum)}.", viewer);
                 }
 
                 await mail.EnteredAsync(row, viewer, cancel);

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -8,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>Records how a test ended, or puts the record right; the history keeps what stood before.</summary>
-internal sealed class RecordTestResult(SchoolDb db, TestDayAccess access, TestDayHistory history, TestDayMail mail, IClock clock)
+internal sealed class RecordTestResult(SchoolDb db, TestDayAccess access, TestDayHistory history, TestDayMail mail, FreedSlots freed, IClock clock)
 {
     public Task<Outcome<TestDay>> RunAsync(Viewer viewer, Guid id, TestResultRequest request, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<TestDay>(
@@ -25,22 +26,37 @@ internal sealed class RecordTestResult(SchoolDb db, TestDayAccess access, TestDa
                     return Refusal.Conflict("test_day_closed", "This test day is off the diary. Enter the test anew together with its result.");
                 }
 
-                if (clock.GetCurrentInstant() < row.StartsAt)
-                {
-                    return Refusal.Rule("test_not_taken", "This test is still to come. Record its result once it is known.");
-                }
-
                 var read = request.Read();
                 if (!read.Ok)
                 {
                     return read.Refusal;
                 }
 
-                var result = read.Value;
-                var before = row.HasResult ? $" Before: {(row.State is TestDayState.Passed ? "passed" : "failed")}, {TestResultReading.Words(row.Sum)}." : "";
+                var (result, now) = (read.Value, clock.GetCurrentInstant());
+                // The agency may call a test off before its day.
+                if (now < row.StartsAt && result.Ending is not TestEnding.CancelledByAgency)
+                {
+                    return Refusal.Rule("test_not_taken", "This test is still to come. Record its result once it is known.");
+                }
+
+                var before = row.HasResult ? $" Before: {TestDayWords.Result(row.Ending ?? TestEnding.Completed, row.State is TestDayState.Passed, row.Sum)}." : "";
+                if (result.Ending is TestEnding.NotConducted or TestEnding.CancelledByAgency)
+                {
+                    var ahead = row.BlockedUntil > now;
+                    row.TakeOff(now, result.Ending);
+                    if (ahead)
+                    {
+                        await freed.NoteTestAsync(row.PupilId, row.InstructorId, row.Blocked, null, cancel);
+                    }
+
+                    history.Note(row, $"Result: {TestDayWords.Result(result.Ending, false, default)}.{before}", viewer);
+                    await mail.TakenOffAsync(row, viewer, cancel);
+                    return row;
+                }
+
                 // The note is the staff's; what a pupil sends leaves it alone.
-                row.Record(result.Passed, result.Sum, result.Marks, result.EtaVerbal, result.EtaPhysical, viewer.IsStaff ? result.Note : row.Note);
-                history.Note(row, $"Result: {(result.Passed ? "passed" : "failed")}, {TestResultReading.Words(result.Sum)}.{before}", viewer);
+                row.Record(result.Ending, result.Passed, result.Sum, result.Marks, result.EtaVerbal, result.EtaPhysical, viewer.IsStaff ? result.Note : row.Note);
+                history.Note(row, $"Result: {TestDayWords.Result(result.Ending, result.Passed, result.Sum)}.{before}", viewer);
                 await mail.OverAsync(row, cancel);
                 return row;
             },

@@ -56,7 +56,12 @@ internal sealed class ResultModel(TestDayReader reader, RecordTestResult record,
         var outcome = await record.RunAsync(viewer, id, Input.ToRequest(), Input.Version, cancel);
         if (outcome.Ok)
         {
-            TempData["Done"] = outcome.Value.State is TestDayState.Passed ? "Result saved: passed." : "Result saved: not passed this time.";
+            TempData["Done"] = outcome.Value.State switch
+            {
+                TestDayState.Passed => "Result saved: passed.",
+                TestDayState.TakenOff => "Saved. The test day is off the diary.",
+                _ => "Result saved: not passed this time.",
+            };
             return LocalRedirect(TestDayWords.Address(id));
         }
 

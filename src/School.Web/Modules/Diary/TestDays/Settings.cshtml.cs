@@ -22,6 +22,7 @@ internal sealed class SettingsModel(SchoolDb db, SaveTestDaySettings save, Viewe
         {
             LeadMinutes = row.LeadMinutes,
             TestMinutes = row.TestMinutes,
+            ExtendedMinutes = row.ExtendedMinutes,
             TailMinutes = row.TailMinutes,
             NoticeDays = row.NoticeDays,
             RetestDays = row.RetestDays,
@@ -40,6 +41,7 @@ internal sealed class SettingsModel(SchoolDb db, SaveTestDaySettings save, Viewe
         {
             LeadMinutes = Input.LeadMinutes,
             TestMinutes = Input.TestMinutes,
+            ExtendedMinutes = Input.ExtendedMinutes,
             TailMinutes = Input.TailMinutes,
             NoticeDays = Input.NoticeDays,
             RetestDays = Input.RetestDays,
@@ -60,6 +62,8 @@ internal sealed class SettingsModel(SchoolDb db, SaveTestDaySettings save, Viewe
         public int LeadMinutes { get; set; }
 
         public int TestMinutes { get; set; }
+
+        public int ExtendedMinutes { get; set; }
 
         public int TailMinutes { get; set; }
 

@@ -20,10 +20,29 @@ internal enum TestDayState
     TakenOff,
 }
 
+/// <summary>How a test day ended.</summary>
+internal enum TestEnding
+{
+    /// <summary>The test was driven to its end: passed or failed.</summary>
+    Completed,
+
+    /// <summary>The examiner stopped it for safety: failed.</summary>
+    Stopped,
+
+    /// <summary>The number plate could not be read: failed before driving.</summary>
+    EyesightFailed,
+
+    /// <summary>It was not held: papers missing, the car not accepted, late or absent. Neither passed nor failed.</summary>
+    NotConducted,
+
+    /// <summary>The agency called it off (weather, no examiner); it sends a new date itself.</summary>
+    CancelledByAgency,
+}
+
 /// <summary>Everything about a test day that can be changed until it is over.</summary>
 internal sealed record TestDayFacts(
     Instant StartsAt, Duration Length, int LeadMinutes, int TailMinutes, Place Centre, Nation Nation, Place PickUp, bool EndsAtPickUp, string Reference,
-    Gearbox Gearbox, Guid? InstructorId, Guid? CarId, bool OwnCar);
+    Gearbox Gearbox, Guid? InstructorId, Guid? CarId, bool OwnCar, bool Extended = false);
 
 /// <summary>
 /// A pupil's official practical test as the diary knows it, with the time kept free around it. Booking, moving or cancelling the
@@ -76,7 +95,13 @@ internal sealed class TestDay : Versioned
     /// <summary>When the office saw that the car is insured for a test.</summary>
     public LocalDate? InsuredSeenOn { get; set; }
 
+    /// <summary>An extended test, as a court may order it.</summary>
+    public bool Extended { get; private set; }
+
     public TestDayState State { get; private set; }
+
+    /// <summary>How it ended; null while it is ahead, and where it was simply taken off.</summary>
+    public TestEnding? Ending { get; private set; }
 
     public int Driving { get; private set; }
 
@@ -109,6 +134,8 @@ internal sealed class TestDay : Versioned
     public Interval Blocked => new(BlockedFrom, BlockedUntil);
 
     public int LeadMinutes => (int)(StartsAt - BlockedFrom).TotalMinutes;
+
+    public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes;
 
     public int TailMinutes => (int)(BlockedUntil - EndsAt).TotalMinutes;
 
@@ -144,15 +171,16 @@ internal sealed class TestDay : Versioned
             ? $"This test day is off the diary already, so it cannot be {done}."
             : $"The result of this test is recorded, so the day cannot be {done}. Put the result right instead.");
 
-    public void TakeOff(Instant now)
+    /// <summary>Off the diary; with the reason where it was not held.</summary>
+    public void TakeOff(Instant now, TestEnding? ending = null)
     {
-        State = TestDayState.TakenOff;
+        (State, Ending) = (TestDayState.TakenOff, ending);
         Announce(now);
     }
 
-    public void Record(bool passed, TestMarks sum, IEnumerable<TestDayMarks> marks, int etaVerbal, int etaPhysical, string note)
+    public void Record(TestEnding ending, bool passed, TestMarks sum, IEnumerable<TestDayMarks> marks, int etaVerbal, int etaPhysical, string note)
     {
-        State = passed ? TestDayState.Passed : TestDayState.Failed;
+        (State, Ending) = (passed ? TestDayState.Passed : TestDayState.Failed, ending);
         (Driving, Serious, Dangerous) = sum;
         Marks = [.. marks];
         (EtaVerbal, EtaPhysical, Note) = (etaVerbal, etaPhysical, note);
@@ -164,7 +192,7 @@ internal sealed class TestDay : Versioned
         BlockedFrom = StartsAt - Duration.FromMinutes(facts.LeadMinutes);
         BlockedUntil = EndsAt + Duration.FromMinutes(facts.TailMinutes);
         (Centre, Nation, PickUp, EndsAtPickUp) = (facts.Centre, facts.Nation, facts.PickUp, facts.EndsAtPickUp);
-        (Reference, Gearbox) = (facts.Reference, facts.Gearbox);
+        (Reference, Gearbox, Extended) = (facts.Reference, facts.Gearbox, facts.Extended);
         // What was seen about one car says nothing of another.
         InsuredSeenOn = (CarId, OwnCar) == (facts.CarId, facts.OwnCar) ? InsuredSeenOn : null;
         (InstructorId, CarId, OwnCar) = (facts.InstructorId, facts.CarId, facts.OwnCar);
@@ -184,10 +212,12 @@ internal sealed class TestDay : Versioned
                 "test_days_times", "blocked_from <= starts_at AND starts_at < ends_at AND ends_at <= blocked_until"));
             entity.ComplexProperty(t => t.Centre);
             entity.ComplexProperty(t => t.PickUp);
+            entity.Property(t => t.Ending).HasConversion<string>();
+            entity.Property(t => t.Extended).HasDefaultValue(false);
             entity.OwnsMany(t => t.Marks, marks => marks.ToJson("marks"));
             foreach (var computed in new[]
             {
-                nameof(HasResult), nameof(During), nameof(Blocked), nameof(LeadMinutes), nameof(TailMinutes), nameof(EndsWhere), nameof(Sum),
+                nameof(HasResult), nameof(During), nameof(Blocked), nameof(LeadMinutes), nameof(Minutes), nameof(TailMinutes), nameof(EndsWhere), nameof(Sum),
             })
             {
                 entity.Ignore(computed);

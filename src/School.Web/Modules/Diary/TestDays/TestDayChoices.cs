@@ -18,7 +18,12 @@ internal sealed record TestDayChoices(
         new("England or Wales", "england-and-wales"), new("Scotland", "scotland"), new("Northern Ireland", "northern-ireland"),
     ];
 
-    public static readonly IReadOnlyList<SelectListItem> Outcomes = [new("Passed", "passed"), new("Failed", "failed")];
+    public static readonly IReadOnlyList<SelectListItem> Outcomes =
+    [
+        new("Passed", "passed"), new("Failed", "failed"), new("Stopped by the examiner", nameof(TestEnding.Stopped)),
+        new("Failed at the eyesight test", nameof(TestEnding.EyesightFailed)), new("Not conducted (papers, car, late or absent)", nameof(TestEnding.NotConducted)),
+        new("Cancelled by the agency", nameof(TestEnding.CancelledByAgency)),
+    ];
 }
 
 internal sealed class TestDayForms(TestDayReader reader, TestDayDates dates, PupilBook pupils, InstructorBook instructors, CarPark carPark, SchoolInfo school)

@@ -20,20 +20,20 @@ internal sealed record TestResultJson(
 internal sealed record TestDayJson(
     Guid Id, Guid PupilId, Instant Start, Instant End, Instant BlockedFrom, Instant BlockedUntil, PlaceView Centre, string Nation, string Reference, Gearbox Gearbox,
     Guid? InstructorId, Guid? CarId, bool OwnCar, int LeadMinutes, int TailMinutes, PlaceView PickUp, bool EndsAtPickUp, LocalDate? InsuredForTestSeenOn,
-    TestDayState State, LocalDate LastFreeDay, LocalDate SaferDay, int NoticeDays, string NoticeSource, LocalDate? RetestFrom, string? RetestSource,
+    bool Extended, int Minutes, TestDayState State, TestEnding? Ending, LocalDate LastFreeDay, LocalDate SaferDay, int NoticeDays, string NoticeSource, LocalDate? RetestFrom, string? RetestSource,
     TestResultJson? Result, IReadOnlyList<WarningJson> Warnings)
 {
     public static TestDayJson Of(TestDayCard card, Viewer viewer)
     {
         var test = card.Test;
         var result = !test.HasResult ? null : new TestResultJson(
-            test.State is TestDayState.Passed, test.Sum.Pass, test.Driving, test.Serious, test.Dangerous,
+            test.State is TestDayState.Passed, (test.Ending ?? TestEnding.Completed) is TestEnding.Completed && test.Sum.Pass, test.Driving, test.Serious, test.Dangerous,
             [.. test.Marks.Select(m => new HeadingMarksBody(m.Heading, m.Driving, m.Serious, m.Dangerous))], test.EtaVerbal, test.EtaPhysical,
             viewer.IsStaff ? test.Note : null);
         return new(
             test.Id, test.PupilId, test.StartsAt, test.EndsAt, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.Centre), NationSlugs.Of(test.Nation), test.Reference,
             test.Gearbox, test.InstructorId, test.CarId, test.OwnCar, test.LeadMinutes, test.TailMinutes, PlaceView.Of(test.PickUp), test.EndsAtPickUp, test.InsuredSeenOn,
-            test.State, card.Deadline.LastFreeDay, card.Deadline.SaferDay, card.Deadline.NoticeDays, $"{TestDayDates.NoticeSource}. Check the official page.",
+            test.Extended, test.Minutes, test.State, test.HasResult ? test.Ending ?? TestEnding.Completed : test.Ending, card.Deadline.LastFreeDay, card.Deadline.SaferDay, card.Deadline.NoticeDays, $"{TestDayDates.NoticeSource}. Check the official page.",
             card.RetestFrom, card.RetestFrom is null ? null : TestDayDates.RetestSource, result, [.. card.Warnings.Select(w => new WarningJson(w.Code, w.Telling.For(viewer.Reader)))]);
     }
 }
@@ -65,7 +65,7 @@ internal static class TestDayEndpoints
             .WithName("TakeOffTestDay").WithSummary("Takes a test day off the diary; it stays readable, and the official test is untouched. If-Match is honoured when sent.")
             .Produces(204).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412);
         tests.MapPut("{id:guid}/result", RecordAsync).Needs(Permission.BookLessons).WithIdempotency()
-            .WithName("RecordTestResult").WithSummary("Records how the test ended, or puts that right; 422 when the marks and the pass rule disagree. Wants If-Match.")
+            .WithName("RecordTestResult").WithSummary("Records how the test ended, or puts that right; one that was not held is off the diary, and what the agency cancelled may be still ahead. 422 when the marks and the pass rule disagree. Wants If-Match.")
             .Produces<TestDayJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
     }
 

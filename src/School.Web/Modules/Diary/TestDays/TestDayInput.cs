@@ -43,6 +43,11 @@ internal sealed class TestDayInput
 
     public bool EndsAtPickUp { get; set; }
 
+    public bool Extended { get; set; }
+
+    /// <summary>Where the test takes another time than the school usually keeps for such a one.</summary>
+    public int? Minutes { get; set; }
+
     public bool InsuredForTest { get; set; }
 
     /// <summary>Whether the test has been taken already, and the result comes along.</summary>
@@ -69,6 +74,7 @@ internal sealed class TestDayInput
             LeadMinutes = test.LeadMinutes,
             TailMinutes = test.TailMinutes,
             EndsAtPickUp = test.EndsAtPickUp,
+            Extended = test.Extended,
             InsuredForTest = test.InsuredSeenOn is not null,
             Version = test.Version,
         };
@@ -87,7 +93,7 @@ internal sealed class TestDayInput
         var known = SameCentreAs is { } id ? centres.FirstOrDefault(t => t.Id == id) : null;
         return errors.ToRefusal() is { } skipped ? skipped : new TestDayRequest(
             pupilId, start, known is null ? Centre : PlaceInput.Of(known.Centre), known is null ? Nation : NationSlugs.Of(known.Nation), Reference, Gearbox,
-            InstructorId, Guid.TryParse(Car, out var car) ? car : null, Car == OtherCar, LeadMinutes, TailMinutes, EndsAtPickUp, InsuredForTest)
+            InstructorId, Guid.TryParse(Car, out var car) ? car : null, Car == OtherCar, LeadMinutes, TailMinutes, EndsAtPickUp, InsuredForTest, Extended, Minutes)
         {
             Result = Taken ? Result.ToRequest() : null,
         };
@@ -103,7 +109,7 @@ internal sealed class TestDayInput
 /// <summary>A result as a form sends it.</summary>
 internal sealed class TestResultInput
 {
-    /// <summary>"passed" or "failed".</summary>
+    /// <summary>"passed", "failed", or another ending.</summary>
     public string? Outcome { get; set; }
 
     public int? Driving { get; set; }
@@ -127,7 +133,7 @@ internal sealed class TestResultInput
 
     public static TestResultInput Of(TestDay test) => new()
     {
-        Outcome = !test.HasResult ? null : test.State is TestDayState.Passed ? "passed" : "failed",
+        Outcome = !test.HasResult ? null : test.Ending is { } ending and not TestEnding.Completed ? ending.ToString() : test.State is TestDayState.Passed ? "passed" : "failed",
         Driving = test.HasResult ? test.Driving : null,
         Serious = test.HasResult ? test.Serious : null,
         Dangerous = test.HasResult ? test.Dangerous : null,
@@ -143,17 +149,19 @@ internal sealed class TestResultInput
         Version = test.Version,
     };
 
+    private TestEnding? Ending => Enum.TryParse<TestEnding>(Outcome, out var ending) && ending is not TestEnding.Completed ? ending : null;
+
     /// <summary>What is missing, by field.</summary>
     public FieldErrors Missing() => new FieldErrors()
-        .When(Outcome is not ("passed" or "failed"), nameof(Outcome), "Choose passed or failed.")
-        .When(Driving is null, nameof(Driving), "Enter the number of driving faults, 0 where there were none.")
-        .When(Serious is null, nameof(Serious), "Enter the number of serious faults, 0 where there were none.")
-        .When(Dangerous is null, nameof(Dangerous), "Enter the number of dangerous faults, 0 where there were none.");
+        .When(Outcome is not ("passed" or "failed") && Ending is null, nameof(Outcome), "Choose how it ended.")
+        .When(Ending is null && Driving is null, nameof(Driving), "Enter the number of driving faults, 0 where there were none.")
+        .When(Ending is null && Serious is null, nameof(Serious), "Enter the number of serious faults, 0 where there were none.")
+        .When(Ending is null && Dangerous is null, nameof(Dangerous), "Enter the number of dangerous faults, 0 where there were none.");
 
     public TestResultRequest ToRequest() => new(
         Outcome == "passed", Driving ?? 0, Serious ?? 0, Dangerous ?? 0,
         [.. Faults.Where(f => !f.Value.IsEmpty).Select(f => new HeadingMarksBody(f.Key, f.Value.Driving ?? 0, f.Value.Serious ?? 0, f.Value.Dangerous ?? 0))],
-        EtaVerbal ?? 0, EtaPhysical ?? 0, Note, AgainstRule);
+        EtaVerbal ?? 0, EtaPhysical ?? 0, Note, AgainstRule, Ending ?? TestEnding.Completed);
 
     private static int? Shown(int count) => count == 0 ? null : count;
 }

@@ -47,7 +47,13 @@ internal sealed class TestDayMail(Outbox outbox, TestDayDates dates, PupilBook p
     {
         await outbox.WithdrawAsync(test.Id, Reminders, cancel);
         var about = await AboutAsync(test, cancel);
-        await TellAsync(about, by, TestDayWording.TakenOff, about.Facts(), cancel);
+        List<Fact> facts = about.Facts();
+        if (test.Ending is TestEnding.CancelledByAgency)
+        {
+            facts.Add(Fact.Of(TestDayWording.ByAgency, 1));
+        }
+
+        await TellAsync(about, by, TestDayWording.TakenOff, facts, cancel);
     }
 
     /// <summary>The test is over: nothing is to be reminded of.</summary>

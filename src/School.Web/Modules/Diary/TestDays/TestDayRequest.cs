@@ -19,7 +19,8 @@ internal sealed record TestDayRequest(
     [property: AtMost(TestDay.LongestReference)] string? Reference = null,
     Gearbox? Gearbox = null, Guid? InstructorId = null, Guid? CarId = null, bool OwnCar = false,
     [property: Between(0, TestDay.MostAround)] int? LeadMinutes = null, [property: Between(0, TestDay.MostAround)] int? TailMinutes = null,
-    bool EndsAtPickUp = false, bool InsuredForTest = false)
+    bool EndsAtPickUp = false, bool InsuredForTest = false,
+    bool Extended = false, [property: Between(SaveTestDaySettings.ShortestTest, SaveTestDaySettings.LongestTest)] int? Minutes = null)
 {
     /// <summary>For a test that has been taken already: such a one is entered together with its result.</summary>
     public TestResultRequest? Result { get; init; }
@@ -30,15 +31,17 @@ internal sealed record HeadingMarksBody(
     [property: JsonRequired, Heading] string Heading, [property: Between(0, TestResultReading.Most)] int Driving = 0,
     [property: Between(0, TestResultReading.Most)] int Serious = 0, [property: Between(0, TestResultReading.Most)] int Dangerous = 0);
 
-/// <summary>How a test ended. The faults by heading may be left out; where they come, they add up to the three sums.</summary>
+/// <summary>How a test ended. <c>passed</c> and the three sums are needed of a completed test; one that was stopped may have faults, others have none.
+/// The faults by heading may be left out; where they come, they add up to the three sums.</summary>
 internal sealed record TestResultRequest(
-    [property: JsonRequired] bool Passed, [property: JsonRequired, Between(0, TestResultReading.Most)] int Driving,
-    [property: JsonRequired, Between(0, TestResultReading.Most)] int Serious, [property: JsonRequired, Between(0, TestResultReading.Most)] int Dangerous,
+    bool? Passed = null, [property: Between(0, TestResultReading.Most)] int? Driving = null,
+    [property: Between(0, TestResultReading.Most)] int? Serious = null, [property: Between(0, TestResultReading.Most)] int? Dangerous = null,
     [property: Items(0, TestResultReading.Most)] IReadOnlyList<HeadingMarksBody>? Faults = null, [property: Between(0, TestResultReading.Most)] int EtaVerbal = 0,
-    [property: Between(0, TestResultReading.Most)] int EtaPhysical = 0, [property: AtMost(TestDay.LongestNote)] string? Note = null, bool AgainstRule = false);
+    [property: Between(0, TestResultReading.Most)] int EtaPhysical = 0, [property: AtMost(TestDay.LongestNote)] string? Note = null, bool AgainstRule = false,
+    TestEnding Ending = TestEnding.Completed);
 
 /// <summary>A result that was checked.</summary>
-internal sealed record TestResult(bool Passed, TestMarks Sum, IReadOnlyList<TestDayMarks> Marks, int EtaVerbal, int EtaPhysical, string Note);
+internal sealed record TestResult(TestEnding Ending, bool Passed, TestMarks Sum, IReadOnlyList<TestDayMarks> Marks, int EtaVerbal, int EtaPhysical, string Note);
 
 internal static class TestResultReading
 {
@@ -48,10 +51,21 @@ internal static class TestResultReading
     /// <summary>The result, or what is wrong with it. One that goes against the pass rule is asked about first.</summary>
     public static Outcome<TestResult> Read(this TestResultRequest request, string prefix = "")
     {
-        var (errors, sum) = (new FieldErrors(), new TestMarks(request.Driving, request.Serious, request.Dangerous));
+        var (completed, held) = (request.Ending is TestEnding.Completed, request.Ending is TestEnding.Completed or TestEnding.Stopped);
+        var sum = new TestMarks(request.Driving ?? 0, request.Serious ?? 0, request.Dangerous ?? 0);
+        var errors = new FieldErrors()
+            .When(!Enum.IsDefined(request.Ending), prefix + nameof(request.Ending), "Say how the test ended.")
+            .When(completed && request.Passed is null, prefix + nameof(request.Passed), "Say whether the test was passed.")
+            .When(!completed && request.Passed == true, prefix + nameof(request.Passed), "A test that did not come to its end is not passed.")
+            .When(completed && request.Driving is null, prefix + nameof(request.Driving), "Enter the number of driving faults, 0 where there were none.")
+            .When(completed && request.Serious is null, prefix + nameof(request.Serious), "Enter the number of serious faults, 0 where there were none.")
+            .When(completed && request.Dangerous is null, prefix + nameof(request.Dangerous), "Enter the number of dangerous faults, 0 where there were none.")
+            .When(
+                !held && (sum != default || request.Faults?.Count > 0), prefix + nameof(request.Faults),
+                "Nothing was driven, so there are no faults. Leave them out, or choose another ending.");
         foreach (var (field, count) in new[]
         {
-            (nameof(request.Driving), request.Driving), (nameof(request.Serious), request.Serious), (nameof(request.Dangerous), request.Dangerous),
+            (nameof(request.Driving), sum.Driving), (nameof(request.Serious), sum.Serious), (nameof(request.Dangerous), sum.Dangerous),
             (nameof(request.EtaVerbal), request.EtaVerbal), (nameof(request.EtaPhysical), request.EtaPhysical),
         })
         {
@@ -68,7 +82,7 @@ internal static class TestResultReading
             return invalid;
         }
 
-        if (sum.Pass != request.Passed && !request.AgainstRule)
+        if (completed && sum.Pass != request.Passed && !request.AgainstRule)
         {
             var says = sum.Pass
                 ? $"With {Words(sum)} the test is passed by the rule (at most {PracticalTest.MostDrivingFaults} driving faults, none serious or dangerous), and you chose failed."
@@ -76,7 +90,7 @@ internal static class TestResultReading
             return Refusal.Rule("result_against_rule", $"{says} Look at the numbers; if they are as the examiner gave them, say so and save again.");
         }
 
-        return new TestResult(request.Passed, sum, marks, request.EtaVerbal, request.EtaPhysical, note);
+        return new TestResult(request.Ending, request.Passed == true, sum, marks, request.EtaVerbal, request.EtaPhysical, note);
     }
 
     public static string Words(TestMarks sum) =>
@@ -89,6 +103,9 @@ internal static class TestResultReading
             errors.When(TestHeadings.Find(fault.Heading ?? "") is null, field, $"There is no heading “{CleanText.Line(fault.Heading)}” on the marking sheet.");
             errors.When(
                 fault.Driving is < 0 or > Most || fault.Serious is < 0 or > Most || fault.Dangerous is < 0 or > Most, field, $"Each number is from 0 to {Most}.");
+            errors.When(
+                fault.Heading == TestHeadings.Eyesight && fault.Driving + fault.Serious + fault.Dangerous > 0, field,
+                "Eyesight is passed or failed, never a fault: choose eyesight failed as the ending.");
             errors.When(
                 fault.Heading == TestHeadings.SafetyQuestions && fault.Driving > TestHeadings.MostForSafetyQuestions, field,
                 "The safety questions (vehicle checks) make one driving fault at most, also when both were answered wrongly.");

@@ -32,6 +32,9 @@ internal sealed class TestDayRules(TestDayDates dates, PlaceFinder places, Instr
             .When(request.Start > now + FurthestAhead || request.Start < now - FurthestBack, nameof(request.Start), "That is too far from today. Look at the year.")
             .When(request.LeadMinutes is < 0 or > TestDay.MostAround, nameof(request.LeadMinutes), $"From 0 to {TestDay.MostAround} minutes.")
             .When(request.TailMinutes is < 0 or > TestDay.MostAround, nameof(request.TailMinutes), $"From 0 to {TestDay.MostAround} minutes.")
+            .When(
+                request.Minutes is < SaveTestDaySettings.ShortestTest or > SaveTestDaySettings.LongestTest, nameof(request.Minutes),
+                $"From {SaveTestDaySettings.ShortestTest} to {SaveTestDaySettings.LongestTest} minutes.")
             .When(request.OwnCar && request.CarId is not null, nameof(request.CarId), "Choose one of the school’s cars, or say that the pupil drives another; not both.");
         var nation = ReadNation(errors, request.Nation);
         var centre = errors.ReadPlace(nameof(request.Centre), await places.LookAsync(request.Centre, pupil.Id, viewer, cancel));
@@ -43,11 +46,6 @@ internal sealed class TestDayRules(TestDayDates dates, PlaceFinder places, Instr
         }
 
         var date = request.Start.InZone(facts.Zone).Date;
-        if (!PracticalTest.IsHeldOn(date))
-        {
-            return At(nameof(request.Start), "test_on_sunday", "No tests are held on a Sunday. Look at the date in the confirmation.");
-        }
-
         var rules = await pictures.RulesAsync(cancel);
         var oldEnough = PracticalTest.OldEnoughFrom(pupil.Facts([]), rules);
         if (date < oldEnough)
@@ -67,9 +65,10 @@ internal sealed class TestDayRules(TestDayDates dates, PlaceFinder places, Instr
         // Of a test that is over the diary tells already what else there was; only the appointment itself is kept.
         var past = mayBePast && before is null;
         return new TestDayFacts(
-            request.Start, Duration.FromMinutes(before is null ? settings.TestMinutes : (before.EndsAt - before.StartsAt).TotalMinutes),
+            request.Start, Duration.FromMinutes(request.Minutes ?? (before?.Extended == request.Extended ? before.Minutes : settings.MinutesOf(request.Extended))),
             request.LeadMinutes ?? before?.LeadMinutes ?? (past ? 0 : settings.LeadMinutes), request.TailMinutes ?? before?.TailMinutes ?? (past ? 0 : settings.TailMinutes),
-            centre!, nation!.Value, pupil.PickUp, request.EndsAtPickUp, reference, gearbox, instructorId, carId, ownCar);
+            centre!, nation!.Value, pupil.PickUp, request.EndsAtPickUp, reference, gearbox, instructorId, carId, ownCar,
+            request.Extended);
     }
 
     private async Task<Refusal?> WrongCompanyAsync(

@@ -20,6 +20,8 @@ internal sealed class TestDaySettings : Versioned
 
     public int TestMinutes { get; set; } = PracticalTest.Minutes;
 
+    public int ExtendedMinutes { get; set; } = PracticalTest.ExtendedMinutes;
+
     /// <summary>Kept free after the test for a word about it. Common practice, no source.</summary>
     public int TailMinutes { get; set; } = 20;
 
@@ -27,9 +29,16 @@ internal sealed class TestDaySettings : Versioned
 
     public int RetestDays { get; set; } = PracticalTest.RetestDays;
 
+    public int MinutesOf(bool extended) => extended ? ExtendedMinutes : TestMinutes;
+
     internal sealed class Configuration : IEntityTypeConfiguration<TestDaySettings>
     {
-        public void Configure(EntityTypeBuilder<TestDaySettings> entity) => entity.ToTable("test_day_settings", "diary");
+        public void Configure(EntityTypeBuilder<TestDaySettings> entity)
+        {
+            entity.ToTable("test_day_settings", "diary");
+            // Schools that were there before it.
+            entity.Property(s => s.ExtendedMinutes).HasDefaultValue(PracticalTest.ExtendedMinutes);
+        }
     }
 }
 
@@ -53,6 +62,9 @@ internal sealed record TestDaySettingsBody
     [Between(SaveTestDaySettings.ShortestTest, SaveTestDaySettings.LongestTest)]
     public required int TestMinutes { get; init; }
 
+    [Between(SaveTestDaySettings.ShortestTest, SaveTestDaySettings.LongestTest)]
+    public int ExtendedMinutes { get; init; } = PracticalTest.ExtendedMinutes;
+
     [Between(0, TestDay.MostAround)]
     public required int TailMinutes { get; init; }
 
@@ -66,6 +78,7 @@ internal sealed record TestDaySettingsBody
     {
         LeadMinutes = row.LeadMinutes,
         TestMinutes = row.TestMinutes,
+        ExtendedMinutes = row.ExtendedMinutes,
         TailMinutes = row.TailMinutes,
         NoticeDays = row.NoticeDays,
         RetestDays = row.RetestDays,
@@ -88,6 +101,8 @@ internal sealed class SaveTestDaySettings(SchoolDb db, Audit audit)
                     .When(body.LeadMinutes is < 0 or > TestDay.MostAround, nameof(body.LeadMinutes), around)
                     .When(body.TailMinutes is < 0 or > TestDay.MostAround, nameof(body.TailMinutes), around)
                     .When(body.TestMinutes is < ShortestTest or > LongestTest, nameof(body.TestMinutes), $"From {ShortestTest} to {LongestTest} minutes.")
+                    .When(
+                        body.ExtendedMinutes is < ShortestTest or > LongestTest, nameof(body.ExtendedMinutes), $"From {ShortestTest} to {LongestTest} minutes.")
                     .When(body.NoticeDays is < 0 or > MostDays, nameof(body.NoticeDays), $"From 0 to {MostDays} working days.")
                     .When(body.RetestDays is < 1 or > MostDays, nameof(body.RetestDays), $"From 1 to {MostDays} working days.");
                 if (errors.ToRefusal() is { } invalid)
@@ -102,7 +117,7 @@ internal sealed class SaveTestDaySettings(SchoolDb db, Audit audit)
                 }
 
                 (row.LeadMinutes, row.TestMinutes, row.TailMinutes) = (body.LeadMinutes, body.TestMinutes, body.TailMinutes);
-                (row.NoticeDays, row.RetestDays) = (body.NoticeDays, body.RetestDays);
+                (row.ExtendedMinutes, row.NoticeDays, row.RetestDays) = (body.ExtendedMinutes, body.NoticeDays, body.RetestDays);
                 audit.NoteValues(viewer, "test_days.change", null, "Changed the numbers for test days", row);
                 return row;
             },

@@ -1,3 +1,4 @@
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core;
 using School.Core.Cars;
@@ -11,6 +12,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Database;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.TestDays;
@@ -22,7 +24,7 @@ namespace School.Web.Modules.Diary.TestDays;
 internal sealed record TestDayWarning(string Code, Telling Telling, bool ForStaff = true);
 
 /// <summary>What the program knows about a test day that would spoil it.</summary>
-internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates, SchoolInfo school, IClock clock)
+internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestDayDates dates, SchoolInfo school, IClock clock)
 {
     /// <summary>By test day; none for those that are no longer ahead. One reading of the diary serves them all.</summary>
     public async Task<IReadOnlyDictionary<Guid, IReadOnlyList<TestDayWarning>>> OfAsync(
@@ -37,14 +39,43 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
 
         var facts = await school.GetAsync(cancel);
         var loaded = await pictures.AroundAsync(open, cancel);
+        var others = await OthersAsync([.. open.Select(t => t.PupilId).Distinct()], cancel);
         foreach (var test in open)
         {
             var about = new About(test, pupils[test.PupilId], test.StartsAt.InZone(facts.Zone).Date, facts, loaded);
             var holiday = await dates.IsHolidayAsync(test.Nation, about.Date, cancel);
-            warnings[test.Id] = [.. OfDay(about, holiday), .. OfPupil(about), .. OfCar(about), .. OfInstructor(about), .. OfDrives(about)];
+            warnings[test.Id] = [.. OfDay(about, holiday), .. OfOthers(about, others[test.PupilId]), .. OfPupil(about), .. OfCar(about), .. OfInstructor(about), .. OfDrives(about)];
         }
 
         return warnings;
+    }
+
+    /// <summary>Tests of the same pupils that are ahead or were passed.</summary>
+    private async Task<ILookup<Guid, Other>> OthersAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) =>
+        (await db.Set<TestDay>().AsNoTracking()
+            .Where(t => pupilIds.Contains(t.PupilId) && (t.State == TestDayState.Booked || t.State == TestDayState.Passed))
+            .OrderBy(t => t.StartsAt).ThenBy(t => t.Id).Select(t => new Other(t.Id, t.PupilId, t.StartsAt, t.State == TestDayState.Passed, t.Gearbox)).ToListAsync(cancel))
+        .ToLookup(t => t.PupilId);
+
+    private static IEnumerable<TestDayWarning> OfOthers(About about, IEnumerable<Other> others)
+    {
+        foreach (var other in others.Where(other => other.Id != about.Test.Id))
+        {
+            var when = about.School.Moment(other.StartsAt);
+            if (!other.Passed)
+            {
+                yield return new("two_tests", new(
+                    $"Another test of this pupil is in the diary: {when}. Take off the one that is not booked any more.",
+                    $"Another test of yours is in the diary: {when}. Take off the one that is not booked any more."), ForStaff: false);
+            }
+            else if (other.Gearbox == Gearbox.Manual || about.Test.Gearbox == Gearbox.Automatic)
+            {
+                // Who passed in an automatic may still take a test in a manual car.
+                yield return new("passed_already", new(
+                    $"The pupil has passed already: {when}. Take this test off, or look whether it is another pupil’s.",
+                    $"You have passed already: {when}. Take this test off, or look at the date."), ForStaff: false);
+            }
+        }
     }
 
     private IEnumerable<TestDayWarning> OfDay(About about, bool holiday)
@@ -52,6 +83,12 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
         if (about.Test.StartsAt <= clock.GetCurrentInstant())
         {
             yield return new("no_result", "The test has begun or is over. Record its result once it is known.", ForStaff: false);
+        }
+
+        if (!PracticalTest.IsUsualOn(about.Date))
+        {
+            yield return new(
+                "sunday", $"{ScreenWords.DayAndYear(about.Date)} is a Sunday. Tests are held on some Sundays: look at the date in the confirmation once more.", ForStaff: false);
         }
 
         if (holiday)
@@ -177,6 +214,8 @@ internal sealed class TestDayWarnings(PictureLoader pictures, TestDayDates dates
     }
 
     private static string Article(TestDay test) => test.Gearbox == Gearbox.Manual ? "a manual" : "an automatic";
+
+    private sealed record Other(Guid Id, Guid PupilId, Instant StartsAt, bool Passed, Gearbox Gearbox);
 
     private sealed record About(TestDay Test, PupilCard Pupil, LocalDate Date, SchoolFacts School, LoadedPicture Loaded);
 }

@@ -27,6 +27,9 @@ internal sealed class TestDayWording : ILetterWording
     /// <summary>The reader goes along no longer.</summary>
     public const string Left = "left";
 
+    /// <summary>The agency cancelled the test.</summary>
+    public const string ByAgency = "by_agency";
+
     /// <summary>Code of the act that opens the test day.</summary>
     public const string Open = "open_test_day";
 
@@ -41,6 +44,9 @@ internal sealed class TestDayWording : ILetterWording
             Changed when letter.Has(Left) => (
                 $"Test day left your diary: {letter.Text(Pupil)}, {letter.School.Moment(letter.Moment(Before))}", "This test day no longer takes your time.", []),
             Changed => ($"Test day changed: {when}", $"The test day in the diary has changed. Before: {letter.School.Moment(letter.Moment(Before))}.", Deadline(letter)),
+            TakenOff when letter.Has(ByAgency) => (
+                "The agency cancelled the test", "The agency has cancelled this test, so it is off the diary.",
+                ["It sends a new date itself. Tell the school when it has come."]),
             TakenOff => (
                 "Test day taken off the diary", "This test day is off the diary.", ["The official test is not touched by this: only the pupil can change or cancel it."]),
             LastFreeDay => (

@@ -68,7 +68,8 @@ internal sealed class OfferFreedSlots(SchoolDb db, WaitingFit fit, WaitingMail m
             [.. made.Select(o => new MadeOffer(o.WaitingId, o.HeldUntil, o.State == OfferState.Open))],
             fitting.Select(f => new WaitingPupil(f.Entry.Id, f.Entry.Since, lately.GetValueOrDefault(f.Pupil.Id))),
             rules,
-            now);
+            now,
+            (await school.GetAsync(cancel)).Zone);
         foreach (var offer in made.Where(o => round.Lapsed.Contains(o.WaitingId)))
         {
             await mail.CloseAsync(offer, OfferState.Lapsed, now, cancel);

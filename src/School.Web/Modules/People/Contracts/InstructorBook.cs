@@ -8,7 +8,8 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.People.Contracts;
 
 /// <summary>An instructor as other modules see them.</summary>
-internal sealed record InstructorCard(Guid Id, string Name, string Email, string Phone, Place Base, InstructorFacts Facts, string RegistrationNumber, LocalDate? RetiredOn);
+internal sealed record InstructorCard(Guid Id, string Name, string Email, string Phone, Place Base, InstructorFacts Facts, string RegistrationNumber, LocalDate? RetiredOn,
+    TraineeOption? Option = null);
 
 internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
 {
@@ -43,6 +44,6 @@ internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
 
     internal static InstructorCard Card(Instructor row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Base,
-        new InstructorFacts(row.Id, row.Teaches, row.Base.At(), row.Registration, row.RegisteredFrom, row.RegisteredTo, row.DailyTeachingMinutes),
-        row.RegistrationNumber, row.RetiredOn);
+        new InstructorFacts(row.Id, row.Teaches, row.Base.At(), row.Registration, row.RegisteredFrom, row.RegisteredTo, row.DailyTeachingMinutes, row.AppliedAgainOn),
+        row.RegistrationNumber, row.RetiredOn, row.TraineeOption);
 }

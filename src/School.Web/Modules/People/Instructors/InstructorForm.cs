@@ -26,6 +26,10 @@ internal sealed class InstructorForm
 
     public LocalDate? RegisteredTo { get; set; }
 
+    public TraineeOption? TraineeOption { get; set; }
+
+    public LocalDate? AppliedAgainOn { get; set; }
+
     public int? DailyTeachingMinutes { get; set; }
 
     public PlaceForm Base { get; set; } = new();
@@ -41,13 +45,16 @@ internal sealed class InstructorForm
         RegistrationNumber = row.RegistrationNumber,
         RegisteredFrom = row.RegisteredFrom,
         RegisteredTo = row.RegisteredTo,
+        TraineeOption = row.TraineeOption,
+        AppliedAgainOn = row.AppliedAgainOn,
         DailyTeachingMinutes = row.DailyTeachingMinutes,
         Base = PlaceForm.Of(PlaceInput.Of(row.Base)),
     };
 
     public InstructorInput ToInput() => new(
         Name, Email, Phone, [.. Gearboxes()], Registration, RegistrationNumber, RegisteredFrom, RegisteredTo,
-        new(Base.Label, Base.Address, Base.Postcode, Position: Base.Position) { StillRight = Base.StillRight }, DailyTeachingMinutes);
+        new(Base.Label, Base.Address, Base.Postcode, Position: Base.Position) { StillRight = Base.StillRight }, DailyTeachingMinutes,
+        TraineeOption, AppliedAgainOn);
 
     private IEnumerable<Gearbox> Gearboxes()
     {

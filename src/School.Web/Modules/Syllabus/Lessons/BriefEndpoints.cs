@@ -32,7 +32,10 @@ internal sealed record BriefJson(
             brief.Asked is { } asked ? new(asked.Lesson.Id, asked.On, Text(asked.Lesson.Note), Text(asked.Record?.Aim), Text(asked.Record?.Reflection)) : null,
             [.. brief.Suggested.Select(planned => Skill(planned, staff))],
             staff ? brief.GearboxPoints : null, staff ? brief.SafetyPoints : null,
-            [.. brief.Cautions.Blocks.Select(block => new BlockJson(block.Code, block.Telling.For(viewer.Reader), block.Stops))],
+            [
+                .. brief.Cautions.Blocks.Select(block => new BlockJson(block.Code, block.Telling.For(viewer.Reader), block.Stops)),
+                .. brief.Plan.NotOnMotorway is { } problem ? [new(problem.Code, problem.Sentence, false)] : Array.Empty<BlockJson>(),
+            ],
             staff ? brief.Cautions.HasHealthNotes : null);
     }
 

@@ -25,8 +25,16 @@ internal sealed record LessonBrief(
     public bool IsFirst => Plan.Learning.Lessons.Count == 0;
 
     /// <summary>The latest lesson before this one after which somebody wrote something; null where nobody ever did.</summary>
-    public LearnedLesson? Asked => Plan.Learning.Lessons.LastOrDefault(
-        lesson => lesson.Lesson.Note.Length > 0 || lesson.Record is { Aim.Length: > 0 } or { Reflection.Length: > 0 });
+    public LearnedLesson? Asked => Plan.Asked;
+
+    /// <summary>What was agreed to aim for; empty where nothing was.</summary>
+    public string Aim => Asked?.Record?.Aim ?? "";
+
+    /// <summary>What the agreed aim is about, as far as its words tell.</summary>
+    public PlannedSkill? Agreed => Suggested is [{ Reason: PlanReason.Agreed } agreed, ..] ? agreed : null;
+
+    /// <summary>Whether the lesson may go on a motorway by what is suggested.</summary>
+    public bool IsForMotorway => Suggested.Any(planned => planned.Skill.Key == MotorwayRule.Skill);
 
     public IReadOnlyList<PlannedSkill> Suggested => Plan.Suggested;
 
@@ -67,13 +75,15 @@ internal sealed class BriefReader(
     {
         var facts = await school.GetAsync(cancel);
         var on = lesson.StartsAt.InZone(facts.Zone).Date;
+        var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
+        var car = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.Single(car => car.Id == lesson.CarId);
         return new(
             lesson,
             (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId],
-            (await instructors.FindAsync(lesson.InstructorId, cancel))!,
-            (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.Single(car => car.Id == lesson.CarId),
+            instructor,
+            car,
             facts,
-            await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, cancel),
+            await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, MotorwayRule.Of(instructor.Facts.Kind, car.Facts.DualControls), cancel),
             (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!);
     }
 }

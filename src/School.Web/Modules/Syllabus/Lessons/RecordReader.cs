@@ -43,7 +43,7 @@ internal sealed class RecordReader(SchoolDb db, LessonRecording lessons, LessonP
         }
 
         var record = await db.Set<LessonRecord>().AsNoTracking().SingleOrDefaultAsync(r => r.LessonId == lesson.Id, cancel);
-        var plan = await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, cancel);
+        var plan = await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, null, cancel);
         var edition = record is null ? plan.Learning.Edition : (await syllabus.FindAsync(record.Edition, cancel))!;
         var given = lesson.State is LessonState.Taught && record is not null ? record.Levels : [];
         return new(

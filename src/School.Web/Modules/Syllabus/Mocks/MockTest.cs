@@ -20,7 +20,7 @@ internal sealed record NotedFault
 
     public string Note { get; init; } = "";
 
-    public string Words => $"{TestHeadings.Find(Heading)!.Words}, {Kind.Word()}";
+    public string Words => Heading == TestHeadings.Eyesight ? "Eyesight test failed" : $"{TestHeadings.Find(Heading)!.Words}, {Kind.Word()}";
 
     public MockFault Fault() => new(Heading, Kind);
 }

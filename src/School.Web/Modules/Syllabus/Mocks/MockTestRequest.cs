@@ -32,6 +32,9 @@ internal sealed record MockTestRequest(
             errors.When(TestHeadings.Find(fault.Heading ?? "") is null, nameof(Faults), $"There is no heading “{CleanText.Line(fault.Heading)}” on the marking sheet.");
         }
 
+        errors.When(
+            faults.Any(fault => fault is { Heading: TestHeadings.Eyesight, Kind: FaultKind.Driving }), nameof(Faults),
+            "Eyesight is passed or failed, never a driving fault. Name it as serious where the number plate could not be read: the test is then failed.");
         errors.When(faults.Count > MockTest.MostFaults, nameof(Faults), $"A mock test holds {MockTest.MostFaults} faults at most.");
         errors.When(
             faults.Count(fault => fault is { Heading: TestHeadings.SafetyQuestions, Kind: FaultKind.Driving }) > MockMarking.SafetyQuestions, nameof(Faults),

@@ -561,6 +561,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("pupil_id");
 
+                    b.Property<Instant?>("RemindedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("reminded_at");
+
                     b.Property<int>("Sequence")
                         .HasColumnType("integer")
                         .HasColumnName("sequence");
@@ -986,6 +990,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("integer")
                         .HasColumnName("driving");
 
+                    b.Property<string>("Ending")
+                        .HasColumnType("text")
+                        .HasColumnName("ending");
+
                     b.Property<Instant>("EndsAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("ends_at");
@@ -1005,6 +1013,12 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<int>("EtaVerbal")
                         .HasColumnType("integer")
                         .HasColumnName("eta_verbal");
+
+                    b.Property<bool>("Extended")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("boolean")
+                        .HasDefaultValue(false)
+                        .HasColumnName("extended");
 
                     b.Property<string>("Gearbox")
                         .IsRequired()
@@ -1208,6 +1222,12 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid>("Id")
                         .HasColumnType("uuid")
                         .HasColumnName("id");
+
+                    b.Property<int>("ExtendedMinutes")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("integer")
+                        .HasDefaultValue(70)
+                        .HasColumnName("extended_minutes");
 
                     b.Property<int>("LeadMinutes")
                         .HasColumnType("integer")
@@ -1694,6 +1714,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("id");
 
+                    b.Property<LocalDate?>("AppliedAgainOn")
+                        .HasColumnType("date")
+                        .HasColumnName("applied_again_on");
+
                     b.Property<int?>("DailyTeachingMinutes")
                         .HasColumnType("integer")
                         .HasColumnName("daily_teaching_minutes");
@@ -1739,6 +1763,10 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired()
                         .HasColumnType("text[]")
                         .HasColumnName("teaches");
+
+                    b.Property<string>("TraineeOption")
+                        .HasColumnType("text")
+                        .HasColumnName("trainee_option");
 
                     b.Property<int>("Version")
                         .IsConcurrencyToken()
