@@ -14,7 +14,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Platform.Database.Migrations
 {
     [DbContext(typeof(SchoolDb))]
-    [Migration("20261127025406_Places")]
+    [Migration("20261127032446_Places")]
     partial class Places
     {
         /// <inheritdoc />
@@ -564,6 +564,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("pupil_id");
 
+                    b.Property<Instant?>("RemindedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("reminded_at");
+
                     b.Property<int>("Sequence")
                         .HasColumnType("integer")
                         .HasColumnName("sequence");
@@ -989,6 +993,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("integer")
                         .HasColumnName("driving");
 
+                    b.Property<string>("Ending")
+                        .HasColumnType("text")
+                        .HasColumnName("ending");
+
                     b.Property<Instant>("EndsAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("ends_at");
@@ -1008,6 +1016,12 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<int>("EtaVerbal")
                         .HasColumnType("integer")
                         .HasColumnName("eta_verbal");
+
+                    b.Property<bool>("Extended")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("boolean")
+                        .HasDefaultValue(false)
+                        .HasColumnName("extended");
 
                     b.Property<string>("Gearbox")
                         .IsRequired()
@@ -1211,6 +1225,12 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid>("Id")
                         .HasColumnType("uuid")
                         .HasColumnName("id");
+
+                    b.Property<int>("ExtendedMinutes")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("integer")
+                        .HasDefaultValue(70)
+                        .HasColumnName("extended_minutes");
 
                     b.Property<int>("LeadMinutes")
                         .HasColumnType("integer")
@@ -1697,6 +1717,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("id");
 
+                    b.Property<LocalDate?>("AppliedAgainOn")
+                        .HasColumnType("date")
+                        .HasColumnName("applied_again_on");
+
                     b.Property<int?>("DailyTeachingMinutes")
                         .HasColumnType("integer")
                         .HasColumnName("daily_teaching_minutes");
@@ -1742,6 +1766,10 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired()
                         .HasColumnType("text[]")
                         .HasColumnName("teaches");
+
+                    b.Property<string>("TraineeOption")
+                        .HasColumnType("text")
+                        .HasColumnName("trainee_option");
 
                     b.Property<int>("Version")
                         .IsConcurrencyToken()
