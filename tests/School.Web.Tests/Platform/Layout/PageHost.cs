@@ -39,6 +39,7 @@ internal sealed class PageHost : IAsyncDisposable
         builder.Services.AddDataProtection().UseEphemeralDataProtectionProvider();
         builder.Services.AddPages();
         builder.Services.AddDatabase("Host=127.0.0.1;Port=1;Timeout=1;Pooling=false");
+        builder.Services.AddSingleton<SchoolQuery>();
         builder.Services.AddScoped<SchoolInfo>();
         builder.Services.AddScoped<IHeading, HeadingOfSchool>();
         var app = builder.Build();

@@ -56,6 +56,8 @@ internal sealed class LessonPlaces
     /// <summary>The question with these places; what is wrong with them goes to the errors.</summary>
     public async Task<SlotQuestion> IntoAsync(SlotQuestion question, Place usual, PlaceFinder places, Viewer viewer, FieldErrors errors, CancellationToken cancel)
     {
+        errors.When(!IsChoice(PickUpAt), $"{Prefix}.{nameof(PickUpAt)}", NoChoice);
+        errors.When(!IsChoice(DropOffAt), $"{Prefix}.{nameof(DropOffAt)}", NoChoice);
         var (pickUp, dropOff) = For(usual);
         return question with
         {
@@ -69,6 +71,10 @@ internal sealed class LessonPlaces
 
     private static PlaceInput? Asked(string? choice, PlaceInput? typed) =>
         choice == nameof(PlaceChoice.Other) ? typed ?? new() : Guid.TryParse(choice, out var known) ? new(PlaceId: known) : null;
+
+    private const string NoChoice = "Choose one of the places.";
+
+    private static bool IsChoice(string? choice) => choice is null or nameof(PlaceChoice.Usual) or nameof(PlaceChoice.PickUp) || IsElsewhere(choice);
 
     private static bool IsElsewhere(string? choice) => choice == nameof(PlaceChoice.Other) || Guid.TryParse(choice, out _);
 
