@@ -36,7 +36,7 @@ public sealed class MockTestJourneyTests(TestPostgres postgres, Chromium chromiu
         if (javaScript)
         {
             // The page stays where it was, and the same button is at hand for the next one.
-            Assert.Equal("most-21-observation-Dr", await page.EvaluateAsync<string>("document.activeElement.id"));
+            await Expect(page.Locator("#most-21-observation-Dr")).ToBeFocusedAsync();
             await page.GetByLabel("Find a heading").FillAsync("timed");
             await Expect(page.GetByRole(AriaRole.Button, new() { Name = "Driving fault, Junctions: observation" })).ToHaveCountAsync(0);
         }
