@@ -3,7 +3,7 @@ using School.Benchmarks;
 
 // Without arguments everything but what takes very long; the name of a part for that part. The part scale makes two schools, of the
 // numbers of lessons that are given, and leaves them in a folder that is named with --in=DIR for the next time; so does the part memory, which
-// asks for --for=SECONDS, and with --kinds compares kinds of garbage collection. The part http compares with the built checkout of --before=DIR.
+// asks for --for=SECONDS, and with --kinds compares kinds of garbage collection. The part answers measures the School.Web.dll of --of=FILE instead of this one. The part http compares with the built checkout of --before=DIR.
 var wanted = args is [] ? ["order", "slots", "cover", "readiness", "feed", "answers", "booking"] : args;
 if (wanted.Contains("order"))
 {
@@ -34,7 +34,7 @@ if (wanted.Contains("feed"))
 
 if (wanted.Contains("answers"))
 {
-    await using var school = await DemoService.StartAsync();
+    await using var school = await DemoService.StartAsync(assembly: Named("of"));
     Print(await new Answers(school).MeasureAsync());
 }
 
