@@ -13,6 +13,9 @@ internal sealed class RandomDiary
 {
     private static readonly DateTimeZone London = DateTimeZoneProviders.Tzdb["Europe/London"];
     private readonly Random random;
+
+    // Of their own, so that the diaries of a seed stay what they were.
+    private readonly Random applications;
     private readonly LocalDate first;
     private readonly int days;
     private readonly DiaryRules rules;
@@ -21,7 +24,7 @@ internal sealed class RandomDiary
 
     private RandomDiary(int seed, bool plain)
     {
-        random = new Random(seed);
+        (random, applications) = (new(seed), new(seed));
         first = plain ? new LocalDate(2026, 6, 8).PlusDays(random.Next(100)) : Pick(
             new LocalDate(2026, 3, 29), new LocalDate(2026, 10, 25), new LocalDate(2026, 6, 8), new LocalDate(2026, 1, 1).PlusDays(random.Next(365)));
         days = plain ? 1 : random.Next(1, 3);
@@ -84,14 +87,16 @@ internal sealed class RandomDiary
     {
         var id = NewId();
         var kind = Often(0.3) ? RegistrationKind.Trainee : RegistrationKind.Approved;
+        var lastDay = Often(0.95) ? first.PlusYears(1) : first.PlusDays(random.Next(-1, 1));
         var instructor = new InstructorFacts(
             id,
             Often(0.9) ? [Gearbox.Manual, Gearbox.Automatic] : [Pick(Gearbox.Manual, Gearbox.Automatic)],
             Place(),
             kind,
             Often(0.95) ? null : first.PlusDays(random.Next(0, 3)),
-            Often(0.95) ? first.PlusYears(1) : first.PlusDays(random.Next(-1, 1)),
-            Often(0.7) ? null : Pick(120, 240, 400));
+            lastDay,
+            Often(0.7) ? null : Pick(120, 240, 400),
+            applications.Next(2) == 0 ? null : lastDay.PlusDays(applications.Next(-1, 2)));
         var timeOff = Enumerable.Range(0, random.Next(0, 3)).Select(_ => Period(30, 150)).ToList();
         if (!plain && Often(0.05))
         {

@@ -45,6 +45,30 @@ public sealed class LetterDataTests(TestPostgres postgres)
         Assert.Contains(server.Letters, letter => letter.To.Mailboxes.Single().Address == "moved@larkfield.example");
     }
 
+    [Theory]
+    [InlineData("[7, 8]")]
+    [InlineData("\"a letter\"")]
+    [InlineData("[\"lesson\", [\"some day\"], []]")]
+    public async Task A_letter_whose_form_is_not_known_waits_for_a_release_that_knows_it_and_keeps_no_other_from_being_listed_or_going(string content)
+    {
+        await using var server = new SmtpListener();
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var strange = Post.Reminder(school.Host);
+        await school.Host.AddAsync(strange, Post.Reminder(school.Host, 2));
+        await school.Host.WithDbAsync(db => db.Database.ExecuteSqlAsync($"UPDATE messages.messages SET content = {content}::jsonb, due_at = due_at - interval '1 minute' WHERE id = {strange.Id}"));
+
+        await Post.RunAsync(school.Host, Post.To(server));
+
+        Assert.Single(server.Letters);
+        var waits = await Post.ReadAsync(school.Host, strange.Id);
+        Assert.Equal((MessageState.Waiting, 1), (waits.State, waits.Tries));
+        Assert.Contains("release", waits.LastProblem, StringComparison.Ordinal);
+        var listed = (await school.Office.GetJsonAsync("/api/v1/messages")).GetProperty("items").EnumerateArray().ToList();
+        Assert.Equal(2, listed.Count);
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync());
+        Assert.Contains("cannot be read here", await office.GetStringAsync($"/messages/{strange.Id}"), StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task One_letter_that_lacks_a_fact_is_told_bare_and_keeps_no_other_from_going()
     {

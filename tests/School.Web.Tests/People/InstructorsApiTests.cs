@@ -95,6 +95,25 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.Created, (await api.PostAsJsonAsync(All, Wish(registration: "trainee", from: "2026-01-01", to: "2026-06-30"))).StatusCode);
     }
 
+    [Fact]
+    public async Task Only_a_trainee_has_an_option_and_only_an_application_made_in_time_is_taken()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var api = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        Assert.Equal(
+            ["appliedAgainOn", "traineeOption"], await (await api.PostAsJsonAsync(All, Wish(option: "supervision", appliedAgainOn: "2027-01-01"))).WrongFieldsAsync());
+        Assert.Equal(["appliedAgainOn"], await (await api.PostAsJsonAsync(All, Trainee("2026-07-01"))).WrongFieldsAsync());
+
+        var made = await api.PostAsJsonAsync(All, Trainee("2026-06-30"));
+        var read = await (await api.GetAsync(made.Headers.Location)).JsonAsync();
+        Assert.Equal(("training", "2026-06-30"), (read.GetProperty("traineeOption").GetString(), read.GetProperty("appliedAgainOn").GetString()));
+        host.Clock.Reset(NodaTime.Instant.FromUtc(2026, 7, 2, 9, 0));
+        var attention = await (await api.GetAsync("/api/v1/attention")).TextAsync();
+        Assert.Contains("another was applied for on Tuesday 30 June 2026, so it goes on until that is decided", attention, StringComparison.Ordinal);
+
+        static object Trainee(string appliedAgainOn) => Wish(registration: "trainee", from: "2026-01-01", to: "2026-06-30", option: "training", appliedAgainOn: appliedAgainOn);
+    }
+
     [Theory]
     [InlineData("Zoë 🚗 Ó Briain", "Zoë 🚗 Ó Briain")]
     [InlineData("نور الهدى", "نور الهدى")]
@@ -236,17 +255,20 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
         Assert.Equal(Enumerable.Range(0, 5).Select(n => $"Instructor {n}"), seen);
     }
 
-    internal static object Wish(string name = "Marigold Ashby", string registration = "approved", string? from = "2024-01-01", string to = "2028-01-31") => new
-    {
-        name,
-        email = "marigold@larkfield.example",
-        phone = "01632 960123",
-        teaches = new[] { "automatic", "manual", "manual" },
-        registration,
-        registrationNumber = "ab 12345",
-        registeredFrom = from,
-        registeredTo = to,
-        dailyTeachingMinutes = 420,
-        @base = new { label = "Mill Lane", address = "12 Mill Lane, Larkfield", position = "geo:52.4,-1.2" },
-    };
+    internal static object Wish(string name = "Marigold Ashby", string registration = "approved", string? from = "2024-01-01", string to = "2028-01-31",
+        string? option = null, string? appliedAgainOn = null) => new
+        {
+            name,
+            email = "marigold@larkfield.example",
+            phone = "01632 960123",
+            teaches = new[] { "automatic", "manual", "manual" },
+            registration,
+            registrationNumber = "ab 12345",
+            registeredFrom = from,
+            registeredTo = to,
+            dailyTeachingMinutes = 420,
+            traineeOption = option,
+            appliedAgainOn,
+            @base = new { label = "Mill Lane", address = "12 Mill Lane, Larkfield", position = "geo:52.4,-1.2" },
+        };
 }

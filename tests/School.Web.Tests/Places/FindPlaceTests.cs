@@ -51,7 +51,7 @@ public sealed class FindPlaceTests(TestPostgres postgres)
 
         Assert.Equal(HttpStatusCode.BadRequest, refused.StatusCode);
         Assert.Contains(sentence, Text(await refused.JsonAsync(), "detail"), StringComparison.OrdinalIgnoreCase);
-        Assert.Equal(["at.postcode"], (await refused.WrongFieldsAsync()).Where(field => field.EndsWith("postcode", StringComparison.Ordinal)));
+        Assert.Equal(["postcode"], (await refused.WrongFieldsAsync()).Where(field => field.EndsWith("postcode", StringComparison.Ordinal)));
     }
 
     [Fact]
@@ -142,6 +142,41 @@ public sealed class FindPlaceTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Two_areas_have_two_names_whether_added_or_changed()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await OfficeAsync(host);
+        await MadeAsync(office, "/api/v1/areas", new { name = "North of the river", districts = new[] { "LK1" } });
+        var south = await MadeAsync(office, "/api/v1/areas", new { name = "South", districts = new[] { "LK2" } });
+
+        using var added = await office.PostAsJsonAsync("/api/v1/areas", new { name = "North of the river", districts = new[] { "LK3" } });
+        using var changed = await office.SendAsync(
+            Put, $"/api/v1/areas/{Text(south, "id")}", new { name = "North of the river", districts = new[] { "LK2" } }, ("If-Match", "\"1\""));
+        using var same = await office.SendAsync(Put, $"/api/v1/areas/{Text(south, "id")}", new { name = "South", districts = new[] { "LK2", "LK3" } }, ("If-Match", "\"1\""));
+
+        Assert.Equal(["name"], await added.WrongFieldsAsync());
+        Assert.Equal(["name"], await changed.WrongFieldsAsync());
+        Assert.Equal(HttpStatusCode.OK, same.StatusCode);
+        Assert.Equal(2, await host.WithDbAsync(db => db.Set<Modules.Places.Area>().CountAsync()));
+    }
+
+    [Fact]
+    public async Task What_is_wrong_with_a_pupils_place_is_told_by_the_names_that_were_sent()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await OfficeAsync(host);
+        var pupil = await host.Data.PupilAsync();
+        var places = $"/api/v1/pupils/{pupil.Id}/places";
+        var home = await MadeAsync(office, places, new { label = "Home", postcode = "LK1 2AB" });
+
+        using var added = await office.PostAsJsonAsync(places, new { label = "", postcode = "nonsense", latitude = 91, longitude = 0 });
+        using var changed = await office.SendAsync(Put, $"{places}/{Text(home, "id")}", new { postcode = "nonsense" }, ("If-Match", "\"1\""));
+
+        Assert.Equal(["label", "latitude", "postcode"], await added.WrongFieldsAsync());
+        Assert.Equal(["label", "position", "postcode"], await changed.WrongFieldsAsync());
+    }
+
+    [Fact]
     public async Task A_place_left_open_is_booked_from_the_middle_of_its_district_stands_under_attention_and_tells_no_drive()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
@@ -186,7 +221,7 @@ public sealed class FindPlaceTests(TestPostgres postgres)
         using var refused = await office.PostAsJsonAsync($"/api/v1/pupils/{pupil.Id}/places", new { label = "Home", postcode, toBeFound = true });
 
         Assert.Equal(HttpStatusCode.BadRequest, refused.StatusCode);
-        Assert.Equal(["at.toBeFound"], await refused.WrongFieldsAsync());
+        Assert.Equal(["toBeFound"], await refused.WrongFieldsAsync());
     }
 
     private static async Task<HttpClient> OfficeAsync(SchoolHost host)

@@ -46,7 +46,9 @@ internal sealed class SendDueMessages(
             // Kept before it goes, so that none has gone of which it is not known how it was worded.
             headId ??= await heads.KeepAsync(head, cancel);
             var letter = MimeLetter.Of(message, made, from, settings.FromName ?? head.Name, clock.GetCurrentInstant());
-            var answer = letter is null ? new(MailResult.Refused, "This is not a mail address.") : await transport.SendAsync(message.Id, letter);
+            var answer = made.Unread ? new(MailResult.NotNow, "Another release of the service wrote this letter, in a form that this one does not know.")
+                : letter is null ? new(MailResult.Refused, "This is not a mail address.")
+                : await transport.SendAsync(message.Id, letter);
             letter?.Dispose();
             // What was sent must be marked, also when the service is stopping: hence no token.
             await MarkAsync(message, answer, headId.Value, made.Digest());

@@ -29,7 +29,7 @@ internal sealed class AddPupilPlace(SchoolDb db, PlaceFinder places, Audit audit
         }
 
         var errors = new FieldErrors();
-        var place = errors.ReadPlace(nameof(PupilPlaceAsked.At), await places.LookAsync(input, id, viewer, cancel));
+        var place = errors.ReadPlace("", await places.LookAsync(input, id, viewer, cancel));
         if (errors.ToRefusal() is { } invalid)
         {
             return invalid;
@@ -60,7 +60,7 @@ internal sealed class ChangePupilPlace(SchoolDb db, PlaceFinder places, Audit au
             }
 
             var errors = new FieldErrors();
-            var place = errors.ReadPlace(nameof(PupilPlaceAsked.At), await places.LookAsync(input.At, input.PupilId, viewer, cancel), taken.Value.At);
+            var place = errors.ReadPlace("", await places.LookAsync(input.At, input.PupilId, viewer, cancel), taken.Value.At);
             if (errors.ToRefusal() is { } invalid)
             {
                 return invalid;

@@ -128,6 +128,22 @@ public sealed class SlotCheckTests
             DiaryWith() with { Instructor = Instructor with { RegisteredFrom = Monday.PlusDays(1) } }, Wish(), At(10));
     }
 
+    // Road Traffic Act 1988, section 129(6): a licence for which another was applied for before it ended goes on until that is decided.
+    [Fact]
+    public void A_trainee_who_applied_again_in_time_goes_on_and_nobody_else_does()
+    {
+        var trainee = Instructor with { Kind = RegistrationKind.Trainee, RegisteredTo = Monday, AppliedAgainOn = Monday };
+
+        Assert.NotNull(Check(DiaryWith() with { Instructor = trainee }, Wish(), At(Monday.PlusDays(1), 10)).Offer);
+        foreach (var other in new[]
+        {
+            trainee with { AppliedAgainOn = Monday.PlusDays(1) }, trainee with { AppliedAgainOn = null }, trainee with { Kind = RegistrationKind.Approved },
+        })
+        {
+            Assert.Null(Check(DiaryWith() with { Instructor = other }, Wish(), At(Monday.PlusDays(1), 10)).Offer);
+        }
+    }
+
     [Fact]
     public void The_whole_lesson_lies_inside_one_span_of_working_hours()
     {

@@ -48,10 +48,8 @@ internal sealed class LessonPlaces
         state.Any(entry => entry.Key.StartsWith(Prefix, StringComparison.Ordinal) && entry.Value is { Errors.Count: > 0 });
 
     /// <summary>What booking is asked for: null leaves a place to what is usual.</summary>
-    public (PlaceInput? PickUp, PlaceInput? DropOff) For(Place usual)
-    {
-        return (Asked(PickUpAt, PickUp), DropOffAt == nameof(PlaceChoice.Usual) && IsElsewhere(PickUpAt) ? PlaceInput.Of(usual) : Asked(DropOffAt, DropOff));
-    }
+    public (PlaceInput? PickUp, PlaceInput? DropOff) For(Place usual) =>
+        (Asked(PickUpAt, PickUp), DropOffAt == nameof(PlaceChoice.Usual) && IsElsewhere(PickUpAt) ? PlaceInput.Of(usual) : Asked(DropOffAt, DropOff));
 
     /// <summary>The question with these places; what is wrong with them goes to the errors.</summary>
     public async Task<SlotQuestion> IntoAsync(SlotQuestion question, Place usual, PlaceFinder places, Viewer viewer, FieldErrors errors, CancellationToken cancel)

@@ -202,22 +202,6 @@ internal sealed class PictureLoader(
             .Concat(TestsWithin(weeks).Where(t => ids.Contains(t.PupilId))
                 .Select(t => new TakenTime { Id = t.Id, PupilId = t.PupilId, From = t.BlockedFrom, Until = t.BlockedUntil, Counts = false }));
 
-    /// <summary>A lesson or a test of a pupil.</summary>
-    private sealed class TakenTime
-    {
-        public Guid Id { get; init; }
-
-        public Guid PupilId { get; init; }
-
-        public Instant From { get; init; }
-
-        public Instant Until { get; init; }
-
-        public bool Counts { get; init; }
-
-        public PupilLesson Lesson => new(Id, new Interval(From, Until), Counts);
-    }
-
     private static Interval Weeks(LocalDate from, LocalDate to, DateTimeZone zone) =>
         Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
 
@@ -270,35 +254,6 @@ internal sealed class PictureLoader(
             ToLongitude = t.EndsAtPickUp ? t.PickUp.Longitude : t.Centre.Longitude,
         });
         return lessons.Concat(tests);
-    }
-
-    /// <summary>A row of the diary before it is an entry.</summary>
-    private sealed class FilledTime
-    {
-        public Guid Id { get; init; }
-
-        public EntryKind Kind { get; init; }
-
-        public Guid? InstructorId { get; init; }
-
-        public Guid PupilId { get; init; }
-
-        public Guid? CarId { get; init; }
-
-        public Instant From { get; init; }
-
-        public Instant Until { get; init; }
-
-        public double FromLatitude { get; init; }
-
-        public double FromLongitude { get; init; }
-
-        public double ToLatitude { get; init; }
-
-        public double ToLongitude { get; init; }
-
-        public (Guid? InstructorId, DiaryEntry Entry) Entry => (InstructorId, new DiaryEntry(
-            Id, Kind, new Interval(From, Until), PupilId, CarId, new Coordinates(FromLatitude, FromLongitude), new Coordinates(ToLatitude, ToLongitude)));
     }
 
     private IQueryable<TestDay> TestsWithin(Interval days)

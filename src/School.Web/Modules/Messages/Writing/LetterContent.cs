@@ -56,7 +56,8 @@ internal sealed record LetterContent(IReadOnlyList<Fact> Facts, IReadOnlyList<Ac
 
     private static string Moment(Instant moment) => InstantPattern.ExtendedIso.Format(moment);
 
-    // Read token by token: a list of messages words fifty letters, and a document of each would be half of what the page costs.
+    // Token by token: a list of messages words fifty letters, and a document of each would be half of what the page costs. A release that
+    // writes otherwise is told from this one by any token that is not expected, so that nobody gets half a letter.
     private static LetterContent Parse(string json, string about)
     {
         var reader = new Utf8JsonReader(Encoding.UTF8.GetBytes(json));
@@ -66,22 +67,23 @@ internal sealed record LetterContent(IReadOnlyList<Fact> Facts, IReadOnlyList<Ac
             return JsonSerializer.Deserialize<LetterContent>(ref reader, Options)!;
         }
 
+        Expect(reader.TokenType is JsonTokenType.StartArray);
         var facts = new List<Fact>();
-        while (reader.Read() && reader.TokenType is JsonTokenType.String)
+        while (Next(ref reader) is JsonTokenType.String)
         {
             var name = reader.GetString()!;
-            reader.Read();
+            Next(ref reader);
             facts.Add(Value(name, ref reader));
         }
 
+        Expect(reader.TokenType is JsonTokenType.StartArray);
         var acts = new List<Act>();
-        while (reader.Read() && reader.TokenType is JsonTokenType.String)
+        while (Next(ref reader) is JsonTokenType.String)
         {
-            var code = reader.GetString()!;
-            reader.Read();
-            acts.Add(new(code, reader.GetString()!.Replace(About, about, StringComparison.Ordinal)));
+            acts.Add(new(reader.GetString()!, Text(ref reader).Replace(About, about, StringComparison.Ordinal)));
         }
 
+        Expect(reader.TokenType is JsonTokenType.EndArray && Next(ref reader) is JsonTokenType.EndArray);
         return new(facts, acts);
     }
 
@@ -94,21 +96,40 @@ internal sealed record LetterContent(IReadOnlyList<Fact> Facts, IReadOnlyList<Ac
             case JsonTokenType.Number:
                 return Fact.Of(name, reader.GetInt32());
             case JsonTokenType.StartArray:
-                reader.Read();
-                var from = Moment(ref reader);
-                reader.Read();
-                if (reader.TokenType is JsonTokenType.EndArray)
+                var from = Moment(Text(ref reader));
+                if (Next(ref reader) is JsonTokenType.EndArray)
                 {
                     return Fact.Of(name, from);
                 }
 
-                var until = Moment(ref reader);
-                reader.Read();
+                Expect(reader.TokenType is JsonTokenType.String);
+                var until = Moment(reader.GetString()!);
+                Expect(Next(ref reader) is JsonTokenType.EndArray);
                 return new(name) { From = from, Until = until };
             default:
                 return JsonSerializer.Deserialize<Fact>(ref reader, Options)! with { Name = name };
         }
     }
 
-    private static Instant Moment(ref Utf8JsonReader reader) => InstantPattern.ExtendedIso.Parse(reader.GetString()!).Value;
+    private static JsonTokenType Next(ref Utf8JsonReader reader)
+    {
+        reader.Read();
+        return reader.TokenType;
+    }
+
+    private static string Text(ref Utf8JsonReader reader)
+    {
+        Expect(Next(ref reader) is JsonTokenType.String);
+        return reader.GetString()!;
+    }
+
+    private static Instant Moment(string text) => InstantPattern.ExtendedIso.Parse(text) is { Success: true } moment ? moment.Value : throw new JsonException("No moment.");
+
+    private static void Expect(bool asWritten)
+    {
+        if (!asWritten)
+        {
+            throw new JsonException("Not the form of a letter.");
+        }
+    }
 }

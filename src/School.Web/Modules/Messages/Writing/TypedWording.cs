@@ -25,6 +25,12 @@ internal static class ClearedWording
     }
 }
 
+/// <summary>In the place of a letter of another release's form. One such is shown so, and never sent.</summary>
+internal static class UnreadWording
+{
+    public static LetterWords Words { get; } = new("A letter of another release", "What this letter says cannot be read here: another release of the service wrote it.", [], [], []);
+}
+
 /// <summary>The facts by their names, where nobody words them any more: rather than nothing.</summary>
 internal sealed class BareWording : ILetterWording
 {

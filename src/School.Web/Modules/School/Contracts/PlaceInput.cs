@@ -67,7 +67,7 @@ internal static class PlaceReading
 
     /// <summary>The place, or null when something about it was not right.</summary>
     /// <param name="errors">Takes what is wrong.</param>
-    /// <param name="field">Name of the field that holds the place, such as "PickUp".</param>
+    /// <param name="field">Name of the field that holds the place, such as "PickUp"; empty where the place is all that was sent.</param>
     /// <param name="input">What was sent.</param>
     /// <param name="before">The place as it stood; null when it is new.</param>
     public static Place? ReadPlace(this FieldErrors errors, string field, PlaceInput? input, Place? before = null)
@@ -82,16 +82,16 @@ internal static class PlaceReading
         {
             if (input.Found?.Place is null)
             {
-                errors.Add($"{field}.PlaceId", input.Found?.WhyNot ?? PlaceFound.Gone.WhyNot!);
+                errors.Add(At(field, "PlaceId"), input.Found?.WhyNot ?? PlaceFound.Gone.WhyNot!);
             }
 
             return input.Found?.Place;
         }
 
         var own = new FieldErrors();
-        var label = own.ReadLine($"{field}.Label", input.Label, Place.LongestLabel, "Enter a short name for the place, such as Mill Lane.");
-        var address = own.ReadLine($"{field}.Address", input.Address, Place.LongestAddress);
-        var postcode = ReadPostcode(own, $"{field}.Postcode", input);
+        var label = own.ReadLine(At(field, "Label"), input.Label, Place.LongestLabel, "Enter a short name for the place, such as Mill Lane.");
+        var address = own.ReadLine(At(field, "Address"), input.Address, Place.LongestAddress);
+        var postcode = ReadPostcode(own, At(field, "Postcode"), input);
         var (at, certainty) = ReadPosition(own, field, input, before, postcode);
         var place = new Place
         {
@@ -102,10 +102,13 @@ internal static class PlaceReading
             Longitude = Math.Round(at.Longitude, Decimals),
             Certainty = certainty,
         };
-        own.When(input.StillRight == false && !own.Any && before is not null && place.IsFound && OnlyTheAddressChanged(before, place), $"{field}.Position", OnlyTheAddress);
+        own.When(input.StillRight == false && !own.Any && before is not null && place.IsFound && OnlyTheAddressChanged(before, place), At(field, "Position"), OnlyTheAddress);
         errors.AddAll(own);
         return own.Any ? null : place;
     }
+
+    /// <summary>A member of the place, whose field has no name where the place is all that was sent.</summary>
+    private static string At(string field, string member) => field.Length == 0 ? member : $"{field}.{member}";
 
     private static bool OnlyTheAddressChanged(Place before, Place after) =>
         (before.Address, before.Postcode) != (after.Address, after.Postcode) && (before.Latitude, before.Longitude) == (after.Latitude, after.Longitude);
@@ -138,7 +141,7 @@ internal static class PlaceReading
         {
             // Left open as before: what stood stays.
             var middle = input.Found?.Middle ?? (before is { IsFound: false } && before.Postcode == postcode ? before.At() : null);
-            errors.When(middle is null, $"{field}.ToBeFound", input.Found?.WhyNot is { } why && postcode.StartsWith("BT", StringComparison.Ordinal) ? why : NoDistrict);
+            errors.When(middle is null, At(field, "ToBeFound"), input.Found?.WhyNot is { } why && postcode.StartsWith("BT", StringComparison.Ordinal) ? why : NoDistrict);
             return (middle ?? default, PlaceCertainty.ToBeFound);
         }
 
@@ -157,7 +160,7 @@ internal static class PlaceReading
             return (found.At(), found.Certainty);
         }
 
-        errors.Add(postcode.Length > 0 && input.Found?.WhyNot is not null ? $"{field}.Postcode" : $"{field}.Position", input.Found?.WhyNot ?? NoPosition);
+        errors.Add(postcode.Length > 0 && input.Found?.WhyNot is not null ? At(field, "Postcode") : At(field, "Position"), input.Found?.WhyNot ?? NoPosition);
         return default;
     }
 
@@ -166,18 +169,18 @@ internal static class PlaceReading
         var hasNumbers = input.Latitude is not null || input.Longitude is not null;
         if (!string.IsNullOrWhiteSpace(input.Position))
         {
-            errors.When(hasNumbers, $"{field}.Position", "Send either the position or latitude and longitude, not both.");
+            errors.When(hasNumbers, At(field, "Position"), "Send either the position or latitude and longitude, not both.");
             if (CoordinatesText.TryParse(input.Position, out var latitude, out var longitude, out var problem))
             {
                 return new(latitude, longitude);
             }
 
-            errors.Add($"{field}.Position", problem);
+            errors.Add(At(field, "Position"), problem);
             return default;
         }
 
-        errors.When(input.Latitude is not (>= -90 and <= 90), $"{field}.Latitude", "Latitude is a number from -90 to 90.");
-        errors.When(input.Longitude is not (>= -180 and <= 180), $"{field}.Longitude", "Longitude is a number from -180 to 180.");
+        errors.When(input.Latitude is not (>= -90 and <= 90), At(field, "Latitude"), "Latitude is a number from -90 to 90.");
+        errors.When(input.Longitude is not (>= -180 and <= 180), At(field, "Longitude"), "Longitude is a number from -180 to 180.");
         return Coordinates.TryCreate(input.Latitude ?? 0, input.Longitude ?? 0, out var at) ? at : default;
     }
 }
