@@ -107,6 +107,36 @@ public sealed class FindPlaceTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_known_place_is_one_press_on_the_booking_pages_and_holds_for_one_lesson_and_for_weekly_ones()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await OfficeAsync(host);
+        var instructor = await host.Data.InstructorAsync();
+        var pupil = await host.Data.PupilAsync(instructor: instructor.Id);
+        var home = Text(await MadeAsync(office, $"/api/v1/pupils/{pupil.Id}/places", new { label = "Home", postcode = "LK1 2AB" }), "id")!;
+        var station = Text(await MadeAsync(office, "/api/v1/places", new { kind = "station", at = new { label = "Larkfield Station", postcode = "LK1 2AD" } }), "id")!;
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var chosen = $"Places.PickUpAt={home}&Places.DropOffAt={station}";
+
+        foreach (var address in new[] { "/diary/book?minutes=60", "/diary/weekly" })
+        {
+            var form = await browser.GetStringAsync(address);
+            Assert.All([home, station], id => Assert.Contains($"name=\"Places.PickUpAt\" type=\"radio\" value=\"{id}\"", form, StringComparison.Ordinal));
+        }
+
+        var times = await browser.GetStringAsync($"/diary/book?minutes=60&{chosen}");
+        Assert.Contains($"&amp;{chosen.Replace("&", "&amp;", StringComparison.Ordinal)}", times, StringComparison.Ordinal);
+        var weekly = await (await browser.GetAsync($"/diary/weekly?with={instructor.Id}&first=2026-03-05&time=10:00&weeks=2&minutes=60&{chosen}")).TextAsync();
+        Assert.Contains("from Home to Larkfield Station", weekly, StringComparison.Ordinal);
+        var check = $"/diary/book/check?start=2026-03-05T10:00:00Z&minutes=60&with={instructor.Id}&{chosen}";
+        using var booked = await browser.PostFormAsync(
+            check, "/diary/book/check", ("start", "2026-03-05T10:00:00Z"), ("minutes", "60"), ("with", $"{instructor.Id}"), ("Places.PickUpAt", home), ("Places.DropOffAt", station));
+        Assert.StartsWith("/diary/lessons/", booked.Headers.Location?.OriginalString, StringComparison.Ordinal);
+        var lesson = await host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().SingleAsync());
+        Assert.Equal(("Home", "Larkfield Station"), (lesson.PickUp.Label, lesson.DropOff.Label));
+    }
+
+    [Fact]
     public async Task Another_pupils_place_cannot_be_chosen_nor_seen()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -61,6 +61,9 @@ internal sealed class IndexModel(
 
     public SchoolFacts School { get; private set; } = null!;
 
+    /// <summary>The pupil's own places and the school's, to choose with one press.</summary>
+    public IReadOnlyList<KnownPlace> Known { get; private set; } = [];
+
     public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
 
     public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
@@ -193,6 +196,7 @@ internal sealed class IndexModel(
         School = await school.GetAsync(cancel);
         Pupil = viewer.PupilId ?? Pupil;
         With ??= viewer.InstructorId ?? (Pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null);
+        Known = await places.KnownAsync(Pupil, viewer, cancel);
         Pupils = viewer.IsStaff ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
         Lengths = [.. (await pictures.RulesAsync(cancel)).LessonMinutes.Order().Select(m => new SelectListItem(Platform.Layout.ScreenWords.Length(m), $"{m}"))];
