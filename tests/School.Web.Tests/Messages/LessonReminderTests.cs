@@ -1,9 +1,11 @@
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Tests;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
@@ -93,8 +95,14 @@ public sealed class LessonReminderTests(TestPostgres postgres)
         school.Host.Clock.Reset(London(2026, 3, 7, 14, 1));
         await Post.RunAsync(school.Host, Post.To(server));
         Assert.Equal(London(2026, 3, 7, 14, 1), await RemindedAsync());
+        var key = Assert.Single(await school.MessagesAsync(id, "lesson_reminder")).Key;
 
         await (await school.Office.MoveAsync(id, London(2026, 3, 16, 14), etag: "*")).JsonAsync();
+        Assert.Null(await RemindedAsync());
+        // One that was on its way while the lesson was moved has told of another time.
+        await using var scope = school.Host.Services.CreateAsyncScope();
+        var heeder = scope.ServiceProvider.GetServices<IHeedSent>().Single(one => one.Kind == "lesson_reminder");
+        await heeder.WentAsync(id, key, school.Host.Clock.GetCurrentInstant(), TestContext.Current.CancellationToken);
         Assert.Null(await RemindedAsync());
 
         Task<Instant?> RemindedAsync() => school.Host.WithDbAsync(db => db.Set<Lesson>().Where(l => l.Id == id).Select(l => l.RemindedAt).SingleAsync());
