@@ -83,7 +83,7 @@ const progress = told(await school.GET('/api/v1/pupils/{id}/progress', { params:
 check(typeof progress !== 'string' && progress.pupilId === pupilId, 'progress');
 console.log('progress');
 
-const heading = told(await school.GET('/api/v1/test-days/headings')).items[0];
+const heading = told(await school.GET('/api/v1/test-days/headings')).items.find((one) => one.code !== '1a');
 if (heading === undefined) throw new Error('Expected a heading.');
 const mock = told(
   await school.POST('/api/v1/pupils/{id}/mock-tests', {

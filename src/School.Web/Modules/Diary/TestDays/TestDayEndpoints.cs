@@ -55,7 +55,7 @@ internal static class TestDayEndpoints
             .WithName("SaveTestDaySettings").WithSummary("Saves them for test days entered from now on. Wants If-Match.")
             .Produces<TestDaySettingsBody>().ProducesProblem(400).ProducesProblem(412).ProducesProblem(428);
         tests.MapGet("headings", Headings).Needs(Permission.SeeLessons)
-            .WithName("ListTestHeadings").WithSummary("The headings of the marking sheet, in its order, with their codes.").Produces<Page<TestHeading>>().ProducesProblem(400);
+            .WithName("ListTestHeadings").WithSummary("The headings of the marking sheet, in its order, with their codes. Eyesight (1a) is passed or failed: it takes no driving fault.").Produces<Page<TestHeading>>().ProducesProblem(400);
         tests.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeLessons)
             .WithName("GetTestDay").WithSummary("One test day with its ETag, its dates and what should be looked at.").Produces<TestDayJson>().ProducesProblem(404);
         tests.MapPut("{id:guid}", ChangeAsync).Needs(Permission.BookLessons).WithIdempotency()
