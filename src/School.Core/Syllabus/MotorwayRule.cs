@@ -21,8 +21,10 @@ public static class MotorwayRule
     /// <summary>Why a learner must not be taken on a motorway; null when instructor and car are as the rule asks.</summary>
     /// <param name="registration">On what ground the instructor teaches. A trainee licence is not enough.</param>
     /// <param name="dualControls">Whether the car has dual controls.</param>
-    public static InputProblem? Of(RegistrationKind registration, bool dualControls) =>
-        registration != RegistrationKind.Approved ? new(
+    /// <param name="isLearner">Whether the pupil drives that car as a learner; the rule speaks of provisional licences and does not bind who holds a full one.</param>
+    public static InputProblem? Of(RegistrationKind registration, bool dualControls, bool isLearner = true) =>
+        !isLearner ? null
+        : registration != RegistrationKind.Approved ? new(
             "motorway_needs_adi", $"A learner may drive on a motorway only with an approved driving instructor, not with a trainee. ({Source}.)")
         : !dualControls ? new(
             "motorway_needs_dual_controls", $"A learner may drive on a motorway only in a car with dual controls. ({Source}.)")

@@ -61,8 +61,9 @@ internal sealed class SlotModel
             who.Kind == RegistrationKind.Trainee ? rules.TraineeDailyTeachingMinutes ?? Day : Day];
 
         Require(rules.LessonMinutes.Contains(wish.Minutes) || wish.AnyStart);
-        Require(pupil.BirthDate.PlusYears(age) <= date);
-        Require(pupil.ProvisionalFrom <= date);
+        Require(pupil.BirthDate!.Value.PlusYears(age) <= date);
+        Require(pupil.Missing == 0);
+        Require(LicenceOracle.Broken(pupil, date) is null);
         Require(who.Teaches.Contains(pupil.Gearbox));
         Require(!(who.RegisteredFrom > date) && who.RegisteredTo >= date);
         Require(!(otherInWeek.Sum(lesson => Length(lesson.During)) + wish.Minutes > pupil.WeeklyMinutes));

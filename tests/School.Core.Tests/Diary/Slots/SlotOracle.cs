@@ -75,18 +75,23 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.BeyondHorizon);
         }
 
+        if (pupil.Missing != 0)
+        {
+            return new(SlotRule.DetailsMissing);
+        }
+
         // Born on 29 February: a year older on 1 March, the later of the two readings.
-        var hadBirthday = (date.Month, date.Day).CompareTo((pupil.BirthDate.Month, pupil.BirthDate.Day)) >= 0;
-        var age = date.Year - pupil.BirthDate.Year - (hadBirthday ? 0 : 1);
+        var hadBirthday = (date.Month, date.Day).CompareTo((pupil.BirthDate!.Value.Month, pupil.BirthDate.Value.Day)) >= 0;
+        var age = date.Year - pupil.BirthDate.Value.Year - (hadBirthday ? 0 : 1);
         var needed = pupil.MobilityAward ? Math.Min(rules.MinimumAge, rules.MinimumAgeWithMobilityAward) : rules.MinimumAge;
         if (age < needed)
         {
             return new(SlotRule.PupilTooYoung);
         }
 
-        if (pupil.ProvisionalFrom is null || pupil.ProvisionalFrom > date)
+        if (LicenceOracle.Broken(pupil, date) is { } licence)
         {
-            return new(SlotRule.NoProvisionalLicence);
+            return new(licence);
         }
 
         if (!who.Teaches.Contains(pupil.Gearbox))
