@@ -10,7 +10,7 @@ namespace School.Core.Diary.Slots;
 /// <item>It stands on the school's grid, counted in local time from midnight. A local time that the clock skips does not
 /// exist; of one that it repeats both moments count. Lengths are elapsed minutes.</item>
 /// <item>It is not past and, for a pupil, not inside the notice and not on a date beyond the horizon.</item>
-/// <item>On its local date the pupil is old enough and has a provisional licence, and the instructor is registered and
+/// <item>On its local date the pupil is old enough, has a licence that allows it and no failed eyesight check, and the instructor is registered and
 /// teaches the gearbox.</item>
 /// <item>All of the lesson lies inside one span of that date's working hours, adjacent spans merged.</item>
 /// <item>It overlaps no time off and no entry of the instructor, and no other lesson of the pupil. Periods are half-open:
