@@ -36,6 +36,9 @@ public sealed record DiaryEntry(
     Coordinates? Begins,
     Coordinates? Ends)
 {
+    /// <summary>What a lesson is for.</summary>
+    public LessonKind LessonKind { get; init; }
+
     /// <summary>Whether drives lead to and from this entry.</summary>
     public bool IsPlaced => Begins is not null && Ends is not null;
 }

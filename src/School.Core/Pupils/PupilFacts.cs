@@ -21,10 +21,29 @@ public sealed record PupilFacts(
     LocalDate? ProvisionalFrom,
     bool NeedsDualControls,
     int? WeeklyMinutes,
-    IReadOnlyList<PupilLesson> Lessons);
+    IReadOnlyList<PupilLesson> Lessons)
+{
+    /// <summary>Whether time kept for a test of theirs begins in a period.</summary>
+    internal bool HasTestIn(Stretch period)
+    {
+        for (var i = 0; i < Lessons.Count; i++)
+        {
+            if (Lessons[i].IsTest && Lessons[i].During.Start >= period.Start && Lessons[i].During.Start < period.End)
+            {
+                return true;
+            }
+        }
+
+        return false;
+    }
+}
 
 /// <summary>A booked lesson of a pupil.</summary>
 /// <param name="Id">The lesson; the same as in the instructor's diary.</param>
 /// <param name="During">When; half-open.</param>
 /// <param name="CountsInWeek">Whether it counts towards the weekly limit; a test day only takes the time.</param>
-public sealed record PupilLesson(Guid Id, Interval During, bool CountsInWeek = true);
+public sealed record PupilLesson(Guid Id, Interval During, bool CountsInWeek = true)
+{
+    /// <summary>Whether it is a test day.</summary>
+    public bool IsTest => !CountsInWeek;
+}

@@ -21,7 +21,13 @@ public sealed record CoverLesson(
     Interval During,
     Coordinates PickUp,
     Coordinates DropOff,
-    IReadOnlyList<Interval> Windows);
+    IReadOnlyList<Interval> Windows)
+{
+    /// <summary>What it is for.</summary>
+    public LessonKind Kind { get; init; }
+
+    internal bool BoundOnMotorway => Kind == LessonKind.Motorway;
+}
 
 /// <summary>Who may cover what.</summary>
 /// <param name="Picture">The diaries of everybody who may take a lesson, as they will be: the instructor's time off or the

@@ -68,6 +68,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
         return PupilRule(pupil)
             ?? GearboxRule(pupil?.Gearbox ?? car?.Facts.Gearbox)
             ?? InstructorRule(lesson, during)
+            ?? TestRule(lesson, pupil)
             ?? PupilDiaryRule(lesson, during, pupil)
             ?? DailyRule(during)
             ?? DriveRule(lesson)
@@ -92,6 +93,11 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             return new(SlotRule.InstructorNotRegistered, SlotSentences.NotRegistered(instructor, day.Date));
         }
 
+        if (lesson.LessonKind == LessonKind.Motorway && instructor.Kind != RegistrationKind.Approved)
+        {
+            return new(SlotRule.MotorwayNeedsAdi, MotorwayRule.AdiSentence);
+        }
+
         if (!day.IsInsideOneSpan(during))
         {
             return new(SlotRule.OutsideWorkingHours, SlotSentences.OutsideHours(day, picture.Zone));
@@ -106,6 +112,9 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             ? new(SlotRule.InstructorBusy, "The instructor has something else at that time. Move one of them or choose another instructor.")
             : null;
     }
+
+    private SlotRefusal? TestRule(DiaryEntry lesson, PupilFacts? pupil) =>
+        lesson.LessonKind == LessonKind.TestDay && pupil?.HasTestIn(day.Day) == false ? new(SlotRule.NoTestThatDay, SlotSentences.NoTest) : null;
 
     private SlotRefusal? PupilDiaryRule(DiaryEntry lesson, Stretch during, PupilFacts? pupil)
     {
@@ -189,6 +198,11 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
         if (pupil is { NeedsDualControls: true } && !car.Facts.DualControls)
         {
             return NoCar("has no dual controls, which the pupil needs");
+        }
+
+        if (lesson.LessonKind == LessonKind.Motorway && !car.Facts.DualControls)
+        {
+            return new(SlotRule.MotorwayNeedsDualControls, MotorwayRule.DualControlsSentence);
         }
 
         if (car.WhyNot(during, day.Date) is { } problem)

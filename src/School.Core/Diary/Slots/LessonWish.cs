@@ -15,6 +15,7 @@ namespace School.Core.Diary.Slots;
 /// <param name="NoticeApplies">Whether notice and horizon apply (they do for a pupil, not for staff). Nobody books the past.</param>
 /// <param name="AnyStart">Whether starts off the grid and lengths that are not offered are allowed (for staff).
 /// <see cref="SlotSearch.Find"/> still looks at grid starts only.</param>
+/// <param name="Kind">What it is for.</param>
 public sealed record LessonWish(
     PupilFacts Pupil,
     int Minutes,
@@ -24,4 +25,9 @@ public sealed record LessonWish(
     LocalDate To,
     Guid? MovingLessonId,
     bool NoticeApplies,
-    bool AnyStart = false);
+    bool AnyStart = false,
+    LessonKind Kind = LessonKind.Standard)
+{
+    /// <summary>Whether the law asks for an approved instructor and dual controls.</summary>
+    internal bool BoundOnMotorway => Kind == LessonKind.Motorway;
+}

@@ -42,7 +42,7 @@ internal sealed class SlotJudge(
             return timing;
         }
 
-        if (RuleOfPeople(wish.Pupil, instructor, date, rules) is { } people)
+        if (RuleOfPeople(wish, instructor, date, day.Day, rules) is { } people)
         {
             return people;
         }
@@ -84,15 +84,17 @@ internal sealed class SlotJudge(
     }
 
     /// <summary>The first rule about the pupil and the instructor that the date breaks.</summary>
-    public static SlotRule? RuleOfPeople(PupilFacts pupil, InstructorFacts instructor, LocalDate date, DiaryRules rules) =>
-        LearnerRules.Broken(pupil, date, rules) is { } eligibility ? eligibility
-        : !instructor.Teaches.Contains(pupil.Gearbox) ? SlotRule.WrongGearbox
+    public static SlotRule? RuleOfPeople(LessonWish wish, InstructorFacts instructor, LocalDate date, Stretch day, DiaryRules rules) =>
+        LearnerRules.Broken(wish.Pupil, date, rules) is { } eligibility ? eligibility
+        : !instructor.Teaches.Contains(wish.Pupil.Gearbox) ? SlotRule.WrongGearbox
         : !instructor.IsRegisteredOn(date) ? SlotRule.InstructorNotRegistered
+        : wish.BoundOnMotorway && instructor.Kind != RegistrationKind.Approved ? SlotRule.MotorwayNeedsAdi
+        : wish.Kind == LessonKind.TestDay && !wish.Pupil.HasTestIn(day) ? SlotRule.NoTestThatDay
         : null;
 
     /// <summary>Whether the school gives lessons of the length wished for.</summary>
     public static bool LengthIsOffered(LessonWish wish, DiaryRules rules) =>
-        wish.Minutes > 0 && (wish.AnyStart || rules.LessonMinutes.Contains(wish.Minutes));
+        wish.Minutes > 0 && (wish.AnyStart || rules.LengthsOf(wish.Kind).Contains(wish.Minutes));
 
     private SlotRule? TimingRule(Instant start)
     {
@@ -143,7 +145,7 @@ internal sealed class SlotJudge(
         }
 
         var (carId, broken) = cars.Choose(
-            lesson, date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls, gap.Before?.CarId, gap.After?.CarId);
+            lesson, date, wish.Pupil, wish.BoundOnMotorway, gap.Before?.CarId, gap.After?.CarId);
         if (broken is { } rule)
         {
             return rule;

@@ -151,7 +151,7 @@ internal ref partial struct SlotKernel
         {
             var start = Instant.FromUnixTimeTicks(day.Starts[from]);
             var (carId, broken) = day.Cars.Choose(
-                new(start, start + Duration.FromTicks(length)), day.Date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls,
+                new(start, start + Duration.FromTicks(length)), day.Date, wish.Pupil, wish.BoundOnMotorway,
                 drives.Opening.Before?.CarId, drives.Opening.After?.CarId);
             if (broken is { } rule)
             {

@@ -84,7 +84,7 @@ internal ref partial struct SlotKernel
 
     private readonly SlotRule? RuleOfDate() =>
         wish.NoticeApplies && day.Date > lastDate ? SlotRule.BeyondHorizon
-        : SlotJudge.RuleOfPeople(wish.Pupil, day.Instructor, day.Date, rules);
+        : SlotJudge.RuleOfPeople(wish, day.Instructor, day.Date, day.WholeDay, rules);
 
     private void LookWithinHours(int first)
     {

@@ -11,7 +11,8 @@ namespace School.Core.Diary.Slots;
 /// exist; of one that it repeats both moments count. Lengths are elapsed minutes.</item>
 /// <item>It is not past and, for a pupil, not inside the notice and not on a date beyond the horizon.</item>
 /// <item>On its local date the pupil is old enough and has a provisional licence, and the instructor is registered and
-/// teaches the gearbox.</item>
+/// teaches the gearbox; a trainee gives no learner a motorway lesson;
+/// a lesson beside a test is on a date on which the pupil has one.</item>
 /// <item>All of the lesson lies inside one span of that date's working hours, adjacent spans merged.</item>
 /// <item>It overlaps no time off and no entry of the instructor, and no other lesson of the pupil. Periods are half-open:
 /// one may end when the next starts.</item>
@@ -25,8 +26,8 @@ namespace School.Core.Diary.Slots;
 /// <item>With the lesson in it, the whole day keeps the rest rule: see <see cref="DiaryRules.RestAfterMinutes"/>. Work is
 /// lessons and the legs between them, the first leg only when it is work; time off and busy time are rest; a rest is
 /// taken on arrival.</item>
-/// <item>The instructor holds throughout a car of the pupil's gearbox, in date, on the road, with dual controls if needed,
-/// and not taken. Of several the car of the entry before is chosen, then of the entry after, then the lowest id.</item>
+/// <item>The instructor holds throughout a car of the pupil's gearbox, in date, on the road, with dual controls if needed
+/// (by the pupil, or on a motorway), and not taken. Of several the car of the entry before is chosen, then of the entry after, then the lowest id.</item>
 /// </list>
 /// The first drive of a day leaves at the latest whole minute which, at the speed of its own hour, still arrives the buffer before the
 /// start; time off is not looked at for it. Extra driving is the two legs less the one they replace, the base standing in at the ends of the day. The unusable gap is what remains on each side within working

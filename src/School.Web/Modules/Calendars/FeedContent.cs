@@ -84,14 +84,14 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
         {
             // Who drives it and roughly where; the pupil's door is not the car's business.
             var driver = feed.Detail == FeedDetail.Full ? $"{instructor} with {FeedText.Initials(pupil)}" : instructor;
-            return new("Lesson", driver, null, place.Label, place.Label, null);
+            return new(lesson.KindName ?? "Lesson", driver, null, place.Label, place.Label, null);
         }
 
         var (kind, person) = feed switch
         {
-            { InstructorId: not null } => ("Lesson", pupil),
-            { Detail: FeedDetail.Full } => ($"Driving lesson with {instructor.Split(' ')[0]}", null),
-            _ => ("Driving lesson", instructor),
+            { InstructorId: not null } => (lesson.KindName ?? "Lesson", pupil),
+            { Detail: FeedDetail.Full } => ($"{lesson.KindName ?? "Driving lesson"} with {instructor.Split(' ')[0]}", null),
+            _ => (lesson.KindName ?? "Driving lesson", instructor),
         };
         var dropOff = lesson.DropOff == place ? null : $"Drop-off: {InWords(lesson.DropOff)}";
         return new(kind, person, dropOff, InWords(place), place.Label, place.At());

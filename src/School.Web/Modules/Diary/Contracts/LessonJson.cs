@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -7,12 +8,12 @@ namespace School.Web.Modules.Diary.Contracts;
 
 /// <summary>A lesson as the API tells it.</summary>
 internal sealed record LessonJson(
-    Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant Start, Instant End, int Minutes, LessonState State, PlaceView PickUp, PlaceView DropOff,
+    Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, LessonKind Kind, Instant Start, Instant End, int Minutes, LessonState State, PlaceView PickUp, PlaceView DropOff,
     int Sequence, CancelReason? CancelledBecause, LessonChargeJson? Charge, bool? Chargeable, string? ChargePolicy, int? MinutesTaught, string? Note, Guid? SeriesId)
 {
     // The charge holds what the two beside it hold, which older clients read.
     public static LessonJson Of(Lesson lesson, Viewer reader) => new(
-        lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.StartsAt, lesson.EndsAt, lesson.Minutes, lesson.State,
+        lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.Kind, lesson.StartsAt, lesson.EndsAt, lesson.Minutes, lesson.State,
         PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff), lesson.Sequence, lesson.CancelledBecause,
         lesson.Charge is { } charge ? LessonChargeJson.Done(charge, reader) : null, lesson.Chargeable, lesson.Chargeable is null ? null : lesson.Charge?.Done(reader),
         lesson.MinutesTaught, lesson.Note.Length == 0 ? null : lesson.Note, lesson.SeriesId);

@@ -1,6 +1,8 @@
 using Microsoft.EntityFrameworkCore;
+using Microsoft.EntityFrameworkCore.ChangeTracking;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -37,9 +39,17 @@ internal sealed class Lesson : Versioned
 
     public Guid CarId { get; private set; }
 
+    public LessonKind Kind { get; private init; }
+
     public Instant StartsAt { get; private set; }
 
     public Instant EndsAt { get; private set; }
+
+    /// <summary>Rests within it, in order.</summary>
+    public IReadOnlyList<LessonBreak> Breaks { get; private set; } = [];
+
+    /// <summary>How long they are together.</summary>
+    public int BreakMinutes { get; private set; }
 
     public LessonState State { get; private set; }
 
@@ -76,15 +86,18 @@ internal sealed class Lesson : Versioned
 
     public Interval During => new(StartsAt, EndsAt);
 
-    public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes;
+    /// <summary>Minutes of teaching: without the breaks.</summary>
+    public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes - BreakMinutes;
 
     public static Lesson Book(
-        Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null, Guid? id = null) => new()
+        Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null, Guid? id = null,
+        LessonKind kind = LessonKind.Standard) => new()
         {
             Id = id ?? RowId.New(),
             PupilId = pupilId,
             InstructorId = instructorId,
             CarId = carId,
+            Kind = kind,
             StartsAt = during.Start,
             EndsAt = during.End,
             State = LessonState.Booked,
@@ -193,7 +206,11 @@ internal sealed class Lesson : Versioned
     {
         public void Configure(EntityTypeBuilder<Lesson> entity)
         {
-            entity.ToTable("lessons", "diary", t => t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at"));
+            entity.ToTable("lessons", "diary", t =>
+            {
+                t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at");
+                t.HasCheckConstraint("lessons_breaks_within", "break_minutes >= 0 AND starts_at + make_interval(mins => break_minutes) < ends_at AND cardinality(breaks) % 2 = 0");
+            });
             entity.ComplexProperty(l => l.PickUp);
             entity.ComplexProperty(l => l.DropOff);
             entity.ComplexProperty(l => l.Charge, charge =>
@@ -201,6 +218,13 @@ internal sealed class Lesson : Versioned
                 charge.Ignore(c => c.Notice);
                 charge.Ignore(c => c.Ahead);
             });
+            entity.Property(l => l.Kind).HasDefaultValue(LessonKind.Standard).HasSentinel(LessonKind.Standard);
+            entity.Property(l => l.BreakMinutes).HasDefaultValue(0);
+            entity.Property(l => l.Breaks).HasColumnType("integer[]").HasDefaultValueSql("'{}'").HasConversion(
+                breaks => breaks.SelectMany(rest => new[] { rest.After, rest.Minutes }).ToArray(),
+                numbers => numbers.Chunk(2).Select(pair => new LessonBreak(pair[0], pair[1])).ToList(),
+                new ValueComparer<IReadOnlyList<LessonBreak>>(
+                    (one, other) => one!.SequenceEqual(other!), breaks => breaks.Aggregate(0, (hash, rest) => HashCode.Combine(hash, rest)), breaks => breaks));
             entity.Ignore(l => l.Chargeable);
             entity.Ignore(l => l.During);
             entity.Ignore(l => l.Minutes);

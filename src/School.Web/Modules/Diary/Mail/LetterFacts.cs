@@ -12,6 +12,8 @@ namespace School.Web.Modules.Diary.Mail;
 /// <summary>What the letters about one lesson are made of.</summary>
 internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, SchoolFacts School, ChargeTerms Charges, Instant Now)
 {
+    public string? KindName { get; init; }
+
     public Act Open => new(LessonFact.Open, $"/diary/lessons/{Lesson.Id}");
 
     /// <summary>The lesson's time, who and where, then what is told besides.</summary>
@@ -29,6 +31,11 @@ internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCar
         if (Instructor.Phone.Length > 0)
         {
             yield return Fact.Of(LessonFact.InstructorPhone, Instructor.Phone);
+        }
+
+        if (KindName is { } kind)
+        {
+            yield return Fact.Of(LessonFact.Kind, kind);
         }
 
         yield return Fact.Of(LessonFact.PickUp, Where(Lesson.PickUp));

@@ -42,6 +42,8 @@ internal abstract class CheckPage(
 
     protected DiaryRules Rules { get; private set; } = null!;
 
+    protected Task<DiaryRules> RulesAsync(CancellationToken cancel) => pictures.RulesAsync(cancel);
+
     protected LocalDate Date => During.Start.InZone(School.Zone).Date;
 
     protected Instant Now => clock.GetCurrentInstant();

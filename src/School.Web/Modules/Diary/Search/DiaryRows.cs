@@ -28,6 +28,8 @@ internal sealed class FilledTime
 
     public EntryKind Kind { get; init; }
 
+    public LessonKind? LessonKind { get; init; }
+
     public Guid? InstructorId { get; init; }
 
     public Guid PupilId { get; init; }
@@ -47,5 +49,8 @@ internal sealed class FilledTime
     public double ToLongitude { get; init; }
 
     public (Guid? InstructorId, DiaryEntry Entry) Entry => (InstructorId, new DiaryEntry(
-        Id, Kind, new Interval(From, Until), PupilId, CarId, new Coordinates(FromLatitude, FromLongitude), new Coordinates(ToLatitude, ToLongitude)));
+        Id, Kind, new Interval(From, Until), PupilId, CarId, new Coordinates(FromLatitude, FromLongitude), new Coordinates(ToLatitude, ToLongitude))
+    {
+        LessonKind = LessonKind ?? default,
+    });
 }

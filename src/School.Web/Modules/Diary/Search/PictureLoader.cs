@@ -229,6 +229,7 @@ internal sealed class PictureLoader(
         {
             Id = l.Id,
             Kind = EntryKind.Lesson,
+            LessonKind = (LessonKind?)l.Kind,
             InstructorId = (Guid?)l.InstructorId,
             PupilId = l.PupilId,
             CarId = (Guid?)l.CarId,
@@ -243,6 +244,7 @@ internal sealed class PictureLoader(
         {
             Id = t.Id,
             Kind = EntryKind.Test,
+            LessonKind = (LessonKind?)null,
             InstructorId = t.InstructorId,
             PupilId = t.PupilId,
             CarId = t.CarId,

@@ -26,7 +26,8 @@ internal static class SlotRefusals
         SlotRule.InThePast or SlotRule.OffTheGrid or SlotRule.LengthNotOffered or SlotRule.InsideNotice or SlotRule.BeyondHorizon
             or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered
             or SlotRule.OutsideWorkingHours or SlotRule.TimeOff or SlotRule.WeeklyLimit or SlotRule.DailyLimit or SlotRule.NoTimeToGetThere
-            or SlotRule.RestNeeded or SlotRule.NoSuitableCar => false,
+            or SlotRule.RestNeeded or SlotRule.NoSuitableCar
+            or SlotRule.MotorwayNeedsAdi or SlotRule.MotorwayNeedsDualControls or SlotRule.NoTestThatDay => false,
     };
 
     /// <summary>The free times that a refusal carries; empty when it carries none.</summary>
@@ -48,6 +49,9 @@ internal static class ObstacleWords
         SlotRule.NoProvisionalLicence => new Telling("No provisional licence is recorded that is valid on these dates.", "The school has not seen a provisional licence of yours that is valid on these dates."),
         SlotRule.WrongGearbox => new Telling("The instructor does not teach in the pupil's kind of car.", "The instructor does not teach in your kind of car."),
         SlotRule.InstructorNotRegistered => "The instructor's registration does not cover these dates.",
+        SlotRule.MotorwayNeedsAdi => "A trainee gives no learner a lesson on a motorway.",
+        SlotRule.MotorwayNeedsDualControls => "A learner's lesson on a motorway needs a car with dual controls.",
+        SlotRule.NoTestThatDay => new Telling("The pupil has no driving test on these dates.", "You have no driving test on these dates."),
         SlotRule.OutsideWorkingHours => "No instructor works at these times, or the lesson would run over the end of their hours.",
         SlotRule.TimeOff => "The instructor is off at these times.",
         SlotRule.InstructorBusy => "The instructor is already booked at these times.",

@@ -1,4 +1,4 @@
-using School.Core.Syllabus;
+using School.Core.Diary;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
