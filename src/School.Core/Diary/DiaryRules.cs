@@ -66,11 +66,12 @@ public sealed record DiaryRules
     /// <summary>What holds for a kind of lesson.</summary>
     public KindRule KindOf(LessonKind kind)
     {
-        foreach (var rule in Kinds)
+        // A loop without an enumerator: a search asks this and allocates nothing.
+        for (var i = 0; i < Kinds.Count; i++)
         {
-            if (rule.Kind == kind)
+            if (Kinds[i].Kind == kind)
             {
-                return rule;
+                return Kinds[i];
             }
         }
 

@@ -44,6 +44,9 @@ public sealed record PupilFacts(
 /// <param name="CountsInWeek">Whether it counts towards the weekly limit; a test day only takes the time.</param>
 public sealed record PupilLesson(Guid Id, Interval During, bool CountsInWeek = true)
 {
+    /// <summary>Minutes of rest within it; they do not count.</summary>
+    public int BreakMinutes { get; init; }
+
     /// <summary>Whether it is a test day.</summary>
     public bool IsTest => !CountsInWeek;
 }

@@ -26,6 +26,11 @@ public sealed record CoverLesson(
     /// <summary>What it is for.</summary>
     public LessonKind Kind { get; init; }
 
+    /// <summary>Rests within it, in order; they stay where they are in it.</summary>
+    public IReadOnlyList<LessonBreak> Breaks { get; init; } = [];
+
+    internal int BreakMinutes => Breaks.Sum(rest => rest.Minutes);
+
     internal bool BoundOnMotorway => Kind == LessonKind.Motorway;
 }
 

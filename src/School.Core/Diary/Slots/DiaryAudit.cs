@@ -95,7 +95,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
 
         if (lesson.LessonKind == LessonKind.Motorway && instructor.Kind != RegistrationKind.Approved)
         {
-            return new(SlotRule.MotorwayNeedsAdi, MotorwayRule.AdiSentence);
+            return new(SlotRule.MotorwayNeedsAdi, SlotSentences.NeedsAdi);
         }
 
         if (!day.IsInsideOneSpan(during))
@@ -129,7 +129,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
         }
 
         var upToThis = pupil.Lessons.Where(other => other.Id != lesson.Id && other.During.Start <= during.Start);
-        var week = Weeks.Minutes([.. upToThis, new(lesson.Id, lesson.During)], Weeks.Of(day.Date, picture.Zone), null);
+        var week = Weeks.Minutes([.. upToThis, new(lesson.Id, lesson.During) { BreakMinutes = lesson.Breaks.Sum(rest => rest.Minutes) }], Weeks.Of(day.Date, picture.Zone), null);
         return week > pupil.WeeklyMinutes
             ? new(SlotRule.WeeklyLimit, SlotSentences.Weekly(week, pupil.WeeklyMinutes.Value))
             : null;
@@ -138,7 +138,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     private SlotRefusal? DailyRule(Stretch during)
     {
         var upToThis = day.Lessons.Where(other => other.During.Start <= during.Start);
-        var taught = upToThis.Aggregate(Duration.Zero, (sum, other) => sum + other.During.Duration).CeilingMinutes();
+        var taught = upToThis.Aggregate(Duration.Zero, (sum, other) => sum + other.Taught).CeilingMinutes();
         var limit = instructor.DailyLimit(rules);
         return taught > limit ? new(SlotRule.DailyLimit, SlotSentences.Daily(taught, limit)) : null;
     }
@@ -202,7 +202,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
 
         if (lesson.LessonKind == LessonKind.Motorway && !car.Facts.DualControls)
         {
-            return new(SlotRule.MotorwayNeedsDualControls, MotorwayRule.DualControlsSentence);
+            return new(SlotRule.MotorwayNeedsDualControls, SlotSentences.NeedsDualControls);
         }
 
         if (car.WhyNot(during, day.Date) is { } problem)

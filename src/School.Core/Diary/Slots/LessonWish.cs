@@ -6,7 +6,7 @@ namespace School.Core.Diary.Slots;
 
 /// <summary>A lesson somebody would like to have.</summary>
 /// <param name="Pupil">The pupil.</param>
-/// <param name="Minutes">Length, in elapsed minutes.</param>
+/// <param name="Minutes">Minutes of teaching; the rests that it needs come on top (<see cref="LessonPlan"/>).</param>
 /// <param name="PickUp">Where it begins.</param>
 /// <param name="DropOff">Where it ends.</param>
 /// <param name="From">First date to look at.</param>
@@ -28,6 +28,9 @@ public sealed record LessonWish(
     bool AnyStart = false,
     LessonKind Kind = LessonKind.Standard)
 {
+    /// <summary>The rests of a lesson that keeps those it has; for <see cref="SlotSearch.Check"/> alone.</summary>
+    internal IReadOnlyList<LessonBreak>? KeptBreaks { get; init; }
+
     /// <summary>Whether the law asks for an approved instructor and dual controls.</summary>
     internal bool BoundOnMotorway => Kind == LessonKind.Motorway;
 }

@@ -15,6 +15,7 @@ internal ref partial struct SlotKernel
     private readonly SearchGround ground;
     private readonly DiaryRules rules;
     private readonly LessonWish wish;
+    private readonly LessonPlan plan;
     private readonly long length;
     private readonly long now;
     private readonly long noticeEnds;
@@ -33,7 +34,8 @@ internal ref partial struct SlotKernel
     {
         (this.room, this.ground, this.wish, rules, day) = (room, ground, wish, ground.Rules, null!);
         this.best = best;
-        length = wish.Minutes * NodaConstants.TicksPerMinute;
+        plan = LessonPlan.Of(wish.Minutes, rules);
+        length = plan.Elapsed * NodaConstants.TicksPerMinute;
         this.now = now.ToUnixTimeTicks();
         noticeEnds = this.now + (rules.NoticeToBookHours * NodaConstants.TicksPerHour);
         lastDate = now.InZone(ground.Zone).Date.PlusDays(rules.HorizonDays);

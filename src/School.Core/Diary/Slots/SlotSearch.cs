@@ -23,6 +23,8 @@ namespace School.Core.Diary.Slots;
 /// to the next placed entry. Without a previous entry there is no such need, unless the first leg is work: then the time
 /// since the day's working hours begin must hold leg and buffer, and it leaves within it. The last leg likewise until they end. Between spans
 /// the instructor may drive.</item>
+/// <item>A lesson longer than the work after which a rest is due carries its rests (<see cref="LessonPlan"/>): it ends that much later, with its rests
+/// at most 12 hours after its start. Limits count its teaching; people and car are taken until its end.</item>
 /// <item>With the lesson in it, the whole day keeps the rest rule: see <see cref="DiaryRules.RestAfterMinutes"/>. Work is
 /// lessons and the legs between them, the first leg only when it is work; time off and busy time are rest; a rest is
 /// taken on arrival.</item>
@@ -68,15 +70,20 @@ public static class SlotSearch
         var judgement = judge.Judge(start);
         return judgement.Broken is { } rule
             ? new(null, new(rule, SlotSentences.For(rule, judgement, picture, wish, diary, judge.Day, start)))
-            : new(Offer(wish, instructorId, start, judgement, picture.Zone), null);
+            : new(Offer(wish, instructorId, start, judgement, picture), null);
     }
 
-    private static SlotOffer Offer(LessonWish wish, Guid instructorId, Instant start, Judgement judgement, DateTimeZone zone) => new(
-        start,
-        start + Duration.FromMinutes(wish.Minutes),
-        instructorId,
-        judgement.CarId,
-        judgement.ExtraDriving,
-        judgement.UnusableGap,
-        SlotSentences.Reason(judgement.ExtraDriving, judgement.UnusableGap, judgement.Fills, zone));
+    private static SlotOffer Offer(LessonWish wish, Guid instructorId, Instant start, Judgement judgement, DiaryPicture picture)
+    {
+        var plan = LessonPlan.Of(wish.Minutes, picture.Rules);
+        return new(
+            start,
+            start + Duration.FromMinutes(plan.Elapsed),
+            instructorId,
+            judgement.CarId,
+            judgement.ExtraDriving,
+            judgement.UnusableGap,
+            SlotSentences.Reason(judgement.ExtraDriving, judgement.UnusableGap, judgement.Fills, picture.Zone),
+            plan);
+    }
 }

@@ -152,6 +152,59 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
         Assert.Contains("This kind of lesson is booked by the school", await (await pupil.GetAsync("/diary/book?kind=mock")).TextAsync(), StringComparison.Ordinal);
     }
 
+    // Two hours and fifteen minutes: The Highway Code, rule 91.
+    [Fact]
+    public async Task A_lesson_longer_than_the_rest_limit_carries_its_breaks()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var lesson = await (await BookAsync(school.Office, school, "intensive", Thursday10, 300)).JsonAsync(HttpStatusCode.Created);
+        Assert.Equal((300, London(2026, 3, 5, 15, 30)), (lesson.GetProperty("minutes").GetInt32(), lesson.Moment("end")));
+        Assert.Equal(
+            [(London(2026, 3, 5, 11, 40), 15), (London(2026, 3, 5, 13, 35), 15)],
+            lesson.GetProperty("breaks").EnumerateArray().Select(rest => (rest.Moment("start"), rest.GetProperty("minutes").GetInt32())));
+
+        // People and car are taken until the end, also to the last guard; limits and hours count teaching.
+        var other = await school.Host.Data.PupilAsync("Idris Bell");
+        Assert.Equal("instructor_busy", await (await school.Office.BookAsync(other.Id, school.InstructorId, London(2026, 3, 5, 15, 15))).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal(1, await school.Host.WithDbAsync(db => db.Database.SqlQuery<int>(
+            $"SELECT count(*)::int AS \"Value\" FROM diary.occupied WHERE upper(during) = timestamptz '2026-03-05 15:30+00'").SingleAsync()));
+        Assert.Equal(300, (await school.Office.GetJsonAsync($"/api/v1/instructors/{school.InstructorId}/day/2026-03-05")).GetProperty("taughtMinutes").GetInt32());
+        var rules = System.Text.Json.Nodes.JsonNode.Parse((await school.Office.GetJsonAsync("/api/v1/diary/settings")).GetRawText())!.AsObject();
+        rules["dailyTeachingMinutes"] = 375;
+        await (await school.Office.SendJsonAsync(HttpMethod.Put, "/api/v1/diary/settings", rules, etag: "*")).JsonAsync();
+        Assert.Equal("daily_limit", await (await school.Office.BookAsync(other.Id, school.InstructorId, London(2026, 3, 5, 16), 80)).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        await school.Office.BookedAsync(other.Id, school.InstructorId, London(2026, 3, 5, 16), 75);
+
+        // The breaks go along when it moves, and stand in the calendar, the letter and on the page.
+        var moved = await (await school.Office.MoveAsync(lesson.Id(), London(2026, 3, 6, 9))).JsonAsync();
+        Assert.Equal((London(2026, 3, 6, 14, 30), London(2026, 3, 6, 10, 40)), (moved.Moment("end"), moved.GetProperty("breaks")[0].Moment("start")));
+        var feed = await (await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/feeds", new { instructorId = school.InstructorId, detail = "full" })).JsonAsync(HttpStatusCode.Created);
+        var calendar = await (await school.Office.GetAsync(new Uri(feed.Word("url")!).PathAndQuery)).Content.ReadAsStringAsync();
+        Assert.Contains($"UID:{lesson.Id()}-break-2", calendar, StringComparison.Ordinal);
+        Assert.Equal(2, calendar.Split("SUMMARY:Break").Length - 1);
+        Assert.Contains("10:40 to 10:55, 12:35 to 12:50", (await school.MessagesAsync(lesson.Id(), "lesson_moved"))[^1].Text, StringComparison.Ordinal);
+        using var office = await school.Host.PagesAsAsync(await PersonAsync(school, Role.Office));
+        Assert.Contains("10:40 to 10:55, 12:35 to 12:50", await (await office.GetAsync($"/diary/lessons/{lesson.Id()}")).TextAsync(), StringComparison.Ordinal);
+
+        // What was taught until now leaves out the break that has passed.
+        school.Host.Clock.Reset(London(2026, 3, 6, 11));
+        using var teacher = await school.Host.ApiAsAsync(await PersonAsync(school, Role.Instructor));
+        Assert.Equal(HttpStatusCode.BadRequest, (await teacher.RecordAsync(lesson.Id(), 110, "Ended early.")).StatusCode);
+        await (await teacher.RecordAsync(lesson.Id(), 105, "Ended early.")).JsonAsync();
+    }
+
+    [Fact]
+    public async Task A_lesson_that_its_breaks_make_longer_than_half_a_day_is_refused()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var settings = System.Text.Json.Nodes.JsonNode.Parse((await school.Office.GetJsonAsync("/api/v1/diary/settings")).GetRawText())!.AsObject();
+        (settings["restAfterMinutes"], settings["restMinutes"], settings["dailyTeachingMinutes"]) = (30, 30, 600);
+        await (await school.Office.SendJsonAsync(HttpMethod.Put, "/api/v1/diary/settings", settings, etag: "*")).JsonAsync();
+        var refused = await (await BookAsync(school.Office, school, "intensive", London(2026, 3, 5, 8), 480)).JsonAsync(HttpStatusCode.UnprocessableEntity);
+        Assert.Equal(("length_not_offered", "With the breaks that it needs a lesson lasts at most 12 hours. Choose a shorter one."), (refused.Word("code"), refused.Word("detail")));
+        Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<Modules.Diary.Lessons.Lesson>().CountAsync()));
+    }
+
     internal static Task<HttpResponseMessage> BookAsync(HttpClient api, SmallSchool school, string kind, Instant start, int minutes = 60) =>
         api.SendJsonAsync(HttpMethod.Post, "/api/v1/lessons", new { pupilId = school.PupilId, instructorId = school.InstructorId, start = Text(start), minutes, kind });
 

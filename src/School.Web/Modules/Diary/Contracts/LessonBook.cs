@@ -13,8 +13,11 @@ namespace School.Web.Modules.Diary.Contracts;
 /// <summary>A lesson as a calendar feed needs it.</summary>
 internal sealed record FeedLesson(
     Guid Id, Instant StartsAt, Instant EndsAt, LessonState State, int Sequence, Instant BookedAt, Instant ChangedAt,
-    Guid PupilId, Guid InstructorId, Guid CarId, Place PickUp, Place DropOff, LessonKind Kind)
+    Guid PupilId, Guid InstructorId, Guid CarId, Place PickUp, Place DropOff, LessonKind Kind, string KeptBreaks)
 {
+    /// <summary>The rests within it.</summary>
+    public IEnumerable<Interval> Rests() => LessonBreak.Read(KeptBreaks).Select(rest => rest.During(StartsAt));
+
     /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
     public string? KindName { get; init; }
 }
@@ -33,12 +36,12 @@ internal sealed class LessonBook(SchoolDb db, PictureLoader pictures, IClock clo
         Interval during, Instant cancelledSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)
     {
         // Lets an index on the start alone bound the search: no lesson is longer.
-        var earliest = during.Start - Duration.FromMinutes(Lesson.LongestMinutes);
+        var earliest = during.Start - Lesson.Longest;
         var rows = await Of(pupilId, carId, instructorId)
             .Where(l => l.StartsAt > earliest && l.StartsAt < during.End && l.EndsAt > during.Start && (l.State != LessonState.Cancelled || l.ChangedAt >= cancelledSince))
             .OrderBy(l => l.StartsAt).ThenBy(l => l.Id)
             .Select(l => new FeedLesson(
-                l.Id, l.StartsAt, l.EndsAt, l.State, l.Sequence, l.BookedAt, l.ChangedAt, l.PupilId, l.InstructorId, l.CarId, l.PickUp, l.DropOff, l.Kind))
+                l.Id, l.StartsAt, l.EndsAt, l.State, l.Sequence, l.BookedAt, l.ChangedAt, l.PupilId, l.InstructorId, l.CarId, l.PickUp, l.DropOff, l.Kind, l.KeptBreaks))
             .ToListAsync(cancel);
         if (rows.TrueForAll(l => l.Kind == LessonKind.Standard))
         {
@@ -71,8 +74,8 @@ internal sealed class LessonBook(SchoolDb db, PictureLoader pictures, IClock clo
     public async Task<IReadOnlyList<TaughtTime>> TimesTaughtAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel)
     {
         var rows = await db.Set<Lesson>().AsNoTracking().Where(l => pupilIds.Contains(l.PupilId) && l.State == LessonState.Taught)
-            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt, l.MinutesTaught }).ToListAsync(cancel);
-        return rows.ConvertAll(l => new TaughtTime(l.Id, l.PupilId, l.StartsAt, l.MinutesTaught ?? (int)(l.EndsAt - l.StartsAt).TotalMinutes));
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt, l.BreakMinutes, l.MinutesTaught }).ToListAsync(cancel);
+        return rows.ConvertAll(l => new TaughtTime(l.Id, l.PupilId, l.StartsAt, l.MinutesTaught ?? (int)(l.EndsAt - l.StartsAt).TotalMinutes - l.BreakMinutes));
     }
 
     /// <summary>The pupils whom an instructor has taught since a moment.</summary>

@@ -242,6 +242,11 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             yield return KindWords.Lower(kind)!;
         }
 
+        foreach (var rest in lesson.Rests())
+        {
+            yield return $"break {context.Times(rest)}";
+        }
+
         if (context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson))
         {
             yield return $"▲ {Minutes(late.Minutes)} late, told";

@@ -111,7 +111,8 @@ internal sealed class BookLesson(
 
         var offer = verdict.Value;
         var lesson = Lesson.Book(
-            asked.Pupil.Id, offer.InstructorId, offer.CarId, new(offer.Start, offer.End), asked.PickUp, asked.DropOff, clock.GetCurrentInstant(), seriesId, kind: asked.Kind);
+            asked.Pupil.Id, offer.InstructorId, offer.CarId, new(offer.Start, offer.End), asked.PickUp, asked.DropOff, clock.GetCurrentInstant(), seriesId, kind: asked.Kind,
+            breaks: offer.Breaks);
         db.Add(lesson);
         var weekly = seriesId is null ? "" : " Weekly lesson.";
         var kind = (await pictures.RulesAsync(cancel)).NameOf(lesson.Kind) is { } name ? $" {name}." : "";

@@ -85,6 +85,7 @@ internal sealed class NewModel(
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
         InstructorId = viewer.IsOffice ? InstructorId : viewer.InstructorId;
+        await pictures.AheadAsync(cancel, Standing.Rules);
         School = await school.GetAsync(cancel);
         var rules = await pictures.RulesAsync(cancel);
         Kinds = KindWords.Choices(rules, viewer);

@@ -63,11 +63,9 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
     /// <summary>The booked lesson that is exactly the one asked for: the button was pressed twice.</summary>
     public async Task<Guid?> AlreadyBookedAsync(Guid pupilId, Guid instructorId, Instant start, int minutes, Viewer viewer, CancellationToken cancel)
     {
-        var end = start + Duration.FromMinutes(minutes);
         var same = await Visible(viewer)
-            .Where(l => l.PupilId == pupilId && l.InstructorId == instructorId && l.StartsAt == start && l.EndsAt == end && l.State == LessonState.Booked)
-            .Select(l => (Guid?)l.Id).ToListAsync(cancel);
-        return same.FirstOrDefault();
+            .Where(l => l.PupilId == pupilId && l.InstructorId == instructorId && l.StartsAt == start && l.State == LessonState.Booked).ToListAsync(cancel);
+        return same.Find(l => l.Minutes == minutes)?.Id;
     }
 
     /// <summary>Who changed what, oldest first.</summary>

@@ -42,6 +42,11 @@ internal sealed class LessonWording : ILetterWording
             facts.Insert(1, ("What", letter.Text(LessonFact.Kind)));
         }
 
+        if (letter.Has(LessonFact.Break))
+        {
+            facts.Add(("Breaks", letter.School.Rests(letter.Times(LessonFact.Break))));
+        }
+
         if (letter.Has(LessonFact.DropOff))
         {
             facts.Add(("Drop-off", letter.Text(LessonFact.DropOff)));

@@ -20,7 +20,7 @@ internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCar
     public List<Fact> With(params Fact[] more)
     {
         List<Fact> facts = [Fact.Of(LessonFact.Lesson, Lesson.During), .. Common()];
-        return [.. facts, .. more];
+        return [.. facts, .. Lesson.Rests().Select(rest => Fact.Of(LessonFact.Break, rest)), .. more];
     }
 
     /// <summary>What is the same in every lesson of a series.</summary>

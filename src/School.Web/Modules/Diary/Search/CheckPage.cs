@@ -27,6 +27,9 @@ internal abstract class CheckPage(
 
     public Interval During { get; private set; }
 
+    /// <summary>The rests within it.</summary>
+    public IReadOnlyList<Interval> Rests { get; private set; } = [];
+
     public StartTerms Terms { get; private set; } = null!;
 
     /// <summary>What it means for the instructor's day; for staff.</summary>
@@ -63,7 +66,8 @@ internal abstract class CheckPage(
         }
 
         (Teacher, School, Rules) = (instructor, await school.GetAsync(cancel), await pictures.RulesAsync(cancel));
-        During = new(start, start + Duration.FromMinutes(minutes));
+        var plan = LessonPlan.Of(minutes, Rules);
+        (During, Rests) = (new(start, start + Duration.FromMinutes(plan.Elapsed)), [.. plan.Breaks.Select(rest => rest.During(start))]);
         Terms = StartTerms.Of(start, Rules, School, viewer, Now);
         return true;
     }

@@ -18,7 +18,9 @@ internal sealed class TakenTime
 
     public bool Counts { get; init; }
 
-    public PupilLesson Lesson => new(Id, new Interval(From, Until), Counts);
+    public int BreakMinutes { get; init; }
+
+    public PupilLesson Lesson => new(Id, new Interval(From, Until), Counts) { BreakMinutes = BreakMinutes };
 }
 
 /// <summary>A row of the diary before it is an entry.</summary>
@@ -29,6 +31,8 @@ internal sealed class FilledTime
     public EntryKind Kind { get; init; }
 
     public LessonKind? LessonKind { get; init; }
+
+    public string Breaks { get; init; } = "";
 
     public Guid? InstructorId { get; init; }
 
@@ -52,5 +56,6 @@ internal sealed class FilledTime
         Id, Kind, new Interval(From, Until), PupilId, CarId, new Coordinates(FromLatitude, FromLongitude), new Coordinates(ToLatitude, ToLongitude))
     {
         LessonKind = LessonKind ?? default,
+        Breaks = LessonBreak.Read(Breaks),
     });
 }

@@ -6,6 +6,7 @@ using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Core.Pupils;
 using School.Core.Travel;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -50,12 +51,12 @@ internal sealed record Obstacle(string Code, string Sentence, int Count);
 
 /// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
 internal sealed record SlotItem(
-    Instant Start, Instant End, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes,
+    Instant Start, Instant End, int Minutes, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes, IReadOnlyList<BreakJson> Breaks,
     [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Reason)
 {
     public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
-        offer.Start, offer.End, offer.InstructorId, offer.CarId,
-        viewer.IsStaff ? offer.ExtraDrivingMinutes : null, viewer.IsStaff ? offer.Reason : null);
+        offer.Start, offer.End, (int)(offer.End - offer.Start).TotalMinutes - offer.Breaks.Sum(rest => rest.Minutes), offer.InstructorId, offer.CarId,
+        viewer.IsStaff ? offer.ExtraDrivingMinutes : null, BreakJson.Of(offer.Start, offer.Breaks), viewer.IsStaff ? offer.Reason : null);
 }
 
 /// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
@@ -189,7 +190,7 @@ internal sealed class SlotFinder(
                 { Offer: { } offer } => offer,
 
                 // Whoever else is busy then: what a pupil can do something about is their own other lesson.
-                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(wish.Minutes)) =>
+                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(LessonPlan.Of(wish.Minutes, loaded.Picture.Rules).Elapsed)) =>
                     Refusal.Conflict(SlotRule.PupilBusy.Code(), new("The pupil already has a lesson then. Choose another time.", "You already have a lesson then. Choose another time.")),
                 _ => SlotRefusals.Of(verdict.Refusal!),
             };

@@ -6,7 +6,7 @@ using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Settings;
 
-/// <summary>What the school says about one kind of lesson, as a form or the API sends it. No lengths mean those of the booking rules.</summary>
+/// <summary>What the school says about one kind of lesson, as a form or the API sends it. No lengths, or those of the booking rules, mean that it follows these.</summary>
 internal sealed record KindInput
 {
     public required LessonKind Kind { get; init; }

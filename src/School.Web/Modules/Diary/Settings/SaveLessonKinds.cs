@@ -21,19 +21,22 @@ internal sealed class SaveLessonKinds(SchoolDb db, Audit audit, SchoolInfo schoo
         db.InTransactionAsync<DiarySettings>(
             async cancel =>
             {
-                if (Wrong(request) is { } invalid)
-                {
-                    return invalid;
-                }
-
-                await db.LockAsync([.. request.Items.Select(kind => LessonLocks.Of(kind.Kind)).Order(StringComparer.Ordinal)], cancel);
+                await db.LockAsync([.. (request.Items ?? []).Select(kind => LessonLocks.Of(kind.Kind)).Order(StringComparer.Ordinal)], cancel);
                 var taken = await db.Set<DiarySettings>().TakeAsync(DiarySettings.Only, expected, "setting", cancel);
                 if (taken is not { Value: { } row })
                 {
                     return taken;
                 }
 
-                var rules = request.Items.ToDictionary(kind => kind.Kind, kind => kind.ToRule());
+                // What a reader was told of lengths that are those of the booking rules goes on following them.
+                var told = (request.Items ?? []).Select(kind => kind.ToRule())
+                    .Select(rule => rule.Minutes.SequenceEqual(row.Rules.LessonMinutes) ? rule with { Minutes = [] } : rule).ToList();
+                if (Wrong(told) is { } invalid)
+                {
+                    return invalid;
+                }
+
+                var rules = told.ToDictionary(rule => rule.Kind);
                 var ending = rules.Values.Where(rule => !rule.Offered && row.Rules.KindOf(rule.Kind).Offered).Select(rule => rule.Kind).ToList();
                 if (ending.Count > 0 && !request.LessonsAheadStay && await AheadAsync(row.Rules, ending, cancel) is { } ahead)
                 {
@@ -49,20 +52,19 @@ internal sealed class SaveLessonKinds(SchoolDb db, Audit audit, SchoolInfo schoo
             },
             cancel);
 
-    private static Refusal? Wrong(KindsRequest request)
+    private static Refusal? Wrong(List<KindRule> kinds)
     {
         var errors = new FieldErrors();
-        for (var i = 0; i < (request.Items?.Count ?? 0); i++)
+        for (var i = 0; i < kinds.Count; i++)
         {
-            var kind = request.Items![i];
-            errors.When(request.Items.Take(i).Any(other => other.Kind == kind.Kind), $"Items[{i}].Kind", "Name each kind only once.");
-            foreach (var (field, sentence) in kind.ToRule().Validate())
+            errors.When(kinds.Take(i).Any(other => other.Kind == kinds[i].Kind), $"Items[{i}].Kind", "Name each kind only once.");
+            foreach (var (field, sentence) in kinds[i].Validate())
             {
                 errors.Add($"Items[{i}].{field}", sentence);
             }
         }
 
-        return errors.When(request.Items is null or { Count: 0 }, nameof(request.Items), "Name at least one kind of lesson.").ToRefusal();
+        return errors.When(kinds.Count == 0, nameof(KindsRequest.Items), "Name at least one kind of lesson.").ToRefusal();
     }
 
     /// <summary>The refusal that tells of what is booked of kinds that end; null where nothing is.</summary>

@@ -534,13 +534,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDefaultValue(0)
                         .HasColumnName("break_minutes");
 
-                    b.Property<int[]>("Breaks")
-                        .IsRequired()
-                        .ValueGeneratedOnAdd()
-                        .HasColumnType("integer[]")
-                        .HasColumnName("breaks")
-                        .HasDefaultValueSql("'{}'");
-
                     b.Property<string>("CancelledBecause")
                         .HasColumnType("text")
                         .HasColumnName("cancelled_because");
@@ -560,6 +553,13 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid>("InstructorId")
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
+
+                    b.Property<string>("KeptBreaks")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("")
+                        .HasColumnName("breaks");
 
                     b.Property<string>("Kind")
                         .IsRequired()
@@ -727,7 +727,7 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.ToTable("lessons", "diary", t =>
                         {
-                            t.HasCheckConstraint("lessons_breaks_within", "break_minutes >= 0 AND starts_at + make_interval(mins => break_minutes) < ends_at AND cardinality(breaks) % 2 = 0");
+                            t.HasCheckConstraint("lessons_breaks_within", "break_minutes >= 0 AND starts_at + make_interval(mins => break_minutes) < ends_at AND (breaks = '') = (break_minutes = 0)");
 
                             t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at");
                         });

@@ -26,13 +26,13 @@ namespace School.Web.Platform.Database.Migrations
                 nullable: false,
                 defaultValue: 0);
 
-            migrationBuilder.AddColumn<int[]>(
+            migrationBuilder.AddColumn<string>(
                 name: "breaks",
                 schema: "diary",
                 table: "lessons",
-                type: "integer[]",
+                type: "text",
                 nullable: false,
-                defaultValueSql: "'{}'");
+                defaultValue: "");
 
             migrationBuilder.AddColumn<string>(
                 name: "kind",
@@ -46,7 +46,7 @@ namespace School.Web.Platform.Database.Migrations
                 name: "lessons_breaks_within",
                 schema: "diary",
                 table: "lessons",
-                sql: "break_minutes >= 0 AND starts_at + make_interval(mins => break_minutes) < ends_at AND cardinality(breaks) % 2 = 0");
+                sql: "break_minutes >= 0 AND starts_at + make_interval(mins => break_minutes) < ends_at AND (breaks = '') = (break_minutes = 0)");
 
             // What the school calls its kinds of lesson stands in the titles of feeds.
             migrationBuilder.Sql("""
