@@ -113,7 +113,7 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
             var pupil = await host.Data.PupilAsync("Alder Reeve");
             var facts = new TestDayFacts(
                 host.Clock.GetCurrentInstant() + Duration.FromDays(30), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Nation.Scotland, pupil.PickUp, false, "",
-                pupil.Gearbox, null, null, OwnCar: true);
+                pupil.Gearbox!.Value, null, null, OwnCar: true);
             var test = TestDay.Enter(pupil.Id, facts, host.Clock.GetCurrentInstant());
             await host.AddAsync(test);
             return (test.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Sorrel Finch")));

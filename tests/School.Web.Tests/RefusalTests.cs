@@ -38,7 +38,7 @@ public sealed partial class RefusalTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var instructor = await host.Data.InstructorAsync();
         var pupil = await host.Data.PupilAsync();
-        await host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.ProvisionalFrom, (LocalDate?)null)));
+        await host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.LicenceFrom, (LocalDate?)null)));
         using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
         using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
         var body = new { pupilId = pupil.Id, instructorId = instructor.Id, start = "2026-03-05T10:00:00Z", minutes = 60 };

@@ -44,6 +44,9 @@ public sealed record InstructorFacts(
     int? DailyTeachingMinutes,
     LocalDate? AppliedAgainOn = null)
 {
+    /// <summary>The last day of a registration that is still to be asked: it allows no lesson.</summary>
+    public static LocalDate NotAsked => LocalDate.MinIsoValue;
+
     /// <summary>Whether the licence goes on after its last day until the application made before is decided.</summary>
     /// <remarks>Source: Road Traffic Act 1988 section 129(6).</remarks>
     public bool GoesOn => Kind == RegistrationKind.Trainee && AppliedAgainOn <= RegisteredTo;

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Pupils;
 
 namespace School.Core.Diary;
 
@@ -23,11 +24,17 @@ public static class MotorwayRule
     /// <summary>The date of that text.</summary>
     public static LocalDate SourceDate { get; } = new(2024, 6, 20);
 
+    /// <summary>Whether a pupil drives a car of their gearbox as a learner on a date, so that the rule binds.</summary>
+    internal static bool Binds(PupilFacts pupil, LocalDate date) =>
+        Licence.On(pupil.Licence, date, pupil.Gearbox, pupil.BirthDate) != LicenceStanding.Holder;
+
     /// <summary>Why a learner must not be taken on a motorway; null when instructor and car are as the rule asks.</summary>
     /// <param name="registration">On what ground the instructor teaches. A trainee licence is not enough.</param>
     /// <param name="dualControls">Whether the car has dual controls.</param>
-    public static InputProblem? Of(RegistrationKind registration, bool dualControls) =>
-        registration != RegistrationKind.Approved ? new(NeedsAdi, AdiSentence)
+    /// <param name="isLearner">Whether the pupil drives that car as a learner; the rule speaks of provisional licences and does not bind who holds a full one.</param>
+    public static InputProblem? Of(RegistrationKind registration, bool dualControls, bool isLearner = true) =>
+        !isLearner ? null
+        : registration != RegistrationKind.Approved ? new(NeedsAdi, AdiSentence)
         : !dualControls ? new(NeedsDualControls, DualControlsSentence)
         : null;
 

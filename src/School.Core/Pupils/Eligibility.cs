@@ -1,23 +1,35 @@
 using NodaTime;
 using NodaTime.Text;
+using School.Core.Cars;
 
 namespace School.Core.Pupils;
 
 /// <summary>What is known of a pupil that the law asks about before a lesson on the road.</summary>
-/// <param name="BirthDate">Date of birth.</param>
-/// <param name="ProvisionalValidFrom">First day of the provisional licence; null when none has been seen.</param>
+/// <param name="BirthDate">Date of birth; null while it is still to be asked.</param>
+/// <param name="Licence">The driving licence; null when none has been seen.</param>
 /// <param name="EyesightCheckedOn">Day the pupil read a number plate at the legal distance for an instructor; null when not yet.</param>
 /// <param name="HasMobilityAward">Enhanced rate of the mobility component of PIP, held or applied for.</param>
 /// <param name="RetiredOn">The day on which the pupil left the school; null for who takes lessons.</param>
+/// <param name="Gearbox">The gearbox the pupil learns in.</param>
+/// <param name="EyesightFailedOn">Day of a failed eyesight check since which none was passed; null where there is none.</param>
+/// <param name="Missing">What the diary must know before a first lesson and does not.</param>
 public sealed record LearnerFacts(
-    LocalDate BirthDate,
-    LocalDate? ProvisionalValidFrom,
+    LocalDate? BirthDate,
+    Licence? Licence,
     LocalDate? EyesightCheckedOn,
     bool HasMobilityAward = false,
-    LocalDate? RetiredOn = null);
+    LocalDate? RetiredOn = null,
+    Gearbox Gearbox = Gearbox.Manual,
+    LocalDate? EyesightFailedOn = null,
+    FirstLessonNeeds Missing = FirstLessonNeeds.None)
+{
+    /// <summary>What the licence allows on a day in a car of the pupil's gearbox.</summary>
+    public LicenceStanding StandingOn(LocalDate day) => Pupils.Licence.On(Licence, day, Gearbox, BirthDate);
+}
 
 /// <summary>Something that stands between a pupil and a lesson on a date.</summary>
-/// <param name="Code">Stable: <c>pupil_left</c>, <c>pupil_too_young</c>, <c>no_provisional_licence</c> or <c>eyesight_unchecked</c>; a rule that slot search asks too has its code there.</param>
+/// <param name="Code">Stable: <c>pupil_left</c>, <c>details_missing</c>, <c>pupil_too_young</c>, those of <see cref="LicenceProblem"/>, <c>licence_glasses</c>,
+/// <c>eyesight_failed</c> or <c>eyesight_unchecked</c>; a rule that slot search asks too has its code there.</param>
 /// <param name="Telling">What is wrong and what to do.</param>
 /// <param name="Stops">True when the lesson must not be booked; false for a warning to be settled before driving off.</param>
 /// <param name="Source">Where the rule is published.</param>
@@ -41,7 +53,7 @@ public static class Eligibility
     public static IReadOnlyList<EligibilityBlock> Of(LearnerFacts pupil, LocalDate lessonDate)
     {
         ArgumentNullException.ThrowIfNull(pupil);
-        return [.. Left(pupil, lessonDate), .. Age(pupil, lessonDate), .. Licence(pupil, lessonDate), .. Eyesight(pupil, lessonDate)];
+        return [.. Left(pupil, lessonDate), .. Details(pupil), .. Age(pupil, lessonDate), .. Licence(pupil, lessonDate), .. Eyesight(pupil, lessonDate)];
     }
 
     private static IEnumerable<EligibilityBlock> Left(LearnerFacts pupil, LocalDate lessonDate)
@@ -57,10 +69,17 @@ public static class Eligibility
         }
     }
 
+    private static IEnumerable<EligibilityBlock> Details(LearnerFacts pupil)
+    {
+        if (pupil.Missing != FirstLessonNeeds.None)
+        {
+            yield return new(FirstLessonNeedsWords.Code, pupil.Missing.Telling(), Stops: true, "The school's own records", LearnersPageRead);
+        }
+    }
+
     private static IEnumerable<EligibilityBlock> Age(LearnerFacts pupil, LocalDate lessonDate)
     {
-        var earliest = LearnerAge.EarliestLesson(pupil.BirthDate, pupil.HasMobilityAward);
-        if (lessonDate < earliest)
+        if (pupil.BirthDate is { } born && LearnerAge.EarliestLesson(born, pupil.HasMobilityAward) is var earliest && lessonDate < earliest)
         {
             yield return Stop(
                 "pupil_too_young",
@@ -71,25 +90,40 @@ public static class Eligibility
 
     private static IEnumerable<EligibilityBlock> Licence(LearnerFacts pupil, LocalDate lessonDate)
     {
-        if (pupil.ProvisionalValidFrom is not { } validFrom)
+        var standing = pupil.StandingOn(lessonDate);
+        if (standing == LicenceStanding.NotSeen)
         {
             yield return Stop(
                 "no_provisional_licence",
                 new("No provisional licence is recorded. Look at the licence and enter the day it is valid from.",
                     "The school has not seen your provisional licence yet, so you cannot book. Show it to your instructor, or call the school."));
         }
-        else if (lessonDate < validFrom)
+        else if (LicenceProblem.Of(pupil.Licence, standing, pupil.BirthDate) is { } problem)
         {
-            yield return Stop(
-                "no_provisional_licence",
-                new($"The provisional licence is valid only from {Long.Format(validFrom)}.",
-                    $"Your provisional licence is valid from {Long.Format(validFrom)}. Lessons can be booked from that day."));
+            yield return new(problem.Code, problem.Telling, Stops: true, LicenceProblem.SourceOf(standing), SourceDateOf(standing));
+        }
+        else if (pupil.Licence!.NeedsGlasses)
+        {
+            yield return new(
+                "licence_glasses",
+                new("Code 01 on the licence: the pupil drives only with glasses or contact lenses on. See that they are worn.",
+                    "Code 01 on your licence: you drive only with your glasses or contact lenses on. Bring them."),
+                Stops: false,
+                "gov.uk, driving licence codes, from memory",
+                LearnersPageRead);
         }
     }
 
+    private static LocalDate SourceDateOf(LicenceStanding standing) =>
+        standing is LicenceStanding.ForeignEnded or LicenceStanding.Disqualified or LicenceStanding.SeenBeforeDisqualification ? HighwayCodeText : LearnersPageRead;
+
     private static IEnumerable<EligibilityBlock> Eyesight(LearnerFacts pupil, LocalDate lessonDate)
     {
-        if (pupil.EyesightCheckedOn is null || pupil.EyesightCheckedOn > lessonDate)
+        if (pupil.EyesightFailedOn is { } failed && lessonDate >= failed)
+        {
+            yield return new("eyesight_failed", EyesightFailed(failed), Stops: true, HighwayCode, HighwayCodeText);
+        }
+        else if (pupil.EyesightCheckedOn is null || pupil.EyesightCheckedOn > lessonDate)
         {
             yield return new(
                 "eyesight_unchecked",
@@ -100,6 +134,11 @@ public static class Eligibility
                 HighwayCodeText);
         }
     }
+
+    /// <summary>The sentence about an eyesight check that was failed.</summary>
+    internal static Telling EyesightFailed(LocalDate failed) => new(
+        $"The pupil could not read a number plate at 20 metres on {Long.Format(failed)}. No lesson on the road until a check is passed: ask again, and record it.",
+        $"You could not read a number plate at 20 metres on {Long.Format(failed)}. See an optician, then ask your instructor for another check; no lesson on the road before you have passed it.");
 
     private static EligibilityBlock Stop(string code, Telling telling) =>
         new(code, telling, Stops: true, LearnersPage, LearnersPageRead);

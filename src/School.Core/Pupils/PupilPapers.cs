@@ -24,12 +24,13 @@ public enum PaperMatter
 /// <param name="TheoryPassedOn">The day the theory test was passed; null when no certificate was seen.</param>
 /// <param name="LicenceCheckedOn">The day the school last looked at the driving record; null when never.</param>
 /// <param name="TestOn">The day of the practical test ahead; null when none is entered.</param>
-/// <param name="HasPassed">Whether a practical test was passed: then no test is waited for.</param>
+/// <param name="HasPassed">Whether a practical test was passed: then no theory test is waited for.</param>
+/// <param name="HoldsFull">Whether a test was passed that allows driving the pupil's kind of car: then no test is waited for.</param>
 public sealed record PaperFacts(
-    LearnerFacts Learner, LocalDate? TheoryPassedOn = null, LocalDate? LicenceCheckedOn = null, LocalDate? TestOn = null, bool HasPassed = false);
+    LearnerFacts Learner, LocalDate? TheoryPassedOn = null, LocalDate? LicenceCheckedOn = null, LocalDate? TestOn = null, bool HasPassed = false, bool HoldsFull = false);
 
 /// <summary>One line about a pupil's papers.</summary>
-/// <param name="Code">Stable: those of <see cref="EligibilityBlock"/>, and <c>theory_missing</c>, <c>theory_lapsed</c>, <c>theory_ends_before_test</c>,
+/// <param name="Code">Stable: those of <see cref="EligibilityBlock"/>, and <c>licence_ends</c>, <c>theory_missing</c>, <c>theory_lapsed</c>, <c>theory_ends_before_test</c>,
 /// <c>theory_ends</c>, <c>too_young_for_test</c>, <c>no_provisional_for_test</c>, <c>licence_unchecked</c>, <c>licence_check_due</c> or <c>licence_check_ends</c>.</param>
 /// <param name="Matter">What it stands in the way of.</param>
 /// <param name="Telling">What it is and what to do.</param>
@@ -59,7 +60,8 @@ public static class PupilPapers
         ArgumentNullException.ThrowIfNull(facts);
         return
         [
-            .. Lesson(facts.Learner, on).Concat(LicenceCheck(facts.LicenceCheckedOn, on)).Concat(facts.HasPassed ? [] : Test(facts, on).Concat(Theory(facts, on)))
+            .. Lesson(facts.Learner, on).Concat(LicenceEnds(facts.Learner, on)).Concat(LicenceCheck(facts.LicenceCheckedOn, on))
+                .Concat(facts.HoldsFull ? [] : Test(facts, on)).Concat(!facts.HasPassed && Licence.NeedsTheory(facts.Learner.Licence) ? Theory(facts, on) : [])
                 .OrderBy(item => item.Matter).ThenBy(item => item.Matter == PaperMatter.WillLapse ? item.On : null),
         ];
     }
@@ -70,11 +72,31 @@ public static class PupilPapers
 
     private static LocalDate? From(string code, LearnerFacts learner) => code switch
     {
-        "pupil_too_young" => LearnerAge.EarliestLesson(learner.BirthDate, learner.HasMobilityAward),
-        "no_provisional_licence" => learner.ProvisionalValidFrom,
+        "pupil_too_young" => LearnerAge.EarliestLesson(learner.BirthDate!.Value, learner.HasMobilityAward),
+        "no_provisional_licence" => learner.Licence?.Kind == LicenceKind.Disqualified ? learner.Licence.DisqualifiedUntil : learner.Licence?.ValidFrom,
+        "licence_ended" or "foreign_licence_ended" => learner.Licence?.LastDay(learner.BirthDate),
+        "disqualified" => learner.Licence?.DisqualifiedUntil,
+        "eyesight_failed" => learner.EyesightFailedOn,
         "pupil_left" => learner.RetiredOn,
         _ => null,
     };
+
+    private static IEnumerable<PaperItem> LicenceEnds(LearnerFacts learner, LocalDate on)
+    {
+        if (learner.Licence is not { } licence || licence.LastDay(learner.BirthDate) is not { } last || !learner.StandingOn(on).MayDrive())
+        {
+            yield break;
+        }
+
+        var foreign = licence.ForeignLastDay(learner.BirthDate) == last;
+        yield return new(
+            "licence_ends", PaperMatter.WillLapse,
+            foreign
+                ? new Telling($"Who lives here may drive on this foreign licence until {Long.Format(last)}; after that a British one is needed.",
+                    $"Because you live here you may drive on your foreign licence until {Long.Format(last)}; after that you need a British one.")
+                : $"The driving licence is valid until {Long.Format(last)}.",
+            last, foreign ? LicenceProblem.SourceOf(LicenceStanding.ForeignEnded) : LicenceProblem.SourceOf(LicenceStanding.Ended), WrittenDown);
+    }
 
     private static IEnumerable<PaperItem> Test(PaperFacts facts, LocalDate on)
     {
@@ -83,7 +105,18 @@ public static class PupilPapers
             yield break;
         }
 
-        foreach (var block in Eligibility.Of(facts.Learner with { RetiredOn = null }, test).Where(block => block.Stops))
+        if (facts.Learner.Licence?.Kind == LicenceKind.Foreign)
+        {
+            yield return new(
+                "no_provisional_for_test", PaperMatter.BlocksTest,
+                new("A test is taken on a British provisional licence, not on a foreign one. Look at the provisional and enter it before the test.",
+                    "A test is taken on a British provisional licence, not on a foreign one. Show the provisional to the school before the test."),
+                null, LicenceProblem.SourceOf(LicenceStanding.ForeignEnded), WrittenDown);
+            yield break;
+        }
+
+        // A failed eyesight check and what is not known yet stop lessons now, and have their lines.
+        foreach (var block in Eligibility.Of(facts.Learner with { RetiredOn = null, EyesightFailedOn = null, Missing = FirstLessonNeeds.None }, test).Where(block => block.Stops))
         {
             var young = block.Code == "pupil_too_young";
             yield return new(

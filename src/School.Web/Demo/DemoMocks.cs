@@ -94,7 +94,7 @@ internal sealed class DemoMocks(IServiceProvider services, DemoClock clock, Inst
     private LocalDate? TheoryOf(int number) => number switch
     {
         16 => _today.PlusYears(-2).PlusDays(5),
-        _ when number % 6 == 4 => null,
+        _ when number % 6 == 4 || !DemoPapers.NeedsTheory(number) => null,
         _ => _today.PlusDays(-85 - (12 * number)),
     };
 

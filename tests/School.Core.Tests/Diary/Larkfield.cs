@@ -45,7 +45,7 @@ internal static class Larkfield
         CarId, Gearbox.Manual, true, new LocalDate(2022, 3, 1), new LocalDate(2027, 2, 28), null, null, null, []);
 
     public static readonly PupilFacts Pupil = new(
-        PupilId, new LocalDate(2008, 5, 1), false, Gearbox.Manual, new LocalDate(2025, 4, 1), true, null, []);
+        PupilId, new LocalDate(2008, 5, 1), false, Gearbox.Manual, Licence.Provisional(new(2025, 4, 1)), true, null, []);
 
     public static InstructorDiary DiaryWith(params DiaryEntry[] entries) => new(
         Instructor,

@@ -17,6 +17,7 @@ internal sealed class RandomDiary
     // Of their own, so that the diaries of a seed stay what they were.
     private readonly Random applications;
     private readonly Random traits;
+    private readonly Random licences;
     private readonly LocalDate first;
     private readonly int days;
     private readonly DiaryRules rules;
@@ -25,7 +26,7 @@ internal sealed class RandomDiary
 
     private RandomDiary(int seed, bool plain)
     {
-        (random, applications, traits) = (new(seed), new(seed), new(seed));
+        (random, applications, licences, traits) = (new(seed), new(seed), new(seed), new(seed));
         first = plain ? new LocalDate(2026, 6, 8).PlusDays(random.Next(100)) : Pick(
             new LocalDate(2026, 3, 29), new LocalDate(2026, 10, 25), new LocalDate(2026, 6, 8), new LocalDate(2026, 1, 1).PlusDays(random.Next(365)));
         days = plain ? 1 : random.Next(1, 3);
@@ -215,15 +216,39 @@ internal sealed class RandomDiary
             lessons.Add(new(NewId(), Often(0.5) ? Period(60, 120) : PeriodOn(first.PlusDays(random.Next(-6, 7)), 60, 120)));
         }
 
-        return new(
+        var pupil = new PupilFacts(
             id,
             plain || Often(0.85) ? new LocalDate(2000, 2, 29) : first.PlusYears(-Pick(16, 17)).PlusDays(random.Next(-2, 3)),
             Often(0.2),
             gearbox,
-            Often(0.93) ? new LocalDate(2020, 1, 1) : Often(0.5) ? null : first.PlusDays(random.Next(0, 2)),
+            Often(0.93) ? Licence.Provisional(new(2020, 1, 1)) : Often(0.5) ? null : Licence.Provisional(first.PlusDays(random.Next(0, 2))),
             Often(0.4),
             Often(0.6) ? null : Pick(60, 120, 180, 240),
             lessons);
+        return plain ? pupil : WithLicence(pupil);
+    }
+
+    /// <summary>One in four brings another licence than a learner's, most of them near the day on which they end; some have failed an eyesight check or are new.</summary>
+    private PupilFacts WithLicence(PupilFacts pupil)
+    {
+        var (from, near) = (new LocalDate(2015, 1, 1), first.PlusDays(licences.Next(-2, 3)));
+        var licence = licences.Next(36) switch
+        {
+            0 => new Licence(LicenceKind.FullManual, from, near),
+            1 => new Licence(LicenceKind.FullAutomatic, from, near),
+            2 => new Licence(LicenceKind.Provisional, from, near),
+            3 or 4 or 5 => new Licence(LicenceKind.Foreign, from, licences.Next(3) == 0 ? near.PlusDays(1) : null, near.PlusYears(-1)),
+            6 => new Licence(LicenceKind.Foreign, from, null, near.PlusMonths(-3), Conditions: ["78"]),
+            7 or 8 => new Licence(LicenceKind.Disqualified, null, DisqualifiedUntil: near),
+            _ => pupil.Licence,
+        };
+        var (eyes, missing) = (licences.Next(20), licences.Next(40));
+        return pupil with
+        {
+            Licence = licence,
+            EyesightFailedOn = eyes == 0 ? near : null,
+            Missing = missing == 0 ? FirstLessonNeeds.PickUp : FirstLessonNeeds.None,
+        };
     }
 
     private CarFacts Car(Gearbox usual)

@@ -10,7 +10,7 @@ public class EligibilityTests
 
     private static readonly LocalDate Seventeenth = new(2026, 11, 25);
 
-    private static readonly LearnerFacts Ready = new(Born, Born.PlusYears(16), Seventeenth);
+    private static readonly LearnerFacts Ready = new(Born, Licence.Provisional(Born.PlusYears(16)), Seventeenth);
 
     [Fact]
     public void The_seventeenth_birthday_is_the_first_possible_day()
@@ -56,10 +56,10 @@ public class EligibilityTests
     [Fact]
     public void A_lesson_needs_a_provisional_licence_valid_on_the_day()
     {
-        var none = Assert.Single(Eligibility.Of(Ready with { ProvisionalValidFrom = null }, Seventeenth));
+        var none = Assert.Single(Eligibility.Of(Ready with { Licence = null }, Seventeenth));
         Assert.Equal(("no_provisional_licence", true), (none.Code, none.Stops));
 
-        var later = Ready with { ProvisionalValidFrom = Seventeenth.PlusDays(1) };
+        var later = Ready with { Licence = Licence.Provisional(Seventeenth.PlusDays(1)) };
         var block = Assert.Single(Eligibility.Of(later, Seventeenth));
         Assert.Equal(("no_provisional_licence", true), (block.Code, block.Stops));
         Assert.Empty(Eligibility.Of(later, Seventeenth.PlusDays(1)));

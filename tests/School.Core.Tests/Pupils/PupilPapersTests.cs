@@ -7,7 +7,7 @@ public sealed class PupilPapersTests
 {
     private static readonly LocalDate Today = new(2026, 3, 2);
 
-    private static readonly LearnerFacts InOrder = new(new(2007, 5, 4), new(2024, 5, 4), new(2025, 9, 1));
+    private static readonly LearnerFacts InOrder = new(new(2007, 5, 4), Licence.Provisional(new(2024, 5, 4)), new(2025, 9, 1));
 
     // Two years: from memory. The second anniversary itself is left out, the safe side.
     [Theory]
@@ -38,7 +38,7 @@ public sealed class PupilPapersTests
             from check in days
             from left in new LocalDate?[] { null, Today.PlusDays(-3) }
             from test in days
-            from item in PupilPapers.Of(new(new(born, valid, check, RetiredOn: left), theory, check, test), Today)
+            from item in PupilPapers.Of(new(new(born, valid is null ? null : Licence.Provisional(valid.Value), check, RetiredOn: left), theory, check, test), Today)
             select item;
         Assert.All(items, item =>
         {
@@ -76,7 +76,7 @@ public sealed class PupilPapersTests
     [Fact]
     public void A_test_before_the_pupil_is_old_enough_or_the_licence_begins_is_blocked()
     {
-        var young = new LearnerFacts(new(2009, 7, 1), new(2026, 6, 15), new(2026, 3, 1));
+        var young = new LearnerFacts(new(2009, 7, 1), Licence.Provisional(new(2026, 6, 15)), new(2026, 3, 1));
         var items = PupilPapers.Of(new(young, null, Today, new(2026, 6, 1)), Today).Where(item => item.Matter == PaperMatter.BlocksTest);
         Assert.Equal(["too_young_for_test", "no_provisional_for_test", "theory_missing"], items.Select(item => item.Code));
         Assert.DoesNotContain(PupilPapers.Of(new(young, null, Today, new(2026, 7, 1)), Today), item => item.Code == "too_young_for_test");
@@ -84,7 +84,7 @@ public sealed class PupilPapersTests
 
     [Fact]
     public void Whoever_has_passed_needs_no_theory_certificate_any_more() => Assert.Equal(
-        ["licence_unchecked"], PupilPapers.Of(new(InOrder, null, null, null, HasPassed: true), Today).Select(item => item.Code));
+        ["licence_unchecked"], PupilPapers.Of(new(InOrder, null, null, null, HasPassed: true, HoldsFull: true), Today).Select(item => item.Code));
 
     // Six months: common practice, no source.
     [Theory]

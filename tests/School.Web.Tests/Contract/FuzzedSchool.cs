@@ -28,7 +28,7 @@ internal static class FuzzedSchool
         await host.Data.MockTestAsync(pupil.Id, (TestHeadings.All[0].Code, FaultKind.Driving), (TestHeadings.All[3].Code, FaultKind.Serious));
         await host.TaughtAsync(pupil, monday.Marigold, 3, "Good mirrors.", 1, (SyllabusDefaults.GreatBritain().Skills.First().Key, SkillLevel.Helped));
         var facts = new TestDayFacts(
-            now + Duration.FromDays(40), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Nation.EnglandAndWales, pupil.PickUp, false, "", pupil.Gearbox,
+            now + Duration.FromDays(40), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Nation.EnglandAndWales, pupil.PickUp, false, "", pupil.Gearbox!.Value,
             monday.Marigold.Id, monday.Car.Id, OwnCar: false);
         await host.AddAsync(TestDay.Enter(pupil.Id, facts, now));
         return host;

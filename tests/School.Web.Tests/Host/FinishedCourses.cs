@@ -55,7 +55,7 @@ internal static class FinishedCourses
         var start = on.At(new(14, 0)).InZoneStrictly(SchoolHost.London).ToInstant();
         var test = TestDay.Enter(
             pupil.Id,
-            new(start, Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Core.Diary.Time.Nation.EnglandAndWales, pupil.PickUp, false, "", pupil.Gearbox, null, null, OwnCar: true),
+            new(start, Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Core.Diary.Time.Nation.EnglandAndWales, pupil.PickUp, false, "", pupil.Gearbox!.Value, null, null, OwnCar: true),
             start - Duration.FromDays(30));
         test.Record(TestEnding.Completed, true, new TestMarks(3, 0, 0), [], 0, 0, "");
         await host.AddAsync(test);

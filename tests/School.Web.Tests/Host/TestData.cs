@@ -94,7 +94,7 @@ internal sealed class TestData(SchoolHost host)
             Phone = "+441632960002",
             BirthDate = new(2007, 5, 4),
             Gearbox = gearbox,
-            ProvisionalFrom = new(2024, 5, 4),
+            LicenceFrom = new(2024, 5, 4),
             TheoryPassedOn = new(2025, 6, 1),
             PickUp = at ?? PlaceAt(),
             UsualInstructorId = instructor,

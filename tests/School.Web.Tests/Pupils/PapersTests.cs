@@ -36,7 +36,7 @@ public sealed class PapersTests(TestPostgres postgres)
             eligibility.GetProperty("papers").EnumerateArray().Select(item => $"{item.GetProperty("matter")} {item.GetProperty("code")}"));
         var audit = await (await office.GetAsync($"/api/v1/audit?aboutId={pupil.Id}")).JsonAsync();
         Assert.Equal(
-            "Changed the papers: licence checked by, licence checked on, theory passed on.",
+            "Changed the papers: licence checked by, licence checked on, theory passed on, theory seen by, theory seen on.",
             audit.GetProperty("items").EnumerateArray().Single().GetProperty("words").GetString());
     }
 

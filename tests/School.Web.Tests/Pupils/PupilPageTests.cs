@@ -104,7 +104,7 @@ public sealed class PupilPageTests(TestPostgres postgres)
         await host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.EyesightCheckedOn, new LocalDate(2026, 2, 2))));
         using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
-        const string Allowed = "Age, provisional licence and eyesight check allow a lesson today.";
+        const string Allowed = "Age, driving licence and eyesight check allow a lesson today.";
         var own = await (await pages.GetAsync("/pupils/me")).TextAsync();
         Assert.Contains(Allowed, own, StringComparison.Ordinal);
         Assert.Contains("For the driver number, show your licence at the next lesson.", own, StringComparison.Ordinal);

@@ -106,7 +106,7 @@ public sealed class OverviewTests(TestPostgres postgres)
     {
         var facts = new TestDayFacts(
             host.Clock.GetCurrentInstant() + Duration.FromDays(daysAhead), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Nation.EnglandAndWales, pupil.PickUp, false, "",
-            pupil.Gearbox, instructor.Id, null, OwnCar: true);
+            pupil.Gearbox!.Value, instructor.Id, null, OwnCar: true);
         var test = TestDay.Enter(pupil.Id, facts, host.Clock.GetCurrentInstant());
         if (passed is { } result)
         {

@@ -66,7 +66,7 @@ public sealed class PracticeTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.Created, (await own.SendAsync(HttpMethod.Post, Url(pupil), Drive("2024-05-04"))).StatusCode);
         await host.WithDbAsync(async db =>
         {
-            db.Attach(pupil).Entity.ProvisionalFrom = new LocalDate(2025, 1, 1);
+            db.Attach(pupil).Entity.LicenceFrom = new LocalDate(2025, 1, 1);
             return await db.SaveChangesAsync();
         });
         var refused = await own.SendAsync(HttpMethod.Post, Url(pupil), Drive("2024-12-31"));

@@ -146,7 +146,7 @@ internal sealed class CoverColumns
         var lesson = lessons[index];
         if (LearnerRules.Broken(lesson.Pupil, day.Date, rules) is not null
             || !instructor.Teaches.Contains(lesson.Pupil.Gearbox) || !instructor.IsRegisteredOn(day.Date)
-            || (lesson.BoundOnMotorway && instructor.Kind != RegistrationKind.Approved)
+            || (instructor.Kind != RegistrationKind.Approved && lesson.IsBoundOn(day.Date))
             || lesson.During.Duration - Duration.FromMinutes(lesson.BreakMinutes) > limit || PupilsWeek(lesson, picture.Zone) > lesson.Pupil.WeeklyMinutes)
         {
             yield break;
@@ -183,7 +183,7 @@ internal sealed class CoverColumns
 
     private Guid? CarFor(CoverLesson lesson, Stretch during, Guid? first, Guid? second)
     {
-        var (car, broken) = cars.Choose(during, day.Date, lesson.Pupil, lesson.BoundOnMotorway, first, second);
+        var (car, broken) = cars.Choose(during, day.Date, lesson.Pupil, lesson.IsBoundOn(day.Date), first, second);
         return broken is null ? car : null;
     }
 

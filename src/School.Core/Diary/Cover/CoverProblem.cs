@@ -31,7 +31,7 @@ public sealed record CoverLesson(
 
     internal int BreakMinutes => Breaks.Sum(rest => rest.Minutes);
 
-    internal bool BoundOnMotorway => Kind == LessonKind.Motorway;
+    internal bool IsBoundOn(LocalDate date) => Kind == LessonKind.Motorway && MotorwayRule.Binds(Pupil, date);
 }
 
 /// <summary>Who may cover what.</summary>

@@ -67,7 +67,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
         var car = lesson.CarId is { } carId ? cars.Find(carId) : null;
         return PupilRule(pupil)
             ?? GearboxRule(pupil?.Gearbox ?? car?.Facts.Gearbox)
-            ?? InstructorRule(lesson, during)
+            ?? InstructorRule(lesson, during, pupil)
             ?? TestRule(lesson, pupil)
             ?? PupilDiaryRule(lesson, during, pupil)
             ?? DailyRule(during)
@@ -78,7 +78,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
 
     private SlotRefusal? PupilRule(PupilFacts? pupil) =>
         pupil is not null && LearnerRules.Broken(pupil, day.Date, rules) is { } rule
-            ? new(rule, SlotSentences.ForPupil(rule, pupil, rules))
+            ? new(rule, SlotSentences.ForPupil(rule, pupil, rules, day.Date))
             : null;
 
     private SlotRefusal? GearboxRule(Gearbox? gearbox) =>
@@ -86,14 +86,14 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             ? new(SlotRule.WrongGearbox, SlotSentences.WrongGearbox(needed))
             : null;
 
-    private SlotRefusal? InstructorRule(DiaryEntry lesson, Stretch during)
+    private SlotRefusal? InstructorRule(DiaryEntry lesson, Stretch during, PupilFacts? pupil)
     {
         if (!instructor.IsRegisteredOn(day.Date))
         {
             return new(SlotRule.InstructorNotRegistered, SlotSentences.NotRegistered(instructor, day.Date));
         }
 
-        if (lesson.LessonKind == LessonKind.Motorway && instructor.Kind != RegistrationKind.Approved)
+        if (IsBound(lesson, pupil) && instructor.Kind != RegistrationKind.Approved)
         {
             return new(SlotRule.MotorwayNeedsAdi, SlotSentences.NeedsAdi);
         }
@@ -112,6 +112,9 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             ? new(SlotRule.InstructorBusy, "The instructor has something else at that time. Move one of them or choose another instructor.")
             : null;
     }
+
+    private bool IsBound(DiaryEntry lesson, PupilFacts? pupil) =>
+        lesson.LessonKind == LessonKind.Motorway && (pupil is null || MotorwayRule.Binds(pupil, day.Date));
 
     private SlotRefusal? TestRule(DiaryEntry lesson, PupilFacts? pupil) =>
         lesson.LessonKind == LessonKind.TestDay && pupil?.HasTestIn(day.Day) == false ? new(SlotRule.NoTestThatDay, SlotSentences.NoTest) : null;
@@ -200,7 +203,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             return NoCar("has no dual controls, which the pupil needs");
         }
 
-        if (lesson.LessonKind == LessonKind.Motorway && !car.Facts.DualControls)
+        if (IsBound(lesson, pupil) && !car.Facts.DualControls)
         {
             return new(SlotRule.MotorwayNeedsDualControls, SlotSentences.NeedsDualControls);
         }

@@ -31,6 +31,6 @@ public sealed record LessonWish(
     /// <summary>The rests of a lesson that keeps those it has; for <see cref="SlotSearch.Check"/> alone.</summary>
     internal IReadOnlyList<LessonBreak>? KeptBreaks { get; init; }
 
-    /// <summary>Whether the law asks for an approved instructor and dual controls.</summary>
-    internal bool BoundOnMotorway => Kind == LessonKind.Motorway;
+    /// <summary>Whether the law asks for an approved instructor and dual controls on a date.</summary>
+    internal bool IsBoundOn(LocalDate date) => Kind == LessonKind.Motorway && MotorwayRule.Binds(Pupil, date);
 }

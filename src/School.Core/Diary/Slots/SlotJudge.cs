@@ -89,7 +89,7 @@ internal sealed class SlotJudge(
         LearnerRules.Broken(wish.Pupil, date, rules) is { } eligibility ? eligibility
         : !instructor.Teaches.Contains(wish.Pupil.Gearbox) ? SlotRule.WrongGearbox
         : !instructor.IsRegisteredOn(date) ? SlotRule.InstructorNotRegistered
-        : wish.BoundOnMotorway && instructor.Kind != RegistrationKind.Approved ? SlotRule.MotorwayNeedsAdi
+        : instructor.Kind != RegistrationKind.Approved && wish.IsBoundOn(date) ? SlotRule.MotorwayNeedsAdi
         : wish.Kind == LessonKind.TestDay && !wish.Pupil.HasTestIn(day) ? SlotRule.NoTestThatDay
         : null;
 
@@ -146,7 +146,7 @@ internal sealed class SlotJudge(
         }
 
         var (carId, broken) = cars.Choose(
-            lesson, date, wish.Pupil, wish.BoundOnMotorway, gap.Before?.CarId, gap.After?.CarId);
+            lesson, date, wish.Pupil, wish.IsBoundOn(date), gap.Before?.CarId, gap.After?.CarId);
         if (broken is { } rule)
         {
             return rule;

@@ -158,7 +158,7 @@ internal ref partial struct SlotKernel
         {
             var start = Instant.FromUnixTimeTicks(day.Starts[from]);
             var (carId, broken) = day.Cars.Choose(
-                new(start, start + Duration.FromTicks(length)), day.Date, wish.Pupil, wish.BoundOnMotorway,
+                new(start, start + Duration.FromTicks(length)), day.Date, wish.Pupil, isBound,
                 drives.Opening.Before?.CarId, drives.Opening.After?.CarId);
             if (broken is { } rule)
             {

@@ -26,6 +26,7 @@ internal ref partial struct SlotKernel
     private long earliest = long.MaxValue;
     private PreparedDay day;
     private int dayNumber;
+    private bool isBound;
 
     // The limit that stands in the way of every lesson on the day.
     private SlotRule? limit;
@@ -50,7 +51,7 @@ internal ref partial struct SlotKernel
 
     public void Look(PreparedDay at, int number)
     {
-        (day, dayNumber) = (at, number);
+        (day, dayNumber, isBound) = (at, number, wish.IsBoundOn(at.Date));
         if (day.Spans.Length == 0)
         {
             room.Refuse(SlotRule.OutsideWorkingHours, 1);

@@ -18,11 +18,26 @@ public enum SlotRule
     /// <summary>The date is further ahead than the horizon.</summary>
     BeyondHorizon,
 
+    /// <summary>What must be known of the pupil before a first lesson is not.</summary>
+    DetailsMissing,
+
     /// <summary>The pupil is under age on that date.</summary>
     PupilTooYoung,
 
     /// <summary>The pupil has no provisional licence valid on that date.</summary>
     NoProvisionalLicence,
+
+    /// <summary>The pupil's licence has ended by that date.</summary>
+    LicenceEnded,
+
+    /// <summary>The pupil's foreign licence no longer counts for who lives here.</summary>
+    ForeignLicenceEnded,
+
+    /// <summary>The pupil is disqualified from driving on that date.</summary>
+    Disqualified,
+
+    /// <summary>The pupil has failed an eyesight check and passed none since.</summary>
+    EyesightFailed,
 
     /// <summary>The instructor does not teach the pupil's gearbox.</summary>
     WrongGearbox,
@@ -92,8 +107,13 @@ public static class SlotRuleCodes
         SlotRule.LengthNotOffered => "length_not_offered",
         SlotRule.InsideNotice => "inside_notice",
         SlotRule.BeyondHorizon => "beyond_horizon",
+        SlotRule.DetailsMissing => "details_missing",
         SlotRule.PupilTooYoung => "pupil_too_young",
         SlotRule.NoProvisionalLicence => "no_provisional_licence",
+        SlotRule.LicenceEnded => "licence_ended",
+        SlotRule.ForeignLicenceEnded => "foreign_licence_ended",
+        SlotRule.Disqualified => "disqualified",
+        SlotRule.EyesightFailed => "eyesight_failed",
         SlotRule.WrongGearbox => "wrong_gearbox",
         SlotRule.InstructorNotRegistered => "instructor_not_registered",
         SlotRule.MotorwayNeedsAdi => MotorwayRule.NeedsAdi,

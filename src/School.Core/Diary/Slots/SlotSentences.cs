@@ -1,6 +1,7 @@
 using NodaTime;
 using NodaTime.Text;
 using School.Core.Cars;
+using School.Core.Pupils;
 
 namespace School.Core.Diary.Slots;
 
@@ -33,7 +34,8 @@ internal static class SlotSentences
                 : $"Lessons last {Or(rules.LengthsOf(wish.Kind).Order().Select(m => $"{m}"))} minutes. Choose one of these lengths.",
             SlotRule.InsideNotice => $"Lessons are booked at least {Hours(rules.NoticeToBookHours)} ahead. Choose a later time, or ask the office.",
             SlotRule.BeyondHorizon => $"Lessons can be booked up to {Date(picture.Now.InZone(picture.Zone).Date.PlusDays(rules.HorizonDays))}. Choose an earlier date.",
-            SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence => ForPupil(rule, wish.Pupil, rules),
+            SlotRule.DetailsMissing or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.LicenceEnded or SlotRule.ForeignLicenceEnded
+                or SlotRule.Disqualified or SlotRule.EyesightFailed => ForPupil(rule, wish.Pupil, rules, day.Date),
             SlotRule.WrongGearbox => WrongGearbox(wish.Pupil.Gearbox),
             SlotRule.InstructorNotRegistered => NotRegistered(diary.Instructor, day.Date),
             SlotRule.MotorwayNeedsAdi => NeedsAdi,
@@ -60,13 +62,13 @@ internal static class SlotSentences
         "The pupil has no driving test on that day. Choose the day of the test, or another kind of lesson.",
         "You have no driving test on that day. Choose the day of your test, or another kind of lesson.");
 
-    public static Telling ForPupil(SlotRule rule, Pupils.PupilFacts pupil, DiaryRules rules) => rule switch
+    public static Telling ForPupil(SlotRule rule, PupilFacts pupil, DiaryRules rules, LocalDate date) => rule switch
     {
         SlotRule.PupilTooYoung => Aged(LearnerRules.MinimumAge(pupil, rules), Date(LearnerRules.OldEnoughFrom(pupil, rules))),
-        SlotRule.NoProvisionalLicence => pupil.ProvisionalFrom is { } from
-            ? new($"The pupil's provisional licence is valid from {Date(from)}. Choose that date or later.", $"Your provisional licence is valid from {Date(from)}. Choose that date or later.")
-            : new("No provisional licence is recorded for the pupil. Ask the office to record it first.",
-                "The school has not seen your provisional licence yet. Show it to your instructor, or call the office."),
+        SlotRule.DetailsMissing => pupil.Missing.Telling(),
+        SlotRule.NoProvisionalLicence or SlotRule.LicenceEnded or SlotRule.ForeignLicenceEnded or SlotRule.Disqualified =>
+            LicenceProblem.Of(pupil.Licence, Licence.On(pupil.Licence, date, pupil.Gearbox, pupil.BirthDate), pupil.BirthDate)!.Telling,
+        SlotRule.EyesightFailed => Eligibility.EyesightFailed(pupil.EyesightFailedOn!.Value),
         SlotRule.InThePast or SlotRule.OffTheGrid or SlotRule.LengthNotOffered or SlotRule.InsideNotice or SlotRule.BeyondHorizon
             or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered or SlotRule.OutsideWorkingHours or SlotRule.TimeOff
             or SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.WeeklyLimit or SlotRule.DailyLimit
@@ -80,6 +82,11 @@ internal static class SlotSentences
 
     public static string NotRegistered(InstructorFacts instructor, LocalDate date)
     {
+        if (instructor.RegisteredTo == InstructorFacts.NotAsked)
+        {
+            return "Not all is known of the instructor that a first lesson needs. Enter it on the instructor's page, or choose another instructor.";
+        }
+
         var paper = instructor.Kind == RegistrationKind.Trainee ? "trainee licence" : "registration";
         var when = date > instructor.RegisteredTo ? $"ends on {Date(instructor.RegisteredTo)}" : $"begins on {Date(instructor.RegisteredFrom!.Value)}";
         return $"The instructor's {paper} {when}. Choose another date or another instructor.";

@@ -101,7 +101,7 @@ internal sealed class ScalePupil
             Phone = $"+44163296{number % 10_000:0000}",
             BirthDate = first.PlusYears(-17).PlusDays(-30 - Dice.Next(Dice.Percent(15) ? 9000 : 1500)),
             Gearbox = Teacher.Gearbox,
-            ProvisionalFrom = first.PlusDays(-40 - Dice.Next(200)),
+            LicenceFrom = first.PlusDays(-40 - Dice.Next(200)),
             PickUp = Larkfield.PlaceNear(Teacher.Row.Base.At(), number),
             UsualInstructorId = Teacher.Row.Id,
             LessonMinutes = Course.Minutes,
@@ -129,7 +129,7 @@ internal sealed class ScalePupil
             Note(evening + Duration.FromDays(n * 5), Viewer, "sign-in.open", Person.Id, $"Signed in with a password ({Dice.Of(Browsers)}).");
         }
 
-        Note(Joined + Duration.FromHours(1), office, "pupil.papers.change", Row.Id, "Changed the papers: licence checked by, licence checked on, theory passed on.");
+        Note(Joined + Duration.FromHours(1), office, "pupil.papers.change", Row.Id, "Changed the papers: licence checked by, licence checked on, theory passed on, theory seen by, theory seen on.");
         var first = Ground.Calendar.At(Course.Starts[0]);
         Note(first, Teacher.Viewer, "pupil.eyesight.check", Row.Id, "Recorded the eyesight check.");
         if (Dice.Percent(30))

@@ -25,7 +25,8 @@ internal sealed class Instructor : Versioned
 
     public LocalDate? RegisteredFrom { get; set; }
 
-    public required LocalDate RegisteredTo { get; set; }
+    /// <summary>Null while it is still to be asked; no lesson before.</summary>
+    public required LocalDate? RegisteredTo { get; set; }
 
     /// <summary>A trainee's choice; null where it is not recorded yet.</summary>
     public TraineeOption? TraineeOption { get; set; }
@@ -39,6 +40,9 @@ internal sealed class Instructor : Versioned
     public int? DailyTeachingMinutes { get; set; }
 
     public LocalDate? RetiredOn { get; set; }
+
+    /// <summary>The last day of the registration; a day long gone while that or where the day begins is still to be asked.</summary>
+    public LocalDate MayTeachUntil() => RegisteredTo is { } last && Base.IsKnown && Teaches.Count > 0 ? last : InstructorFacts.NotAsked;
 
     /// <summary>Takes over everything that a form changes.</summary>
     public void TakeOver(Instructor other)

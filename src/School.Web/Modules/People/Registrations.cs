@@ -17,7 +17,7 @@ internal sealed class Registrations(InstructorBook instructors, SchoolInfo schoo
         return
         [
             .. from card in await instructors.ListAsync(alsoRetired: false, cancel)
-               where card.Facts.RegisteredTo <= today.PlusDays(PaperDates.DaysAhead)
+               where card.Facts.RegisteredTo != InstructorFacts.NotAsked && card.Facts.RegisteredTo <= today.PlusDays(PaperDates.DaysAhead)
                select new AttentionItem(
                    Kind, AttentionHeading.Papers,
                    card.Facts.Kind is RegistrationKind.Trainee

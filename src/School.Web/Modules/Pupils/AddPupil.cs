@@ -17,7 +17,7 @@ internal sealed class AddPupil(SchoolDb db, SchoolInfo school, PlaceFinder place
         var pupil = Pupil.Blank();
         var errors = new FieldErrors();
         var looked = input with { PickUp = await places.LookAsync(input.PickUp, null, viewer, cancel) };
-        looked.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
+        looked.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock), viewer.PersonId);
         new GuardedInput(input.DriverNumber, input.HealthNotes).Into(pupil, errors, sealer);
         await errors.CheckUsualInstructorAsync(pupil, instructors, cancel);
         if (errors.ToRefusal() is { } refusal)

@@ -8,14 +8,14 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>The day the theory test was passed, and the day the school last looked at the driving record; none where not seen.</summary>
-internal sealed record PapersInput(LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn)
+/// <summary>The licence (left as it is where none is sent), the day the theory test was passed, and the day the school last looked at the driving record; none where not seen.</summary>
+internal sealed record PapersInput(LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn, LicenceInput? Licence = null)
 {
     private const int YearsBack = 10;
 
-    public void Into(Pupil pupil, FieldErrors errors, LocalDate today)
+    public void Into(Pupil pupil, FieldErrors errors, LocalDate today, Guid? by)
     {
-        var earliest = TheoryCertificate.Earliest(pupil.BirthDate, pupil.MobilityAward);
+        var earliest = pupil.BirthDate is { } born ? TheoryCertificate.Earliest(born, pupil.MobilityAward) : (LocalDate?)null;
         errors.When(TheoryPassedOn > today, nameof(TheoryPassedOn), "This day is still to come. Enter it once the theory test is passed.")
             .When(TheoryPassedOn < today.PlusYears(-YearsBack), nameof(TheoryPassedOn), $"This is more than {YearsBack} years ago. Check the year.")
             .When(
@@ -23,6 +23,16 @@ internal sealed record PapersInput(LocalDate? TheoryPassedOn, LocalDate? Licence
                 "On this day the pupil was too young for the theory test (17; 16 with the mobility part of PIP). Check it, and the date of birth.")
             .When(LicenceCheckedOn > today, nameof(LicenceCheckedOn), "This day is still to come. Enter it once you have looked.")
             .When(LicenceCheckedOn < today.PlusYears(-YearsBack), nameof(LicenceCheckedOn), $"This is more than {YearsBack} years ago. Look again, then enter that day.");
+        if (Licence is not null)
+        {
+            pupil.Take(Licence.Read(errors, nameof(Licence), pupil.BirthDate, today), today, by);
+        }
+
+        if (TheoryPassedOn != pupil.TheoryPassedOn)
+        {
+            (pupil.TheorySeenOn, pupil.TheorySeenBy) = TheoryPassedOn is null ? ((LocalDate?)null, (Guid?)null) : (today, by);
+        }
+
         (pupil.TheoryPassedOn, pupil.LicenceCheckedOn) = (TheoryPassedOn, LicenceCheckedOn);
     }
 }
@@ -43,7 +53,7 @@ internal sealed class ChangePapers(SchoolDb db, SchoolInfo school, Audit audit, 
 
         var (pupil, errors) = (taken.Value, new FieldErrors());
         var before = pupil.LicenceCheckedOn;
-        input.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
+        input.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock), viewer.PersonId);
         if (errors.ToRefusal() is { } refusal)
         {
             return refusal;

@@ -25,10 +25,10 @@ internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, PlaceFinder pl
         var (born, instructor) = (pupil.BirthDate, pupil.UsualInstructorId);
         var errors = new FieldErrors();
         var looked = input with { PickUp = await places.LookAsync(input.PickUp, id, viewer, cancel) };
-        looked.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock));
-        if (pupil.BirthDate != born
+        looked.Into(pupil, errors, (await school.GetAsync(cancel)).Today(clock), viewer.PersonId);
+        if (pupil.BirthDate is { } changed && changed != born
             && DriverNumber.TryParse(sealer.Open(pupil.DriverNumberSealed), out var number, out _)
-            && !number.AgreesWith(pupil.BirthDate))
+            && !number.AgreesWith(changed))
         {
             errors.Add(nameof(input.BirthDate), "This is not the birth date written in the pupil's driver number. Check both against the licence.");
         }

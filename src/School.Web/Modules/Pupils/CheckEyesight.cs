@@ -6,11 +6,12 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>The day on which the pupil read a number plate at 20 metres (the Highway Code, rule 92).</summary>
-internal sealed record EyesightInput([property: Needed] LocalDate? On);
+/// <summary>The day on which the pupil read a number plate at 20 metres (the Highway Code, rule 92), or could not.</summary>
+internal sealed record EyesightInput([property: Needed] LocalDate? On, bool Passed = true);
 
 internal sealed class CheckEyesight(SchoolDb db, SchoolInfo school, Audit audit, IClock clock)
 {
@@ -27,15 +28,19 @@ internal sealed class CheckEyesight(SchoolDb db, SchoolInfo school, Audit audit,
             .When(input.On is null, nameof(input.On), "Enter the day of the check.")
             .When(input.On > today, nameof(input.On), "The day of the check lies in the future.")
             .When(input.On < today.PlusYears(-5), nameof(input.On), "This is more than five years ago. Check again, then enter that day.")
+            .When(input.Passed && input.On < pupil.EyesightFailedOn, nameof(input.On), $"A later check, on {Of(pupil.EyesightFailedOn)}, was failed. Enter one that was passed since.")
+            .When(!input.Passed && input.On < pupil.EyesightCheckedOn, nameof(input.On), $"A later check, on {Of(pupil.EyesightCheckedOn)}, was passed. Enter one made since.")
             .ToRefusal();
         if (wrong is not null)
         {
             return wrong;
         }
 
-        pupil.EyesightCheckedOn = input.On;
+        (pupil.EyesightCheckedOn, pupil.EyesightFailedOn) = input.Passed ? (input.On, null) : ((LocalDate?)null, input.On);
         pupil.EyesightCheckedBy = viewer.PersonId;
-        audit.Note(viewer, "pupil.eyesight.check", id, "Recorded the eyesight check.");
+        audit.Note(viewer, "pupil.eyesight.check", id, input.Passed ? "Recorded the eyesight check." : "Recorded a failed eyesight check.");
         return pupil;
     }, cancel);
+
+    private static string Of(LocalDate? day) => day is { } on ? ScreenWords.DayAndYear(on) : "";
 }

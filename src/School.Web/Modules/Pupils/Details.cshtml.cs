@@ -35,7 +35,10 @@ internal sealed class DetailsModel(
 
     public IReadOnlyList<TestLine> Tests { get; private set; } = [];
 
-    public LocalDate EarliestLesson => LearnerAge.EarliestLesson(Pupil.BirthDate, Pupil.MobilityAward);
+    public LocalDate? EarliestLesson => Pupil.EarliestLesson();
+
+    /// <summary>What the licence means for plates, supervision and motorways; null where it allows no lesson.</summary>
+    public string? Drives { get; private set; }
 
     /// <summary>RFC 5870.</summary>
     public string Geo => string.Create(CultureInfo.InvariantCulture, $"geo:{Pupil.PickUp.Latitude},{Pupil.PickUp.Longitude}");
@@ -83,7 +86,14 @@ internal sealed class DetailsModel(
         Pupil = pupil;
         Instructor = pupil.UsualInstructorId is { } id ? (await instructors.FindAsync(id, cancel))?.Name : null;
         var facts = await school.GetAsync(cancel);
-        Papers = await papers.ListAsync(pupil, facts.Today(clock), cancel);
+        var paperFacts = await papers.FactsAsync(pupil, facts.Today(clock), cancel);
+        Papers = PupilPapers.Of(paperFacts, facts.Today(clock));
+        Drives = pupil.Gearbox is null ? null : paperFacts.DrivesAs(facts.Today(clock)) switch
+        {
+            DrivesAs.Learner => "Drives as a learner: L plates (or D plates in Wales), with somebody beside who may supervise; on a motorway only with an approved instructor and dual controls.",
+            DrivesAs.Holder => "Holds a full licence for this car: no plates and no supervisor needed, motorways too.",
+            null => null,
+        };
         Lessons = [.. (await diary.LessonsAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
         Tests = [.. (await diary.TestsAsync(Id, cancel)).Select(t => Line(t, facts))];
         var card = await signIns.OfPupilAsync(Id, cancel);

@@ -43,7 +43,7 @@ internal sealed record GuardedInput(
             return null;
         }
 
-        errors.When(!number.AgreesWith(pupil.BirthDate), nameof(DriverNumber), "The birth date written in this driver number is not the pupil's. Check both against the licence.");
+        errors.When(pupil.BirthDate is { } born && !number.AgreesWith(born), nameof(DriverNumber), "The birth date written in this driver number is not the pupil's. Check both against the licence.");
         return number.Value;
     }
 }

@@ -23,6 +23,9 @@ internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewe
     [BindProperty]
     public LocalDate? LicenceCheckedOn { get; set; }
 
+    [BindProperty]
+    public LicenceInput Licence { get; set; } = new();
+
     public string Name { get; private set; } = "";
 
     public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(fill: true, cancel);
@@ -31,10 +34,10 @@ internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewe
     {
         if (ModelState.IsValid)
         {
-            var changed = await change.RunAsync(viewer, Id, new(TheoryPassedOn, LicenceCheckedOn), Version, cancel);
+            var changed = await change.RunAsync(viewer, Id, new(TheoryPassedOn, LicenceCheckedOn, Licence), Version, cancel);
             if (changed.Ok)
             {
-                TempData["Done"] = "Theory test and licence check are kept.";
+                TempData["Done"] = "Licence, theory test and licence check are kept.";
                 return LocalRedirect($"/pupils/{Id}");
             }
 
@@ -54,6 +57,7 @@ internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewe
         Name = pupil.Name;
         if (fill)
         {
+            Licence = LicenceInput.Of(pupil.SeenLicence());
             (TheoryPassedOn, LicenceCheckedOn, Version) = (pupil.TheoryPassedOn, pupil.LicenceCheckedOn, pupil.Version);
         }
 

@@ -8,10 +8,10 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed record PapersView(Guid PupilId, LocalDate? TheoryPassedOn, LocalDate? TheoryEndsOn, LocalDate? LicenceCheckedOn, LocalDate? LicenceCheckDueOn)
+internal sealed record PapersView(Guid PupilId, LicenceView? Licence, LocalDate? LicenceSeenOn, Guid? LicenceSeenBy, LocalDate? TheoryPassedOn, LocalDate? TheoryEndsOn, LocalDate? LicenceCheckedOn, LocalDate? LicenceCheckDueOn)
 {
     public static PapersView Of(Pupil pupil) => new(
-        pupil.Id, pupil.TheoryPassedOn, pupil.TheoryPassedOn is { } passed ? TheoryCertificate.LastDay(passed) : null,
+        pupil.Id, LicenceView.Of(pupil.SeenLicence()), pupil.LicenceSeenOn, pupil.LicenceSeenBy, pupil.TheoryPassedOn, pupil.TheoryPassedOn is { } passed ? TheoryCertificate.LastDay(passed) : null,
         pupil.LicenceCheckedOn, pupil.LicenceCheckedOn is { } seen ? PupilPapers.LicenceCheckDue(seen) : null);
 }
 
@@ -21,10 +21,10 @@ internal static class PapersEndpoint
     {
         var papers = app.MapApi("pupils").MapGroup("{id:guid}/papers");
         papers.MapGet("", ReadAsync).Needs(Permission.OwnDetails).WithName("GetPapers")
-            .WithSummary("When the theory test was passed and its certificate ends, when the driving record was looked at and is due again; with the ETag.")
+            .WithSummary("The licence and who saw it when, when the theory test was passed and its certificate ends, when the driving record was looked at and is due again; with the ETag.")
             .Produces<PapersView>().ProducesProblem(404);
         papers.MapPut("", ChangeAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("ChangePapers")
-            .WithSummary("Enters the day the theory test was passed and the day the driving record was looked at, both at once; wants If-Match.")
+            .WithSummary("Enters the day the theory test was passed and the day the driving record was looked at, both at once, and the licence where it is sent; wants If-Match.")
             .Produces<PapersView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
     }
 

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Pupils;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -13,7 +14,8 @@ internal sealed class PapersReader(IPupilDiary diary, SchoolInfo school)
         var zone = (await school.GetAsync(cancel)).Zone;
         var all = (await diary.TestsAsync(pupil.Id, cancel)).Where(test => !test.IsTakenOff).OrderBy(test => test.StartsAt).ToList();
         var ahead = all.Where(test => test.Passed is null).Select(test => (LocalDate?)test.StartsAt.InZone(zone).Date).FirstOrDefault(day => day >= on);
-        return new(pupil.LearnerFacts(), pupil.TheoryPassedOn, pupil.LicenceCheckedOn, ahead, all.Any(test => test.Passed == true));
+        return new(pupil.LearnerFacts(), pupil.TheoryPassedOn, pupil.LicenceCheckedOn, ahead, all.Any(test => test.Passed == true),
+            all.Any(test => test.Allows(pupil.Gearbox ?? Gearbox.Manual) && test.StartsAt.InZone(zone).Date <= on));
     }
 
     public async Task<IReadOnlyList<PaperItem>> ListAsync(Pupil pupil, LocalDate on, CancellationToken cancel) =>

@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Cars;
+using School.Core.Pupils;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -17,29 +18,62 @@ internal sealed class Pupil : Versioned
 
     public required string Name { get; set; }
 
+    /// <summary>Empty where the pupil is reached by phone alone.</summary>
     public required string Email { get; set; }
 
-    /// <summary>E.164.</summary>
+    /// <summary>E.164; empty where the pupil is reached by e-mail alone.</summary>
     public required string Phone { get; set; }
 
-    public required LocalDate BirthDate { get; set; }
+    /// <summary>Null while it is still to be asked; no lesson before.</summary>
+    public required LocalDate? BirthDate { get; set; }
 
     /// <summary>Receives, or has applied for, the enhanced rate of the mobility part: may learn from 16.</summary>
     public bool MobilityAward { get; set; }
 
-    public required Gearbox Gearbox { get; set; }
+    /// <summary>Null while it is still to be asked; no lesson before.</summary>
+    public required Gearbox? Gearbox { get; set; }
 
-    public LocalDate? ProvisionalFrom { get; set; }
+    public LicenceKind LicenceKind { get; set; }
+
+    /// <summary>Null while no licence was seen; a disqualification may do without.</summary>
+    public LocalDate? LicenceFrom { get; set; }
+
+    /// <summary>The last day on the card.</summary>
+    public LocalDate? LicenceUntil { get; set; }
+
+    /// <summary>With a foreign licence: since when its holder lives here.</summary>
+    public LocalDate? ResidentSince { get; set; }
+
+    /// <summary>A foreign licence given by a state of the EU or the EEA.</summary>
+    public bool LicenceFromEea { get; set; }
+
+    public LocalDate? DisqualifiedUntil { get; set; }
+
+    public List<string> LicenceConditions { get; set; } = [];
+
+    /// <summary>When the licence as it stands here was entered, and by whom.</summary>
+    public LocalDate? LicenceSeenOn { get; set; }
+
+    public Guid? LicenceSeenBy { get; set; }
 
     /// <summary>Encrypted; opened only through the audited read.</summary>
     public string? DriverNumberSealed { get; set; }
 
+    /// <summary>When the last check was passed; null after one that was failed.</summary>
     public LocalDate? EyesightCheckedOn { get; set; }
 
+    /// <summary>When a check was failed since which none was passed.</summary>
+    public LocalDate? EyesightFailedOn { get; set; }
+
+    /// <summary>Who did the last check, passed or failed.</summary>
     public Guid? EyesightCheckedBy { get; set; }
 
     /// <summary>When the theory test was passed; null while no certificate was seen.</summary>
     public LocalDate? TheoryPassedOn { get; set; }
+
+    public LocalDate? TheorySeenOn { get; set; }
+
+    public Guid? TheorySeenBy { get; set; }
 
     /// <summary>The number of the theory certificate; encrypted, opened only through the audited read.</summary>
     public string? TheoryCertificateSealed { get; set; }
@@ -74,15 +108,37 @@ internal sealed class Pupil : Versioned
 
     public LocalDate? RetiredOn { get; set; }
 
+    /// <summary>The licence as it was seen; null where none was.</summary>
+    public Licence? SeenLicence() => LicenceFrom is null && LicenceKind != LicenceKind.Disqualified ? null
+        : new(LicenceKind, LicenceFrom, LicenceUntil, ResidentSince, DisqualifiedUntil, LicenceFromEea, LicenceConditions);
+
+    /// <summary>Takes over another licence, or that none was seen, and who saw it when.</summary>
+    public void Take(Licence? licence, LocalDate today, Guid? by)
+    {
+        if (licence == SeenLicence())
+        {
+            return;
+        }
+
+        (LicenceKind, LicenceFrom, LicenceUntil) = (licence?.Kind ?? default, licence?.ValidFrom, licence?.ValidUntil);
+        (ResidentSince, LicenceFromEea, DisqualifiedUntil) = (licence?.ResidentSince, licence?.FromEea ?? false, licence?.DisqualifiedUntil);
+        LicenceConditions = [.. licence?.Conditions ?? []];
+        (LicenceSeenOn, LicenceSeenBy) = licence is null ? ((LocalDate?)null, (Guid?)null) : (today, by);
+    }
+
+    /// <summary>What the diary must know before a first lesson and does not.</summary>
+    public FirstLessonNeeds Missing() =>
+        (BirthDate is null ? FirstLessonNeeds.BirthDate : 0) | (Gearbox is null ? FirstLessonNeeds.Gearbox : 0) | (PickUp.IsKnown ? 0 : FirstLessonNeeds.PickUp);
+
     /// <summary>A row still to be filled by <see cref="PupilInput.Into"/>.</summary>
     public static Pupil Blank() => new()
     {
         Name = "",
         Email = "",
         Phone = "",
-        BirthDate = default,
-        Gearbox = default,
-        PickUp = null!,
+        BirthDate = null,
+        Gearbox = null,
+        PickUp = Place.Unknown,
         LessonMinutes = UsualLessonMinutes,
     };
 

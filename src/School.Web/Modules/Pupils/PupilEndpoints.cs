@@ -12,13 +12,13 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>A pupil without what is guarded; the notes are for staff and null for the pupil.</summary>
 internal sealed record PupilView(
-    Guid Id, string Name, string Email, string Phone, LocalDate BirthDate, LocalDate EarliestLesson, bool MobilityAward, Gearbox Gearbox, LocalDate? ProvisionalFrom,
-    LocalDate? EyesightCheckedOn, Guid? EyesightCheckedBy, PlaceView PickUp, Guid? UsualInstructorId, int? WeeklyMinutes, int LessonMinutes,
+    Guid Id, string Name, string Email, string Phone, LocalDate? BirthDate, LocalDate? EarliestLesson, bool MobilityAward, Gearbox? Gearbox, LicenceView? Licence,
+    LocalDate? EyesightCheckedOn, LocalDate? EyesightFailedOn, Guid? EyesightCheckedBy, PlaceView PickUp, Guid? UsualInstructorId, int? WeeklyMinutes, int LessonMinutes,
     bool NeedsDualControls, string EmergencyName, string EmergencyPhone, string Need, string? Notes, LocalDate? RetiredOn)
 {
     public static PupilView Of(Pupil pupil, Viewer viewer) => new(
-        pupil.Id, pupil.Name, pupil.Email, pupil.Phone, pupil.BirthDate, LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward), pupil.MobilityAward,
-        pupil.Gearbox, pupil.ProvisionalFrom, pupil.EyesightCheckedOn, pupil.EyesightCheckedBy, PlaceView.Of(pupil.PickUp), pupil.UsualInstructorId,
+        pupil.Id, pupil.Name, pupil.Email, pupil.Phone, pupil.BirthDate, pupil.EarliestLesson(), pupil.MobilityAward,
+        pupil.Gearbox, LicenceView.Of(pupil.SeenLicence()), pupil.EyesightCheckedOn, pupil.EyesightFailedOn, pupil.EyesightCheckedBy, PlaceView.Of(pupil.PickUp), pupil.UsualInstructorId,
         pupil.WeeklyMinutes, pupil.LessonMinutes, pupil.NeedsDualControls, pupil.EmergencyName, pupil.EmergencyPhone,
         pupil.Need, viewer.IsStaff ? pupil.Notes : null, pupil.RetiredOn);
 }
@@ -44,7 +44,7 @@ internal static class PupilEndpoints
             .WithSummary("Changes the need line and the notes, by whoever teaches; wants If-Match.")
             .Produces<PupilView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
         pupils.MapPost("{id:guid}/eyesight-check", CheckEyesightAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("CheckEyesight")
-            .WithSummary("Records that the pupil read a number plate at 20 metres.").Produces<PupilView>().ProducesProblem(400).ProducesProblem(404);
+            .WithSummary("Records that the pupil read a number plate at 20 metres, or with passed: false could not; then no lesson until a check is passed.").Produces<PupilView>().ProducesProblem(400).ProducesProblem(404);
         pupils.MapPost("{id:guid}/retire", RetireAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("RetirePupil")
             .WithSummary("No more lessons and no sign-in for this pupil; the history stays. If-Match is honoured when sent.")
             .Produces<PupilView>().ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);

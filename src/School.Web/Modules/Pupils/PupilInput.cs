@@ -20,9 +20,6 @@ internal record PupilInput : ContactInput
     private const int LeastWeek = 30;
     private const int MostWeek = 3000;
 
-    /// <summary>From this age on one may ask for a provisional licence: 15 years and 9 months (gov.uk/driving-lessons-learning-to-drive).</summary>
-    private static readonly Period AgeForProvisional = Period.FromMonths((15 * 12) + 9);
-
     [Needed, AtMost(Pupil.LongestName)]
     public string? Name { get; init; }
 
@@ -34,6 +31,10 @@ internal record PupilInput : ContactInput
     [Needed]
     public Gearbox? Gearbox { get; init; }
 
+    /// <summary>The licence as it was seen; null where none was.</summary>
+    public LicenceInput? Licence { get; init; }
+
+    /// <summary>The same as a provisional licence from this day on. Send one of the two.</summary>
     public LocalDate? ProvisionalFrom { get; init; }
 
     public Guid? UsualInstructorId { get; init; }
@@ -63,7 +64,7 @@ internal record PupilInput : ContactInput
         BirthDate = pupil.BirthDate,
         MobilityAward = pupil.MobilityAward,
         Gearbox = pupil.Gearbox,
-        ProvisionalFrom = pupil.ProvisionalFrom,
+        Licence = LicenceInput.Of(pupil.SeenLicence()),
         UsualInstructorId = pupil.UsualInstructorId,
         WeeklyMinutes = pupil.WeeklyMinutes,
         LessonMinutes = pupil.LessonMinutes,
@@ -73,26 +74,27 @@ internal record PupilInput : ContactInput
     };
 
     /// <summary>Takes it over where it is right, and says what is not. The usual instructor is checked by the verb.</summary>
-    public void Into(Pupil pupil, FieldErrors errors, LocalDate today)
+    public void Into(Pupil pupil, FieldErrors errors, LocalDate today, Guid? by)
     {
         pupil.Name = errors.ReadLine(nameof(Name), Name, Pupil.LongestName, "Enter the pupil's name.");
         ContactInto(pupil, errors);
         new TeachingInput(Need, Notes).Into(pupil, errors);
-        CheckDates(errors, today);
+        var born = CheckBirthDate(errors, today);
         errors.When(Gearbox is null, nameof(Gearbox), "Say whether the pupil learns in a manual or an automatic.");
         errors.When(LessonMinutes is < ShortestLesson or > LongestLesson, nameof(LessonMinutes), $"A lesson takes {ShortestLesson} to {LongestLesson} minutes.");
         errors.When(WeeklyMinutes is < LeastWeek or > MostWeek, nameof(WeeklyMinutes), $"A weekly limit is {LeastWeek} to {MostWeek} minutes. Leave it empty for none.");
-        pupil.BirthDate = BirthDate ?? default;
+        pupil.BirthDate = BirthDate;
         pupil.MobilityAward = MobilityAward;
-        pupil.Gearbox = Gearbox ?? default;
-        pupil.ProvisionalFrom = ProvisionalFrom;
+        pupil.Gearbox = Gearbox;
+        pupil.Take(ReadLicence(errors, born, today), today, by);
         pupil.UsualInstructorId = UsualInstructorId;
         pupil.WeeklyMinutes = WeeklyMinutes;
         pupil.LessonMinutes = LessonMinutes ?? Pupil.UsualLessonMinutes;
         pupil.NeedsDualControls = NeedsDualControls;
     }
 
-    private void CheckDates(FieldErrors errors, LocalDate today)
+    /// <summary>The date of birth where it can be one.</summary>
+    private LocalDate? CheckBirthDate(FieldErrors errors, LocalDate today)
     {
         var problem = BirthDate is null ? "Enter the date of birth."
             : BirthDate < today.PlusYears(-OldestAtEntry) ? $"This is more than {OldestAtEntry} years ago. Check the year."
@@ -101,11 +103,22 @@ internal record PupilInput : ContactInput
         if (problem is not null)
         {
             errors.Add(nameof(BirthDate), problem);
-            return;
+            return null;
         }
 
-        errors.When(ProvisionalFrom < BirthDate!.Value + AgeForProvisional, nameof(ProvisionalFrom), "Nobody has a provisional licence before the age of 15 years and 9 months. Check both dates.");
-        errors.When(ProvisionalFrom > today.PlusYears(3), nameof(ProvisionalFrom), "This is more than three years ahead. Check the year.");
+        return BirthDate;
+    }
+
+    private Licence? ReadLicence(FieldErrors errors, LocalDate? born, LocalDate today)
+    {
+        if (ProvisionalFrom is not { } from)
+        {
+            return Licence?.Read(errors, nameof(Licence), born, today);
+        }
+
+        errors.When(Licence is { IsEmpty: false }, nameof(ProvisionalFrom), "Send the licence or the day from which a provisional one is valid, not both.");
+        LicenceInput.CheckFrom(errors, nameof(ProvisionalFrom), LicenceKind.Provisional, from, born, today);
+        return Core.Pupils.Licence.Provisional(from);
     }
 }
 

@@ -26,6 +26,7 @@ internal static class PupilsModule
         services.AddScoped<CheckEyesight>();
         services.AddScoped<ChangePapers>();
         services.AddScoped<PapersReader>();
+        services.AddScoped<DrivingGround>();
         services.AddScoped<IKnowPlaces, PupilPlaces>();
         services.AddScoped<AddPupilPlace>();
         services.AddScoped<ChangePupilPlace>();

@@ -28,6 +28,9 @@ internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEye
     [BindProperty]
     public LocalDate? On { get; set; }
 
+    [BindProperty]
+    public bool Passed { get; set; } = true;
+
     public string Name { get; private set; } = "";
 
     public string Checked { get; private set; } = "";
@@ -38,7 +41,7 @@ internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEye
         DoAsync(() => change.RunAsync(viewer, Id, new(Need, Notes), Version, cancel), "The notes are kept.", fill: false, cancel);
 
     public Task<IActionResult> OnPostEyesightAsync(CancellationToken cancel) =>
-        DoAsync(() => check.RunAsync(viewer, Id, new(On), cancel), "The eyesight check is recorded.", fill: true, cancel);
+        DoAsync(() => check.RunAsync(viewer, Id, new(On, Passed), cancel), Passed ? "The eyesight check is recorded." : "The failed eyesight check is recorded. No lesson until one is passed.", fill: true, cancel);
 
     private async Task<IActionResult> DoAsync(Func<Task<Outcome<Pupil>>> verb, string done, bool fill, CancellationToken cancel)
     {
@@ -65,7 +68,7 @@ internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEye
         }
 
         Name = pupil.Name;
-        Checked = pupil.EyesightCheckedOn is { } on ? $"Last recorded for {ScreenWords.DayAndYear(on)}." : "Not recorded yet.";
+        Checked = pupil.EyesightFailedOn is { } failed ? $"Failed on {ScreenWords.DayAndYear(failed)}: no lesson until a check is passed." : pupil.EyesightCheckedOn is { } on ? $"Last recorded for {ScreenWords.DayAndYear(on)}." : "Not recorded yet.";
         if (fill)
         {
             (Need, Notes, Version) = (pupil.Need, pupil.Notes, pupil.Version);

@@ -4,6 +4,7 @@ using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.Cover;
 using School.Core.Diary.Slots;
+using School.Core.Tests.Diary.Slots;
 using School.Core.Travel;
 
 namespace School.Core.Tests.Diary.Cover;
@@ -226,7 +227,7 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
             var week = pupil.Lessons.Where(own => own.During.Start.InZone(picture.Zone).Date is var on && on >= monday && on < monday.PlusDays(7))
                 .Where(own => own.Id == lesson.Id || !ids.Contains(own.Id)).Sum(own => own.During.Duration.TotalMinutes - own.BreakMinutes);
             if (!diary.Instructor.Teaches.Contains(pupil.Gearbox) || date < diary.Instructor.RegisteredFrom || date > diary.Instructor.RegisteredTo
-                || week > pupil.WeeklyMinutes || (lesson.Kind == LessonKind.Motorway && diary.Instructor.Kind == RegistrationKind.Trainee))
+                || week > pupil.WeeklyMinutes || (lesson.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(pupil) && diary.Instructor.Kind == RegistrationKind.Trainee))
             {
                 continue;
             }
@@ -244,7 +245,7 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
                 if (during.Start >= picture.Now && Minutes(during).All(working.Contains)
                     && !diary.TimeOff.Concat(kept.Select(entry => entry.During)).Any(other => Overlap(other, during))
                     && !pupil.Lessons.Any(other => !ids.Contains(other.Id) && Overlap(other.During, during))
-                    && picture.Cars.Any(car => IsSuitable(car, diary, pupil.Gearbox, pupil.NeedsDualControls || lesson.Kind == LessonKind.Motorway, date, during)))
+                    && picture.Cars.Any(car => IsSuitable(car, diary, pupil.Gearbox, pupil.NeedsDualControls || (lesson.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(pupil)), date, during)))
                 {
                     yield return new(start, start + length, lesson.PickUp, lesson.DropOff, index, lesson.Breaks);
                 }

@@ -136,7 +136,7 @@ internal sealed class RandomCover
             own.Add(new(NewId(), new(At(1170), At(1230))));
         }
 
-        return new(who.Id, new LocalDate(2001, 1, 1), false, who.Gearbox, new LocalDate(2020, 1, 1), Often(0.5), Often(0.9) ? null : 600, own);
+        return new(who.Id, new LocalDate(2001, 1, 1), false, who.Gearbox, Licence.Provisional(new(2020, 1, 1)), Often(0.5), Often(0.9) ? null : 600, own);
     }
 
     private List<Interval> Windows(Interval booked, int hours)

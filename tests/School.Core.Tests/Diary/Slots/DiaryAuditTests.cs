@@ -128,7 +128,7 @@ public sealed class DiaryAuditTests
 
         Assert.Empty(With(Pupil));
         Assert.Equal("pupil_too_young", Assert.Single(With(Pupil with { BirthDate = new LocalDate(2010, 1, 1) })).Refusal.Code);
-        Assert.Equal("no_provisional_licence", Assert.Single(With(Pupil with { ProvisionalFrom = null })).Refusal.Code);
+        Assert.Equal("no_provisional_licence", Assert.Single(With(Pupil with { Licence = null })).Refusal.Code);
         Assert.Equal("wrong_gearbox", Assert.Single(With(Pupil with { Gearbox = Gearbox.Automatic })).Refusal.Code);
         Assert.Equal("pupil_busy", Assert.Single(With(Pupil with { Lessons = [other] })).Refusal.Code);
         Assert.Equal("weekly_limit", Assert.Single(With(Pupil with { WeeklyMinutes = 59 })).Refusal.Code);

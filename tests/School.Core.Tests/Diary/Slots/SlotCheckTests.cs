@@ -106,9 +106,9 @@ public sealed class SlotCheckTests
     public void A_provisional_licence_is_needed_on_the_date()
     {
         Refused("no_provisional_licence", "No provisional licence is recorded for the pupil. Ask the office to record it first.",
-            DiaryWith(), Wish() with { Pupil = Pupil with { ProvisionalFrom = null } }, At(10));
+            DiaryWith(), Wish() with { Pupil = Pupil with { Licence = null } }, At(10));
         Refused("no_provisional_licence", "The pupil's provisional licence is valid from 9 June 2026. Choose that date or later.",
-            DiaryWith(), Wish() with { Pupil = Pupil with { ProvisionalFrom = Monday.PlusDays(1) } }, At(10));
+            DiaryWith(), Wish() with { Pupil = Pupil with { Licence = Licence.Provisional(Monday.PlusDays(1)) } }, At(10));
     }
 
     [Fact]

@@ -63,10 +63,11 @@ internal sealed class SlotModel
 
         Require(rules.LengthsOf(wish.Kind).Contains(wish.Minutes) || wish.AnyStart);
         Require(Elapsed <= LessonPlan.LongestElapsed);
-        Require(wish.Kind != LessonKind.Motorway || who.Kind == RegistrationKind.Approved);
+        Require(wish.Kind != LessonKind.Motorway || !LicenceOracle.IsLearner(pupil) || who.Kind == RegistrationKind.Approved);
         Require(wish.Kind != LessonKind.TestDay || pupil.Lessons.Any(lesson => lesson.IsTest && lesson.During.Start.InZone(picture.Zone).Date == date));
-        Require(pupil.BirthDate.PlusYears(age) <= date);
-        Require(pupil.ProvisionalFrom <= date);
+        Require(pupil.BirthDate!.Value.PlusYears(age) <= date);
+        Require(pupil.Missing == 0);
+        Require(LicenceOracle.Broken(pupil, date) is null);
         Require(who.Teaches.Contains(pupil.Gearbox));
         Require(!(who.RegisteredFrom > date) && who.RegisteredTo >= date);
         Require(!(otherInWeek.Where(lesson => !lesson.IsTest).Sum(lesson => Length(lesson.During) - lesson.BreakMinutes) + wish.Minutes > pupil.WeeklyMinutes));
@@ -239,7 +240,7 @@ internal sealed class SlotModel
 
     private bool IsInOrder(CarFacts car) =>
         car.Gearbox == wish.Pupil.Gearbox
-        && (car.DualControls || !(wish.Pupil.NeedsDualControls || wish.Kind == LessonKind.Motorway))
+        && (car.DualControls || !(wish.Pupil.NeedsDualControls || (wish.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(wish.Pupil))))
         && car.FirstRegistered <= date
         && (car.FirstRegistered.PlusYears(3) > date || car.MotExpires >= date)
         && !(car.TaxExpires < date) && !(car.InsuranceExpires < date) && !(car.ServiceDue < date);

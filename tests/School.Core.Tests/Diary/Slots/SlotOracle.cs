@@ -76,18 +76,23 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.BeyondHorizon);
         }
 
+        if (pupil.Missing != 0)
+        {
+            return new(SlotRule.DetailsMissing);
+        }
+
         // Born on 29 February: a year older on 1 March, the later of the two readings.
-        var hadBirthday = (date.Month, date.Day).CompareTo((pupil.BirthDate.Month, pupil.BirthDate.Day)) >= 0;
-        var age = date.Year - pupil.BirthDate.Year - (hadBirthday ? 0 : 1);
+        var hadBirthday = (date.Month, date.Day).CompareTo((pupil.BirthDate!.Value.Month, pupil.BirthDate.Value.Day)) >= 0;
+        var age = date.Year - pupil.BirthDate.Value.Year - (hadBirthday ? 0 : 1);
         var needed = pupil.MobilityAward ? Math.Min(rules.MinimumAge, rules.MinimumAgeWithMobilityAward) : rules.MinimumAge;
         if (age < needed)
         {
             return new(SlotRule.PupilTooYoung);
         }
 
-        if (pupil.ProvisionalFrom is null || pupil.ProvisionalFrom > date)
+        if (LicenceOracle.Broken(pupil, date) is { } licence)
         {
-            return new(SlotRule.NoProvisionalLicence);
+            return new(licence);
         }
 
         if (!who.Teaches.Contains(pupil.Gearbox))
@@ -100,7 +105,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.InstructorNotRegistered);
         }
 
-        if (wish.Kind == LessonKind.Motorway && who.Kind == RegistrationKind.Trainee)
+        if (wish.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(pupil) && who.Kind == RegistrationKind.Trainee)
         {
             return new(SlotRule.MotorwayNeedsAdi);
         }
@@ -187,7 +192,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         }
 
         var suitable = picture.Cars.Where(car => IsSuitable(car, diary, date, start, end)).ToList();
-        var lawful = suitable.Where(car => wish.Kind != LessonKind.Motorway || car.DualControls).ToList();
+        var lawful = suitable.Where(car => wish.Kind != LessonKind.Motorway || !LicenceOracle.IsLearner(wish.Pupil) || car.DualControls).ToList();
         if (lawful.Count == 0)
         {
             return new(suitable.Count == 0 ? SlotRule.NoSuitableCar : SlotRule.MotorwayNeedsDualControls);

@@ -164,7 +164,7 @@ public sealed class BookLessonTests(TestPostgres postgres)
         {
             // Turns seventeen on the day after the lesson.
             "too young" => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.BirthDate, new LocalDate(2009, 3, 6))),
-            "no licence" => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.ProvisionalFrom, (LocalDate?)null)),
+            "no licence" => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.LicenceFrom, (LocalDate?)null)),
             "registration" => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.RegisteredTo, new LocalDate(2026, 3, 4))),
             "mot" => db.Set<Car>().ExecuteUpdateAsync(set => set
                 .SetProperty(c => c.FirstRegistered, new LocalDate(2020, 3, 1)).SetProperty(c => c.MotExpires, new LocalDate(2026, 3, 4))),

@@ -46,7 +46,7 @@ public sealed class TestDayPagesTests(TestPostgres postgres)
         {
             var facts = new TestDayFacts(
                 host.Clock.GetCurrentInstant() - Duration.FromDays(7 * week), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(label: $"Centre {week:00}"), Nation.EnglandAndWales, pupil.PickUp, false, "",
-                pupil.Gearbox, instructor.Id, null, OwnCar: true);
+                pupil.Gearbox!.Value, instructor.Id, null, OwnCar: true);
             var test = TestDay.Enter(pupil.Id, facts, host.Clock.GetCurrentInstant());
             test.Record(TestEnding.Completed, false, new(3, 1, 0), [], 0, 0, "");
             await host.AddAsync(test);

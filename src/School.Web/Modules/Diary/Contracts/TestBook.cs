@@ -55,7 +55,7 @@ internal sealed class TestBook(SchoolDb db)
     {
         var rows = await db.Set<TestDay>().AsNoTracking().Where(t => t.PupilId == pupilId).OrderByDescending(t => t.StartsAt).ToListAsync(cancel);
         return rows.ConvertAll(t => new PupilTestCard(
-            t.Id, t.StartsAt, t.Centre.Label, TestDayWords.Of(t), t.HasResult ? t.State is TestDayState.Passed : null, t.State is TestDayState.TakenOff));
+            t.Id, t.StartsAt, t.Centre.Label, TestDayWords.Of(t), t.HasResult ? t.State is TestDayState.Passed : null, t.State is TestDayState.TakenOff, t.Gearbox));
     }
 
     /// <summary>The first passed test of each pupil who has one, latest first, at most so many; of one pupil where an id is given.</summary>

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core.Diary;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
+using School.Core.Pupils;
 using School.Core.Travel;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Hours;
@@ -194,7 +195,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{taught} of {lesson.Minutes} min" : $"{lesson.Minutes} min",
             Href = $"/diary/lessons/{lesson.Id}",
             NeedLabel = check ? "Check" : "Next",
-            Need = quiet ? null : check ? "provisional licence, eyesight at 20 metres." : need,
+            Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(pupil.Licence is null or { Kind: LicenceKind.Provisional } ? "provisional" : "driving")} licence, eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,
             LastNote = quiet ? (lesson.Note.Length > 0 ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
             Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
             Tags = [.. Tags(lesson, pupil)],

@@ -86,8 +86,7 @@ internal sealed class IndexModel(
     private IEnumerable<Notice> Read()
     {
         var date = (Next?.Lesson.StartsAt ?? Now).InZone(School.Zone).Date;
-        var facts = new LearnerFacts(Pupil.BirthDate, Pupil.ProvisionalFrom, Pupil.EyesightChecked ? date : null, Pupil.MobilityAward);
-        foreach (var block in Eligibility.Of(facts, date))
+        foreach (var block in Eligibility.Of(Pupil.Learner(date) with { RetiredOn = null }, date))
         {
             yield return new(block.Telling.ToPupil, block.Stops, $"{block.Source}, {ScreenWords.DayAndYear(block.SourceDate)}");
         }

@@ -24,7 +24,8 @@ internal static class SlotRefusals
     {
         SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.CarBusy => true,
         SlotRule.InThePast or SlotRule.OffTheGrid or SlotRule.LengthNotOffered or SlotRule.InsideNotice or SlotRule.BeyondHorizon
-            or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered
+            or SlotRule.DetailsMissing or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.LicenceEnded or SlotRule.ForeignLicenceEnded
+            or SlotRule.Disqualified or SlotRule.EyesightFailed or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered
             or SlotRule.OutsideWorkingHours or SlotRule.TimeOff or SlotRule.WeeklyLimit or SlotRule.DailyLimit or SlotRule.NoTimeToGetThere
             or SlotRule.RestNeeded or SlotRule.NoSuitableCar
             or SlotRule.MotorwayNeedsAdi or SlotRule.MotorwayNeedsDualControls or SlotRule.NoTestThatDay => false,
@@ -45,8 +46,14 @@ internal static class ObstacleWords
         SlotRule.LengthNotOffered => "The school does not offer lessons of this length.",
         SlotRule.InsideNotice => "These times are nearer than the notice that the school needs. Ask the office about them.",
         SlotRule.BeyondHorizon => "These dates are further ahead than the school takes bookings.",
+        SlotRule.DetailsMissing => new Telling("Not all is known of the pupil that a first lesson needs: look at the pupil's page.", "The school still needs to know something of you before your first lesson. Call the office."),
         SlotRule.PupilTooYoung => new Telling("The pupil is too young on these dates.", "You are too young on these dates."),
         SlotRule.NoProvisionalLicence => new Telling("No provisional licence is recorded that is valid on these dates.", "The school has not seen a provisional licence of yours that is valid on these dates."),
+        SlotRule.LicenceEnded => new Telling("The pupil's driving licence has ended by these dates.", "Your driving licence has ended by these dates."),
+        SlotRule.ForeignLicenceEnded => new Telling("The pupil's foreign licence no longer counts on these dates.", "Your foreign licence no longer counts on these dates."),
+        SlotRule.Disqualified => new Telling("The pupil is disqualified from driving on these dates.", "You are disqualified from driving on these dates."),
+        SlotRule.EyesightFailed => new Telling(
+            "The pupil has failed an eyesight check and passed none since.", "You could not read a number plate at the last eyesight check. Pass one with your instructor first."),
         SlotRule.WrongGearbox => new Telling("The instructor does not teach in the pupil's kind of car.", "The instructor does not teach in your kind of car."),
         SlotRule.InstructorNotRegistered => "The instructor's registration does not cover these dates.",
         SlotRule.MotorwayNeedsAdi => "A trainee gives no learner a lesson on a motorway.",

@@ -99,13 +99,17 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
 
     private static IEnumerable<TestDayWarning> OfPupil(About about)
     {
-        if (!(about.Pupil.ProvisionalFrom <= about.Date))
+        if (!about.Pupil.Learner(about.Date).StandingOn(about.Date).MayDrive() || about.Pupil.Licence!.Kind == LicenceKind.Foreign)
         {
             yield return new("no_provisional_licence", new("No provisional licence valid on that day is recorded. Without it no test is taken.",
                 "The school has not seen a provisional licence of yours that is valid on that day. Without it no test is taken."), ForStaff: false);
         }
 
-        if (about.Pupil.TheoryPassedOn is not { } passed)
+        if (!Licence.NeedsTheory(about.Pupil.Licence))
+        {
+            // Who goes from automatic to manual takes no theory test again.
+        }
+        else if (about.Pupil.TheoryPassedOn is not { } passed)
         {
             yield return new("theory_missing", new("No theory certificate is recorded. It comes before a practical test: enter the day it was passed.",
                 "The school has not seen your theory certificate. It comes before a practical test: show it to your instructor."), ForStaff: false);

@@ -31,13 +31,18 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, IClock clock) :
             .OrderBy(i => i.Name).ThenBy(i => i.Id).ToListAsync(cancel);
         Rows = rows.ConvertAll(i => new Line(
             i.Id, i.Name, Phone.Display(i.Phone), string.Join(", ", i.Teaches.Select(g => g.ToString().ToLowerInvariant())),
-            ScreenWords.DayAndYear(i.RegisteredTo), Heed(i, today), SignInWords.Of(SignIns.Card(people.GetValueOrDefault(i.Id)).State),
+            i.RegisteredTo is { } last ? ScreenWords.DayAndYear(last) : "still to be asked", Heed(i, today), SignInWords.Of(SignIns.Card(people.GetValueOrDefault(i.Id)).State),
             i.RetiredOn is { } on ? $"left {ScreenWords.DayAndYear(on)}" : null));
     }
 
     private static string? Heed(Instructor row, LocalDate today)
     {
-        var days = Period.DaysBetween(today, row.RegisteredTo);
+        if (row.MayTeachUntil() == InstructorFacts.NotAsked)
+        {
+            return "may not teach yet";
+        }
+
+        var days = Period.DaysBetween(today, row.RegisteredTo!.Value);
         var paper = row.Registration == RegistrationKind.Trainee ? "licence" : "registration";
         return days < 0 ? $"{paper} is over" : days <= SoonDays ? $"{paper} ends soon" : null;
     }

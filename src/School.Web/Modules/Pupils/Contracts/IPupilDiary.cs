@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Cars;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Pupils.Contracts;
@@ -13,7 +14,11 @@ internal sealed record PupilLessonCard(Guid Id, Instant StartsAt, Instant EndsAt
 /// <param name="State">How it stands, in words.</param>
 /// <param name="Passed">How it ended; null while it has no result.</param>
 /// <param name="IsTakenOff">Whether it was taken off the diary.</param>
-internal sealed record PupilTestCard(Guid Id, Instant StartsAt, string Centre, string State, bool? Passed, bool IsTakenOff);
+internal sealed record PupilTestCard(Guid Id, Instant StartsAt, string Centre, string State, bool? Passed, bool IsTakenOff, Gearbox Gearbox = Gearbox.Manual)
+{
+    /// <summary>Whether a pass of it allows driving a car of a gearbox alone.</summary>
+    public bool Allows(Gearbox gearbox) => Passed == true && !IsTakenOff && (Gearbox == Gearbox.Manual || gearbox == Gearbox.Automatic);
+}
 
 /// <summary>What the diary knows of a pupil; the diary fills it.</summary>
 internal interface IPupilDiary

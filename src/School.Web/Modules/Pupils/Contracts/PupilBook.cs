@@ -12,11 +12,14 @@ namespace School.Web.Modules.Pupils.Contracts;
 /// <summary>A pupil as the diary and the messages see them; nothing guarded.</summary>
 internal sealed record PupilCard(
     Guid Id, string Name, string Email, string Phone, Gearbox Gearbox, Place PickUp, Guid? UsualInstructorId, int LessonMinutes, string Need,
-    bool EyesightChecked, LocalDate BirthDate, bool MobilityAward, LocalDate? ProvisionalFrom, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn,
-    LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn)
+    bool EyesightChecked, LocalDate? EyesightFailedOn, LocalDate? BirthDate, bool MobilityAward, Licence? Licence, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn,
+    LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn, FirstLessonNeeds Missing)
 {
     public PupilFacts Facts(IReadOnlyList<PupilLesson> lessons) =>
-        new(Id, BirthDate, MobilityAward, Gearbox, ProvisionalFrom, NeedsDualControls, WeeklyMinutes, lessons);
+        new(Id, BirthDate, MobilityAward, Gearbox, Licence, NeedsDualControls, WeeklyMinutes, lessons, EyesightFailedOn, Missing);
+
+    /// <summary>What the law asks about; of an eyesight check that was passed only that there was one.</summary>
+    public LearnerFacts Learner(LocalDate on) => new(BirthDate, Licence, EyesightChecked ? on : null, MobilityAward, RetiredOn, Gearbox, EyesightFailedOn, Missing);
 }
 
 internal sealed record PupilName(Guid Id, string Name);
@@ -110,7 +113,7 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
         db.Set<Pupil>().AsNoTracking().VisibleTo(viewer);
 
     internal static PupilCard Card(Pupil row) => new(
-        row.Id, row.Name, row.Email, row.Phone, row.Gearbox, row.PickUp, row.UsualInstructorId, row.LessonMinutes, row.Need,
-        row.EyesightCheckedOn is not null, row.BirthDate, row.MobilityAward, row.ProvisionalFrom, row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn,
-        row.TheoryPassedOn, row.LicenceCheckedOn);
+        row.Id, row.Name, row.Email, row.Phone, row.Gearbox ?? Gearbox.Manual, row.PickUp, row.UsualInstructorId, row.LessonMinutes, row.Need,
+        row.EyesightCheckedOn is not null, row.EyesightFailedOn, row.BirthDate, row.MobilityAward, row.SeenLicence(), row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn,
+        row.TheoryPassedOn, row.LicenceCheckedOn, row.Missing());
 }

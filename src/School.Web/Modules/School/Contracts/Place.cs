@@ -41,5 +41,11 @@ internal sealed record Place
     /// <summary>Whether a drive to it or from it may be told.</summary>
     public bool IsFound => Certainty != PlaceCertainty.ToBeFound;
 
+    /// <summary>Whether anything at all is known of it.</summary>
+    public bool IsKnown => Label.Length > 0;
+
+    /// <summary>A place that is still to be asked; no lesson begins there.</summary>
+    public static Place Unknown { get; } = new() { Label = "", Address = "", Postcode = "", Latitude = 0, Longitude = 0, Certainty = PlaceCertainty.ToBeFound };
+
     public Coordinates At() => new(Latitude, Longitude);
 }

@@ -14,7 +14,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>What to know before a lesson.</summary>
 internal sealed record LessonBrief(
-    LessonSheet Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car, SchoolFacts School, LessonPlan Plan, PupilCautions Cautions)
+    LessonSheet Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car, SchoolFacts School, LessonPlan Plan, PupilCautions Cautions, bool NeedsPlates)
 {
     // What is read in a minute is read at all: common practice, no source.
     private const int MostExplain = 3;
@@ -34,8 +34,8 @@ internal sealed record LessonBrief(
     /// <summary>What the agreed aim is about, as far as its words tell.</summary>
     public PlannedSkill? Agreed => Suggested is [{ Reason: PlanReason.Agreed } agreed, ..] ? agreed : null;
 
-    /// <summary>Whether the lesson may go on a motorway by what is suggested.</summary>
-    public bool IsForMotorway => Suggested.Any(planned => planned.Skill.Key == MotorwayRule.Skill);
+    /// <summary>Whether a motorway is suggested.</summary>
+    public static bool OnMotorway(LessonPlan plan) => plan.Suggested.Any(planned => planned.Skill.Key == MotorwayRule.Skill);
 
     public IReadOnlyList<PlannedSkill> Suggested => Plan.Suggested;
 
@@ -67,7 +67,7 @@ internal sealed record LessonBrief(
 
 /// <summary>Reads the brief of a lesson that the viewer may see.</summary>
 internal sealed class BriefReader(
-    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school)
+    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, DrivingGround ground)
 {
     public async Task<LessonBrief?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
         await lessons.FindAsync(lessonId, viewer, cancel) is { } lesson ? await OfAsync(lesson, viewer, cancel) : null;
@@ -78,13 +78,18 @@ internal sealed class BriefReader(
         var on = lesson.StartsAt.InZone(facts.Zone).Date;
         var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
         var car = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.Single(car => car.Id == lesson.CarId);
+        var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
+        var bound = MotorwayRule.Of(instructor.Facts.Kind, car.Facts.DualControls);
+        var isLearner = bound is null || await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel);
+        var plan = await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, isLearner ? bound : null, cancel);
         return new(
             lesson,
-            (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId],
+            pupil,
             instructor,
             car,
             facts,
-            await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, MotorwayRule.Of(instructor.Facts.Kind, car.Facts.DualControls), cancel),
-            (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!);
+            plan,
+            (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!,
+            LessonBrief.OnMotorway(plan) && isLearner && (bound is not null || await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel)));
     }
 }

@@ -1,6 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -8,7 +10,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>Records what was taught. A record may be put right; its history keeps what stood before.</summary>
-internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordRules rules, MotorwayCheck motorway, RecordHistory history, IClock clock)
+internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordRules rules, MotorwayCheck motorway, RecordHistory history, PupilBook pupils, SchoolInfo school, IClock clock)
 {
     public Task<Outcome<LessonSheet>> RunAsync(Viewer viewer, Guid lessonId, RecordRequest request, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<LessonSheet>(
@@ -27,7 +29,9 @@ internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordR
                     return read.Refusal;
                 }
 
-                if (await motorway.RefuseAsync(lesson.InstructorId, lesson.CarId, read.Value.RouteKind, read.Value.Levels, cancel) is { } refusal)
+                var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
+                var on = lesson.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date;
+                if (await motorway.RefuseAsync(pupil, on, lesson.InstructorId, lesson.CarId, read.Value.RouteKind, read.Value.Levels, cancel) is { } refusal)
                 {
                     return refusal;
                 }

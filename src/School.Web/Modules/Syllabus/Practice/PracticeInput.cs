@@ -19,16 +19,18 @@ internal sealed record PracticeInput(
     public Outcome<PracticeInput> Check(PupilCard pupil, SyllabusEdition edition, LocalDate today)
     {
         var errors = new FieldErrors();
-        var ofAge = LearnerAge.EarliestLesson(pupil.BirthDate, pupil.MobilityAward);
+        var ofAge = pupil.BirthDate is { } born ? LearnerAge.EarliestLesson(born, pupil.MobilityAward) : (LocalDate?)null;
         errors.When(On is null, nameof(On), "Enter the day of the drive.");
         errors.When(On > today, nameof(On), "This day is still to come. Log the drive once it is over.");
         if (On < ofAge)
         {
-            errors.Add(nameof(On), $"Learners may drive on the road from {ScreenWords.DayAndYear(ofAge)} on, by their age. Check the year.");
+            errors.Add(nameof(On), $"Learners may drive on the road from {ScreenWords.DayAndYear(ofAge.Value)} on, by their age. Check the year.");
         }
-        else if (On < pupil.ProvisionalFrom)
+        else if (On < pupil.Licence?.ValidFrom)
         {
-            errors.Add(nameof(On), $"The provisional licence runs from {ScreenWords.DayAndYear(pupil.ProvisionalFrom.Value)} on. Check the year.");
+            errors.Add(
+                nameof(On),
+                $"The {(pupil.Licence.Kind == LicenceKind.Provisional ? "provisional" : "driving")} licence runs from {ScreenWords.DayAndYear(pupil.Licence.ValidFrom.Value)} on. Check the year.");
         }
 
         errors.When(Minutes is null or < 1 or > PrivatePractice.MostMinutes, nameof(Minutes), $"Enter the minutes driven, from 1 to {PrivatePractice.MostMinutes}.");

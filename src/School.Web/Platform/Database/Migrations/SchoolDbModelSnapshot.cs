@@ -1770,7 +1770,7 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("date")
                         .HasColumnName("registered_from");
 
-                    b.Property<LocalDate>("RegisteredTo")
+                    b.Property<LocalDate?>("RegisteredTo")
                         .HasColumnType("date")
                         .HasColumnName("registered_to");
 
@@ -2262,9 +2262,13 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("id");
 
-                    b.Property<LocalDate>("BirthDate")
+                    b.Property<LocalDate?>("BirthDate")
                         .HasColumnType("date")
                         .HasColumnName("birth_date");
+
+                    b.Property<LocalDate?>("DisqualifiedUntil")
+                        .HasColumnType("date")
+                        .HasColumnName("disqualified_until");
 
                     b.Property<string>("DriverNumberSealed")
                         .HasColumnType("text")
@@ -2293,8 +2297,11 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("date")
                         .HasColumnName("eyesight_checked_on");
 
+                    b.Property<LocalDate?>("EyesightFailedOn")
+                        .HasColumnType("date")
+                        .HasColumnName("eyesight_failed_on");
+
                     b.Property<string>("Gearbox")
-                        .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("gearbox");
 
@@ -2313,6 +2320,36 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<LocalDate?>("LicenceCheckedOn")
                         .HasColumnType("date")
                         .HasColumnName("licence_checked_on");
+
+                    b.PrimitiveCollection<List<string>>("LicenceConditions")
+                        .IsRequired()
+                        .HasColumnType("text[]")
+                        .HasColumnName("licence_conditions");
+
+                    b.Property<LocalDate?>("LicenceFrom")
+                        .HasColumnType("date")
+                        .HasColumnName("licence_from");
+
+                    b.Property<bool>("LicenceFromEea")
+                        .HasColumnType("boolean")
+                        .HasColumnName("licence_from_eea");
+
+                    b.Property<string>("LicenceKind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("licence_kind");
+
+                    b.Property<Guid?>("LicenceSeenBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("licence_seen_by");
+
+                    b.Property<LocalDate?>("LicenceSeenOn")
+                        .HasColumnType("date")
+                        .HasColumnName("licence_seen_on");
+
+                    b.Property<LocalDate?>("LicenceUntil")
+                        .HasColumnType("date")
+                        .HasColumnName("licence_until");
 
                     b.Property<bool>("MobilityAward")
                         .HasColumnType("boolean")
@@ -2342,9 +2379,9 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("phone");
 
-                    b.Property<LocalDate?>("ProvisionalFrom")
+                    b.Property<LocalDate?>("ResidentSince")
                         .HasColumnType("date")
-                        .HasColumnName("provisional_from");
+                        .HasColumnName("resident_since");
 
                     b.Property<LocalDate?>("RetiredOn")
                         .HasColumnType("date")
@@ -2357,6 +2394,14 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<LocalDate?>("TheoryPassedOn")
                         .HasColumnType("date")
                         .HasColumnName("theory_passed_on");
+
+                    b.Property<Guid?>("TheorySeenBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("theory_seen_by");
+
+                    b.Property<LocalDate?>("TheorySeenOn")
+                        .HasColumnType("date")
+                        .HasColumnName("theory_seen_on");
 
                     b.Property<Guid?>("UsualInstructorId")
                         .HasColumnType("uuid")

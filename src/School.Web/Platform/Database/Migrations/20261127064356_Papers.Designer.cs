@@ -14,8 +14,8 @@ using School.Web.Platform.Database;
 namespace School.Web.Platform.Database.Migrations
 {
     [DbContext(typeof(SchoolDb))]
-    [Migration("20261127065436_KindsOfLesson")]
-    partial class KindsOfLesson
+    [Migration("20261127064356_Papers")]
+    partial class Papers
     {
         /// <inheritdoc />
         protected override void BuildTargetModel(ModelBuilder modelBuilder)
@@ -531,12 +531,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("booked_at");
 
-                    b.Property<int>("BreakMinutes")
-                        .ValueGeneratedOnAdd()
-                        .HasColumnType("integer")
-                        .HasDefaultValue(0)
-                        .HasColumnName("break_minutes");
-
                     b.Property<string>("CancelledBecause")
                         .HasColumnType("text")
                         .HasColumnName("cancelled_because");
@@ -556,20 +550,6 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid>("InstructorId")
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
-
-                    b.Property<string>("KeptBreaks")
-                        .IsRequired()
-                        .ValueGeneratedOnAdd()
-                        .HasColumnType("text")
-                        .HasDefaultValue("")
-                        .HasColumnName("breaks");
-
-                    b.Property<string>("Kind")
-                        .IsRequired()
-                        .ValueGeneratedOnAdd()
-                        .HasColumnType("text")
-                        .HasDefaultValue("Standard")
-                        .HasColumnName("kind");
 
                     b.Property<int?>("MinutesTaught")
                         .HasColumnType("integer")
@@ -730,8 +710,6 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.ToTable("lessons", "diary", t =>
                         {
-                            t.HasCheckConstraint("lessons_breaks_within", "break_minutes >= 0 AND starts_at + make_interval(mins => break_minutes) < ends_at AND (breaks = '') = (break_minutes = 0)");
-
                             t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at");
                         });
                 });
@@ -919,13 +897,6 @@ namespace School.Web.Platform.Database.Migrations
                             b1.Property<int>("HorizonDays")
                                 .HasColumnType("integer")
                                 .HasColumnName("horizon_days");
-
-                            b1.Property<string>("Kinds")
-                                .IsRequired()
-                                .ValueGeneratedOnAdd()
-                                .HasColumnType("jsonb")
-                                .HasColumnName("kinds")
-                                .HasDefaultValueSql("'[]'");
 
                             b1.Property<bool>("LastLegIsWork")
                                 .HasColumnType("boolean")
@@ -1773,7 +1744,7 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("date")
                         .HasColumnName("registered_from");
 
-                    b.Property<LocalDate>("RegisteredTo")
+                    b.Property<LocalDate?>("RegisteredTo")
                         .HasColumnType("date")
                         .HasColumnName("registered_to");
 
@@ -2265,9 +2236,13 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("id");
 
-                    b.Property<LocalDate>("BirthDate")
+                    b.Property<LocalDate?>("BirthDate")
                         .HasColumnType("date")
                         .HasColumnName("birth_date");
+
+                    b.Property<LocalDate?>("DisqualifiedUntil")
+                        .HasColumnType("date")
+                        .HasColumnName("disqualified_until");
 
                     b.Property<string>("DriverNumberSealed")
                         .HasColumnType("text")
@@ -2296,8 +2271,11 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("date")
                         .HasColumnName("eyesight_checked_on");
 
+                    b.Property<LocalDate?>("EyesightFailedOn")
+                        .HasColumnType("date")
+                        .HasColumnName("eyesight_failed_on");
+
                     b.Property<string>("Gearbox")
-                        .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("gearbox");
 
@@ -2316,6 +2294,36 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<LocalDate?>("LicenceCheckedOn")
                         .HasColumnType("date")
                         .HasColumnName("licence_checked_on");
+
+                    b.PrimitiveCollection<List<string>>("LicenceConditions")
+                        .IsRequired()
+                        .HasColumnType("text[]")
+                        .HasColumnName("licence_conditions");
+
+                    b.Property<LocalDate?>("LicenceFrom")
+                        .HasColumnType("date")
+                        .HasColumnName("licence_from");
+
+                    b.Property<bool>("LicenceFromEea")
+                        .HasColumnType("boolean")
+                        .HasColumnName("licence_from_eea");
+
+                    b.Property<string>("LicenceKind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("licence_kind");
+
+                    b.Property<Guid?>("LicenceSeenBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("licence_seen_by");
+
+                    b.Property<LocalDate?>("LicenceSeenOn")
+                        .HasColumnType("date")
+                        .HasColumnName("licence_seen_on");
+
+                    b.Property<LocalDate?>("LicenceUntil")
+                        .HasColumnType("date")
+                        .HasColumnName("licence_until");
 
                     b.Property<bool>("MobilityAward")
                         .HasColumnType("boolean")
@@ -2345,9 +2353,9 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("phone");
 
-                    b.Property<LocalDate?>("ProvisionalFrom")
+                    b.Property<LocalDate?>("ResidentSince")
                         .HasColumnType("date")
-                        .HasColumnName("provisional_from");
+                        .HasColumnName("resident_since");
 
                     b.Property<LocalDate?>("RetiredOn")
                         .HasColumnType("date")
@@ -2360,6 +2368,14 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<LocalDate?>("TheoryPassedOn")
                         .HasColumnType("date")
                         .HasColumnName("theory_passed_on");
+
+                    b.Property<Guid?>("TheorySeenBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("theory_seen_by");
+
+                    b.Property<LocalDate?>("TheorySeenOn")
+                        .HasColumnType("date")
+                        .HasColumnName("theory_seen_on");
 
                     b.Property<Guid?>("UsualInstructorId")
                         .HasColumnType("uuid")
