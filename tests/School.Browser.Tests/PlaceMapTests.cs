@@ -1,7 +1,10 @@
+using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Playwright;
 using School.Tests;
+using School.Web.Modules.Places;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.School.Contracts;
 using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;
@@ -62,9 +65,12 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
         var keys = walk.Page.Keyboard;
         await Field(walk).FocusAsync();
         await keys.PressAsync("Tab");
+        await Assertions.Expect(Button(walk, "Where I am now")).ToBeFocusedAsync();
+        await keys.PressAsync("Tab");
         await keys.PressAsync("Enter");
         await keys.PressAsync("Tab");
         await Assertions.Expect(Map(walk)).ToBeFocusedAsync();
+        await walk.Page.Locator(".leaflet-tile-loaded").First.WaitForAsync();
         await keys.PressAsync("ArrowRight");
         await keys.PressAsync("ArrowDown");
         for (var tabs = 0; tabs < 3; tabs++)
@@ -148,22 +154,81 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
     }
 
     [Fact]
-    public async Task Without_tiles_or_without_scripts_the_position_is_typed_and_no_map_is_mentioned()
+    public async Task Without_scripts_the_position_is_typed_and_neither_map_nor_device_is_mentioned()
     {
         await using var tiles = await TileServer.StartAsync();
-        await using var withTiles = await StartAsync(tiles);
-        await using var without = await ListenAsync();
-        foreach (var (host, screen) in new[] { (withTiles, new Screen(JavaScript: false)), (without, Screen.Phone) })
-        {
-            var pupil = await host.Data.PupilAsync();
-            await using var walk = await WalkAsync(host, screen);
-            await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        await using var host = await StartAsync(tiles);
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, new(JavaScript: false));
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
 
-            Assert.Equal("52.4, -1.2", await Field(walk).InputValueAsync());
-            await Assertions.Expect(Button(walk, "Choose on a map")).ToHaveCountAsync(0);
-        }
-
+        Assert.Equal("52.4, -1.2", await Field(walk).InputValueAsync());
+        await Assertions.Expect(Button(walk, "Choose on a map")).ToHaveCountAsync(0);
+        await Assertions.Expect(Button(walk, "Where I am now")).ToHaveCountAsync(0);
         Assert.Empty(tiles.Asked);
+    }
+
+    [Theory]
+    [InlineData(390, true)]
+    [InlineData(1280, false)]
+    public async Task Without_tiles_the_map_draws_the_places_that_the_school_knows_and_tells_how_far_the_pin_is(int width, bool dark)
+    {
+        await using var host = await ListenAsync();
+        await host.AddAsync(new SchoolPlace { Kind = PlaceKind.Station, At = TestData.PlaceAt(label: "Larkfield station") });
+        await host.AddAsync(new SchoolPlace { Kind = PlaceKind.School, At = TestData.PlaceAt(stepsNorth: 40, stepsEast: 40, label: "Hill school") });
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, new(width, 844, dark));
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        Assert.Equal(0, await walk.Page.EvaluateAsync<int>("() => performance.getEntriesByType('resource').filter(r => r.name.includes('leaflet.js')).length"));
+
+        await Button(walk, "Choose on a map").ClickAsync();
+        await Assertions.Expect(walk.Page.Locator(".known-name")).ToHaveTextAsync(["Hill school", "Larkfield station"]);
+        await walk.ExpectAccessibleAsync();
+        await walk.ExpectNoSidewaysScrollAsync();
+
+        await Field(walk).FillAsync("52.41, -1.2");
+        await Button(walk, "Use the middle of the map").ClickAsync();
+
+        // 0.01 degrees of latitude are 1.11 km (WGS 84: 111.2 km a degree at these latitudes).
+        await Assertions.Expect(Said(walk)).ToHaveTextAsync(new Regex(@"^The pin is at 52\.4\d{4}, -1\.\d{5}, 1\.1 km north of Larkfield station\.$"));
+        await ExpectSavedAsync(host, walk, pupil);
+    }
+
+    [Fact]
+    public async Task Where_I_am_now_asks_the_device_on_press_only_and_enters_what_it_knows_well_enough()
+    {
+        await using var host = await ListenAsync();
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, Screen.Phone);
+        await walk.Page.AddInitScriptAsync("""
+            window.asked = 0;
+            Object.defineProperty(navigator.geolocation, 'getCurrentPosition', { value: (tell, fail) => { window.asked++; window.device(tell, fail); } });
+            """);
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        Assert.Equal(0, await walk.Page.EvaluateAsync<int>("() => window.asked"));
+        var said = walk.Page.Locator(".here-said");
+
+        await AnswerAsync("(tell, fail) => fail({ code: 1, PERMISSION_DENIED: 1, TIMEOUT: 3 })");
+        await Assertions.Expect(said).ToContainTextAsync("may not tell this page where it is");
+        await AnswerAsync("(tell, fail) => fail({ code: 3, PERMISSION_DENIED: 1, TIMEOUT: 3 })");
+        await Assertions.Expect(said).ToContainTextAsync("did not find out where it is in time");
+        await AnswerAsync("tell => tell({ coords: { latitude: 52.45, longitude: -1.25, accuracy: 5000 } })");
+        await Assertions.Expect(said).ToContainTextAsync("only to about 5.0 km");
+        Assert.Equal("52.4, -1.2", await Field(walk).InputValueAsync());
+
+        await AnswerAsync("tell => tell({ coords: { latitude: 52.5, longitude: -1.2, accuracy: 12 } })");
+        await Assertions.Expect(said).ToHaveTextAsync("This place was entered, to about 10 m. It is 11 km from the place that stood here: is it right?");
+        await AnswerAsync("tell => tell({ coords: { latitude: 52.401234, longitude: -1.201234, accuracy: 12 } })");
+        await Assertions.Expect(said).ToHaveTextAsync("This place was entered, to about 10 m.");
+        await walk.ExpectAccessibleAsync();
+        Assert.Equal("52.40123, -1.20123", await Field(walk).InputValueAsync());
+        await ExpectSavedAsync(host, walk, pupil);
+
+        async Task AnswerAsync(string device)
+        {
+            await walk.Page.EvaluateAsync($"() => {{ window.device = {device}; }}");
+            await Button(walk, "Where I am now").ClickAsync();
+        }
     }
 
     private Task<SchoolHost> StartAsync(TileServer tiles, params (string, string)[] more) =>

@@ -37,9 +37,12 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         {
             Console.Out.WriteLine("Making up Larkfield Driving School; this takes a minute.");
             clock.Now = At(_today.PlusWeeks(-WeeksBack - 1), 9);
+            var places = new DemoPlaces(services);
+            await places.FillSchoolAsync();
             var instructors = await AddInstructorsAsync();
             await AddCarsAsync(instructors);
             var pupils = await AddPupilsAsync(instructors);
+            await places.FillPupilsAsync(pupils);
             var learning = new DemoLearning(SyllabusDefaults.GreatBritain());
             await new DemoDiary(services, clock, now, Zone, learning).FillAsync(pupils);
             await new DemoTests(services, clock, now, Zone).FillAsync(pupils);

@@ -64,10 +64,24 @@ internal static class Larkfield
         _ => [],
     };
 
+    public static int StreetCount => Streets.Length;
+
     public static Place PlaceOf(int n)
     {
         var (street, east, north) = Streets[n % Streets.Length];
-        return At(street, $"{3 + (n * 7 % 48)} {street}, Larkfield", east + (0.04 * (n % 5)), north - (0.03 * (n % 4)));
+        return At(street, $"{3 + (n * 7 % 48)} {street}, Larkfield", PostcodeOf(n % Streets.Length), east + (0.04 * (n % 5)), north - (0.03 * (n % 4)));
+    }
+
+    /// <summary>Where a street has its middle, which is where its postcode lies.</summary>
+    public static Place StreetOf(int n) => At(Streets[n].Street, $"{Streets[n].Street}, Larkfield", PostcodeOf(n), Streets[n].East, Streets[n].North);
+
+    /// <summary>Of the postcode area LK, which is nobody's: LK1 in the middle, LK2 to the north, LK3 to the east, LK4 to the west and south.</summary>
+    private static string PostcodeOf(int street)
+    {
+        const string Letters = "ABDEFGHJLNPQRSTUWXYZ";
+        var (_, east, north) = Streets[street];
+        var district = Math.Max(Math.Abs(east), Math.Abs(north)) < 1 ? 1 : north >= 0.9 ? 2 : east > 0 ? 3 : 4;
+        return $"LK{district} {1 + (street % 5)}{Letters[street % Letters.Length]}{Letters[2 + (street / Letters.Length)]}";
     }
 
     /// <summary>One of the six streets that are nearest, so that an instructor has no long drives.</summary>
@@ -78,11 +92,13 @@ internal static class Larkfield
         return PlaceOf(near[n % NearStreets] + (Streets.Length * (n / NearStreets)));
     }
 
-    public static Place College => At("Larkfield College", "College Road, Larkfield", -0.5, 1.1);
+    public static Place College => At("Larkfield College", "College Road, Larkfield", "LK2 9XA", -0.5, 1.1);
 
-    public static Place School => At("Fernhill School", "Fernhill, Larkfield", 1.7, 1.6);
+    public static Place School => At("Fernhill School", "Fernhill, Larkfield", "LK2 9XB", 1.7, 1.6);
 
-    public static Place TestCentre => At("Northgate", "1 Northgate, Larkfield", 0.2, 1.5);
+    public static Place TestCentre => At("Northgate", "1 Northgate, Larkfield", "LK2 9XD", 0.2, 1.5);
+
+    public static Place Station => At("Larkfield station", "Station Approach, Larkfield", "LK1 9XE", 0.35, -0.15);
 
     public static IReadOnlyList<DemoInstructor> Instructors { get; } =
     [
@@ -103,11 +119,11 @@ internal static class Larkfield
     private static IEnumerable<AvailableTime> Weekdays(int from, int to) =>
         Enumerable.Range(1, 5).Select(day => new AvailableTime((IsoDayOfWeek)day, new(from, 0), new(to, 0)));
 
-    private static Place At(string label, string address, double milesEast, double milesNorth) => new()
+    private static Place At(string label, string address, string postcode, double milesEast, double milesNorth) => new()
     {
         Label = label,
         Address = address,
-        Postcode = "",
+        Postcode = postcode,
         Latitude = Math.Round(MiddleLatitude + (milesNorth / 69.0), 5),
         Longitude = Math.Round(MiddleLongitude + (milesEast / 41.0), 5),
     };

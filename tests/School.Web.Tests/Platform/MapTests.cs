@@ -1,4 +1,9 @@
+using System.Net;
+using System.Net.Http.Json;
+using System.Text.Json;
 using School.Tests;
+using School.Web.Modules.Places;
+using School.Web.Modules.School.Contracts;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Platform;
@@ -9,7 +14,7 @@ public sealed class MapTests(TestPostgres postgres)
     private const string Address = "https://tiles.example:8443/{z}/{x}/{y}.png?key=1";
 
     [Fact]
-    public async Task Without_tiles_a_place_form_has_no_map_and_pictures_come_from_here_only()
+    public async Task Without_tiles_a_place_form_draws_the_known_places_and_pictures_come_from_here_only()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         foreach (var path in await PlaceFormsAsync(host))
@@ -17,11 +22,26 @@ public sealed class MapTests(TestPostgres postgres)
             var (page, policy) = await OfficeReadsAsync(host, path);
 
             Assert.Contains(".Position\"", page, StringComparison.Ordinal);
-            Assert.DoesNotContain("data-map", page, StringComparison.Ordinal);
-            Assert.DoesNotContain("leaflet", page, StringComparison.Ordinal);
-            Assert.DoesNotContain("place-map", page, StringComparison.Ordinal);
+            Assert.Contains("data-map=\"/places/ground\"", page, StringComparison.Ordinal);
+            Assert.DoesNotContain("data-map-tiles", page, StringComparison.Ordinal);
             Assert.Contains("img-src 'self' data:;", policy, StringComparison.Ordinal);
         }
+    }
+
+    [Fact]
+    public async Task The_ground_tells_the_schools_own_places_and_leaves_out_one_that_is_to_be_found()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var open = TestData.PlaceAt(stepsEast: 3, label: "New estate");
+        await host.AddAsync(new SchoolPlace { Kind = PlaceKind.Station, At = TestData.PlaceAt(stepsNorth: 2, label: "Larkfield station") });
+        await host.AddAsync(new SchoolPlace { Kind = PlaceKind.Other, At = new() { Label = open.Label, Address = "", Postcode = open.Postcode, Latitude = open.Latitude, Longitude = open.Longitude, Certainty = PlaceCertainty.ToBeFound } });
+        using var pupil = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.PupilAsync()));
+
+        Assert.Equal(["Larkfield station"], (await pupil.GetFromJsonAsync<JsonElement>("/places/ground")).EnumerateArray().Select(dot => dot.GetProperty("label").GetString()));
+
+        using var nobody = host.CreateClient(new() { AllowAutoRedirect = false });
+        using var refused = await nobody.GetAsync("/places/ground");
+        Assert.NotEqual(HttpStatusCode.OK, refused.StatusCode);
     }
 
     [Fact]

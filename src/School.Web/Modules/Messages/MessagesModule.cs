@@ -16,6 +16,7 @@ internal static class MessagesModule
     {
         services.AddScoped<Outbox>();
         services.AddScoped<AddressBooks>();
+        services.AddSingleton<KnownSubjects>();
         services.AddScoped<LetterMaker>();
         Array.ForEach(LetterRetention.Rules, rule => services.AddSingleton(rule));
         services.AddScoped<Letterheads>();

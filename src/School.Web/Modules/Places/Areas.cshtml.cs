@@ -1,34 +1,60 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.Places.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Places;
 
 /// <summary>The areas of the school.</summary>
 [Needs(Permission.ManageSchool)]
-internal sealed class AreasModel(AreaBook areas, AddArea add, RemoveArea remove, Viewer viewer) : PageModel
+internal sealed class AreasModel(SchoolDb db, AreaBook areas, AddArea add, ChangeArea change, RemoveArea remove, Viewer viewer) : PageModel
 {
+    /// <summary>The area that is being changed; null where one is added.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Guid? Change { get; set; }
+
+    [BindProperty]
+    public int Version { get; set; }
+
     [BindProperty]
     public AreaForm Input { get; set; } = new();
 
     public IReadOnlyList<AreaCard> Rows { get; private set; } = [];
 
-    public async Task OnGetAsync(CancellationToken cancel) => Rows = await areas.ListAsync(cancel);
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        Rows = await areas.ListAsync(cancel);
+        if (Change is not { } id)
+        {
+            return Page();
+        }
+
+        if (Rows.FirstOrDefault(row => row.Id == id) is not { } row)
+        {
+            return NotFound();
+        }
+
+        Version = await db.Set<Area>().Where(a => a.Id == id).Select(a => a.Version).SingleOrDefaultAsync(cancel);
+        Input = new() { Name = row.Name, Districts = string.Join(", ", row.Districts) };
+        return Page();
+    }
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
         if (ModelState.IsValid)
         {
-            var added = await add.RunAsync(viewer, new(Input.Name, (Input.Districts ?? "").Split([',', ' ', ';', '\n', '\r'], StringSplitOptions.RemoveEmptyEntries)), cancel);
-            if (added.Ok)
+            var input = new AreaInput(Input.Name, (Input.Districts ?? "").Split([',', ' ', ';', '\n', '\r'], StringSplitOptions.RemoveEmptyEntries));
+            var kept = Change is { } id ? await change.RunAsync(viewer, id, input, Version, cancel) : await add.RunAsync(viewer, input, cancel);
+            if (kept.Ok)
             {
-                TempData["Done"] = $"Added: {added.Value.Name}.";
-                return RedirectToPage();
+                TempData["Done"] = $"{(Change is null ? "Added" : "Changed")}: {kept.Value.Name}.";
+                return Redirect("/places/areas");
             }
 
-            this.AddRefusal(added.Refusal, added.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+            this.AddRefusal(kept.Refusal, kept.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         }
 
         Rows = await areas.ListAsync(cancel);

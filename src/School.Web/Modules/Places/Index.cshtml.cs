@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -11,13 +12,20 @@ namespace School.Web.Modules.Places;
 
 /// <summary>The places that the school knows.</summary>
 [Needs(Permission.ManageSchool)]
-internal sealed class IndexModel(SchoolDb db, AddPlace add, RemovePlace remove, Viewer viewer) : PageModel
+internal sealed class IndexModel(SchoolDb db, AddPlace add, ChangePlace change, RemovePlace remove, Viewer viewer) : PageModel
 {
     public static IReadOnlyList<SelectListItem> Kinds { get; } =
     [
         new("A test centre", nameof(PlaceKind.TestCentre)), new("A station", nameof(PlaceKind.Station)),
         new("A school or college", nameof(PlaceKind.School)), new("Another place", nameof(PlaceKind.Other)),
     ];
+
+    /// <summary>The place that is being changed; null where one is added.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Guid? Change { get; set; }
+
+    [BindProperty]
+    public int Version { get; set; }
 
     [BindProperty]
     public PlaceForm Input { get; set; } = new();
@@ -33,29 +41,36 @@ internal sealed class IndexModel(SchoolDb db, AddPlace add, RemovePlace remove, 
         PlaceCertainty.ToBeFound => "(to be found)",
     };
 
-    public Task OnGetAsync(CancellationToken cancel) => LoadAsync(cancel);
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        await LoadAsync(cancel);
+        if (Change is null)
+        {
+            return Page();
+        }
+
+        if (Rows.FirstOrDefault(row => row.Id == Change) is not { } row)
+        {
+            return NotFound();
+        }
+
+        (Version, Input) = (row.Version, new() { Kind = row.Kind, At = PlaceLines.Of(row.At) });
+        return Page();
+    }
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
         if (ModelState.IsValid)
         {
-            var added = await add.RunAsync(viewer, Input.ToInput(), cancel);
-            if (added.Ok)
+            var input = new SchoolPlaceInput(Input.Kind, Input.At.ToInput());
+            var kept = Change is { } id ? await change.RunAsync(viewer, id, input, Version, cancel) : await add.RunAsync(viewer, input, cancel);
+            if (kept.Ok)
             {
-                TempData["Done"] = $"Added: {added.Value.At.Label}.";
-                return RedirectToPage();
+                TempData["Done"] = $"{(Change is null ? "Added" : "Changed")}: {kept.Value.At.Label}.";
+                return Redirect("/places");
             }
 
-            foreach (var (field, sentences) in added.Refusal.Fields)
-            {
-                var name = field.StartsWith("At.", StringComparison.Ordinal) ? field["At.".Length..] : field;
-                Array.ForEach(sentences, sentence => ModelState.AddModelError($"{nameof(Input)}.{name}", sentence));
-            }
-
-            if (added.Refusal.Fields.Count == 0)
-            {
-                this.AddRefusal(added.Refusal);
-            }
+            this.AddRefusal(kept.Refusal, kept.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         }
 
         await LoadAsync(cancel);
@@ -76,14 +91,6 @@ internal sealed class IndexModel(SchoolDb db, AddPlace add, RemovePlace remove, 
     {
         public PlaceKind? Kind { get; set; }
 
-        public string? Label { get; set; }
-
-        public string? Address { get; set; }
-
-        public string? Postcode { get; set; }
-
-        public string? Position { get; set; }
-
-        public SchoolPlaceInput ToInput() => new(Kind, new(Label, Address, Postcode, Position: Position));
+        public PlaceLines At { get; set; } = new();
     }
 }

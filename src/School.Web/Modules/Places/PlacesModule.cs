@@ -36,5 +36,6 @@ internal static class PlacesModule
         app.MapPostcodes();
         app.MapSchoolPlaces();
         app.MapAreas();
+        app.MapGround();
     }
 }

@@ -46,7 +46,10 @@ internal static class Phone
 
     /// <summary>The address that dials it (RFC 3966), also where an old setting holds what people write.</summary>
     public static string Link(string phone) =>
-        "tel:" + (TryParse(phone, out var e164, out _) ? e164 : string.Concat(phone.Where(c => char.IsAsciiDigit(c) || c == '+')));
+        "tel:" + (IsE164(phone) ? phone : TryParse(phone, out var e164, out _) ? e164 : string.Concat(phone.Where(c => char.IsAsciiDigit(c) || c == '+')));
+
+    /// <summary>ITU-T E.164: + and at most fifteen digits.</summary>
+    private static bool IsE164(string phone) => phone is ['+', .. { Length: >= 7 and <= 15 } digits] && digits.All(char.IsAsciiDigit);
 
     private static string Problem(string text, out PhoneNumber? number)
     {

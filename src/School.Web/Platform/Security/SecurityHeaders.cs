@@ -20,7 +20,7 @@ internal static class SecurityHeaders
         context.Response.OnStarting(() =>
         {
             var headers = context.Response.Headers;
-            var tiles = MapTiles.UsedIn(context) is { } map ? " " + map.Origin : "";
+            var tiles = PlaceMap.TilesOf(context) is { } map ? " " + map.Origin : "";
             headers.ContentSecurityPolicy =
                 $"default-src 'none'; script-src 'self' 'nonce-{nonce}'; style-src 'self' 'nonce-{nonce}'; img-src 'self' data:{tiles}; font-src 'self'; "
                 + "connect-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'";

@@ -6,8 +6,8 @@ using School.Web.Platform.Layout.Map;
 namespace School.Web.Platform.Forms.Fields;
 
 /// <summary>
-/// <c>&lt;field-position for="PickUp.Position" /&gt;</c>: latitude and longitude, typed or pasted; where the installation has a map,
-/// a script adds the way to pick them there.
+/// <c>&lt;field-position for="PickUp.Position" /&gt;</c>: latitude and longitude, typed or pasted. A script adds two other
+/// ways: where the device is, and a map, of tiles where the installation has them and else of the places that the school knows.
 /// </summary>
 [HtmlTargetElement("field-position", Attributes = "for")]
 public sealed class PositionTagHelper : FieldTagHelper
@@ -18,17 +18,20 @@ public sealed class PositionTagHelper : FieldTagHelper
     public override void Process(TagHelperContext context, TagHelperOutput output)
     {
         ArgumentNullException.ThrowIfNull(output);
-        if (ViewContext.HttpContext.RequestServices.GetService<MapTiles>() is { } tiles)
+        var tiles = ViewContext.HttpContext.RequestServices.GetService<MapTiles>();
+        PlaceMap.UseIn(ViewContext.HttpContext, tiles);
+        output.Attributes.SetAttribute("data-map", PlaceMap.Ground);
+        if (tiles is not null)
         {
-            tiles.UseIn(ViewContext.HttpContext);
             output.Attributes.SetAttribute("data-map-tiles", tiles.Address);
             output.Attributes.SetAttribute("data-map-source", tiles.Attribution);
             output.Attributes.SetAttribute("data-map-zoom", tiles.MaxZoom.ToString(CultureInfo.InvariantCulture));
-            if (Around is { } around)
-            {
-                // Two decimals: the part of the town, not somebody's door.
-                output.Attributes.SetAttribute("data-map-around", string.Create(CultureInfo.InvariantCulture, $"{around.Latitude:F2}, {around.Longitude:F2}"));
-            }
+        }
+
+        if (Around is { } around)
+        {
+            // Two decimals: the part of the town, not somebody's door.
+            output.Attributes.SetAttribute("data-map-around", string.Create(CultureInfo.InvariantCulture, $"{around.Latitude:F2}, {around.Longitude:F2}"));
         }
 
         base.Process(context, output);

@@ -4,7 +4,7 @@ namespace School.Web.Platform.Layout.Map;
 
 /// <summary>
 /// Where the pictures of a map come from: the settings <c>Map:Tiles</c>, <c>Map:Attribution</c> and <c>Map:MaxZoom</c>. Without the
-/// first there is no map, and pages neither load nor mention one.
+/// first a map is a plain ground with the places that the school knows.
 /// </summary>
 /// <param name="Address">With {z}, {x} and {y} where zoom, column and row go.</param>
 /// <param name="Origin">What the content security policy must let pictures come from.</param>
@@ -29,11 +29,6 @@ internal sealed record MapTiles(string Address, string Origin, string Attributio
                 $"Map:Tiles is \"{address}\"; it must be a whole http or https address with {{z}}, {{x}} and {{y}} in its path or query and no other braces, "
                 + "such as https://tiles.example/{z}/{x}/{y}.png.");
     }
-
-    /// <summary>Notes that this answer draws a map, so that the layout loads it and the policy allows its pictures.</summary>
-    public void UseIn(HttpContext context) => context.Items[typeof(MapTiles)] = this;
-
-    public static MapTiles? UsedIn(HttpContext context) => context.Items[typeof(MapTiles)] as MapTiles;
 
     private static string? OriginOf(string address)
     {

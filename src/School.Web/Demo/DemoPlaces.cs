@@ -1,0 +1,46 @@
+using School.Web.Modules.Places;
+using School.Web.Modules.Places.Postcodes;
+using School.Web.Modules.Pupils;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
+
+namespace School.Web.Demo;
+
+/// <summary>Where things are in Larkfield: its postcodes, the places that the school knows, its areas, and where some pupils learn and work.</summary>
+internal sealed class DemoPlaces(IServiceProvider services)
+{
+    /// <summary>Lines as the open postcode file of Great Britain has them, for a town that is nobody's.</summary>
+    public static string File => Path.Combine(AppContext.BaseDirectory, "Demo", "larkfield-postcodes.csv");
+
+    private static readonly (PlaceKind Kind, Place At)[] Known =
+    [
+        (PlaceKind.TestCentre, Larkfield.TestCentre), (PlaceKind.Station, Larkfield.Station), (PlaceKind.School, Larkfield.School), (PlaceKind.School, Larkfield.College),
+    ];
+
+    private static readonly (string Name, string[] Districts)[] Areas = [("Town", ["LK1"]), ("North side", ["LK2"]), ("Harbour and marsh", ["LK3", "LK4"])];
+
+    public async Task FillSchoolAsync()
+    {
+        await DemoVerbs.DoAsync<LoadPostcodes, PostcodeSet>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, new(new(File, Path.GetFileName(File))), cancel));
+        foreach (var (kind, at) in Known)
+        {
+            await DemoVerbs.DoAsync<AddPlace, SchoolPlace>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, new(kind, PlaceInput.Of(at)), cancel));
+        }
+
+        foreach (var (name, districts) in Areas)
+        {
+            await DemoVerbs.DoAsync<AddArea, Area>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, new(name, districts), cancel));
+        }
+    }
+
+    /// <summary>Each fourth pupil is fetched from elsewhere now and then: their work, or a parent's house.</summary>
+    public async Task FillPupilsAsync(IEnumerable<DemoPupil> pupils)
+    {
+        foreach (var pupil in pupils.Where(p => p.Number % 4 == 0))
+        {
+            var at = Larkfield.StreetOf((pupil.Number + 11) % Larkfield.StreetCount);
+            await DemoVerbs.DoAsync<AddPupilPlace, PupilPlace>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(
+                Viewer.Service, pupil.Pupil.Id, new(pupil.Number % 8 == 0 ? "Work" : "My dad’s", at.Address, at.Postcode), cancel));
+        }
+    }
+}
