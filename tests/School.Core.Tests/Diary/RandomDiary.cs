@@ -88,10 +88,10 @@ internal sealed class RandomDiary
     /// <summary>Kinds of lesson, lengths that carry rests, and rests in what is booked already.</summary>
     private (DiaryPicture, LessonWish) WithTraits(DiaryPicture picture, LessonWish wish)
     {
-        var kind = traits.Next(10) switch { 0 or 1 => LessonKind.Motorway, 2 => LessonKind.TestDay, 3 => LessonKind.Mock, _ => LessonKind.Standard };
+        var kind = traits.Next(25) switch { 0 or 1 => LessonKind.Motorway, 2 => LessonKind.TestDay, 3 => LessonKind.Mock, _ => LessonKind.Standard };
         var longer = new[] { 125, 150, 240, 300, 480, 700 }[traits.Next(6)];
         var own = traits.Next(5) == 0;
-        if (traits.Next(6) == 0)
+        if (traits.Next(14) == 0)
         {
             wish = wish with { Minutes = longer };
             picture = picture with { Rules = rules with { LessonMinutes = own ? rules.LessonMinutes : [.. rules.LessonMinutes, longer] } };
@@ -106,12 +106,15 @@ internal sealed class RandomDiary
             .ToDictionary(entry => entry.Id, Rests);
         var pupil = wish.Pupil with
         {
+            // Else the pupil asks for dual controls where the motorway would.
+            NeedsDualControls = wish.Pupil.NeedsDualControls && kind != LessonKind.Motorway,
             Lessons = [.. wish.Pupil.Lessons.Select(lesson => rests.TryGetValue(lesson.Id, out var breaks)
                 ? lesson with { BreakMinutes = breaks.Sum(rest => rest.Minutes) }
                 : kind == LessonKind.TestDay && traits.Next(3) > 0 && lesson.Id != wish.MovingLessonId ? lesson with { CountsInWeek = false } : lesson)],
         };
         return (picture with
         {
+            Cars = [.. picture.Cars.Select(car => kind == LessonKind.Motorway && traits.Next(2) == 0 ? car with { DualControls = false } : car)],
             Instructors = [.. picture.Instructors.Select(diary => diary with
             {
                 Entries = [.. diary.Entries.Select(entry => rests.TryGetValue(entry.Id, out var breaks) ? entry with { Breaks = breaks } : entry)],
