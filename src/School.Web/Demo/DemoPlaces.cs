@@ -12,12 +12,12 @@ internal sealed class DemoPlaces(IServiceProvider services)
     /// <summary>Lines as the open postcode file of Great Britain has them, for a town that is nobody's.</summary>
     public static string File => Path.Combine(AppContext.BaseDirectory, "Demo", "larkfield-postcodes.csv");
 
-    private static readonly (PlaceKind Kind, Place At)[] Known =
+    public static readonly (PlaceKind Kind, Place At)[] Known =
     [
         (PlaceKind.TestCentre, Larkfield.TestCentre), (PlaceKind.Station, Larkfield.Station), (PlaceKind.School, Larkfield.School), (PlaceKind.School, Larkfield.College),
     ];
 
-    private static readonly (string Name, string[] Districts)[] Areas = [("Town", ["LK1"]), ("North side", ["LK2"]), ("Harbour and marsh", ["LK3", "LK4"])];
+    public static readonly (string Name, string[] Districts)[] Areas = [("Town", ["LK1"]), ("North side", ["LK2"]), ("Harbour and marsh", ["LK3", "LK4"])];
 
     public async Task FillSchoolAsync()
     {
@@ -38,9 +38,13 @@ internal sealed class DemoPlaces(IServiceProvider services)
     {
         foreach (var pupil in pupils.Where(p => p.Number % 4 == 0))
         {
-            var at = Larkfield.StreetOf((pupil.Number + 11) % Larkfield.StreetCount);
+            var at = SecondOf(pupil.Number);
             await DemoVerbs.DoAsync<AddPupilPlace, PupilPlace>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(
-                Viewer.Service, pupil.Pupil.Id, new(pupil.Number % 8 == 0 ? "Work" : "My dad’s", at.Address, at.Postcode), cancel));
+                Viewer.Service, pupil.Pupil.Id, new(at.Label, at.Address, at.Postcode), cancel));
         }
     }
+
+    /// <summary>The second place of each fourth.</summary>
+    public static Place SecondOf(int pupil) =>
+        Larkfield.StreetOf((pupil + 11) % Larkfield.StreetCount) is var at ? at with { Label = pupil % 8 == 0 ? "Work" : "My dad’s" } : at;
 }

@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Http.Json;
 using School.Tests;
 using School.Web.Modules.Pupils;
+using School.Web.Tests.Diary.TestDays;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Pupils;
@@ -118,6 +119,37 @@ public sealed class LicenceTests(TestPostgres postgres)
 
         await EnterAsync(office, pupil, new { kind = "provisional", validFrom = "2024-05-04", validUntil = "2026-03-10" });
         Assert.DoesNotContain("provisional licence ends on", await AttentionAsync(office), StringComparison.Ordinal);
+    }
+
+    // Told 30 days before: common practice, no source.
+    [Theory]
+    [InlineData("2026-04-01", "the driving licence ends on 1 April 2026")]
+    [InlineData("2026-04-02", null)]
+    [InlineData("2026-03-01", "the driving licence ended on 1 March 2026")]
+    public async Task A_licence_about_to_end_is_told_under_attention(string until, string? words)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        await EnterAsync(office, pupil, new { kind = "provisional", validFrom = "2024-05-04", validUntil = until });
+        Assert.Equal(words is not null, (await AttentionAsync(office)).Contains(words ?? "driving licence", StringComparison.Ordinal));
+    }
+
+    // No theory test from automatic to manual: gov.uk/apply-emergency-theory-test, copy of 2020-21. A test is taken on a British licence: The Highway Code, Annex 3.
+    [Theory]
+    [InlineData("provisional", "theory_missing")]
+    [InlineData("fullAutomatic", "")]
+    [InlineData("foreign", "no_provisional_licence theory_missing")]
+    public async Task A_test_day_asks_of_each_kind_of_licence_what_it_must(string kind, string expected)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        await EnterAsync(office, pupil, new { kind, validFrom = "2024-05-04", residentSince = kind == "foreign" ? "2026-01-05" : null });
+        var warnings = (await office.EnteredAsync(pupil.Id, Diary.DiaryApi.London(2026, 5, 12, 10, 14))).Warnings()
+            .Where(code => code is "theory_missing" or "no_provisional_licence").ToList();
+        // Papers sent without the day of the theory test say that no certificate was seen.
+        Assert.Equal(expected, string.Join(' ', warnings));
     }
 
     [Fact]

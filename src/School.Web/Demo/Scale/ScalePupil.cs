@@ -68,7 +68,7 @@ internal sealed class ScalePupil
         var passed = new ScaleTests(this).Take(lessons);
         if (Course.Present)
         {
-            AddAvailability();
+            AddPlacesAndTimes();
         }
         else
         {
@@ -143,8 +143,13 @@ internal sealed class ScalePupil
         }
     }
 
-    private void AddAvailability()
+    private void AddPlacesAndTimes()
     {
+        if (Course.Number % 4 == 0)
+        {
+            Rows.Add(new PupilPlace { Id = Ids.Next(Joined), PupilId = Row.Id, At = DemoPlaces.SecondOf(Course.Number) });
+        }
+
         foreach (var time in Course.Number % 2 == 0 ? Larkfield.TimesOf(0) : [])
         {
             Rows.Add(new PupilAvailability { Id = Ids.Next(Joined), PupilId = Row.Id, Day = time.Day, From = time.From, To = time.To });

@@ -29,6 +29,7 @@ internal sealed class ScaleStaff
         var begin = calendar.At(calendar.Start.PlusWeeks(-2), 9);
         var ids = new ScaleIds(FirstOwner - 1);
         var office = ScalePeople.Add(_rows, ids, begin, "Rosalind Pike", "office@larkfield.example", Role.Office);
+        ScalePlaces.Add(_rows, ids, begin);
         Office = new(office.Id, Role.Office, null, null, office.Name);
         Teachers = [.. Enumerable.Range(0, courses.InstructorsEver).Select(n => Add(n, begin, courses.LastDayOf(n), size))];
         for (var n = 0; n < SpareCars; n++)

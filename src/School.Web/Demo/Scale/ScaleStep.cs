@@ -8,6 +8,7 @@ using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages;
 using School.Web.Modules.People;
+using School.Web.Modules.Places;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Records;
 using School.Web.Modules.Syllabus.Lessons;
@@ -21,7 +22,8 @@ internal sealed class ScaleStep(RowCopy copy, NpgsqlConnection connection)
     // After what they refer to.
     private static readonly Type[] Order =
     [
-        typeof(Instructor), typeof(Car), typeof(Holding), typeof(WorkingHoursRow), typeof(TimeOffRow), typeof(Pupil), typeof(PupilAvailability), typeof(Person),
+        typeof(PostcodeRow), typeof(DistrictRow), typeof(PostcodeSet), typeof(SchoolPlace), typeof(Area), typeof(AreaDistrict),
+        typeof(Instructor), typeof(Car), typeof(Holding), typeof(WorkingHoursRow), typeof(TimeOffRow), typeof(Pupil), typeof(PupilPlace), typeof(PupilAvailability), typeof(Person),
         typeof(Lesson), typeof(LessonChange), typeof(LessonRecord), typeof(LessonRecordChange), typeof(TestDay), typeof(TestDayChange), typeof(MockTest),
         typeof(FreedSlot), typeof(WaitingEntry), typeof(OfferedSlot), typeof(Message), typeof(AuditEntry),
     ];

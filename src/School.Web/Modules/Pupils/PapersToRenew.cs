@@ -6,17 +6,19 @@ using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>Theory certificates about to end, driving records to look at again and pick-up places that are still to be found; a test that comes too late is with the test days.</summary>
+/// <summary>Licences and theory certificates about to end, driving records to look at again and pick-up places that are still to be found; a test that comes too late is with the test days.</summary>
 internal sealed class PapersToRenew(PupilBook pupils, IPupilDiary diary, SchoolInfo school, IClock clock) : INeedAttention
 {
     public const string TheoryEnds = "theory_certificate";
     public const string LicenceCheck = "licence_check";
 
+    public const string LicenceEnds = "licence";
+
     public const string PlaceToFind = "place_to_find";
 
     private static readonly AttentionHeading Places = new(35, "Places to be found", "Say where it is");
 
-    private static readonly AttentionHeading Heading = new(40, "Pupils’ theory certificates and licence checks", "Enter the new date");
+    private static readonly AttentionHeading Heading = new(40, "Pupils’ licences, theory certificates and licence checks", "Enter the new date");
 
     public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
     {
@@ -27,7 +29,20 @@ internal sealed class PapersToRenew(PupilBook pupils, IPupilDiary diary, SchoolI
             $"/pupils/{pupil.Id}/change", today));
         var found = learning.Select(pupil => (pupil.Id, Papers: Papers(pupil, today).ToList())).Where(one => one.Papers.Count > 0).ToList();
         var passed = await diary.PassedAsync([.. found.Select(one => one.Id)], cancel);
-        return [.. open, .. found.Where(one => !passed.Contains(one.Id)).SelectMany(one => one.Papers)];
+        return [.. open, .. learning.SelectMany(pupil => Licences(pupil, today)), .. found.Where(one => !passed.Contains(one.Id)).SelectMany(one => one.Papers)];
+    }
+
+    private static IEnumerable<AttentionItem> Licences(PupilCard pupil, LocalDate today)
+    {
+        if (pupil.Licence?.LastDay(pupil.BirthDate) is { } last && last <= today.PlusDays(PaperDates.DaysAhead))
+        {
+            yield return new(
+                LicenceEnds, Heading,
+                last < today
+                    ? $"{pupil.Name}: the driving licence ended on {PaperDates.Of(last)}. No lessons can be booked until a new one is seen."
+                    : $"{pupil.Name}: the driving licence ends on {PaperDates.Of(last)}. No lessons can be booked for a later day until a new one is seen.",
+                $"/pupils/{pupil.Id}/papers", last);
+        }
     }
 
     private static IEnumerable<AttentionItem> Papers(PupilCard pupil, LocalDate today)

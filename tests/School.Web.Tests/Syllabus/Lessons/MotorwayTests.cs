@@ -1,8 +1,13 @@
 using System.Net;
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Diary.TestDays;
+using School.Core.Pupils;
 using School.Tests;
 using School.Web.Modules.Cars;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Syllabus.Lessons;
@@ -34,6 +39,40 @@ public sealed class MotorwayTests(TestPostgres postgres)
 
         Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<LessonRecord>().CountAsync()));
         await (await LessonRecordTests.RecordAsync(school.Instructor, id, new { minutesTaught = 60, routeKind = "fastRoads" })).JsonAsync();
+    }
+
+    // The rule speaks of provisional licences. The lesson is in a manual.
+    [Theory]
+    [InlineData(LicenceKind.FullManual, true)]
+    [InlineData(LicenceKind.FullAutomatic, false)]
+    [InlineData(LicenceKind.Provisional, false)]
+    public async Task Who_holds_a_full_licence_for_the_car_is_not_bound_by_the_rule(LicenceKind kind, bool free)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = await LessonRecordTests.TaughtHourAsync(school);
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, RegistrationKind.Trainee)));
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.LicenceKind, kind)));
+        var answer = await LessonRecordTests.RecordAsync(school.Instructor, id, new { minutesTaught = 60, routeKind = "motorway" });
+        Assert.Equal(free ? HttpStatusCode.OK : HttpStatusCode.UnprocessableEntity, answer.StatusCode);
+    }
+
+    [Theory]
+    [InlineData(Gearbox.Manual, true)]
+    [InlineData(Gearbox.Automatic, false)]
+    public async Task After_a_pass_the_rule_binds_no_more_in_a_car_that_the_pass_allows(Gearbox gearbox, bool free)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var start = London(2026, 2, 27, 10, 14);
+        var test = TestDay.Enter(
+            school.PupilId,
+            new(start, Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Core.Diary.Time.Nation.EnglandAndWales, TestData.PlaceAt(), false, "", gearbox, null, null, OwnCar: true),
+            start - Duration.FromDays(30));
+        test.Record(TestEnding.Completed, true, new TestMarks(3, 0, 0), [], 0, 0, "");
+        await school.Host.AddAsync(test);
+        var id = await LessonRecordTests.TaughtHourAsync(school);
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, RegistrationKind.Trainee)));
+        var answer = await LessonRecordTests.RecordAsync(school.Instructor, id, new { minutesTaught = 60, routeKind = "motorway" });
+        Assert.Equal(free ? HttpStatusCode.OK : HttpStatusCode.UnprocessableEntity, answer.StatusCode);
     }
 
     // The Highway Code, rule 253: neither suggested nor told where it could not lawfully be given.
