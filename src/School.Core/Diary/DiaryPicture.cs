@@ -36,6 +36,41 @@ public sealed record DiaryEntry(
     Coordinates? Begins,
     Coordinates? Ends)
 {
+    /// <summary>What a lesson is for.</summary>
+    public LessonKind LessonKind { get; init; }
+
+    /// <summary>Rests within a lesson, in order.</summary>
+    public IReadOnlyList<LessonBreak> Breaks { get; init; } = [];
+
+    /// <summary>How long the lesson is without its rests.</summary>
+    internal Duration Taught
+    {
+        get
+        {
+            var taught = During.Duration;
+            foreach (var rest in Breaks)
+            {
+                taught -= Duration.FromMinutes(rest.Minutes);
+            }
+
+            return taught;
+        }
+    }
+
+    /// <summary>The stretches between its rests, in order; all of it where there are none.</summary>
+    internal IEnumerable<Stretch> Stretches()
+    {
+        var at = During.Start;
+        foreach (var rest in Breaks)
+        {
+            var begins = During.Start + Duration.FromMinutes(rest.After);
+            yield return new(at, begins);
+            at = begins + Duration.FromMinutes(rest.Minutes);
+        }
+
+        yield return new(at, During.End);
+    }
+
     /// <summary>Whether drives lead to and from this entry.</summary>
     public bool IsPlaced => Begins is not null && Ends is not null;
 }

@@ -60,6 +60,27 @@ public sealed record DiaryRules
     [Between(14, 30)]
     public int MinimumAgeWithMobilityAward { get; init; } = 16;
 
+    /// <summary>What the school says about kinds of lesson; a kind that is missing is as <see cref="KindRule.Shipped"/> has it.</summary>
+    public IReadOnlyList<KindRule> Kinds { get; init; } = [];
+
+    /// <summary>What holds for a kind of lesson.</summary>
+    public KindRule KindOf(LessonKind kind)
+    {
+        // A loop without an enumerator: a search asks this and allocates nothing.
+        for (var i = 0; i < Kinds.Count; i++)
+        {
+            if (Kinds[i].Kind == kind)
+            {
+                return Kinds[i];
+            }
+        }
+
+        return KindRule.Shipped[(int)kind];
+    }
+
+    /// <summary>The lengths on offer of a kind, in minutes.</summary>
+    public IReadOnlyList<int> LengthsOf(LessonKind kind) => KindOf(kind).Minutes is { Count: > 0 } own ? own : LessonMinutes;
+
     /// <summary>What is wrong, by name of the property; empty when all is well.</summary>
     public IReadOnlyDictionary<string, string> Validate()
     {

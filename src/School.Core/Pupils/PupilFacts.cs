@@ -25,10 +25,32 @@ public sealed record PupilFacts(
     int? WeeklyMinutes,
     IReadOnlyList<PupilLesson> Lessons,
     LocalDate? EyesightFailedOn = null,
-    FirstLessonNeeds Missing = FirstLessonNeeds.None);
+    FirstLessonNeeds Missing = FirstLessonNeeds.None)
+{
+    /// <summary>Whether time kept for a test of theirs begins in a period.</summary>
+    internal bool HasTestIn(Stretch period)
+    {
+        for (var i = 0; i < Lessons.Count; i++)
+        {
+            if (Lessons[i].IsTest && Lessons[i].During.Start >= period.Start && Lessons[i].During.Start < period.End)
+            {
+                return true;
+            }
+        }
+
+        return false;
+    }
+}
 
 /// <summary>A booked lesson of a pupil.</summary>
 /// <param name="Id">The lesson; the same as in the instructor's diary.</param>
 /// <param name="During">When; half-open.</param>
 /// <param name="CountsInWeek">Whether it counts towards the weekly limit; a test day only takes the time.</param>
-public sealed record PupilLesson(Guid Id, Interval During, bool CountsInWeek = true);
+public sealed record PupilLesson(Guid Id, Interval During, bool CountsInWeek = true)
+{
+    /// <summary>Minutes of rest within it; they do not count.</summary>
+    public int BreakMinutes { get; init; }
+
+    /// <summary>Whether it is a test day.</summary>
+    public bool IsTest => !CountsInWeek;
+}

@@ -16,6 +16,7 @@ internal sealed class RandomDiary
 
     // Of their own, so that the diaries of a seed stay what they were.
     private readonly Random applications;
+    private readonly Random traits;
     private readonly Random licences;
     private readonly LocalDate first;
     private readonly int days;
@@ -25,7 +26,7 @@ internal sealed class RandomDiary
 
     private RandomDiary(int seed, bool plain)
     {
-        (random, applications, licences) = (new(seed), new(seed), new(seed));
+        (random, applications, licences, traits) = (new(seed), new(seed), new(seed), new(seed));
         first = plain ? new LocalDate(2026, 6, 8).PlusDays(random.Next(100)) : Pick(
             new LocalDate(2026, 3, 29), new LocalDate(2026, 10, 25), new LocalDate(2026, 6, 8), new LocalDate(2026, 1, 1).PlusDays(random.Next(365)));
         days = plain ? 1 : random.Next(1, 3);
@@ -81,7 +82,52 @@ internal sealed class RandomDiary
             moving?.Id,
             NoticeApplies: Often(0.7),
             AnyStart: Often(0.15));
-        return (new(rules, London, now, diaries, cars, carBusy), wish);
+        return WithTraits(new(rules, London, now, diaries, cars, carBusy), wish);
+    }
+
+    /// <summary>Kinds of lesson, lengths that carry rests, and rests in what is booked already.</summary>
+    private (DiaryPicture, LessonWish) WithTraits(DiaryPicture picture, LessonWish wish)
+    {
+        var kind = traits.Next(25) switch { 0 or 1 => LessonKind.Motorway, 2 => LessonKind.TestDay, 3 => LessonKind.Mock, _ => LessonKind.Standard };
+        var longer = new[] { 125, 150, 240, 300, 480, 700 }[traits.Next(6)];
+        var own = traits.Next(5) == 0;
+        if (traits.Next(14) == 0)
+        {
+            wish = wish with { Minutes = longer };
+            picture = picture with { Rules = rules with { LessonMinutes = own ? rules.LessonMinutes : [.. rules.LessonMinutes, longer] } };
+        }
+
+        if (own)
+        {
+            picture = picture with { Rules = picture.Rules with { Kinds = [new(kind, "Own", [wish.Minutes], true, true, true)] } };
+        }
+
+        var rests = picture.Instructors.SelectMany(diary => diary.Entries).Where(entry => entry.Kind == EntryKind.Lesson && traits.Next(4) == 0)
+            .ToDictionary(entry => entry.Id, Rests);
+        var pupil = wish.Pupil with
+        {
+            // Else the pupil asks for dual controls where the motorway would.
+            NeedsDualControls = wish.Pupil.NeedsDualControls && kind != LessonKind.Motorway,
+            Lessons = [.. wish.Pupil.Lessons.Select(lesson => rests.TryGetValue(lesson.Id, out var breaks)
+                ? lesson with { BreakMinutes = breaks.Sum(rest => rest.Minutes) }
+                : kind == LessonKind.TestDay && traits.Next(3) > 0 && lesson.Id != wish.MovingLessonId ? lesson with { CountsInWeek = false } : lesson)],
+        };
+        return (picture with
+        {
+            Cars = [.. picture.Cars.Select(car => kind == LessonKind.Motorway && traits.Next(2) == 0 ? car with { DualControls = false } : car)],
+            Instructors = [.. picture.Instructors.Select(diary => diary with
+            {
+                Entries = [.. diary.Entries.Select(entry => rests.TryGetValue(entry.Id, out var breaks) ? entry with { Breaks = breaks } : entry)],
+            })],
+        }, wish with { Pupil = pupil, Kind = kind });
+    }
+
+    /// <summary>One or two within a lesson, long enough for a rest or not.</summary>
+    private IReadOnlyList<LessonBreak> Rests(DiaryEntry entry)
+    {
+        var (length, rest) = ((int)entry.During.Duration.TotalMinutes, new[] { 5, 10, 15, 30 }[traits.Next(4)]);
+        var first = traits.Next(5, 20);
+        return traits.Next(2) == 0 || length < (2 * rest) + 40 ? [new(first, Math.Min(rest, length - 25))] : [new(first, rest), new(first + rest + 10, rest)];
     }
 
     private InstructorDiary Diary(List<CarFacts> cars, Guid pupilId, bool plain)

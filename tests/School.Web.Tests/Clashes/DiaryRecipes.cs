@@ -44,6 +44,8 @@ internal static class DiaryRecipes
             return Act.Api(world.Office, Delete, $"/api/v1/holidays/{added.Word("nation")}/{added.Word("date")}");
         }),
         new("SaveDiarySettings", world => Act.ChangeNumberAsync(world, "/api/v1/diary/settings", "horizonDays")),
+        new("SaveLessonKinds", world => Task.FromResult(Act.Api(
+            world.Office, Put, "/api/v1/lesson-kinds", new { items = new[] { Diary.Settings.KindsTests.Kind("mock", $"Mock {world.Next()}") } }))),
         new("EnterTestDay", async world =>
         {
             var (pupil, instructor) = await world.FreshDiaryAsync();

@@ -13,8 +13,14 @@ internal sealed record CoverColumn(int Set, long Cost, IReadOnlyList<CoverStop> 
 
 /// <summary>One lesson at one start, or an entry of the diary that stays (<see cref="Lesson"/> below 0).</summary>
 internal sealed class CoverStop(
-    Instant start, Instant end, Coordinates? begins, Coordinates? ends, bool isLesson, int lesson, long price, Guid? carId = null)
+    Instant start, Instant end, Coordinates? begins, Coordinates? ends, bool isLesson, int lesson, long price, Guid? carId = null,
+    IReadOnlyList<Stretch>? stretches = null)
 {
+    /// <summary>What is worked of it, with a rest between each two.</summary>
+    public IReadOnlyList<Stretch> Stretches { get; } = stretches ?? [new(start, end)];
+
+    public Duration Taught => Stretches.Aggregate(Duration.Zero, (sum, stretch) => sum + stretch.Length);
+
     public Instant Start { get; } = start;
 
     public Instant End { get; } = end;
@@ -67,7 +73,7 @@ internal sealed class CoverColumns
         cars = new(picture, diary, null);
         limit = Duration.FromMinutes(instructor.DailyLimit(rules)) - day.Taught;
         var kept = day.Entries.Where(entry => entry.IsPlaced || entry.Kind == EntryKind.Lesson).Select(entry => new CoverStop(
-            entry.During.Start, entry.During.End, entry.Begins, entry.Ends, entry.Kind == EntryKind.Lesson, -1, 0, entry.CarId)).ToList();
+            entry.During.Start, entry.During.End, entry.Begins, entry.Ends, entry.Kind == EntryKind.Lesson, -1, 0, entry.CarId, [.. entry.Stretches()])).ToList();
         drivenAnyway = Driven(kept);
         Options = [.. Enumerable.Range(0, lessons.Length).SelectMany(index => OptionsOf(index, picture))];
         stops = [.. kept.Concat(Options).OrderBy(stop => stop.Start).ThenBy(stop => stop.Lesson)];
@@ -140,7 +146,8 @@ internal sealed class CoverColumns
         var lesson = lessons[index];
         if (LearnerRules.Broken(lesson.Pupil, day.Date, rules) is not null
             || !instructor.Teaches.Contains(lesson.Pupil.Gearbox) || !instructor.IsRegisteredOn(day.Date)
-            || lesson.During.Duration > limit || PupilsWeek(lesson, picture.Zone) > lesson.Pupil.WeeklyMinutes)
+            || (instructor.Kind != RegistrationKind.Approved && lesson.IsBoundOn(day.Date))
+            || lesson.During.Duration - Duration.FromMinutes(lesson.BreakMinutes) > limit || PupilsWeek(lesson, picture.Zone) > lesson.Pupil.WeeklyMinutes)
         {
             yield break;
         }
@@ -157,9 +164,12 @@ internal sealed class CoverColumns
                 continue;
             }
 
-            yield return new(start, during.End, lesson.PickUp, lesson.DropOff, true, index, Price(lesson, start));
+            yield return new(start, during.End, lesson.PickUp, lesson.DropOff, true, index, Price(lesson, start), stretches: StretchesOf(lesson, during));
         }
     }
+
+    private static IReadOnlyList<Stretch>? StretchesOf(CoverLesson lesson, Stretch during) => lesson.Breaks.Count == 0 ? null
+        : [.. new DiaryEntry(lesson.Id, EntryKind.Lesson, new(during.Start, during.End), null, null, null, null) { Breaks = lesson.Breaks }.Stretches()];
 
     private long Price(CoverLesson lesson, Instant start)
     {
@@ -169,11 +179,11 @@ internal sealed class CoverColumns
     }
 
     private int PupilsWeek(CoverLesson lesson, DateTimeZone zone) =>
-        Weeks.Minutes([.. lesson.Pupil.Lessons, new(lesson.Id, lesson.During)], Weeks.Of(day.Date, zone), null);
+        Weeks.Minutes([.. lesson.Pupil.Lessons, new(lesson.Id, lesson.During) { BreakMinutes = lesson.BreakMinutes }], Weeks.Of(day.Date, zone), null);
 
     private Guid? CarFor(CoverLesson lesson, Stretch during, Guid? first, Guid? second)
     {
-        var (car, broken) = cars.Choose(during, day.Date, lesson.Pupil.Gearbox, lesson.Pupil.NeedsDualControls, first, second);
+        var (car, broken) = cars.Choose(during, day.Date, lesson.Pupil, lesson.IsBoundOn(day.Date), first, second);
         return broken is null ? car : null;
     }
 
@@ -185,7 +195,7 @@ internal sealed class CoverColumns
             return null;
         }
 
-        var (moved, taught) = (label.Moved + (stop.Price >= CoverUnits.Moved ? 1 : 0), label.Taught + (stop.End - stop.Start));
+        var (moved, taught) = (label.Moved + (stop.Price >= CoverUnits.Moved ? 1 : 0), label.Taught + stop.Taught);
         var least = label.Least - bound + stop.Price;
         if (moved > mostMoved || taught > limit || least > upper || Next(label, stop) is not { } next)
         {
@@ -208,10 +218,14 @@ internal sealed class CoverColumns
             }
         }
         var rest = label.Rest;
-        if (!rest.Goes(new(new(stop.Start, stop.End), stop.IsLesson, drive)))
+        for (var i = 0; i < stop.Stretches.Count; i++)
         {
-            return null;
+            if (!rest.Goes(new(stop.Stretches[i], stop.IsLesson, i == 0 ? drive : 0)))
+            {
+                return null;
+            }
         }
+
         // Of entries that overlap (a diary already broken) the one that ends last is left from.
         var moves = stop.IsPlaced && (label.Last is null || stop.End >= label.End);
         return label with

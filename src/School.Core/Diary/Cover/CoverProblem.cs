@@ -21,7 +21,18 @@ public sealed record CoverLesson(
     Interval During,
     Coordinates PickUp,
     Coordinates DropOff,
-    IReadOnlyList<Interval> Windows);
+    IReadOnlyList<Interval> Windows)
+{
+    /// <summary>What it is for.</summary>
+    public LessonKind Kind { get; init; }
+
+    /// <summary>Rests within it, in order; they stay where they are in it.</summary>
+    public IReadOnlyList<LessonBreak> Breaks { get; init; } = [];
+
+    internal int BreakMinutes => Breaks.Sum(rest => rest.Minutes);
+
+    internal bool IsBoundOn(LocalDate date) => Kind == LessonKind.Motorway && MotorwayRule.Binds(Pupil, date);
+}
 
 /// <summary>Who may cover what.</summary>
 /// <param name="Picture">The diaries of everybody who may take a lesson, as they will be: the instructor's time off or the

@@ -18,7 +18,7 @@ internal sealed class DayTimeline
             .Where(entry => entry.Id != leftOut && Day.Overlaps(Stretch.Of(entry.During)))
             .OrderBy(entry => entry.During.Start).ThenBy(entry => entry.During.End).ThenBy(entry => entry.Id)];
         Blocked = Stretch.Merge(TimeOff.Concat(Entries.Where(entry => !entry.IsPlaced).Select(entry => Stretch.Of(entry.During))));
-        Taught = Lessons.Aggregate(Duration.Zero, (sum, lesson) => sum + lesson.During.Duration);
+        Taught = Lessons.Aggregate(Duration.Zero, (sum, lesson) => sum + lesson.Taught);
         Gaps = GapsBetween([.. Entries.Where(entry => entry.IsPlaced)]);
     }
 
@@ -127,7 +127,7 @@ internal sealed class DayTimeline
 
     private bool IsWorking(Instant moment) => Spans.Exists(span => span.Start <= moment && moment < span.End);
 
-    /// <summary>Lessons and placed entries in order, with the leg to each.</summary>
+    /// <summary>Lessons, stretch by stretch where they have rests, and placed entries in order, with the leg to each.</summary>
     public List<WorkItem> Work(Coordinates home, Legs legs, DiaryRules rules)
     {
         var items = new List<WorkItem>(Entries.Count + 1);
@@ -142,7 +142,11 @@ internal sealed class DayTimeline
                     : legs.Minutes(before.Ends!.Value, entry.Begins!.Value, before.During.End);
                 before = entry;
             }
-            items.Add(new(Stretch.Of(entry.During), entry.Kind == EntryKind.Lesson, drive, entry));
+            foreach (var stretch in entry.Stretches())
+            {
+                items.Add(new(stretch, entry.Kind == EntryKind.Lesson, drive, entry));
+                drive = 0;
+            }
         }
         return items;
     }

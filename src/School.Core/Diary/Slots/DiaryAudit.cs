@@ -67,7 +67,8 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
         var car = lesson.CarId is { } carId ? cars.Find(carId) : null;
         return PupilRule(pupil)
             ?? GearboxRule(pupil?.Gearbox ?? car?.Facts.Gearbox)
-            ?? InstructorRule(lesson, during)
+            ?? InstructorRule(lesson, during, pupil)
+            ?? TestRule(lesson, pupil)
             ?? PupilDiaryRule(lesson, during, pupil)
             ?? DailyRule(during)
             ?? DriveRule(lesson)
@@ -85,11 +86,16 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             ? new(SlotRule.WrongGearbox, SlotSentences.WrongGearbox(needed))
             : null;
 
-    private SlotRefusal? InstructorRule(DiaryEntry lesson, Stretch during)
+    private SlotRefusal? InstructorRule(DiaryEntry lesson, Stretch during, PupilFacts? pupil)
     {
         if (!instructor.IsRegisteredOn(day.Date))
         {
             return new(SlotRule.InstructorNotRegistered, SlotSentences.NotRegistered(instructor, day.Date));
+        }
+
+        if (IsBound(lesson, pupil) && instructor.Kind != RegistrationKind.Approved)
+        {
+            return new(SlotRule.MotorwayNeedsAdi, SlotSentences.NeedsAdi);
         }
 
         if (!day.IsInsideOneSpan(during))
@@ -107,6 +113,12 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             : null;
     }
 
+    private bool IsBound(DiaryEntry lesson, PupilFacts? pupil) =>
+        lesson.LessonKind == LessonKind.Motorway && (pupil is null || MotorwayRule.Binds(pupil, day.Date));
+
+    private SlotRefusal? TestRule(DiaryEntry lesson, PupilFacts? pupil) =>
+        lesson.LessonKind == LessonKind.TestDay && pupil?.HasTestIn(day.Day) == false ? new(SlotRule.NoTestThatDay, SlotSentences.NoTest) : null;
+
     private SlotRefusal? PupilDiaryRule(DiaryEntry lesson, Stretch during, PupilFacts? pupil)
     {
         if (pupil is null)
@@ -120,7 +132,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
         }
 
         var upToThis = pupil.Lessons.Where(other => other.Id != lesson.Id && other.During.Start <= during.Start);
-        var week = Weeks.Minutes([.. upToThis, new(lesson.Id, lesson.During)], Weeks.Of(day.Date, picture.Zone), null);
+        var week = Weeks.Minutes([.. upToThis, new(lesson.Id, lesson.During) { BreakMinutes = lesson.Breaks.Sum(rest => rest.Minutes) }], Weeks.Of(day.Date, picture.Zone), null);
         return week > pupil.WeeklyMinutes
             ? new(SlotRule.WeeklyLimit, SlotSentences.Weekly(week, pupil.WeeklyMinutes.Value))
             : null;
@@ -129,7 +141,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     private SlotRefusal? DailyRule(Stretch during)
     {
         var upToThis = day.Lessons.Where(other => other.During.Start <= during.Start);
-        var taught = upToThis.Aggregate(Duration.Zero, (sum, other) => sum + other.During.Duration).CeilingMinutes();
+        var taught = upToThis.Aggregate(Duration.Zero, (sum, other) => sum + other.Taught).CeilingMinutes();
         var limit = instructor.DailyLimit(rules);
         return taught > limit ? new(SlotRule.DailyLimit, SlotSentences.Daily(taught, limit)) : null;
     }
@@ -189,6 +201,11 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
         if (pupil is { NeedsDualControls: true } && !car.Facts.DualControls)
         {
             return NoCar("has no dual controls, which the pupil needs");
+        }
+
+        if (IsBound(lesson, pupil) && !car.Facts.DualControls)
+        {
+            return new(SlotRule.MotorwayNeedsDualControls, SlotSentences.NeedsDualControls);
         }
 
         if (car.WhyNot(during, day.Date) is { } problem)

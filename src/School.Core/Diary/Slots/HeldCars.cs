@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Cars;
+using School.Core.Pupils;
 
 namespace School.Core.Diary.Slots;
 
@@ -45,11 +46,22 @@ internal sealed class HeldCars
     /// <summary>The car for a lesson, or the rule that leaves none.</summary>
     /// <param name="lesson">When.</param>
     /// <param name="date">Its local date.</param>
-    /// <param name="gearbox">The pupil's gearbox.</param>
-    /// <param name="needsDualControls">Whether the pupil needs dual controls.</param>
+    /// <param name="pupil">Whose.</param>
+    /// <param name="boundOnMotorway">Whether the law asks for dual controls.</param>
     /// <param name="first">The car to prefer before all.</param>
     /// <param name="second">The car to prefer next.</param>
     public (Guid CarId, SlotRule? Broken) Choose(
+        Stretch lesson, LocalDate date, PupilFacts pupil, bool boundOnMotorway, Guid? first, Guid? second)
+    {
+        var choice = Choose(lesson, date, pupil.Gearbox, pupil.NeedsDualControls || boundOnMotorway, first, second);
+        // It is the motorway that leaves none where the pupil alone would have one, free or taken.
+        return choice.Broken == SlotRule.NoSuitableCar && boundOnMotorway && !pupil.NeedsDualControls
+            && Choose(lesson, date, pupil.Gearbox, false, first, second).Broken != SlotRule.NoSuitableCar
+                ? (default, SlotRule.MotorwayNeedsDualControls)
+                : choice;
+    }
+
+    private (Guid CarId, SlotRule? Broken) Choose(
         Stretch lesson, LocalDate date, Gearbox gearbox, bool needsDualControls, Guid? first, Guid? second)
     {
         var rule = SlotRule.NoSuitableCar;

@@ -6,7 +6,7 @@ namespace School.Core.Diary.Slots;
 
 /// <summary>A lesson somebody would like to have.</summary>
 /// <param name="Pupil">The pupil.</param>
-/// <param name="Minutes">Length, in elapsed minutes.</param>
+/// <param name="Minutes">Minutes of teaching; the rests that it needs come on top (<see cref="LessonPlan"/>).</param>
 /// <param name="PickUp">Where it begins.</param>
 /// <param name="DropOff">Where it ends.</param>
 /// <param name="From">First date to look at.</param>
@@ -15,6 +15,7 @@ namespace School.Core.Diary.Slots;
 /// <param name="NoticeApplies">Whether notice and horizon apply (they do for a pupil, not for staff). Nobody books the past.</param>
 /// <param name="AnyStart">Whether starts off the grid and lengths that are not offered are allowed (for staff).
 /// <see cref="SlotSearch.Find"/> still looks at grid starts only.</param>
+/// <param name="Kind">What it is for.</param>
 public sealed record LessonWish(
     PupilFacts Pupil,
     int Minutes,
@@ -24,4 +25,12 @@ public sealed record LessonWish(
     LocalDate To,
     Guid? MovingLessonId,
     bool NoticeApplies,
-    bool AnyStart = false);
+    bool AnyStart = false,
+    LessonKind Kind = LessonKind.Standard)
+{
+    /// <summary>The rests of a lesson that keeps those it has; for <see cref="SlotSearch.Check"/> alone.</summary>
+    internal IReadOnlyList<LessonBreak>? KeptBreaks { get; init; }
+
+    /// <summary>Whether the law asks for an approved instructor and dual controls on a date.</summary>
+    internal bool IsBoundOn(LocalDate date) => Kind == LessonKind.Motorway && MotorwayRule.Binds(Pupil, date);
+}

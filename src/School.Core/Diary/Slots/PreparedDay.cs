@@ -47,6 +47,8 @@ public sealed class PreparedDay
     /// <summary>The most starts that a search of this day can find.</summary>
     public int MostStarts => Starts.Length;
 
+    internal DiaryRules Rules => ground.Rules;
+
     internal Stretch WholeDay { get; }
 
     internal Stretch Week { get; }
@@ -235,7 +237,7 @@ public sealed class PreparedDay
                 gap++;
             }
 
-            if (item < Work.Length && Work[item].Entry == entry)
+            while (item < Work.Length && Work[item].Entry == entry)
             {
                 lacking |= !count.Goes(Work[item]);
                 item++;

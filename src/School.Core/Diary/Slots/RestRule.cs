@@ -11,7 +11,7 @@ internal readonly record struct WorkItem(Stretch During, bool IsLesson, int Driv
 
 /// <summary>The rest rule.</summary>
 /// <remarks>
-/// Work is lessons and the legs between them; the first leg counts when the school says so and it leads to a lesson.
+/// Work is lessons (the stretches of one that has rests) and the legs between them; the first leg counts when the school says so and it leads to a lesson.
 /// A gap between two lessons holds a rest when the time in it that is not driven (free, off or busy) is at least
 /// <see cref="DiaryRules.RestMinutes"/>; the rest is taken on arrival, so after it the count begins at nothing. When the
 /// work since the last rest, up to the end of a lesson, is at least <see cref="DiaryRules.RestAfterMinutes"/> and another

@@ -28,6 +28,7 @@ internal sealed class SlotJudge(
     private readonly DayTimeline day = new(picture.Zone, diary, date, wish.MovingLessonId);
     private readonly LocalDate lastDate = picture.Now.InZone(picture.Zone).Date.PlusDays(picture.Rules.HorizonDays);
     private readonly Instant noticeEnds = picture.Now + Duration.FromHours(picture.Rules.NoticeToBookHours);
+    private readonly IReadOnlyList<LessonBreak> breaks = wish.KeptBreaks ?? LessonPlan.Of(wish.Minutes, picture.Rules).Breaks;
     private readonly int shortest = picture.Rules.LessonMinutes.Min();
     private readonly List<PupilLesson> pupilLessons = [.. wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId)];
     private readonly int pupilsWeek = Weeks.Minutes(wish.Pupil.Lessons, Weeks.Of(date, picture.Zone), wish.MovingLessonId);
@@ -42,12 +43,12 @@ internal sealed class SlotJudge(
             return timing;
         }
 
-        if (RuleOfPeople(wish.Pupil, instructor, date, rules) is { } people)
+        if (RuleOfPeople(wish, instructor, date, day.Day, rules) is { } people)
         {
             return people;
         }
 
-        var lesson = new Stretch(start, start + Duration.FromMinutes(wish.Minutes));
+        var lesson = new Stretch(start, start + Duration.FromMinutes(wish.Minutes + breaks.Sum(rest => rest.Minutes)));
         if (!day.IsInsideOneSpan(lesson))
         {
             return SlotRule.OutsideWorkingHours;
@@ -84,15 +85,17 @@ internal sealed class SlotJudge(
     }
 
     /// <summary>The first rule about the pupil and the instructor that the date breaks.</summary>
-    public static SlotRule? RuleOfPeople(PupilFacts pupil, InstructorFacts instructor, LocalDate date, DiaryRules rules) =>
-        LearnerRules.Broken(pupil, date, rules) is { } eligibility ? eligibility
-        : !instructor.Teaches.Contains(pupil.Gearbox) ? SlotRule.WrongGearbox
+    public static SlotRule? RuleOfPeople(LessonWish wish, InstructorFacts instructor, LocalDate date, Stretch day, DiaryRules rules) =>
+        LearnerRules.Broken(wish.Pupil, date, rules) is { } eligibility ? eligibility
+        : !instructor.Teaches.Contains(wish.Pupil.Gearbox) ? SlotRule.WrongGearbox
         : !instructor.IsRegisteredOn(date) ? SlotRule.InstructorNotRegistered
+        : instructor.Kind != RegistrationKind.Approved && wish.IsBoundOn(date) ? SlotRule.MotorwayNeedsAdi
+        : wish.Kind == LessonKind.TestDay && !wish.Pupil.HasTestIn(day) ? SlotRule.NoTestThatDay
         : null;
 
     /// <summary>Whether the school gives lessons of the length wished for.</summary>
     public static bool LengthIsOffered(LessonWish wish, DiaryRules rules) =>
-        wish.Minutes > 0 && (wish.AnyStart || rules.LessonMinutes.Contains(wish.Minutes));
+        wish.Minutes > 0 && LessonPlan.Of(wish.Minutes, rules).Elapsed <= LessonPlan.LongestElapsed && (wish.AnyStart || rules.LengthsOf(wish.Kind).Contains(wish.Minutes));
 
     private SlotRule? TimingRule(Instant start)
     {
@@ -143,7 +146,7 @@ internal sealed class SlotJudge(
         }
 
         var (carId, broken) = cars.Choose(
-            lesson, date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls, gap.Before?.CarId, gap.After?.CarId);
+            lesson, date, wish.Pupil, wish.IsBoundOn(date), gap.Before?.CarId, gap.After?.CarId);
         if (broken is { } rule)
         {
             return rule;
@@ -189,8 +192,9 @@ internal sealed class SlotJudge(
             at = items.Count;
         }
 
-        items.Insert(at, new(lesson, true, legBefore));
-        var next = items.FindIndex(at + 1, item => item.Entry!.IsPlaced);
+        var stretches = new DiaryEntry(Guid.Empty, EntryKind.Lesson, new(lesson.Start, lesson.End), null, null, null, null) { Breaks = breaks }.Stretches();
+        items.InsertRange(at, stretches.Select((stretch, number) => new WorkItem(stretch, true, number == 0 ? legBefore : 0)));
+        var next = items.FindIndex(at + breaks.Count + 1, item => item.Entry!.IsPlaced);
         if (next >= 0)
         {
             items[next] = items[next] with { DriveTo = legAfter };

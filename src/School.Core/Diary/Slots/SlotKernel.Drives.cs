@@ -125,9 +125,16 @@ internal ref partial struct SlotKernel
     private readonly bool HasRests(in Drives drives, long start)
     {
         var count = drives.Opening.Worked;
-        if (drives.Opening.RestIsLacking || !count.Goes(start, start + length, isLesson: true, drives.LegBefore))
+        if (drives.Opening.RestIsLacking || !count.Goes(start, start + plan.Stretch(0) * NodaConstants.TicksPerMinute, isLesson: true, drives.LegBefore))
         {
             return false;
+        }
+
+        // Between its stretches lie the rests that it needs, so of the others only the last bears on what follows.
+        if (plan.Stretches > 1)
+        {
+            var last = plan.Stretch(plan.Stretches - 1) * NodaConstants.TicksPerMinute;
+            count.Goes(start + length - last, start + length, isLesson: true, 0);
         }
 
         var placed = false;
@@ -151,7 +158,7 @@ internal ref partial struct SlotKernel
         {
             var start = Instant.FromUnixTimeTicks(day.Starts[from]);
             var (carId, broken) = day.Cars.Choose(
-                new(start, start + Duration.FromTicks(length)), day.Date, wish.Pupil.Gearbox, wish.Pupil.NeedsDualControls,
+                new(start, start + Duration.FromTicks(length)), day.Date, wish.Pupil, isBound,
                 drives.Opening.Before?.CarId, drives.Opening.After?.CarId);
             if (broken is { } rule)
             {

@@ -15,6 +15,7 @@ internal ref partial struct SlotKernel
     private readonly SearchGround ground;
     private readonly DiaryRules rules;
     private readonly LessonWish wish;
+    private readonly LessonPlan plan;
     private readonly long length;
     private readonly long now;
     private readonly long noticeEnds;
@@ -25,6 +26,7 @@ internal ref partial struct SlotKernel
     private long earliest = long.MaxValue;
     private PreparedDay day;
     private int dayNumber;
+    private bool isBound;
 
     // The limit that stands in the way of every lesson on the day.
     private SlotRule? limit;
@@ -33,7 +35,8 @@ internal ref partial struct SlotKernel
     {
         (this.room, this.ground, this.wish, rules, day) = (room, ground, wish, ground.Rules, null!);
         this.best = best;
-        length = wish.Minutes * NodaConstants.TicksPerMinute;
+        plan = LessonPlan.Of(wish.Minutes, rules);
+        length = plan.Elapsed * NodaConstants.TicksPerMinute;
         this.now = now.ToUnixTimeTicks();
         noticeEnds = this.now + (rules.NoticeToBookHours * NodaConstants.TicksPerHour);
         lastDate = now.InZone(ground.Zone).Date.PlusDays(rules.HorizonDays);
@@ -48,7 +51,7 @@ internal ref partial struct SlotKernel
 
     public void Look(PreparedDay at, int number)
     {
-        (day, dayNumber) = (at, number);
+        (day, dayNumber, isBound) = (at, number, wish.IsBoundOn(at.Date));
         if (day.Spans.Length == 0)
         {
             room.Refuse(SlotRule.OutsideWorkingHours, 1);
@@ -84,7 +87,7 @@ internal ref partial struct SlotKernel
 
     private readonly SlotRule? RuleOfDate() =>
         wish.NoticeApplies && day.Date > lastDate ? SlotRule.BeyondHorizon
-        : SlotJudge.RuleOfPeople(wish.Pupil, day.Instructor, day.Date, rules);
+        : SlotJudge.RuleOfPeople(wish, day.Instructor, day.Date, day.WholeDay, rules);
 
     private void LookWithinHours(int first)
     {

@@ -10,6 +10,7 @@ namespace School.Core.Diary.Slots;
 /// <param name="ExtraDrivingMinutes">Driving that the lesson adds to the instructor's day; never below 0.</param>
 /// <param name="UnusableGapMinutes">Working minutes beside the lesson that become too short for any lesson on offer.</param>
 /// <param name="Reason">Why this is a good or less good time, in words.</param>
+/// <param name="Plan">Its teaching and its rests.</param>
 public sealed record SlotOffer(
     Instant Start,
     Instant End,
@@ -17,7 +18,12 @@ public sealed record SlotOffer(
     Guid CarId,
     int ExtraDrivingMinutes,
     int UnusableGapMinutes,
-    string Reason);
+    string Reason,
+    LessonPlan Plan)
+{
+    /// <summary>The rests within the lesson, in order.</summary>
+    public IReadOnlyList<LessonBreak> Breaks => Plan.Breaks;
+}
 
 /// <summary>What a search found.</summary>
 /// <param name="Offers">Ranked by extra driving, then unusable gap, then start; cut to the number asked for.</param>

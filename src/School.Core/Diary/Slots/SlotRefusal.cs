@@ -45,6 +45,12 @@ public enum SlotRule
     /// <summary>The instructor is neither registered nor licensed on that date.</summary>
     InstructorNotRegistered,
 
+    /// <summary>A learner's motorway lesson with an instructor who is not approved.</summary>
+    MotorwayNeedsAdi,
+
+    /// <summary>A lesson beside a test, and the pupil has none on that date.</summary>
+    NoTestThatDay,
+
     /// <summary>Not all of the lesson lies inside one span of working hours.</summary>
     OutsideWorkingHours,
 
@@ -71,6 +77,9 @@ public enum SlotRule
 
     /// <summary>The instructor holds no car that suits.</summary>
     NoSuitableCar,
+
+    /// <summary>A learner's motorway lesson, and the cars that suit have no dual controls.</summary>
+    MotorwayNeedsDualControls,
 
     /// <summary>Every car that suits is taken.</summary>
     CarBusy,
@@ -107,6 +116,8 @@ public static class SlotRuleCodes
         SlotRule.EyesightFailed => "eyesight_failed",
         SlotRule.WrongGearbox => "wrong_gearbox",
         SlotRule.InstructorNotRegistered => "instructor_not_registered",
+        SlotRule.MotorwayNeedsAdi => MotorwayRule.NeedsAdi,
+        SlotRule.NoTestThatDay => "no_test_that_day",
         SlotRule.OutsideWorkingHours => "outside_working_hours",
         SlotRule.TimeOff => "time_off",
         SlotRule.InstructorBusy => "instructor_busy",
@@ -116,6 +127,7 @@ public static class SlotRuleCodes
         SlotRule.NoTimeToGetThere => "no_time_to_get_there",
         SlotRule.RestNeeded => "rest_needed",
         SlotRule.NoSuitableCar => "no_suitable_car",
+        SlotRule.MotorwayNeedsDualControls => MotorwayRule.NeedsDualControls,
         SlotRule.CarBusy => "car_busy",
     };
 }

@@ -11,7 +11,7 @@ namespace School.Core.Diary.Slots;
 /// exist; of one that it repeats both moments count. Lengths are elapsed minutes.</item>
 /// <item>It is not past and, for a pupil, not inside the notice and not on a date beyond the horizon.</item>
 /// <item>On its local date the pupil is old enough, has a licence that allows it and no failed eyesight check, and the instructor is registered and
-/// teaches the gearbox.</item>
+/// teaches the gearbox; a trainee gives no learner a motorway lesson; a lesson beside a test is on a date on which the pupil has one.</item>
 /// <item>All of the lesson lies inside one span of that date's working hours, adjacent spans merged.</item>
 /// <item>It overlaps no time off and no entry of the instructor, and no other lesson of the pupil. Periods are half-open:
 /// one may end when the next starts.</item>
@@ -22,11 +22,13 @@ namespace School.Core.Diary.Slots;
 /// to the next placed entry. Without a previous entry there is no such need, unless the first leg is work: then the time
 /// since the day's working hours begin must hold leg and buffer, and it leaves within it. The last leg likewise until they end. Between spans
 /// the instructor may drive.</item>
+/// <item>A lesson longer than the work after which a rest is due carries its rests (<see cref="LessonPlan"/>): it ends that much later, with its rests
+/// at most 12 hours after its start. Limits count its teaching; people and car are taken until its end.</item>
 /// <item>With the lesson in it, the whole day keeps the rest rule: see <see cref="DiaryRules.RestAfterMinutes"/>. Work is
 /// lessons and the legs between them, the first leg only when it is work; time off and busy time are rest; a rest is
 /// taken on arrival.</item>
-/// <item>The instructor holds throughout a car of the pupil's gearbox, in date, on the road, with dual controls if needed,
-/// and not taken. Of several the car of the entry before is chosen, then of the entry after, then the lowest id.</item>
+/// <item>The instructor holds throughout a car of the pupil's gearbox, in date, on the road, with dual controls if needed
+/// (by the pupil, or on a motorway), and not taken. Of several the car of the entry before is chosen, then of the entry after, then the lowest id.</item>
 /// </list>
 /// The first drive of a day leaves at the latest whole minute which, at the speed of its own hour, still arrives the buffer before the
 /// start; time off is not looked at for it. Extra driving is the two legs less the one they replace, the base standing in at the ends of the day. The unusable gap is what remains on each side within working
@@ -67,15 +69,20 @@ public static class SlotSearch
         var judgement = judge.Judge(start);
         return judgement.Broken is { } rule
             ? new(null, new(rule, SlotSentences.For(rule, judgement, picture, wish, diary, judge.Day, start)))
-            : new(Offer(wish, instructorId, start, judgement, picture.Zone), null);
+            : new(Offer(wish, instructorId, start, judgement, picture), null);
     }
 
-    private static SlotOffer Offer(LessonWish wish, Guid instructorId, Instant start, Judgement judgement, DateTimeZone zone) => new(
-        start,
-        start + Duration.FromMinutes(wish.Minutes),
-        instructorId,
-        judgement.CarId,
-        judgement.ExtraDriving,
-        judgement.UnusableGap,
-        SlotSentences.Reason(judgement.ExtraDriving, judgement.UnusableGap, judgement.Fills, zone));
+    private static SlotOffer Offer(LessonWish wish, Guid instructorId, Instant start, Judgement judgement, DiaryPicture picture)
+    {
+        var plan = LessonPlan.Of(wish.Minutes, picture.Rules);
+        return new(
+            start,
+            start + Duration.FromMinutes(plan.Elapsed),
+            instructorId,
+            judgement.CarId,
+            judgement.ExtraDriving,
+            judgement.UnusableGap,
+            SlotSentences.Reason(judgement.ExtraDriving, judgement.UnusableGap, judgement.Fills, picture.Zone),
+            plan);
+    }
 }

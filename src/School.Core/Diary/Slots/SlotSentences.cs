@@ -28,14 +28,19 @@ internal static class SlotSentences
             SlotRule.InThePast => "That time has passed. Choose a later one.",
             SlotRule.OffTheGrid => $"Lessons start every {rules.GridMinutes} minutes, counted from midnight. Choose a start such as {OnGrid(picture, start)}.",
             SlotRule.LengthNotOffered => wish.AnyStart
-                ? "A lesson must last at least a minute. Choose a longer one."
-                : $"Lessons last {Or(rules.LessonMinutes.Order().Select(m => $"{m}"))} minutes. Choose one of these lengths.",
+                ? wish.Minutes > 0
+                    ? $"With the breaks that it needs a lesson lasts at most {LessonPlan.LongestElapsed / 60} hours. Choose a shorter one."
+                    : "A lesson must last at least a minute. Choose a longer one."
+                : $"Lessons last {Or(rules.LengthsOf(wish.Kind).Order().Select(m => $"{m}"))} minutes. Choose one of these lengths.",
             SlotRule.InsideNotice => $"Lessons are booked at least {Hours(rules.NoticeToBookHours)} ahead. Choose a later time, or ask the office.",
             SlotRule.BeyondHorizon => $"Lessons can be booked up to {Date(picture.Now.InZone(picture.Zone).Date.PlusDays(rules.HorizonDays))}. Choose an earlier date.",
             SlotRule.DetailsMissing or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.LicenceEnded or SlotRule.ForeignLicenceEnded
                 or SlotRule.Disqualified or SlotRule.EyesightFailed => ForPupil(rule, wish.Pupil, rules, day.Date),
             SlotRule.WrongGearbox => WrongGearbox(wish.Pupil.Gearbox),
             SlotRule.InstructorNotRegistered => NotRegistered(diary.Instructor, day.Date),
+            SlotRule.MotorwayNeedsAdi => NeedsAdi,
+            SlotRule.NoTestThatDay => NoTest,
+            SlotRule.MotorwayNeedsDualControls => NeedsDualControls,
             SlotRule.OutsideWorkingHours => OutsideHours(day, picture.Zone),
             SlotRule.TimeOff => "The instructor is off at that time. Choose another time or another instructor.",
             SlotRule.InstructorBusy => "The instructor already has something at that time. Choose another time or another instructor.",
@@ -49,6 +54,14 @@ internal static class SlotSentences
         };
     }
 
+    public static readonly string NeedsAdi = $"{MotorwayRule.AdiSentence} Choose another instructor.";
+
+    public static readonly string NeedsDualControls = $"{MotorwayRule.DualControlsSentence} Choose a car that has them, or another instructor.";
+
+    public static readonly Telling NoTest = new(
+        "The pupil has no driving test on that day. Choose the day of the test, or another kind of lesson.",
+        "You have no driving test on that day. Choose the day of your test, or another kind of lesson.");
+
     public static Telling ForPupil(SlotRule rule, PupilFacts pupil, DiaryRules rules, LocalDate date) => rule switch
     {
         SlotRule.PupilTooYoung => Aged(LearnerRules.MinimumAge(pupil, rules), Date(LearnerRules.OldEnoughFrom(pupil, rules))),
@@ -60,6 +73,7 @@ internal static class SlotSentences
             or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered or SlotRule.OutsideWorkingHours or SlotRule.TimeOff
             or SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.WeeklyLimit or SlotRule.DailyLimit
             or SlotRule.NoTimeToGetThere or SlotRule.RestNeeded or SlotRule.NoSuitableCar or SlotRule.CarBusy
+            or SlotRule.MotorwayNeedsAdi or SlotRule.NoTestThatDay or SlotRule.MotorwayNeedsDualControls
             => throw new ArgumentOutOfRangeException(nameof(rule), rule, "This rule is not about the pupil alone."),
     };
 

@@ -24,14 +24,19 @@ public readonly record struct SlotStart(
     /// <param name="days">The days searched.</param>
     /// <param name="zone">The school's time zone.</param>
     /// <param name="withReason">Whether the reason is wanted; it is empty where not.</param>
-    public SlotOffer Offer(LessonWish wish, IReadOnlyList<PreparedDay> days, DateTimeZone zone, bool withReason = true) => new(
-        Start,
-        Start + Duration.FromMinutes(wish.Minutes),
-        days[Day].Instructor.Id,
-        CarId,
-        ExtraDrivingMinutes,
-        UnusableGapMinutes,
-        withReason ? SlotSentences.Reason(ExtraDrivingMinutes, UnusableGapMinutes, FillsUntil, zone) : "");
+    public SlotOffer Offer(LessonWish wish, IReadOnlyList<PreparedDay> days, DateTimeZone zone, bool withReason = true)
+    {
+        var plan = LessonPlan.Of(wish.Minutes, days[Day].Rules);
+        return new(
+            Start,
+            Start + Duration.FromMinutes(plan.Elapsed),
+            days[Day].Instructor.Id,
+            CarId,
+            ExtraDrivingMinutes,
+            UnusableGapMinutes,
+            withReason ? SlotSentences.Reason(ExtraDrivingMinutes, UnusableGapMinutes, FillsUntil, zone) : "",
+            plan);
+    }
 }
 
 /// <summary>What a search came to.</summary>

@@ -25,7 +25,7 @@ internal static class Weeks
             var lesson = lessons[i];
             if (lesson.CountsInWeek && lesson.Id != leftOut && lesson.During.Start >= week.Start && lesson.During.Start < week.End)
             {
-                sum += lesson.During.Duration;
+                sum += lesson.During.Duration - Duration.FromMinutes(lesson.BreakMinutes);
             }
         }
         return sum.CeilingMinutes();

@@ -36,7 +36,7 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
             await instructors.NamesAsync(cancel),
             await pupils.CardsAsync([.. rows.Select(l => l.PupilId), .. days.Select(t => t.PupilId), .. feed.PupilId is { } pupil ? [pupil] : Array.Empty<Guid>()], cancel));
         var calendar = new FeedCalendar(await TitleAsync(feed, facts, names, cancel), facts.Zone);
-        FeedWriter.Write(calendar, rows.Select(l => Event(feed, l, names)).Concat(days.Select(t => Event(feed, t, facts, names))), to);
+        FeedWriter.Write(calendar, rows.SelectMany(l => Rests(feed, l).Prepend(Event(feed, l, names))).Concat(days.Select(t => Event(feed, t, facts, names))), to);
         return turns.Append(now + Stands).Min();
     }
 
@@ -57,6 +57,14 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
             Location = text.Location,
             Geo = text.Geo,
         };
+    }
+
+    /// <summary>The rests within a lesson, each an entry of its own. To those who see busy times only they are part of one.</summary>
+    private static IEnumerable<FeedEvent> Rests(Feed feed, FeedLesson lesson)
+    {
+        var status = lesson.State == LessonState.Cancelled ? FeedStatus.Cancelled : FeedStatus.Confirmed;
+        return feed.Detail == FeedDetail.Busy ? [] : lesson.Rests().Select((rest, number) => new FeedEvent(
+            $"{lesson.Id}-break-{number + 1}", rest.Start, rest.End, "Break", status, lesson.Sequence, lesson.BookedAt, lesson.ChangedAt));
     }
 
     /// <summary>The time kept for the test; the title says when the test itself is.</summary>
@@ -84,14 +92,14 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
         {
             // Who drives it and roughly where; the pupil's door is not the car's business.
             var driver = feed.Detail == FeedDetail.Full ? $"{instructor} with {FeedText.Initials(pupil)}" : instructor;
-            return new("Lesson", driver, null, place.Label, place.Label, null);
+            return new(lesson.KindName ?? "Lesson", driver, null, place.Label, place.Label, null);
         }
 
         var (kind, person) = feed switch
         {
-            { InstructorId: not null } => ("Lesson", pupil),
-            { Detail: FeedDetail.Full } => ($"Driving lesson with {instructor.Split(' ')[0]}", null),
-            _ => ("Driving lesson", instructor),
+            { InstructorId: not null } => (lesson.KindName ?? "Lesson", pupil),
+            { Detail: FeedDetail.Full } => ($"{lesson.KindName ?? "Driving lesson"} with {instructor.Split(' ')[0]}", null),
+            _ => (lesson.KindName ?? "Driving lesson", instructor),
         };
         var dropOff = lesson.DropOff == place ? null : $"Drop-off: {InWords(lesson.DropOff)}";
         return new(kind, person, dropOff, InWords(place), place.Label, place.At());

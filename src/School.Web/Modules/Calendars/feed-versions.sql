@@ -36,3 +36,6 @@ CREATE CONSTRAINT TRIGGER cars_raise_feeds AFTER DELETE OR UPDATE ON cars.cars
     DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION calendars.name_changed();
 CREATE CONSTRAINT TRIGGER school_raise_feeds AFTER INSERT OR DELETE OR UPDATE ON people.school
     DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION calendars.name_changed();
+-- What the school calls its kinds of lesson stands in titles.
+CREATE CONSTRAINT TRIGGER settings_raise_feeds AFTER UPDATE ON diary.settings
+    DEFERRABLE INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION calendars.name_changed();

@@ -79,6 +79,7 @@ internal static class DiaryModule
         services.AddScoped<ChangeTimeOff>();
         services.AddScoped<RemoveTimeOff>();
         services.AddScoped<SaveDiarySettings>();
+        services.AddScoped<SaveLessonKinds>();
         services.AddScoped<AddHoliday>();
         services.AddScoped<RemoveHoliday>();
         services.AddScoped<PupilLessons>();
@@ -124,6 +125,7 @@ internal static class DiaryModule
         app.MapWorkingHours();
         app.MapTimeOff();
         app.MapDiarySettings();
+        app.MapLessonKinds();
         app.MapHolidays();
         app.MapAllocations();
         app.MapTestDays();

@@ -11,6 +11,12 @@ internal sealed class MinutesListBinder : IModelBinder
     public Task BindModelAsync(ModelBindingContext bindingContext)
     {
         var value = bindingContext.ValueProvider.GetValue(bindingContext.ModelName);
+        if (value == ValueProviderResult.None)
+        {
+            // In a list of things that each have lengths, this is how its end is known.
+            return Task.CompletedTask;
+        }
+
         bindingContext.ModelState.SetModelValue(bindingContext.ModelName, value);
         var parts = (value.FirstValue ?? "").Split([',', ';', ' '], StringSplitOptions.RemoveEmptyEntries);
         var minutes = new List<int>();

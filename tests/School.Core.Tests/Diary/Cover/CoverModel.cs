@@ -4,6 +4,7 @@ using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.Cover;
 using School.Core.Diary.Slots;
+using School.Core.Tests.Diary.Slots;
 using School.Core.Travel;
 
 namespace School.Core.Tests.Diary.Cover;
@@ -23,7 +24,13 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
     private readonly List<LinearExpr> added = [];
     private readonly List<LinearExpr> changed = [];
 
-    private sealed record Node(long Start, long End, Coordinates Begins, Coordinates Ends, int Lesson);
+    private sealed record Node(long Start, long End, Coordinates Begins, Coordinates Ends, int Lesson, IReadOnlyList<LessonBreak> Rests)
+    {
+        public long Taught => End - Start - Rests.Sum(rest => rest.Minutes);
+
+        /// <summary>What is taught after the last rest within it. Every rest here is long enough.</summary>
+        public long Last => Rests.Count == 0 ? End - Start : End - Start - Rests[^1].After - Rests[^1].Minutes;
+    }
 
     /// <summary>The least cost, and whether the solver proved it in time.</summary>
     public (CoverCost Cost, bool Proven) Solve(int workers, double seconds)
@@ -69,7 +76,7 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
         var date = problem.Lessons[0].During.Start.InZone(picture.Zone).Date;
         var kept = diary.Entries.Where(entry => !ids.Contains(entry.Id) && entry.During.Start.InZone(picture.Zone).Date == date).ToList();
         var fixedNodes = kept.Where(entry => entry.Begins is not null).OrderBy(entry => entry.During.Start)
-            .Select(entry => new Node(Minute(entry.During.Start), Minute(entry.During.End), entry.Begins!.Value, entry.Ends!.Value, -1)).ToList();
+            .Select(entry => new Node(Minute(entry.During.Start), Minute(entry.During.End), entry.Begins!.Value, entry.Ends!.Value, -1, entry.Breaks)).ToList();
         var working = diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => hours.During(date, picture.Zone)).SelectMany(Minutes).ToHashSet();
         var blocked = diary.TimeOff.Concat(kept.Where(entry => entry.Begins is null).Select(entry => entry.During)).SelectMany(Minutes).ToHashSet();
         var nodes = fixedNodes.Concat(OptionsOf(diary, date, kept, working)).ToList();
@@ -95,9 +102,9 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
             limit = Math.Min(limit, rules.TraineeDailyTeachingMinutes ?? int.MaxValue);
         }
 
-        var already = fixedNodes.Sum(node => node.End - node.Start);
+        var already = fixedNodes.Sum(node => node.Taught);
         model.Add(LinearExpr.Sum(Enumerable.Range(fixedNodes.Count, nodes.Count - fixedNodes.Count)
-            .Select(i => taken[i]! * (nodes[i].End - nodes[i].Start))) <= Math.Max(0, limit - already));
+            .Select(i => taken[i]! * nodes[i].Taught)) <= Math.Max(0, limit - already));
 
         var worked = nodes.Select(_ => model.NewIntVar(0, 3000, "")).ToList();
         var circuit = model.AddCircuit();
@@ -159,7 +166,7 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
                 return;
             }
 
-            model.Add(worked[i] >= nodes[i].End - nodes[i].Start + (rules.FirstLegIsWork ? leg : 0)).OnlyEnforceIf(Arc(0, i + 1, leg));
+            model.Add(worked[i] >= nodes[i].Last + (rules.FirstLegIsWork && nodes[i].Rests.Count == 0 ? leg : 0)).OnlyEnforceIf(Arc(0, i + 1, leg));
         }
 
         void ToHome(int i)
@@ -179,13 +186,21 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
                 return;
             }
 
-            var (arc, length) = (Arc(i + 1, k + 1, leg), nodes[k].End - nodes[k].Start);
+            var (arc, length) = (Arc(i + 1, k + 1, leg), nodes[k].Last);
             if (rules.RestMinutes == 0 || nodes[k].Start - nodes[i].End - leg >= rules.RestMinutes)
             {
                 model.Add(worked[k] >= length).OnlyEnforceIf(arc);
                 return;
             }
-            model.Add(worked[k] >= worked[i] + leg + length).OnlyEnforceIf(arc);
+            if (nodes[k].Rests.Count > 0)
+            {
+                model.Add(worked[k] >= length).OnlyEnforceIf(arc);
+            }
+            else
+            {
+                model.Add(worked[k] >= worked[i] + leg + length).OnlyEnforceIf(arc);
+            }
+
             model.Add(worked[i] < rules.RestAfterMinutes).OnlyEnforceIf([arc, any]);
         }
     }
@@ -210,9 +225,9 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
             var (pupil, length) = (lesson.Pupil, Minute(lesson.During.End) - Minute(lesson.During.Start));
             var monday = date.PlusDays(1).Previous(IsoDayOfWeek.Monday);
             var week = pupil.Lessons.Where(own => own.During.Start.InZone(picture.Zone).Date is var on && on >= monday && on < monday.PlusDays(7))
-                .Where(own => own.Id == lesson.Id || !ids.Contains(own.Id)).Sum(own => own.During.Duration.TotalMinutes);
+                .Where(own => own.Id == lesson.Id || !ids.Contains(own.Id)).Sum(own => own.During.Duration.TotalMinutes - own.BreakMinutes);
             if (!diary.Instructor.Teaches.Contains(pupil.Gearbox) || date < diary.Instructor.RegisteredFrom || date > diary.Instructor.RegisteredTo
-                || week > pupil.WeeklyMinutes)
+                || week > pupil.WeeklyMinutes || (lesson.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(pupil) && diary.Instructor.Kind == RegistrationKind.Trainee))
             {
                 continue;
             }
@@ -230,9 +245,9 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
                 if (during.Start >= picture.Now && Minutes(during).All(working.Contains)
                     && !diary.TimeOff.Concat(kept.Select(entry => entry.During)).Any(other => Overlap(other, during))
                     && !pupil.Lessons.Any(other => !ids.Contains(other.Id) && Overlap(other.During, during))
-                    && picture.Cars.Any(car => IsSuitable(car, diary, pupil.Gearbox, pupil.NeedsDualControls, date, during)))
+                    && picture.Cars.Any(car => IsSuitable(car, diary, pupil.Gearbox, pupil.NeedsDualControls || (lesson.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(pupil)), date, during)))
                 {
-                    yield return new(start, start + length, lesson.PickUp, lesson.DropOff, index);
+                    yield return new(start, start + length, lesson.PickUp, lesson.DropOff, index, lesson.Breaks);
                 }
             }
         }

@@ -168,7 +168,11 @@ public sealed class CoverTests
             pair.Second.Place!.InstructorId,
             Entry: new DiaryEntry(
                 pair.First.Id, EntryKind.Lesson, After(pair.First.Id, pair.First.During, problem, proposal), pair.First.Pupil.Id,
-                pair.Second.Place.CarId, pair.First.PickUp, pair.First.DropOff))).ToList();
+                pair.Second.Place.CarId, pair.First.PickUp, pair.First.DropOff)
+            {
+                Breaks = pair.First.Breaks,
+                LessonKind = pair.First.Kind,
+            })).ToList();
         return problem.Picture with
         {
             Instructors = [.. problem.Picture.Instructors.Select(diary => diary with

@@ -14,13 +14,16 @@ internal sealed class RandomCover
     private static readonly DateTimeZone London = DateTimeZoneProviders.Tzdb["Europe/London"];
     private static readonly LocalDate Date = new(2026, 6, 9);
     private readonly Random random;
+
+    // Of their own, so that the problems of a seed stay what they were.
+    private readonly Random traits;
     private readonly DiaryRules rules;
     private readonly List<CarFacts> cars = [];
     private readonly List<CarBusy> busy = [];
 
     private RandomCover(int seed)
     {
-        random = new(seed);
+        (random, traits) = (new(seed), new(seed));
         rules = new DiaryRules
         {
             GridMinutes = Pick(15, 30),
@@ -67,7 +70,11 @@ internal sealed class RandomCover
             pupil => pupil.Id, pupil => Pupil(pupil, affected.Where(entry => pupils[entry.Id].Id == pupil.Id)));
         var all = affected.Select(entry => new CoverLesson(
             entry.Id, id, facts[pupils[entry.Id].Id], entry.During,
-            entry.Begins!.Value, entry.Ends!.Value, Windows(entry.During, hoursMoved))).ToList();
+            entry.Begins!.Value, entry.Ends!.Value, Windows(entry.During, hoursMoved))
+        {
+            Breaks = entry.Breaks,
+            Kind = traits.Next(6) == 0 ? LessonKind.Motorway : LessonKind.Standard,
+        }).ToList();
         return new(new(rules, London, At(0) - Duration.FromDays(random.Next(0, 3)) + Duration.FromHours(7), diaries, cars, busy), all);
     }
 
@@ -97,13 +104,17 @@ internal sealed class RandomCover
             var length = Pick(60, 60, 60, 90, 120);
             if (Often(filled))
             {
-                entries.Add(new(NewId(), EntryKind.Lesson, new(At(minute), At(minute + length)), NewId(), car, Place(), Place()));
+                entries.Add(new(NewId(), EntryKind.Lesson, new(At(minute), At(minute + length)), NewId(), car, Place(), Place()) { Breaks = Rests(length) });
             }
 
             minute += length + Pick(15, 30, 30, 45, 60);
         }
         return entries;
     }
+
+    /// <summary>Now and then a rest within a lesson, where the school asks for rests.</summary>
+    private IReadOnlyList<LessonBreak> Rests(int length) =>
+        length < 90 || traits.Next(2) == 0 || rules.RestMinutes == 0 ? [] : [new(traits.Next(10, length - rules.RestMinutes - 10), rules.RestMinutes + traits.Next(0, 2) * 5)];
 
     private InstructorFacts Instructor(Guid id) => new(
         id, Often(0.8) ? [Gearbox.Manual, Gearbox.Automatic] : [Gearbox.Manual], Place(), Often(0.15) ? RegistrationKind.Trainee : RegistrationKind.Approved,
@@ -119,7 +130,7 @@ internal sealed class RandomCover
 
     private PupilFacts Pupil((Guid Id, Gearbox Gearbox) who, IEnumerable<DiaryEntry> lessons)
     {
-        var own = lessons.Select(entry => new PupilLesson(entry.Id, entry.During)).ToList();
+        var own = lessons.Select(entry => new PupilLesson(entry.Id, entry.During) { BreakMinutes = entry.Breaks.Sum(rest => rest.Minutes) }).ToList();
         if (Often(0.1))
         {
             own.Add(new(NewId(), new(At(1170), At(1230))));

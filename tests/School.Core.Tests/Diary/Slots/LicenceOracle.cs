@@ -8,6 +8,10 @@ namespace School.Core.Tests.Diary.Slots;
 /// <summary>What a licence and an eyesight check forbid, by going through the days one by one.</summary>
 internal static class LicenceOracle
 {
+    /// <summary>Of somebody who may drive: whether the motorway rule binds them. It speaks of those who hold a provisional licence.</summary>
+    public static bool IsLearner(PupilFacts pupil) => pupil.Licence is null or { Kind: LicenceKind.Provisional or LicenceKind.Disqualified }
+        || (pupil.Licence.Kind == LicenceKind.FullAutomatic && pupil.Gearbox == Gearbox.Manual);
+
     public static SlotRule? Broken(PupilFacts pupil, LocalDate date)
     {
         if (pupil.Licence is not { } licence)

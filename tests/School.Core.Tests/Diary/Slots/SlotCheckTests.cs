@@ -18,7 +18,7 @@ public sealed class SlotCheckTests
     {
         var offer = Check(DiaryWith(), Wish(pickUp: 12, dropOff: 8), At(10)).Offer;
 
-        Assert.Equal(new SlotOffer(At(10), At(11), InstructorId, CarId, 20, 0, "20 minutes more driving."), offer);
+        Assert.Equal(new SlotOffer(At(10), At(11), InstructorId, CarId, 20, 0, "20 minutes more driving.", new(60, 1, 15)), offer);
     }
 
     [Fact]
@@ -42,7 +42,7 @@ public sealed class SlotCheckTests
         var offer = SlotSearch.Check(
             Picture(diary, Larkfield.Rules with { RestMinutes = 0 }), Wish(pickUp: 15, dropOff: 25), InstructorId, At(10, 15), OneRoad).Offer!;
 
-        Assert.Equal(new SlotOffer(At(10, 15), At(11, 15), InstructorId, CarId, 0, 5, "No extra driving; fills the gap before 11:25."), offer);
+        Assert.Equal(new SlotOffer(At(10, 15), At(11, 15), InstructorId, CarId, 0, 5, "No extra driving; fills the gap before 11:25.", new(60, 1, 0)), offer);
     }
 
     [Fact]

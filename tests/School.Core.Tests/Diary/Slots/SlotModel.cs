@@ -24,6 +24,7 @@ internal sealed class SlotModel
     private readonly Instant midnight;
     private readonly IntVar start;
     private readonly List<DiaryEntry> entries;
+    private IReadOnlyList<LessonBreak>? planned;
 
     private SlotModel(DiaryPicture picture, LessonWish wish, ITravelTimes travel)
     {
@@ -60,14 +61,17 @@ internal sealed class SlotModel
         int[] limits = [rules.DailyTeachingMinutes, who.DailyTeachingMinutes ?? Day,
             who.Kind == RegistrationKind.Trainee ? rules.TraineeDailyTeachingMinutes ?? Day : Day];
 
-        Require(rules.LessonMinutes.Contains(wish.Minutes) || wish.AnyStart);
+        Require(rules.LengthsOf(wish.Kind).Contains(wish.Minutes) || wish.AnyStart);
+        Require(Elapsed <= LessonPlan.LongestElapsed);
+        Require(wish.Kind != LessonKind.Motorway || !LicenceOracle.IsLearner(pupil) || who.Kind == RegistrationKind.Approved);
+        Require(wish.Kind != LessonKind.TestDay || pupil.Lessons.Any(lesson => lesson.IsTest && lesson.During.Start.InZone(picture.Zone).Date == date));
         Require(pupil.BirthDate!.Value.PlusYears(age) <= date);
         Require(pupil.Missing == 0);
         Require(LicenceOracle.Broken(pupil, date) is null);
         Require(who.Teaches.Contains(pupil.Gearbox));
         Require(!(who.RegisteredFrom > date) && who.RegisteredTo >= date);
-        Require(!(otherInWeek.Sum(lesson => Length(lesson.During)) + wish.Minutes > pupil.WeeklyMinutes));
-        Require(entries.Where(IsLesson).Sum(entry => Length(entry.During)) + wish.Minutes <= limits.Min());
+        Require(!(otherInWeek.Where(lesson => !lesson.IsTest).Sum(lesson => Length(lesson.During) - lesson.BreakMinutes) + wish.Minutes > pupil.WeeklyMinutes));
+        Require(entries.Where(IsLesson).Sum(entry => Length(entry.During) - entry.Breaks.Sum(rest => rest.Minutes)) + wish.Minutes <= limits.Min());
         model.Add(start >= Minute(picture.Now));
         if (wish.NoticeApplies)
         {
@@ -83,7 +87,7 @@ internal sealed class SlotModel
         {
             var inside = model.NewBoolVar("inside");
             model.Add(start >= from).OnlyEnforceIf(inside);
-            model.Add(start + wish.Minutes <= to).OnlyEnforceIf(inside);
+            model.Add(start + Elapsed <= to).OnlyEnforceIf(inside);
             inSpan.Add(inside);
         }
         if (inSpan.Count == 0)
@@ -95,7 +99,7 @@ internal sealed class SlotModel
             model.AddExactlyOne(inSpan);
         }
 
-        var ours = model.NewFixedSizeIntervalVar(start, wish.Minutes, "lesson");
+        var ours = model.NewFixedSizeIntervalVar(start, Elapsed, "lesson");
         var taken = entries.Select(entry => entry.During).Concat(diary.TimeOff)
             .Concat(wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId).Select(lesson => lesson.During));
         foreach (var other in taken)
@@ -121,7 +125,7 @@ internal sealed class SlotModel
 
             if (after is not null)
             {
-                model.Add(start + wish.Minutes <= Minute(after.During.Start)).OnlyEnforceIf(here);
+                model.Add(start + Elapsed <= Minute(after.During.Start)).OnlyEnforceIf(here);
             }
 
             var legIn = Leg(before?.Ends ?? diary.Instructor.Base, wish.PickUp);
@@ -147,8 +151,8 @@ internal sealed class SlotModel
         if (spans.Count > 0 && (after is not null || rules.LastLegIsWork))
         {
             var until = after is null ? spans[^1].To : Minute(after.During.Start);
-            var blocked = LinearExpr.Sum(Blocks().Select(block => Clamp(until, block) - Clamp(start + wish.Minutes, block)));
-            model.Add(until - start - wish.Minutes - blocked >= legOut + rules.BufferMinutes).OnlyEnforceIf(here);
+            var blocked = LinearExpr.Sum(Blocks().Select(block => Clamp(until, block) - Clamp(start + Elapsed, block)));
+            model.Add(until - start - Elapsed - blocked >= legOut + rules.BufferMinutes).OnlyEnforceIf(here);
         }
     }
 
@@ -160,7 +164,6 @@ internal sealed class SlotModel
         for (var i = 0; i <= lessons.Count; i++)
         {
             // Day with the newcomer at position `at`: item i, and how it is reached from item i − 1.
-            var length = i == at ? wish.Minutes : Length(Lesson(i).During);
             if (i > 0)
             {
                 var drive = i == at ? legIn : i == at + 1 ? legOut : Leg(Lesson(i - 1).Ends!.Value, Lesson(i).Begins!.Value);
@@ -176,13 +179,34 @@ internal sealed class SlotModel
                 model.AddImplication(here.Not(), rests);
                 worked = LinearExpr.Affine(carried, 1, 0);
             }
-            worked += length;
+            // Stretch by stretch: a rest within a lesson ends the count, what is too short for one goes on with it.
+            var (breaks, length, taughtUntil) = i == at ? (Planned(), Elapsed, 0) : (Lesson(i).Breaks, Length(Lesson(i).During), 0);
+            foreach (var rest in breaks)
+            {
+                worked += rest.After - taughtUntil;
+                taughtUntil = rest.After + rest.Minutes;
+                if (rest.Minutes >= rules.RestMinutes)
+                {
+                    worked = LinearExpr.Constant(0);
+                }
+                else
+                {
+                    model.Add(worked < rules.RestAfterMinutes).OnlyEnforceIf(here);
+                }
+            }
+
+            worked += length - taughtUntil;
         }
 
         DiaryEntry Lesson(int i) => lessons[i < at ? i : i - 1];
         LinearExpr Begin(int i) => i == at ? LinearExpr.Affine(start, 1, 0) : LinearExpr.Constant(Minute(Lesson(i).During.Start));
-        LinearExpr End(int i) => i == at ? start + wish.Minutes : LinearExpr.Constant(Minute(Lesson(i).During.End));
+        LinearExpr End(int i) => i == at ? start + Elapsed : LinearExpr.Constant(Minute(Lesson(i).During.End));
     }
+
+    /// <summary>The rests as the solver plans them: few first, then the shortest longest stretch, then the longest shortest one.</summary>
+    private IReadOnlyList<LessonBreak> Planned() => planned ??= BreakModel.Plan(wish.Minutes, picture.Rules);
+
+    private long Elapsed => wish.Minutes + Planned().Sum(rest => rest.Minutes);
 
     private void CarsHeld()
     {
@@ -195,8 +219,8 @@ internal sealed class SlotModel
                 var drives = model.NewBoolVar("car");
                 chosen.Add(drives);
                 model.Add(start >= from).OnlyEnforceIf(drives);
-                model.Add(start + wish.Minutes <= to).OnlyEnforceIf(drives);
-                var ours = model.NewOptionalFixedSizeIntervalVar(start, wish.Minutes, drives, "in car");
+                model.Add(start + Elapsed <= to).OnlyEnforceIf(drives);
+                var ours = model.NewOptionalFixedSizeIntervalVar(start, Elapsed, drives, "in car");
                 var busy = picture.CarBusy.Where(busy => busy.CarId == car.Id && busy.LessonId != wish.MovingLessonId).Select(busy => busy.During);
                 foreach (var other in busy.Concat(car.OffRoad))
                 {
@@ -216,7 +240,7 @@ internal sealed class SlotModel
 
     private bool IsInOrder(CarFacts car) =>
         car.Gearbox == wish.Pupil.Gearbox
-        && (car.DualControls || !wish.Pupil.NeedsDualControls)
+        && (car.DualControls || !(wish.Pupil.NeedsDualControls || (wish.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(wish.Pupil))))
         && car.FirstRegistered <= date
         && (car.FirstRegistered.PlusYears(3) > date || car.MotExpires >= date)
         && !(car.TaxExpires < date) && !(car.InsuranceExpires < date) && !(car.ServiceDue < date);

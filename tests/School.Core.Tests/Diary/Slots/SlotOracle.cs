@@ -48,7 +48,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         var pupil = wish.Pupil;
         var date = Local(start).Date;
         var today = Local(Minute(picture.Now)).Date;
-        var end = start + wish.Minutes;
+        var end = start + Elapsed;
 
         if (start < Minute(picture.Now))
         {
@@ -60,7 +60,8 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.OffTheGrid);
         }
 
-        if (!wish.AnyStart && !rules.LessonMinutes.Contains(wish.Minutes))
+        var lengths = rules.Kinds.Where(kind => kind.Kind == wish.Kind).SelectMany(kind => kind.Minutes).ToList();
+        if (Elapsed > 720 || (!wish.AnyStart && !(lengths.Count > 0 ? lengths : rules.LessonMinutes).Contains(wish.Minutes)))
         {
             return new(SlotRule.LengthNotOffered);
         }
@@ -104,6 +105,16 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.InstructorNotRegistered);
         }
 
+        if (wish.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(pupil) && who.Kind == RegistrationKind.Trainee)
+        {
+            return new(SlotRule.MotorwayNeedsAdi);
+        }
+
+        if (wish.Kind == LessonKind.TestDay && !pupil.Lessons.Any(other => !other.CountsInWeek && Local(Minute(other.During.Start)).Date == date))
+        {
+            return new(SlotRule.NoTestThatDay);
+        }
+
         var working = WorkingMinutes(diary, date).ToHashSet();
         var lesson = Range(start, end).ToList();
         if (!lesson.All(working.Contains))
@@ -128,15 +139,15 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.PupilBusy);
         }
 
-        var inWeek = others.Where(other => WeekOf(Local(Minute(other.During.Start)).Date) == WeekOf(date));
-        if (inWeek.Sum(other => Length(other.During)) + wish.Minutes > (pupil.WeeklyMinutes ?? int.MaxValue))
+        var inWeek = others.Where(other => other.CountsInWeek && WeekOf(Local(Minute(other.During.Start)).Date) == WeekOf(date));
+        if (inWeek.Sum(other => Length(other.During) - other.BreakMinutes) + wish.Minutes > (pupil.WeeklyMinutes ?? int.MaxValue))
         {
             return new(SlotRule.WeeklyLimit);
         }
 
         var taught = entries
             .Where(entry => entry.Kind == EntryKind.Lesson && Local(Minute(entry.During.Start)).Date == date)
-            .Sum(entry => Length(entry.During)) + wish.Minutes;
+            .Sum(entry => Length(entry.During) - entry.Breaks.Sum(rest => rest.Minutes)) + wish.Minutes;
         if (taught > rules.DailyTeachingMinutes
             || taught > who.DailyTeachingMinutes
             || (who.Kind == RegistrationKind.Trainee && taught > rules.TraineeDailyTeachingMinutes))
@@ -174,19 +185,20 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.NoTimeToGetThere);
         }
 
-        var newcomer = new DiaryEntry(Guid.Empty, EntryKind.Lesson, Between(start, end), null, null, wish.PickUp, wish.DropOff);
+        var newcomer = new DiaryEntry(Guid.Empty, EntryKind.Lesson, Between(start, end), null, null, wish.PickUp, wish.DropOff) { Breaks = Dealt() };
         if (LacksRest([.. onDay, newcomer], home))
         {
             return new(SlotRule.RestNeeded);
         }
 
         var suitable = picture.Cars.Where(car => IsSuitable(car, diary, date, start, end)).ToList();
-        if (suitable.Count == 0)
+        var lawful = suitable.Where(car => wish.Kind != LessonKind.Motorway || !LicenceOracle.IsLearner(wish.Pupil) || car.DualControls).ToList();
+        if (lawful.Count == 0)
         {
-            return new(SlotRule.NoSuitableCar);
+            return new(suitable.Count == 0 ? SlotRule.NoSuitableCar : SlotRule.MotorwayNeedsDualControls);
         }
 
-        var free = suitable.Where(car => !picture.CarBusy.Any(busy => busy.CarId == car.Id && busy.LessonId != wish.MovingLessonId
+        var free = lawful.Where(car => !picture.CarBusy.Any(busy => busy.CarId == car.Id && busy.LessonId != wish.MovingLessonId
             && Range(start, end).Any(minute => Contains(busy.During, minute)))).ToList();
         if (free.Count == 0)
         {
@@ -229,21 +241,23 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return false;
         }
 
-        var visits = onDay.Where(entry => entry.IsPlaced || entry.Kind == EntryKind.Lesson).OrderBy(entry => entry.During.Start).ToList();
-        var lessons = visits.Where(entry => entry.Kind == EntryKind.Lesson).ToList();
+        // A lesson with rests is its stretches of teaching; nobody drives between them.
+        var visits = onDay.Where(entry => entry.IsPlaced || entry.Kind == EntryKind.Lesson).OrderBy(entry => entry.During.Start).SelectMany(Stretches).ToList();
+        var lessons = visits.Where(visit => visit.Entry.Kind == EntryKind.Lesson).ToList();
 
-        long DriveTo(DiaryEntry visit)
+        long DriveTo(Visit visit)
         {
-            var from = visits.Take(visits.IndexOf(visit)).LastOrDefault(entry => entry.IsPlaced);
-            return !visit.IsPlaced ? 0
-                : from is null ? FirstLeg(home, visit)
-                : Leg(from.Ends!.Value, visit.Begins!.Value, Minute(from.During.End));
+            var entry = visit.Entry;
+            var from = visits.Take(visits.IndexOf(visit)).LastOrDefault(other => other.Entry.IsPlaced)?.Entry;
+            return !entry.IsPlaced || !visit.IsFirst ? 0
+                : from is null ? FirstLeg(home, entry)
+                : Leg(from.Ends!.Value, entry.Begins!.Value, Minute(from.During.End));
         }
         long Driving(int lesson) => visits.Skip(visits.IndexOf(lessons[lesson - 1]) + 1)
             .Take(visits.IndexOf(lessons[lesson]) - visits.IndexOf(lessons[lesson - 1])).Sum(DriveTo);
-        bool RestsBefore(int lesson) => Minute(lessons[lesson].During.Start) - Minute(lessons[lesson - 1].During.End)
+        bool RestsBefore(int lesson) => lessons[lesson].Start - lessons[lesson - 1].End
             - Driving(lesson) >= rules.RestMinutes;
-        long WorkUpToTheEndOf(int lesson) => Length(lessons[lesson].During) + (
+        long WorkUpToTheEndOf(int lesson) => lessons[lesson].End - lessons[lesson].Start + (
             lesson == 0 ? (rules.FirstLegIsWork && visits[0] == lessons[0] ? DriveTo(lessons[0]) : 0)
             : RestsBefore(lesson) ? 0
             : Driving(lesson) + WorkUpToTheEndOf(lesson - 1));
@@ -251,6 +265,49 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         return Enumerable.Range(0, Math.Max(0, lessons.Count - 1))
             .Any(lesson => WorkUpToTheEndOf(lesson) >= rules.RestAfterMinutes && !RestsBefore(lesson + 1));
     }
+
+    private sealed record Visit(DiaryEntry Entry, long Start, long End, bool IsFirst);
+
+    private static IEnumerable<Visit> Stretches(DiaryEntry entry)
+    {
+        var begins = Minute(entry.During.Start);
+        var at = begins;
+        foreach (var rest in entry.Breaks)
+        {
+            yield return new(entry, at, begins + rest.After, at == begins);
+            at = begins + rest.After + rest.Minutes;
+        }
+
+        yield return new(entry, at, Minute(entry.During.End), at == begins);
+    }
+
+    /// <summary>The rests of the lesson wished for: its minutes dealt out one by one to as few stretches as will hold them.</summary>
+    private List<LessonBreak> Dealt()
+    {
+        var stretches = new List<int> { 0 };
+        while (rules.RestMinutes > 0 && stretches.Count * rules.RestAfterMinutes < wish.Minutes)
+        {
+            stretches.Add(0);
+        }
+
+        for (var minute = 0; minute < wish.Minutes; minute++)
+        {
+            stretches[minute % stretches.Count]++;
+        }
+
+        var (breaks, at) = (new List<LessonBreak>(), 0);
+        foreach (var stretch in stretches.SkipLast(1))
+        {
+            breaks.Add(new(at + stretch, rules.RestMinutes));
+            at += stretch + rules.RestMinutes;
+        }
+
+        return breaks;
+    }
+
+    public long End(long start) => start + Elapsed;
+
+    private long Elapsed => wish.Minutes + Dealt().Sum(rest => rest.Minutes);
 
     private List<long> WorkingMinutes(InstructorDiary diary, LocalDate date)
     {

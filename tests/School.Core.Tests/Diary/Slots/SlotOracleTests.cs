@@ -66,6 +66,7 @@ public sealed class SlotOracleTests
             Assert.Equal(expected.Broken, verdict.Refusal?.Rule);
             if (verdict.Offer is { } offer)
             {
+                Assert.Equal(oracle.End(start.ToUnixTimeSeconds() / 60), offer.End.ToUnixTimeSeconds() / 60);
                 Assert.Equal((expected.Car, expected.Extra, expected.Unusable), (offer.CarId, offer.ExtraDrivingMinutes, offer.UnusableGapMinutes));
             }
             else

@@ -78,7 +78,7 @@ public sealed class SlotPropertyTests
         DiaryPicture picture, InstructorDiary diary, LessonWish wish, SlotOffer offer)
     {
         var (id, during) = (Guid.NewGuid(), new Interval(offer.Start, offer.End));
-        var lesson = new DiaryEntry(id, EntryKind.Lesson, during, wish.Pupil.Id, offer.CarId, wish.PickUp, wish.DropOff);
+        var lesson = new DiaryEntry(id, EntryKind.Lesson, during, wish.Pupil.Id, offer.CarId, wish.PickUp, wish.DropOff) { Breaks = offer.Breaks, LessonKind = wish.Kind };
         var (left, busy, pupil) = Leave(picture, diary, wish);
         return (
             left with { Entries = [.. left.Entries, lesson] },

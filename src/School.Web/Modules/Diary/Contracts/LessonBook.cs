@@ -1,6 +1,8 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -11,7 +13,14 @@ namespace School.Web.Modules.Diary.Contracts;
 /// <summary>A lesson as a calendar feed needs it.</summary>
 internal sealed record FeedLesson(
     Guid Id, Instant StartsAt, Instant EndsAt, LessonState State, int Sequence, Instant BookedAt, Instant ChangedAt,
-    Guid PupilId, Guid InstructorId, Guid CarId, Place PickUp, Place DropOff);
+    Guid PupilId, Guid InstructorId, Guid CarId, Place PickUp, Place DropOff, LessonKind Kind, string KeptBreaks)
+{
+    /// <summary>The rests within it.</summary>
+    public IEnumerable<Interval> Rests() => LessonBreak.Read(KeptBreaks).Select(rest => rest.During(StartsAt));
+
+    /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
+    public string? KindName { get; init; }
+}
 
 /// <summary>A lesson that was taught.</summary>
 internal sealed record TaughtCard(Guid Id, Guid PupilId, Guid InstructorId, Guid CarId, Instant StartsAt, int Minutes, int MinutesTaught, string Note);
@@ -20,20 +29,27 @@ internal sealed record TaughtCard(Guid Id, Guid PupilId, Guid InstructorId, Guid
 internal sealed record TaughtTime(Guid Id, Guid PupilId, Instant StartsAt, int MinutesTaught);
 
 /// <summary>What other modules may ask about lessons.</summary>
-internal sealed class LessonBook(SchoolDb db, IClock clock)
+internal sealed class LessonBook(SchoolDb db, PictureLoader pictures, IClock clock)
 {
     /// <summary>Lessons of a period, by start. Cancelled ones only when that happened since <paramref name="cancelledSince"/>.</summary>
     public async Task<IReadOnlyList<FeedLesson>> LessonsForFeedAsync(
         Interval during, Instant cancelledSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)
     {
         // Lets an index on the start alone bound the search: no lesson is longer.
-        var earliest = during.Start - Duration.FromMinutes(Lesson.LongestMinutes);
-        return await Of(pupilId, carId, instructorId)
+        var earliest = during.Start - Lesson.Longest;
+        var rows = await Of(pupilId, carId, instructorId)
             .Where(l => l.StartsAt > earliest && l.StartsAt < during.End && l.EndsAt > during.Start && (l.State != LessonState.Cancelled || l.ChangedAt >= cancelledSince))
             .OrderBy(l => l.StartsAt).ThenBy(l => l.Id)
             .Select(l => new FeedLesson(
-                l.Id, l.StartsAt, l.EndsAt, l.State, l.Sequence, l.BookedAt, l.ChangedAt, l.PupilId, l.InstructorId, l.CarId, l.PickUp, l.DropOff))
+                l.Id, l.StartsAt, l.EndsAt, l.State, l.Sequence, l.BookedAt, l.ChangedAt, l.PupilId, l.InstructorId, l.CarId, l.PickUp, l.DropOff, l.Kind, l.KeptBreaks))
             .ToListAsync(cancel);
+        if (rows.TrueForAll(l => l.Kind == LessonKind.Standard))
+        {
+            return rows;
+        }
+
+        var rules = await pictures.RulesAsync(cancel);
+        return rows.ConvertAll(l => l with { KindName = rules.NameOf(l.Kind) });
     }
 
     /// <summary>The pupil's last and next lessons that the viewer may open, as many each way, by start.</summary>
@@ -58,8 +74,8 @@ internal sealed class LessonBook(SchoolDb db, IClock clock)
     public async Task<IReadOnlyList<TaughtTime>> TimesTaughtAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel)
     {
         var rows = await db.Set<Lesson>().AsNoTracking().Where(l => pupilIds.Contains(l.PupilId) && l.State == LessonState.Taught)
-            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt, l.MinutesTaught }).ToListAsync(cancel);
-        return rows.ConvertAll(l => new TaughtTime(l.Id, l.PupilId, l.StartsAt, l.MinutesTaught ?? (int)(l.EndsAt - l.StartsAt).TotalMinutes));
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Select(l => new { l.Id, l.PupilId, l.StartsAt, l.EndsAt, l.BreakMinutes, l.MinutesTaught }).ToListAsync(cancel);
+        return rows.ConvertAll(l => new TaughtTime(l.Id, l.PupilId, l.StartsAt, l.MinutesTaught ?? (int)(l.EndsAt - l.StartsAt).TotalMinutes - l.BreakMinutes));
     }
 
     /// <summary>The pupils whom an instructor has taught since a moment.</summary>

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -21,7 +22,10 @@ internal sealed record LessonSheet(
 
     public Interval During => new(StartsAt, EndsAt);
 
-    public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes;
+    /// <summary>Minutes of teaching.</summary>
+    public required int Minutes { get; init; }
+
+    public required LessonKind Kind { get; init; }
 
     /// <summary>The page of the day that the lesson stands on.</summary>
     public string DayAddress(DateTimeZone zone, Viewer viewer) => LessonLinks.Day(InstructorId, StartsAt, zone, viewer);
@@ -88,6 +92,8 @@ internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, Lesson
         lesson.Id, lesson.Version, lesson.Sequence, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.StartsAt, lesson.EndsAt, lesson.State,
         lesson.PickUp, lesson.DropOff, lesson.MinutesTaught, lesson.Note)
     {
+        Minutes = lesson.Minutes,
+        Kind = lesson.Kind,
         ToJson = reader => LessonJson.Of(lesson, reader),
     };
 }

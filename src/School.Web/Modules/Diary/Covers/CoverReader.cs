@@ -40,7 +40,7 @@ internal sealed class CoverReader(SchoolDb db, PictureLoader pictures, PupilBook
         var facts = await pictures.PupilsAsync([.. cards.Values], from, to, cancel);
         var recorded = await times.ReadAsync(lessons.Select(l => l.PupilId), cancel);
         var problem = new CoverProblem(Absent(ask, loaded.Picture), [.. lessons.Select(l => new CoverLesson(
-            l.Id, l.InstructorId, facts[l.PupilId], l.During, l.PickUp.At(), l.DropOff.At(), CoverWindows.Of(l, recorded[l.PupilId], ask.MayMoveMinutes, zone)))]);
+            l.Id, l.InstructorId, facts[l.PupilId], l.During, l.PickUp.At(), l.DropOff.At(), CoverWindows.Of(l, recorded[l.PupilId], ask.MayMoveMinutes, zone)) { Kind = l.Kind, Breaks = l.Breaks })]);
         return new(lessons, problem, loaded);
     }
 

@@ -50,7 +50,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var facts = await school.GetAsync(cancel);
         var ids = only ?? [.. (await instructors.ListAsync(alsoRetired: true, cancel)).Select(card => card.Id)];
         var (start, end) = (facts.Zone.AtStartOfDay(from).ToInstant(), facts.Zone.AtStartOfDay(to.PlusDays(1)).ToInstant());
-        var earliest = start - Duration.FromMinutes(Lesson.LongestMinutes);
+        var earliest = start - Lesson.Longest;
         var (firstTest, lastTest) = (start - TestBook.Longest, end + TestBook.Longest);
         var (lessonRows, testRows) = (new Rows<Lesson>(), new Rows<TestDay>());
         var loaded = await pictures.LoadAsync(from, to, ids, cancel, beside: together =>

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Order;
 using School.Core.Travel;
 using School.Web.Modules.Diary.Lessons;
@@ -27,7 +28,8 @@ internal enum StopKind
 /// </summary>
 internal sealed record StopJson(
     StopKind Kind, Guid? LessonId, Guid? TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson? Leg,
-    Instant? Arrives, int? SlackMinutes, bool? InTimeOff, string? Need, string? LastNote, bool? FirstLesson, Instant? TestStart, PlaceView? Centre, bool? EndsAtPickUp)
+    Instant? Arrives, int? SlackMinutes, bool? InTimeOff, string? Need, string? LastNote, bool? FirstLesson, Instant? TestStart, PlaceView? Centre, bool? EndsAtPickUp,
+    LessonKind? LessonKind)
 {
     public static StopJson Of(DaySheet day, RouteStop stop, bool told, Lesson lesson, PupilNotes notes)
     {
@@ -35,13 +37,13 @@ internal sealed record StopJson(
         return new(
             StopKind.Lesson, lesson.Id, null, pupil.Id, pupil.Name, lesson.CarId, lesson.StartsAt, lesson.EndsAt, PlaceView.Of(lesson.PickUp),
             PlaceView.Of(lesson.DropOff), told ? LegJson.Of(stop.Leg) : null, told ? stop.Arrives : null, told ? stop.SlackMinutes : null, stop.InTimeOff, pupil.Need,
-            notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null);
+            notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null, lesson.Kind);
     }
 
     public static StopJson Of(DaySheet day, RouteStop stop, bool told, TestDay test) => new(
         StopKind.Test, null, test.Id, test.PupilId, day.Context.Pupils[test.PupilId].Name, test.CarId, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.PickUp),
         PlaceView.Of(test.EndsAtPickUp ? test.PickUp : test.Centre), told ? LegJson.Of(stop.Leg) : null, told ? stop.Arrives : null, told ? stop.SlackMinutes : null, null, null, null, null,
-        test.StartsAt, PlaceView.Of(test.Centre), test.EndsAtPickUp);
+        test.StartsAt, PlaceView.Of(test.Centre), test.EndsAtPickUp, null);
 }
 
 internal sealed record DayRouteJson(

@@ -238,6 +238,16 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             yield return "first lesson";
         }
 
+        if (context.Rules.NameOf(lesson.Kind) is { } kind)
+        {
+            yield return KindWords.Lower(kind)!;
+        }
+
+        foreach (var rest in lesson.Rests())
+        {
+            yield return $"break {context.Times(rest)}";
+        }
+
         if (context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson))
         {
             yield return $"▲ {Minutes(late.Minutes)} late, told";
@@ -265,6 +275,11 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
         {
             yield return new(LessonPages.Record(lesson.Id), "Record when parked", Primary: lesson == toRecord);
+        }
+
+        if (lesson.Kind == LessonKind.Mock && lesson.StartsAt <= context.Now && lesson.State is LessonState.Booked or LessonState.Taught)
+        {
+            yield return new(LessonPages.Mock(lesson.PupilId, lesson.Id), "Mock sheet");
         }
 
         if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)

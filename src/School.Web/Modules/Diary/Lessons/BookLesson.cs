@@ -1,6 +1,7 @@
 using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
@@ -16,12 +17,13 @@ namespace School.Web.Modules.Diary.Lessons;
 /// <summary>A lesson to book; places default to the pupil's pick-up, the drop-off to the pick-up.</summary>
 internal sealed record BookRequest(
     [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired] Instant Start,
-    [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null);
+    [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null,
+    LessonKind? Kind = null);
 
 /// <summary>Books a lesson: the rules are asked again under lock, the constraints of the table come last.</summary>
 internal sealed class BookLesson(
     SchoolDb db, PupilBook pupils, PlaceFinder found, SlotFinder slots, LessonGrounds grounds, LessonHistory history, LessonMail mail, SchoolInfo school,
-    InstructorBook instructors, IClock clock)
+    InstructorBook instructors, PictureLoader pictures, IClock clock)
 {
     public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, BookRequest request, CancellationToken cancel)
     {
@@ -38,7 +40,8 @@ internal sealed class BookLesson(
             {
                 var wish = new GroundWish(request.PupilId, [new(request.InstructorId, request.Start)])
                 {
-                    Question = (pupil, date) => places.Value.Question(pupil, date, request.Minutes),
+                    Kind = request.Kind ?? LessonKind.Standard,
+                    Question = (pupil, date) => places.Value.Question(pupil, date, request.Minutes, request.Kind),
                 };
                 var ground = await grounds.TakeAsync(viewer, wish, cancel);
                 var read = Asked(request, places.Value, viewer, ground.Pupil, ground.Instructor(request.InstructorId));
@@ -81,7 +84,7 @@ internal sealed class BookLesson(
 
         var (pickUp, dropOff) = places.For(pupil);
         return viewer.MayBookWith(request.InstructorId) && instructor is not null
-            ? new BookingAsked(pupil, instructor, request.Minutes, pickUp, dropOff)
+            ? new BookingAsked(pupil, instructor, request.Minutes, pickUp, dropOff) { Kind = request.Kind ?? LessonKind.Standard }
             : Refusal.NotFound("instructor");
     }
 
@@ -108,10 +111,12 @@ internal sealed class BookLesson(
 
         var offer = verdict.Value;
         var lesson = Lesson.Book(
-            asked.Pupil.Id, offer.InstructorId, offer.CarId, new(offer.Start, offer.End), asked.PickUp, asked.DropOff, clock.GetCurrentInstant(), seriesId);
+            asked.Pupil.Id, offer.InstructorId, offer.CarId, new(offer.Start, offer.End), asked.PickUp, asked.DropOff, clock.GetCurrentInstant(), seriesId, kind: asked.Kind,
+            breaks: offer.Breaks);
         db.Add(lesson);
         var weekly = seriesId is null ? "" : " Weekly lesson.";
-        history.Note(lesson, ChangeKind.Booked, $"Booked for {facts.Short(lesson.StartsAt)}, {lesson.Minutes} minutes.{weekly}", viewer);
+        var kind = (await pictures.RulesAsync(cancel)).NameOf(lesson.Kind) is { } name ? $" {name}." : "";
+        history.Note(lesson, ChangeKind.Booked, $"Booked for {facts.Short(lesson.StartsAt)}, {lesson.Minutes} minutes.{kind}{weekly}", viewer);
         return lesson;
     }
 }
@@ -119,7 +124,9 @@ internal sealed class BookLesson(
 /// <summary>A lesson asked for: who, with whom, how long and where; only the time is still open.</summary>
 internal sealed record BookingAsked(PupilCard Pupil, InstructorCard Instructor, int Minutes, Place PickUp, Place DropOff)
 {
-    public SlotQuestion Question(LocalDate from, LocalDate to) => new(Pupil.Id, from, to, Minutes) { PickUp = PickUp, DropOff = DropOff };
+    public LessonKind Kind { get; init; }
+
+    public SlotQuestion Question(LocalDate from, LocalDate to) => new(Pupil.Id, from, to, Minutes) { PickUp = PickUp, DropOff = DropOff, Kind = Kind };
 }
 
 /// <summary>The places that were named; the pupil's own stand in for the others.</summary>
@@ -127,6 +134,6 @@ internal sealed record AskedPlaces(Place? PickUp, Place? DropOff)
 {
     public (Place PickUp, Place DropOff) For(PupilCard pupil) => (PickUp ?? pupil.PickUp, DropOff ?? PickUp ?? pupil.PickUp);
 
-    public SlotQuestion Question(PupilCard pupil, LocalDate date, int minutes) =>
-        new(pupil.Id, date, date, minutes) { PickUp = For(pupil).PickUp, DropOff = For(pupil).DropOff };
+    public SlotQuestion Question(PupilCard pupil, LocalDate date, int minutes, LessonKind? kind = null) =>
+        new(pupil.Id, date, date, minutes) { PickUp = For(pupil).PickUp, DropOff = For(pupil).DropOff, Kind = kind ?? LessonKind.Standard };
 }

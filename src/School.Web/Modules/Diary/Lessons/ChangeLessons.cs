@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
@@ -13,7 +14,11 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>Where a lesson goes: who gives it, in which car, when.</summary>
-internal sealed record LessonPlace(Guid InstructorId, Guid CarId, Interval During);
+internal sealed record LessonPlace(Guid InstructorId, Guid CarId, Interval During)
+{
+    /// <summary>Its rests from now on; null where they stay as they are in it.</summary>
+    public IReadOnlyList<LessonBreak>? Breaks { get; init; }
+}
 
 /// <summary>What a move is part of, for its history.</summary>
 internal enum MovedFor
@@ -57,12 +62,12 @@ internal sealed class ChangeLessons(
             return charge.Changed(viewer);
         }
 
-        if (to == new LessonPlace(former, lesson.CarId, from))
+        if ((to with { Breaks = null }) == new LessonPlace(former, lesson.CarId, from))
         {
             return new MovedLesson(lesson, from, former);
         }
 
-        if (lesson.Move(to.InstructorId, to.CarId, to.During, now, charge) is { } refusal)
+        if (lesson.Move(to.InstructorId, to.CarId, to.During, now, charge, to.Breaks) is { } refusal)
         {
             return refusal;
         }

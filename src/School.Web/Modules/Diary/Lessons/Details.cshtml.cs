@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.School.Contracts;
@@ -32,6 +33,10 @@ internal sealed class DetailsModel(PupilLessons lessons, PictureLoader pictures,
 
     /// <summary>A weekly lesson with others after it that can be changed together.</summary>
     public bool MoreWeekly => Ahead && Lesson.SeriesId is not null;
+
+    /// <summary>The sheet of a mock test stands open from the beginning of its lesson.</summary>
+    public bool OpensMockSheet => Lesson.Kind == LessonKind.Mock && viewer.May(Permission.RecordLessons) && Terms.HasBegun
+        && Lesson.State is LessonState.Booked or LessonState.Taught;
 
     public bool HasEnded => Lesson.EndsAt <= clock.GetCurrentInstant();
 

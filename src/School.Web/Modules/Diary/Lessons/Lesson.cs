@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -22,6 +23,10 @@ internal sealed class Lesson : Versioned
 {
     public const int ShortestMinutes = 15;
     public const int LongestMinutes = 480;
+
+    /// <summary>No lesson takes longer, its breaks included; it lets an index on the start alone bound a search.</summary>
+    public static readonly Duration Longest = Duration.FromMinutes(LessonPlan.LongestElapsed);
+
     public const int LongestNote = 1000;
 
     /// <summary>How long an instructor waits at the pick-up before a pupil counts as not there: common practice, no source.</summary>
@@ -37,9 +42,23 @@ internal sealed class Lesson : Versioned
 
     public Guid CarId { get; private set; }
 
+    public LessonKind Kind { get; private init; }
+
     public Instant StartsAt { get; private set; }
 
     public Instant EndsAt { get; private set; }
+
+    /// <summary>Rests within it, in order.</summary>
+    public IReadOnlyList<LessonBreak> Breaks
+    {
+        get => LessonBreak.Read(KeptBreaks);
+        private set => KeptBreaks = LessonBreak.Write(value);
+    }
+
+    public string KeptBreaks { get; private set; } = "";
+
+    /// <summary>How long they are together.</summary>
+    public int BreakMinutes { get; private set; }
 
     public LessonState State { get; private set; }
 
@@ -76,15 +95,20 @@ internal sealed class Lesson : Versioned
 
     public Interval During => new(StartsAt, EndsAt);
 
-    public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes;
+    /// <summary>Minutes of teaching: without the breaks.</summary>
+    public int Minutes => (int)(EndsAt - StartsAt).TotalMinutes - BreakMinutes;
 
     public static Lesson Book(
-        Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null, Guid? id = null) => new()
+        Guid pupilId, Guid instructorId, Guid carId, Interval during, Place pickUp, Place dropOff, Instant now, Guid? seriesId = null, Guid? id = null,
+        LessonKind kind = LessonKind.Standard, IReadOnlyList<LessonBreak>? breaks = null) => new()
         {
             Id = id ?? RowId.New(),
             PupilId = pupilId,
             InstructorId = instructorId,
             CarId = carId,
+            Kind = kind,
+            Breaks = breaks ?? [],
+            BreakMinutes = breaks?.Sum(rest => rest.Minutes) ?? 0,
             StartsAt = during.Start,
             EndsAt = during.End,
             State = LessonState.Booked,
@@ -95,7 +119,7 @@ internal sealed class Lesson : Versioned
             SeriesId = seriesId,
         };
 
-    public Refusal? Move(Guid instructorId, Guid carId, Interval during, Instant now, LessonCharge? charge = null)
+    public Refusal? Move(Guid instructorId, Guid carId, Interval during, Instant now, LessonCharge? charge = null, IReadOnlyList<LessonBreak>? breaks = null)
     {
         if (NotOpen("moved") is { } refusal)
         {
@@ -103,6 +127,7 @@ internal sealed class Lesson : Versioned
         }
 
         (InstructorId, CarId, StartsAt, EndsAt, Charge) = (instructorId, carId, during.Start, during.End, charge);
+        (Breaks, BreakMinutes) = (breaks ?? Breaks, breaks?.Sum(rest => rest.Minutes) ?? BreakMinutes);
         RemindedAt = null;
         Announce(now);
         return null;
@@ -138,7 +163,7 @@ internal sealed class Lesson : Versioned
             return Refusal.Invalid("MinutesTaught", $"Minutes taught are between 1 and {Minutes}, the length of the lesson.");
         }
 
-        var elapsed = (int)(now - StartsAt).TotalMinutes;
+        var elapsed = (int)(now - StartsAt).TotalMinutes - RestedUntil(now);
         if (minutesTaught > elapsed)
         {
             return Refusal.Invalid(
@@ -183,6 +208,12 @@ internal sealed class Lesson : Versioned
         ? Refusal.Rule("lesson_cancelled", "This lesson was cancelled, so there is nothing to record.")
         : null;
 
+    /// <summary>The rests as moments.</summary>
+    public IEnumerable<Interval> Rests() => Breaks.Select(rest => rest.During(StartsAt));
+
+    private int RestedUntil(Instant now) =>
+        (int)Rests().Sum(rest => Math.Max(0, (Instant.Min(rest.End, now) - rest.Start).TotalMinutes));
+
     private void Announce(Instant now)
     {
         Sequence++;
@@ -193,7 +224,11 @@ internal sealed class Lesson : Versioned
     {
         public void Configure(EntityTypeBuilder<Lesson> entity)
         {
-            entity.ToTable("lessons", "diary", t => t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at"));
+            entity.ToTable("lessons", "diary", t =>
+            {
+                t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at");
+                t.HasCheckConstraint("lessons_breaks_within", "break_minutes >= 0 AND starts_at + make_interval(mins => break_minutes) < ends_at AND (breaks = '') = (break_minutes = 0)");
+            });
             entity.ComplexProperty(l => l.PickUp);
             entity.ComplexProperty(l => l.DropOff);
             entity.ComplexProperty(l => l.Charge, charge =>
@@ -201,6 +236,10 @@ internal sealed class Lesson : Versioned
                 charge.Ignore(c => c.Notice);
                 charge.Ignore(c => c.Ahead);
             });
+            entity.Property(l => l.Kind).HasDefaultValue(LessonKind.Standard).HasSentinel(LessonKind.Standard);
+            entity.Property(l => l.BreakMinutes).HasDefaultValue(0);
+            entity.Property(l => l.KeptBreaks).HasColumnName("breaks").HasDefaultValue("");
+            entity.Ignore(l => l.Breaks);
             entity.Ignore(l => l.Chargeable);
             entity.Ignore(l => l.During);
             entity.Ignore(l => l.Minutes);

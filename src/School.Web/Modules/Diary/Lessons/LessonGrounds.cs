@@ -19,6 +19,9 @@ internal readonly record struct DiaryMoment(Guid InstructorId, Instant At);
 /// <param name="Moments">Whose diaries it touches, and when.</param>
 internal sealed record GroundWish(Guid PupilId, IReadOnlyList<DiaryMoment> Moments)
 {
+    /// <summary>What is booked, so that no kind is taken off the list meanwhile.</summary>
+    public LessonKind Kind { get; init; }
+
     /// <summary>The cars that it leaves.</summary>
     public IReadOnlyList<Guid> Cars { get; init; } = [];
 
@@ -94,7 +97,8 @@ internal sealed class LessonGrounds(
         var together = new ReadTogether(db);
         if (locked)
         {
-            together.Lock(LessonLocks.NamesOf([wish.PupilId], [.. wish.Moments.Select(m => new DiaryDay(m.InstructorId, known.DateOf(m.At)))], wish.Cars, known.Holds, known.School.Zone));
+            var names = LessonLocks.NamesOf([wish.PupilId], [.. wish.Moments.Select(m => new DiaryDay(m.InstructorId, known.DateOf(m.At)))], wish.Cars, known.Holds, known.School.Zone);
+            together.Lock(wish.Kind == LessonKind.Standard ? names : [.. names, LessonLocks.Of(wish.Kind)]);
         }
 
         var version = standing.Ask(together);

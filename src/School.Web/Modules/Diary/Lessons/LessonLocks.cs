@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Cars;
+using School.Core.Diary;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
@@ -27,6 +28,9 @@ internal sealed class LessonLocks(SchoolDb db, CarPark cars, SchoolInfo school)
         var holds = (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Holds;
         await db.LockAsync([.. NamesOf(pupilIds, days, carsInUse, holds, zone), .. others ?? []], cancel);
     }
+
+    /// <summary>Who books a kind of lesson, and who takes it off the list.</summary>
+    public static string Of(LessonKind kind) => $"lesson-kind:{kind}";
 
     public static List<string> NamesOf(
         IEnumerable<Guid> pupilIds, IReadOnlyCollection<DiaryDay> days, IEnumerable<Guid> carsInUse, IEnumerable<CarHold> holds, DateTimeZone zone)

@@ -21,6 +21,10 @@ internal static class LessonWords
     public static string When(this SchoolFacts school, Interval during) =>
         $"{school.Day(during.Start)}, {school.Time(during.Start)} to {school.Time(during.End)}";
 
+    /// <summary>"11:40 to 11:55, 13:35 to 13:50": the rests within a lesson.</summary>
+    public static string Rests(this SchoolFacts school, IEnumerable<Interval> rests) =>
+        string.Join(", ", rests.Select(rest => $"{school.Time(rest.Start)} to {school.Time(rest.End)}"));
+
     /// <summary>"Monday 2 March, all day" or "Monday 2 March, 12:00 to Tuesday 3 March, 10:00".</summary>
     public static string Period(this SchoolFacts school, Interval period)
     {

@@ -103,7 +103,7 @@ internal sealed class MoveLesson(
         var verdict = await slots.CheckAsync(SlotQuestion.ToMove(lesson, date), pupil, instructor.Id, start, viewer, cancel);
         return verdict.Ok
             ? await changes.MoveAsync(
-                viewer, lesson, new(verdict.Value.InstructorId, verdict.Value.CarId, new(verdict.Value.Start, verdict.Value.End)), cause, cancel, told: told)
+                viewer, lesson, new(verdict.Value.InstructorId, verdict.Value.CarId, new(verdict.Value.Start, verdict.Value.End)) { Breaks = verdict.Value.Breaks }, cause, cancel, told: told)
             : verdict.Refusal;
     }
 

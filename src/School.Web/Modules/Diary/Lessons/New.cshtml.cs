@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
@@ -16,7 +17,7 @@ namespace School.Web.Modules.Diary.Lessons;
 /// <summary>Staff look for a time for a pupil: the best first, with what each does to the day.</summary>
 [Needs(Permission.SeePupils)]
 internal sealed class NewModel(
-    SlotFinder slots, WaysOut ways, PlaceFinder places, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+    SlotFinder slots, WaysOut ways, PlaceFinder places, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Shown = 12;
     private const int UsualRangeDays = 14;
@@ -35,6 +36,11 @@ internal sealed class NewModel(
 
     [BindProperty(SupportsGet = true)]
     public int? Minutes { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LessonKind? Kind { get; set; }
+
+    public IReadOnlyList<SelectListItem> Kinds { get; private set; } = [];
 
     [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
     public LessonPlaces Places { get; set; } = new();
@@ -68,18 +74,21 @@ internal sealed class NewModel(
     public string Name(SlotOffer offer) => Found!.Loaded.Instructors[offer.InstructorId].Name;
 
     public string CheckAddress(SlotOffer offer) =>
-        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{Places.Query}";
+        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{KindWords.Query(Kind)}{Places.Query}";
 
     public string SearchAddress(SlotQuestion other) =>
-        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{Places.Query}";
+        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{KindWords.Query(Kind)}{Places.Query}";
 
     /// <summary>Where any other day and time is typed.</summary>
-    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{Places.Query}";
+    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{KindWords.Query(Kind)}{Places.Query}";
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
         InstructorId = viewer.IsOffice ? InstructorId : viewer.InstructorId;
+        await pictures.AheadAsync(cancel, Standing.Rules);
         School = await school.GetAsync(cancel);
+        var rules = await pictures.RulesAsync(cancel);
+        Kinds = KindWords.Choices(rules, viewer);
         Pupils = [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
         var today = School.Today(clock);
@@ -102,11 +111,11 @@ internal sealed class NewModel(
             return NotFound();
         }
 
-        Minutes ??= pupil.LessonMinutes;
+        Minutes ??= rules.KindOf(Kind ?? LessonKind.Standard).Usual(pupil.LessonMinutes);
         Known = await places.KnownAsync(pupilId, viewer, cancel);
         if (ModelState.IsValid)
         {
-            var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId);
+            var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId) { Kind = Kind ?? LessonKind.Standard };
             await SearchAsync(question, pupil, cancel);
         }
 

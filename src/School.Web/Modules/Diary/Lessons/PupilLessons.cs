@@ -1,7 +1,9 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -11,13 +13,17 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>A lesson with the people and the car that go with it.</summary>
-internal sealed record LessonCard(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car);
+internal sealed record LessonCard(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car)
+{
+    /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
+    public string? KindName { get; init; }
+}
 
 /// <summary>Some lessons of a longer list, and whether there are more behind them.</summary>
 internal sealed record EarlierLessons(IReadOnlyList<LessonCard> Lessons, bool More);
 
 /// <summary>What the pages about one pupil's lessons read.</summary>
-internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook instructors, CarPark carPark, SchoolInfo school, IClock clock)
+internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook instructors, CarPark carPark, PictureLoader pictures, SchoolInfo school, IClock clock)
 {
     public const int PerSheet = 20;
 
@@ -57,11 +63,9 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
     /// <summary>The booked lesson that is exactly the one asked for: the button was pressed twice.</summary>
     public async Task<Guid?> AlreadyBookedAsync(Guid pupilId, Guid instructorId, Instant start, int minutes, Viewer viewer, CancellationToken cancel)
     {
-        var end = start + Duration.FromMinutes(minutes);
         var same = await Visible(viewer)
-            .Where(l => l.PupilId == pupilId && l.InstructorId == instructorId && l.StartsAt == start && l.EndsAt == end && l.State == LessonState.Booked)
-            .Select(l => (Guid?)l.Id).ToListAsync(cancel);
-        return same.FirstOrDefault();
+            .Where(l => l.PupilId == pupilId && l.InstructorId == instructorId && l.StartsAt == start && l.State == LessonState.Booked).ToListAsync(cancel);
+        return same.Find(l => l.Minutes == minutes)?.Id;
     }
 
     /// <summary>Who changed what, oldest first.</summary>
@@ -88,6 +92,7 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
         var pupilCards = await pupils.CardsAsync(lessons.Select(l => l.PupilId), cancel);
         var teachers = (await instructors.ListAsync(alsoRetired: true, cancel)).ToDictionary(i => i.Id);
         var cars = (await carPark.ReadAsync(zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id);
-        return [.. lessons.Select(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId]))];
+        var rules = lessons.All(l => l.Kind == LessonKind.Standard) ? null : await pictures.RulesAsync(cancel);
+        return [.. lessons.Select(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId]) { KindName = rules?.NameOf(l.Kind) })];
     }
 }

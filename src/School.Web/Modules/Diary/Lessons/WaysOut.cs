@@ -35,7 +35,7 @@ internal sealed class WaysOut(SlotFinder slots, SchoolInfo school, IClock clock)
 
         var facts = await school.GetAsync(cancel);
         var rules = answer.Loaded.Picture.Rules;
-        var minutes = question.Minutes ?? answer.Pupil.LessonMinutes;
+        var minutes = question.Minutes ?? rules.KindOf(question.Kind).Usual(answer.Pupil.LessonMinutes);
         question = question with { Minutes = minutes };
         var mayChange = question.InstructorId is not null && viewer.InstructorId is null;
         if (mayChange)
@@ -43,7 +43,7 @@ internal sealed class WaysOut(SlotFinder slots, SchoolInfo school, IClock clock)
             await TryAsync("Any instructor", question with { InstructorId = null }, when => $"With another instructor: {when}.");
         }
 
-        foreach (var other in rules.LessonMinutes.Where(m => m != minutes && question.MovingLessonId is null).Order())
+        foreach (var other in rules.LengthsOf(question.Kind).Where(m => m != minutes && question.MovingLessonId is null).Order())
         {
             await TryAsync(ScreenWords.Length(other), question with { Minutes = other }, when => $"A {other}-minute lesson would fit on {when}.");
         }

@@ -123,7 +123,8 @@ internal sealed class ChangesMail(LessonMail mail)
 
     /// <summary>The same was done to all, which one instructor gives.</summary>
     private static bool AreAlike(List<Told> all) =>
-        all.TrueForAll(f => f.Change.Kind == all[0].Change.Kind && f.Change.Lesson.InstructorId == all[0].Change.Lesson.InstructorId && !f.Change.Waits);
+        all.TrueForAll(f => f.Change.Kind == all[0].Change.Kind && f.Change.Lesson.InstructorId == all[0].Change.Lesson.InstructorId
+            && f.Change.Lesson.Kind == all[0].Change.Lesson.Kind && !f.Change.Waits);
 
     private static bool IsOnePupil(List<Told> all) => all.TrueForAll(f => f.Change.Lesson.PupilId == all[0].Change.Lesson.PupilId);
 

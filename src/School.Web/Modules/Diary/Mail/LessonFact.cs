@@ -10,6 +10,12 @@ internal static class LessonFact
     public const string InstructorPhone = "instructor_phone";
     public const string PickUp = "pick_up";
     public const string DropOff = "drop_off";
+    /// <summary>What the school calls its kind, where it is not a lesson like any other.</summary>
+    public const string Kind = "kind";
+
+    /// <summary>A rest within it; there may be several.</summary>
+    public const string Break = "break";
+
     public const string Reason = "reason";
     public const string Charge = "charge";
     public const string ChargeAct = "charge_act";

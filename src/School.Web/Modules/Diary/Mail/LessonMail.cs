@@ -159,6 +159,6 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
         var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
         var instructor = (await instructors.FindAsync(lesson.InstructorId, cancel))!;
         var rules = await pictures.RulesAsync(cancel);
-        return new(lesson, pupil, instructor, await school.GetAsync(cancel), rules.Charges(), clock.GetCurrentInstant());
+        return new(lesson, pupil, instructor, await school.GetAsync(cancel), rules.Charges(), clock.GetCurrentInstant()) { KindName = rules.NameOf(lesson.Kind) };
     }
 }

@@ -37,6 +37,16 @@ internal sealed class LessonWording : ILetterWording
         var instructor = letter.Text(LessonFact.Instructor);
         List<(string, string)> facts =
             [("When", When(letter)), ("With", phone.Length == 0 ? instructor : $"{instructor}, {phone}"), ("Pick-up", letter.Text(LessonFact.PickUp))];
+        if (letter.Has(LessonFact.Kind))
+        {
+            facts.Insert(1, ("What", letter.Text(LessonFact.Kind)));
+        }
+
+        if (letter.Has(LessonFact.Break))
+        {
+            facts.Add(("Breaks", letter.School.Rests(letter.Times(LessonFact.Break))));
+        }
+
         if (letter.Has(LessonFact.DropOff))
         {
             facts.Add(("Drop-off", letter.Text(LessonFact.DropOff)));

@@ -12,13 +12,15 @@ namespace School.Web.Modules.Diary.Mail;
 /// <summary>What the letters about one lesson are made of.</summary>
 internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCard Instructor, SchoolFacts School, ChargeTerms Charges, Instant Now)
 {
+    public string? KindName { get; init; }
+
     public Act Open => new(LessonFact.Open, $"/diary/lessons/{Lesson.Id}");
 
     /// <summary>The lesson's time, who and where, then what is told besides.</summary>
     public List<Fact> With(params Fact[] more)
     {
         List<Fact> facts = [Fact.Of(LessonFact.Lesson, Lesson.During), .. Common()];
-        return [.. facts, .. more];
+        return [.. facts, .. Lesson.Rests().Select(rest => Fact.Of(LessonFact.Break, rest)), .. more];
     }
 
     /// <summary>What is the same in every lesson of a series.</summary>
@@ -29,6 +31,11 @@ internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCar
         if (Instructor.Phone.Length > 0)
         {
             yield return Fact.Of(LessonFact.InstructorPhone, Instructor.Phone);
+        }
+
+        if (KindName is { } kind)
+        {
+            yield return Fact.Of(LessonFact.Kind, kind);
         }
 
         yield return Fact.Of(LessonFact.PickUp, Where(Lesson.PickUp));

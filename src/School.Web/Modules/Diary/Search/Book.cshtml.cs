@@ -24,6 +24,17 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     [BindProperty(SupportsGet = true)]
     public int? Minutes { get; set; }
 
+    [BindProperty(SupportsGet = true)]
+    public LessonKind? Kind { get; set; }
+
+    public IReadOnlyList<SelectListItem> Kinds { get; private set; } = [];
+
+    /// <summary>What the school gives besides and books itself; told to pupils.</summary>
+    public IReadOnlyList<string> BookedBySchool { get; private set; } = [];
+
+    /// <summary>The length by the name of its kind, where it has one.</summary>
+    public string What { get; private set; } = "";
+
     [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
     public LessonPlaces Places { get; set; } = new();
 
@@ -66,13 +77,18 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
         (For, Pupil) = (pupil, pupilId);
         Known = await places.KnownAsync(pupilId, Viewer, cancel);
-        var minutes = Minutes ?? pupil.LessonMinutes;
+        var kind = Rules.KindOf(Kind ?? LessonKind.Standard);
+        Kinds = KindWords.Choices(Rules, Viewer);
+        BookedBySchool = Viewer.IsStaff ? [] : KindWords.BookedBySchool(Rules);
+        What = Rules.NameOf(kind.Kind) is { } name ? $"{name}, " : "";
+        var usual = kind.Usual(pupil.LessonMinutes);
+        var minutes = Minutes ?? usual;
         var teacher = await ReadTeacherAsync(pupil.UsualInstructorId, i => i.Facts.Teaches.Contains(pupil.Gearbox), cancel);
-        Lengths = [.. Rules.LessonMinutes.Append(pupil.LessonMinutes).Append(minutes).Distinct().Order()
+        Lengths = [.. Rules.LengthsOf(kind.Kind).Append(usual).Append(minutes).Distinct().Order()
             .Select(m => new SelectListItem(ScreenWords.Length(m), $"{m}"))];
         var errors = new FieldErrors();
         var from = ReadFrom() ?? new LocalDate(1, 1, 1);
-        var question = await Places.IntoAsync(new(pupilId, from, from, InstructorId: teacher), pupil.PickUp, places, Viewer, errors, cancel);
+        var question = await Places.IntoAsync(new(pupilId, from, from, InstructorId: teacher) { Kind = kind.Kind }, pupil.PickUp, places, Viewer, errors, cancel);
         if (errors.ToRefusal() is { } nowhere)
         {
             this.AddRefusal(nowhere);
@@ -96,7 +112,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         if (wrong)
         {
             ModelState.AddModelError(nameof(Minutes), SlotFinder.LessonLength);
-            minutes = pupil.LessonMinutes;
+            minutes = usual;
         }
 
         Minutes = minutes;
@@ -112,12 +128,12 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     }
 
     public override string Here(SlotQuestion question) =>
-        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{Places.Query}";
+        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{KindWords.Query(Kind)}{Places.Query}";
 
     public override string Check(OfferedTime time) => Check(time.During.Start, time.InstructorId, Minutes!.Value);
 
     private string Check(Instant start, Guid instructorId, int minutes) =>
-        $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}{Places.Query}";
+        $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}{KindWords.Query(Kind)}{Places.Query}";
 
     private string Query => Viewer.IsStaff ? $"?pupil={Pupil}&" : "?";
 

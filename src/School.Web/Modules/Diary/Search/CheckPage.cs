@@ -27,6 +27,9 @@ internal abstract class CheckPage(
 
     public Interval During { get; private set; }
 
+    /// <summary>The rests within it.</summary>
+    public IReadOnlyList<Interval> Rests { get; private set; } = [];
+
     public StartTerms Terms { get; private set; } = null!;
 
     /// <summary>What it means for the instructor's day; for staff.</summary>
@@ -41,6 +44,8 @@ internal abstract class CheckPage(
     public abstract string Here { get; }
 
     protected DiaryRules Rules { get; private set; } = null!;
+
+    protected Task<DiaryRules> RulesAsync(CancellationToken cancel) => pictures.RulesAsync(cancel);
 
     protected LocalDate Date => During.Start.InZone(School.Zone).Date;
 
@@ -61,7 +66,8 @@ internal abstract class CheckPage(
         }
 
         (Teacher, School, Rules) = (instructor, await school.GetAsync(cancel), await pictures.RulesAsync(cancel));
-        During = new(start, start + Duration.FromMinutes(minutes));
+        var plan = LessonPlan.Of(minutes, Rules);
+        (During, Rests) = (new(start, start + Duration.FromMinutes(plan.Elapsed)), [.. plan.Breaks.Select(rest => rest.During(start))]);
         Terms = StartTerms.Of(start, Rules, School, viewer, Now);
         return true;
     }

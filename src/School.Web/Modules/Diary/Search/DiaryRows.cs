@@ -18,7 +18,9 @@ internal sealed class TakenTime
 
     public bool Counts { get; init; }
 
-    public PupilLesson Lesson => new(Id, new Interval(From, Until), Counts);
+    public int BreakMinutes { get; init; }
+
+    public PupilLesson Lesson => new(Id, new Interval(From, Until), Counts) { BreakMinutes = BreakMinutes };
 }
 
 /// <summary>A row of the diary before it is an entry.</summary>
@@ -27,6 +29,10 @@ internal sealed class FilledTime
     public Guid Id { get; init; }
 
     public EntryKind Kind { get; init; }
+
+    public LessonKind? LessonKind { get; init; }
+
+    public string Breaks { get; init; } = "";
 
     public Guid? InstructorId { get; init; }
 
@@ -47,5 +53,9 @@ internal sealed class FilledTime
     public double ToLongitude { get; init; }
 
     public (Guid? InstructorId, DiaryEntry Entry) Entry => (InstructorId, new DiaryEntry(
-        Id, Kind, new Interval(From, Until), PupilId, CarId, new Coordinates(FromLatitude, FromLongitude), new Coordinates(ToLatitude, ToLongitude)));
+        Id, Kind, new Interval(From, Until), PupilId, CarId, new Coordinates(FromLatitude, FromLongitude), new Coordinates(ToLatitude, ToLongitude))
+    {
+        LessonKind = LessonKind ?? default,
+        Breaks = LessonBreak.Read(Breaks),
+    });
 }

@@ -40,9 +40,6 @@ internal enum Standing
 internal sealed class PictureLoader(
     SchoolDb db, ReadOnce once, SchoolInfo school, InstructorBook instructors, CarPark carPark, TravelModel travel, IClock clock)
 {
-    // Lets an index on the start alone bound the search: no lesson is longer.
-    private static readonly Duration LongestLesson = Duration.FromMinutes(Lesson.LongestMinutes);
-
     private const int MostPlacesTogether = 150;
     private const string Rules = "rules";
 
@@ -198,9 +195,9 @@ internal sealed class PictureLoader(
     }
 
     private IQueryable<TakenTime> Taken(Interval weeks, Guid[] ids) =>
-        Within(weeks).Where(l => ids.Contains(l.PupilId)).Select(l => new TakenTime { Id = l.Id, PupilId = l.PupilId, From = l.StartsAt, Until = l.EndsAt, Counts = true })
+        Within(weeks).Where(l => ids.Contains(l.PupilId)).Select(l => new TakenTime { Id = l.Id, PupilId = l.PupilId, From = l.StartsAt, Until = l.EndsAt, Counts = true, BreakMinutes = l.BreakMinutes })
             .Concat(TestsWithin(weeks).Where(t => ids.Contains(t.PupilId))
-                .Select(t => new TakenTime { Id = t.Id, PupilId = t.PupilId, From = t.BlockedFrom, Until = t.BlockedUntil, Counts = false }));
+                .Select(t => new TakenTime { Id = t.Id, PupilId = t.PupilId, From = t.BlockedFrom, Until = t.BlockedUntil, Counts = false, BreakMinutes = 0 }));
 
     private static Interval Weeks(LocalDate from, LocalDate to, DateTimeZone zone) =>
         Days(from.PlusDays(1 - (int)from.DayOfWeek), to.PlusDays(7 - (int)to.DayOfWeek), zone);
@@ -229,6 +226,8 @@ internal sealed class PictureLoader(
         {
             Id = l.Id,
             Kind = EntryKind.Lesson,
+            LessonKind = (LessonKind?)l.Kind,
+            Breaks = l.KeptBreaks,
             InstructorId = (Guid?)l.InstructorId,
             PupilId = l.PupilId,
             CarId = (Guid?)l.CarId,
@@ -243,6 +242,8 @@ internal sealed class PictureLoader(
         {
             Id = t.Id,
             Kind = EntryKind.Test,
+            LessonKind = (LessonKind?)null,
+            Breaks = "",
             InstructorId = t.InstructorId,
             PupilId = t.PupilId,
             CarId = t.CarId,
@@ -266,7 +267,7 @@ internal sealed class PictureLoader(
 
     private IQueryable<Lesson> Within(Interval days)
     {
-        var earliest = days.Start - LongestLesson;
+        var earliest = days.Start - Lesson.Longest;
         return db.Set<Lesson>().AsNoTracking().Where(
             l => l.State != LessonState.Cancelled && l.StartsAt < days.End && l.EndsAt > days.Start && l.StartsAt > earliest);
     }

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -24,10 +25,11 @@ internal static class SlotEndpoints
     public static void MapSlots(this IEndpointRouteBuilder app) => app.MapApi("slots")
         .MapGet("", FindAsync).Needs(Permission.SeeLessons)
         .WithName("FindSlots").WithSummary("Free times that are really possible, best first; when there are none, what stands in the way and what would help.")
-        .Produces<SlotList>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound);
+        .Produces<SlotList>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound)
+        .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
 
     private static async Task<IResult> FindAsync(
-        Guid pupilId, QueryDate from, QueryDate to, [Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int? minutes, Guid? instructorId,
+        Guid pupilId, QueryDate from, QueryDate to, [Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int? minutes, Guid? instructorId, QueryWord<LessonKind>? kind,
         [Between(-90, 90)] double? pickUpLatitude, [Between(-180, 180)] double? pickUpLongitude,
         [Between(-90, 90)] double? dropOffLatitude, [Between(-180, 180)] double? dropOffLongitude, int? limit, string? cursor,
         SlotFinder slots, WaysOut ways, SchoolInfo school, Viewer viewer, CancellationToken cancel)
@@ -49,7 +51,7 @@ internal static class SlotEndpoints
 
         // One more than is told, so that it is known whether there is a next page.
         var most = place.Value!.Passed + (limit ?? PageRequest.Most) + 1;
-        var question = new SlotQuestion(pupilId, from.In(zone), to.In(zone), minutes, instructorId) { Most = most, PickUp = pickUp, DropOff = dropOff };
+        var question = new SlotQuestion(pupilId, from.In(zone), to.In(zone), minutes, instructorId) { Most = most, PickUp = pickUp, DropOff = dropOff, Kind = kind?.Value ?? LessonKind.Standard };
 
         var answer = await slots.FindAsync(question, viewer, cancel);
         if (!answer.Ok)

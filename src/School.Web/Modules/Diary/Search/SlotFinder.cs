@@ -2,9 +2,11 @@ using System.Buffers;
 using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core;
+using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Core.Pupils;
 using School.Core.Travel;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -21,6 +23,9 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
 
     public Place? DropOff { get; init; }
 
+    /// <summary>What it is for.</summary>
+    public LessonKind Kind { get; init; }
+
     /// <summary>The booked lesson that the new time replaces.</summary>
     public Guid? MovingLessonId { get; init; }
 
@@ -33,6 +38,7 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
         PickUp = lesson.PickUp,
         DropOff = lesson.DropOff,
         MovingLessonId = lesson.Id,
+        Kind = lesson.Kind,
     };
 }
 
@@ -45,12 +51,12 @@ internal sealed record Obstacle(string Code, string Sentence, int Count);
 
 /// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
 internal sealed record SlotItem(
-    Instant Start, Instant End, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes,
+    Instant Start, Instant End, int Minutes, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes, IReadOnlyList<BreakJson> Breaks,
     [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Reason)
 {
     public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
-        offer.Start, offer.End, offer.InstructorId, offer.CarId,
-        viewer.IsStaff ? offer.ExtraDrivingMinutes : null, viewer.IsStaff ? offer.Reason : null);
+        offer.Start, offer.End, (int)(offer.End - offer.Start).TotalMinutes - offer.Breaks.Sum(rest => rest.Minutes), offer.InstructorId, offer.CarId,
+        viewer.IsStaff ? offer.ExtraDrivingMinutes : null, BreakJson.Of(offer.Start, offer.Breaks), viewer.IsStaff ? offer.Reason : null);
 }
 
 /// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
@@ -110,8 +116,8 @@ internal sealed class SlotFinder(
         return Search(prepared, question, pupil, facts, viewer);
     }
 
-    private SlotAnswer Search(PreparedSchool prepared, SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) =>
-        memory.Search(workspace => Search(workspace, prepared, WishOf(question, pupil, facts, viewer), question.Most, pupil, viewer.Reader));
+    private Outcome<SlotAnswer> Search(PreparedSchool prepared, SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) =>
+        NotGiven(question, prepared.Standing.Ground.Rules, viewer) is { } refusal ? refusal : memory.Search(workspace => Search(workspace, prepared, WishOf(question, prepared.Standing.Ground.Rules, pupil, facts, viewer), question.Most, pupil, viewer.Reader));
 
     private SlotAnswer Search(SlotWorkspace workspace, PreparedSchool prepared, LessonWish wish, int most, PupilCard pupil, Reader reader)
     {
@@ -167,8 +173,13 @@ internal sealed class SlotFinder(
             return Refusal.Rule("instructor_left", "This instructor no longer teaches here. Choose another.");
         }
 
+        if (NotGiven(question, loaded.Picture.Rules, viewer) is { } notGiven)
+        {
+            return notGiven;
+        }
+
         var facts = read?.Facts ?? (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
-        var wish = WishOf(question, pupil, facts, viewer);
+        var wish = WishOf(question, loaded.Picture.Rules, pupil, facts, viewer);
         return starts.Select(Verdict).ToList();
 
         Outcome<SlotOffer> Verdict(Instant start)
@@ -179,7 +190,7 @@ internal sealed class SlotFinder(
                 { Offer: { } offer } => offer,
 
                 // Whoever else is busy then: what a pupil can do something about is their own other lesson.
-                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(wish.Minutes)) =>
+                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(LessonPlan.Of(wish.Minutes, loaded.Picture.Rules).Elapsed)) =>
                     Refusal.Conflict(SlotRule.PupilBusy.Code(), new("The pupil already has a lesson then. Choose another time.", "You already have a lesson then. Choose another time.")),
                 _ => SlotRefusals.Of(verdict.Refusal!),
             };
@@ -212,16 +223,21 @@ internal sealed class SlotFinder(
 
     public const string LessonLength = "A lesson lasts from 15 to 480 minutes.";
 
-    private static LessonWish WishOf(SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) => new(
+    private static LessonWish WishOf(SlotQuestion question, DiaryRules rules, PupilCard pupil, PupilFacts facts, Viewer viewer) => new(
         facts,
-        question.Minutes ?? pupil.LessonMinutes,
+        question.Minutes ?? rules.KindOf(question.Kind).Usual(pupil.LessonMinutes),
         PlacesOf(question, pupil)[0],
         PlacesOf(question, pupil)[1],
         question.From,
         question.To,
         question.MovingLessonId,
         NoticeApplies: !viewer.IsStaff,
-        AnyStart: viewer.IsStaff);
+        AnyStart: viewer.IsStaff,
+        question.Kind);
+
+    /// <summary>Why nobody like the viewer books such a lesson. One that is moved has its kind already, and keeps it.</summary>
+    private static Refusal? NotGiven(SlotQuestion question, DiaryRules rules, Viewer viewer) =>
+        question.MovingLessonId is null ? rules.KindOf(question.Kind).NotFor(viewer) : null;
 
     /// <summary>Pick-up and drop-off.</summary>
     public static Coordinates[] PlacesOf(SlotQuestion question, PupilCard pupil) =>

@@ -27,7 +27,8 @@ internal static class SlotRefusals
             or SlotRule.DetailsMissing or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.LicenceEnded or SlotRule.ForeignLicenceEnded
             or SlotRule.Disqualified or SlotRule.EyesightFailed or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered
             or SlotRule.OutsideWorkingHours or SlotRule.TimeOff or SlotRule.WeeklyLimit or SlotRule.DailyLimit or SlotRule.NoTimeToGetThere
-            or SlotRule.RestNeeded or SlotRule.NoSuitableCar => false,
+            or SlotRule.RestNeeded or SlotRule.NoSuitableCar
+            or SlotRule.MotorwayNeedsAdi or SlotRule.MotorwayNeedsDualControls or SlotRule.NoTestThatDay => false,
     };
 
     /// <summary>The free times that a refusal carries; empty when it carries none.</summary>
@@ -55,6 +56,9 @@ internal static class ObstacleWords
             "The pupil has failed an eyesight check and passed none since.", "You could not read a number plate at the last eyesight check. Pass one with your instructor first."),
         SlotRule.WrongGearbox => new Telling("The instructor does not teach in the pupil's kind of car.", "The instructor does not teach in your kind of car."),
         SlotRule.InstructorNotRegistered => "The instructor's registration does not cover these dates.",
+        SlotRule.MotorwayNeedsAdi => "A trainee gives no learner a lesson on a motorway.",
+        SlotRule.MotorwayNeedsDualControls => "A learner's lesson on a motorway needs a car with dual controls.",
+        SlotRule.NoTestThatDay => new Telling("The pupil has no driving test on these dates.", "You have no driving test on these dates."),
         SlotRule.OutsideWorkingHours => "No instructor works at these times, or the lesson would run over the end of their hours.",
         SlotRule.TimeOff => "The instructor is off at these times.",
         SlotRule.InstructorBusy => "The instructor is already booked at these times.",

@@ -31,7 +31,8 @@ internal sealed class SaveDiarySettings(SchoolDb db, Audit audit)
                     return taken;
                 }
 
-                row.Rules = rules;
+                // What is said about kinds of lesson is saved elsewhere.
+                row.Rules = rules with { Kinds = row.Rules.Kinds };
                 audit.NoteValues(viewer, "rules.change", null, "Changed the booking rules", row);
                 return row;
             },

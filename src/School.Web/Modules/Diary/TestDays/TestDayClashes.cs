@@ -19,7 +19,7 @@ internal sealed class TestDayClashes(SchoolDb db, PupilBook pupils, InstructorBo
     /// <summary>Member of the problem document that holds them, a list of <see cref="ClashItem"/>.</summary>
     public const string InTheWayMember = "inTheWay";
 
-    private static readonly Duration LongestLesson = Duration.FromMinutes(Lesson.LongestMinutes);
+    private static readonly Duration LongestLesson = Lesson.Longest;
 
     /// <summary>A refusal that names them, or null when the time is free. Right only under the locks.</summary>
     public async Task<Refusal?> FindAsync(TestDay test, CancellationToken cancel)

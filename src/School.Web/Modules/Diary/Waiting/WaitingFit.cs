@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Core.Pupils;
 using School.Web.Modules.Diary.Contracts;
@@ -86,6 +87,7 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
             PickUp = wish.InsteadOf?.PickUp,
             DropOff = wish.InsteadOf?.DropOff,
             MovingLessonId = wish.InsteadOf?.Id,
+            Kind = wish.InsteadOf?.Kind ?? LessonKind.Standard,
         };
         return (await slots.CheckAsync(question, wish.Pupil, freed.InstructorId, freed.StartsAt, Viewer.Service, cancel)).Ok;
     }

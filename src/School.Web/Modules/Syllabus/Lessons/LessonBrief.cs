@@ -1,6 +1,7 @@
 using System.Globalization;
 using NodaTime;
 using School.Core.Cars;
+using School.Core.Diary;
 using School.Core.Syllabus;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core;
+using School.Core.Diary;
 using School.Core.Syllabus;
 using School.Web.Modules.School.Contracts;
 

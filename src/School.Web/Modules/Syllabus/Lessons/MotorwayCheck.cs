@@ -1,5 +1,5 @@
 using NodaTime;
-using School.Core.Syllabus;
+using School.Core.Diary;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;

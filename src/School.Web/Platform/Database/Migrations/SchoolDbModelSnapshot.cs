@@ -528,6 +528,12 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("booked_at");
 
+                    b.Property<int>("BreakMinutes")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("integer")
+                        .HasDefaultValue(0)
+                        .HasColumnName("break_minutes");
+
                     b.Property<string>("CancelledBecause")
                         .HasColumnType("text")
                         .HasColumnName("cancelled_because");
@@ -547,6 +553,20 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid>("InstructorId")
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
+
+                    b.Property<string>("KeptBreaks")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("")
+                        .HasColumnName("breaks");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("Standard")
+                        .HasColumnName("kind");
 
                     b.Property<int?>("MinutesTaught")
                         .HasColumnType("integer")
@@ -707,6 +727,8 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.ToTable("lessons", "diary", t =>
                         {
+                            t.HasCheckConstraint("lessons_breaks_within", "break_minutes >= 0 AND starts_at + make_interval(mins => break_minutes) < ends_at AND (breaks = '') = (break_minutes = 0)");
+
                             t.HasCheckConstraint("lessons_end_after_start", "ends_at > starts_at");
                         });
                 });
@@ -894,6 +916,13 @@ namespace School.Web.Platform.Database.Migrations
                             b1.Property<int>("HorizonDays")
                                 .HasColumnType("integer")
                                 .HasColumnName("horizon_days");
+
+                            b1.Property<string>("Kinds")
+                                .IsRequired()
+                                .ValueGeneratedOnAdd()
+                                .HasColumnType("jsonb")
+                                .HasColumnName("kinds")
+                                .HasDefaultValueSql("'[]'");
 
                             b1.Property<bool>("LastLegIsWork")
                                 .HasColumnType("boolean")

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Lessons.Move;
 using School.Web.Modules.People.Contracts;
@@ -22,6 +23,12 @@ internal sealed class CheckModel(
     [BindProperty(SupportsGet = true)]
     public int? Minutes { get; set; }
 
+    [BindProperty(SupportsGet = true)]
+    public LessonKind? Kind { get; set; }
+
+    /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
+    public string? KindName => Rules.NameOf(Kind ?? LessonKind.Standard);
+
     [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
     public LessonPlaces Places { get; set; } = new();
 
@@ -35,11 +42,11 @@ internal sealed class CheckModel(
 
     public override string Here => "/diary/book/check";
 
-    public string Back => $"/diary/book?{(Staff ? $"pupil={Pupil}&" : "")}minutes={Minutes}&with={With}&from={Date:uuuu-MM-dd}{Places.Query}";
+    public string Back => $"/diary/book?{(Staff ? $"pupil={Pupil}&" : "")}minutes={Minutes}&with={With}&from={Date:uuuu-MM-dd}{KindWords.Query(Kind)}{Places.Query}";
 
     protected override string Act => "Book";
 
-    protected override IEnumerable<KeyValuePair<string, string>> MoreFields => [new("pupil", $"{Pupil}"), new("minutes", $"{Minutes}"), .. Places.Fields];
+    protected override IEnumerable<KeyValuePair<string, string>> MoreFields => [new("pupil", $"{Pupil}"), new("minutes", $"{Minutes}"), new("kind", $"{Kind}"), .. Places.Fields];
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
@@ -65,7 +72,7 @@ internal sealed class CheckModel(
         }
 
         var (pickUp, dropOff) = Places.For(For.PickUp);
-        var booked = await book.RunAsync(Viewer, new(For.Id, Teacher.Id, During.Start, Minutes!.Value, pickUp, dropOff), cancel);
+        var booked = await book.RunAsync(Viewer, new(For.Id, Teacher.Id, During.Start, Minutes!.Value, pickUp, dropOff, Kind), cancel);
         // Pressed twice, or sent again: the lesson is there already, and that is what was wanted.
         if ((booked.Ok ? booked.Value.Id : await SameAsync(cancel)) is { } id)
         {
@@ -100,14 +107,15 @@ internal sealed class CheckModel(
             return NotFound();
         }
 
-        (For, Minutes) = (pupil, Minutes ?? pupil.LessonMinutes);
+        For = pupil;
+        Minutes ??= (await RulesAsync(cancel)).KindOf(Kind ?? LessonKind.Standard).Usual(pupil.LessonMinutes);
         if (!await TakeTimeAsync(instructorId, start, Minutes.Value, cancel))
         {
             return NotFound();
         }
 
         var errors = new FieldErrors();
-        Question = await Places.IntoAsync(new(For.Id, Date, Date, Minutes), For.PickUp, places, Viewer, errors, cancel);
+        Question = await Places.IntoAsync(new(For.Id, Date, Date, Minutes) { Kind = Kind ?? LessonKind.Standard }, For.PickUp, places, Viewer, errors, cancel);
         // The page before says what is wrong with a place, beside its field.
         return errors.Any ? Redirect(Back) : null;
     }

@@ -1,8 +1,6 @@
 using School.Core.Diary;
-using School.Core.Diary.Slots;
-using School.Core.Syllabus;
 
-namespace School.Core.Tests.Syllabus;
+namespace School.Core.Tests.Diary;
 
 /// <summary>The Highway Code, rule 253, text of 20 June 2024: an approved instructor, dual controls, L plates.</summary>
 public sealed class MotorwayRuleTests

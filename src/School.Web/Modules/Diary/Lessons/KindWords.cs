@@ -1,0 +1,34 @@
+using Microsoft.AspNetCore.Mvc.Rendering;
+using School.Core.Diary;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Lessons;
+
+/// <summary>Kinds of lesson in words, and who may book them.</summary>
+internal static class KindWords
+{
+    /// <summary>What the school calls it; null for a lesson like any other, of which nothing is said.</summary>
+    public static string? NameOf(this DiaryRules rules, LessonKind kind) => kind == LessonKind.Standard ? null : rules.KindOf(kind).Name;
+
+    /// <summary>The same in the middle of a sentence.</summary>
+    public static string? Lower(string? name) => name is null ? null : char.ToLowerInvariant(name[0]) + name[1..];
+
+    /// <summary>As it stands in an address: nothing for a lesson like any other.</summary>
+    public static string Query(LessonKind? kind) => kind is null or LessonKind.Standard ? "" : $"&kind={QueryWord.Of(kind.Value)}";
+
+    /// <summary>Why somebody cannot book it; null when they can.</summary>
+    public static Refusal? NotFor(this KindRule rule, Viewer viewer) =>
+        !rule.Offered || (!viewer.IsStaff && !rule.PupilsSee) ? Refusal.Rule("kind_not_offered", "The school does not give this kind of lesson. Choose another kind.")
+        : rule.MayBook(byPupil: !viewer.IsStaff) ? null
+        : Refusal.Rule("kind_booked_by_school", "This kind of lesson is booked by the school. Ask your instructor or the office.");
+
+    /// <summary>The kinds that somebody may book, to choose from.</summary>
+    public static IReadOnlyList<SelectListItem> Choices(DiaryRules rules, Viewer viewer) =>
+        [.. Enum.GetValues<LessonKind>().Select(rules.KindOf).Where(rule => rule.NotFor(viewer) is null).Select(rule => new SelectListItem(rule.Name, rule.Kind.ToString()))];
+
+    /// <summary>What the school gives besides and books itself, as pupils are told of it.</summary>
+    public static IReadOnlyList<string> BookedBySchool(DiaryRules rules) =>
+        [.. Enum.GetValues<LessonKind>().Select(rules.KindOf).Where(rule => rule is { Offered: true, PupilsSee: true, PupilsBook: false }).Select(rule => rule.Name)];
+}
