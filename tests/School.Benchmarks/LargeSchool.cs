@@ -43,7 +43,7 @@ internal static class LargeSchool
 
         var picture = new DiaryPicture(new DiaryRules(), London, At(First.PlusDays(-2), 720), diaries, cars, taken);
         var wishes = Enumerable.Range(0, 5).Select(_ => new LessonWish(
-            new(NewId(random), new(2004, 5, 6), false, Gearbox.Manual, new(2024, 1, 1), true, null, []),
+            new(NewId(random), new(2004, 5, 6), false, Gearbox.Manual, Core.Pupils.Licence.Provisional(new(2024, 1, 1)), true, null, []),
             60, PlaceNear(random), PlaceNear(random), First, First.PlusDays(Days - 1), null, NoticeApplies: true)).ToList();
         return (picture, wishes);
     }

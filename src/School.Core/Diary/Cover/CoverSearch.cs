@@ -105,7 +105,8 @@ public static class CoverSearch
         var date = lesson.During.Start.InZone(problem.Picture.Zone).Date;
         return new(
             lesson.Pupil with { Lessons = [.. others] }, lesson.During.Duration.WholeMinutes() - lesson.BreakMinutes, lesson.PickUp, lesson.DropOff, date, date,
-            lesson.Id, NoticeApplies: false, AnyStart: true, lesson.Kind) { KeptBreaks = lesson.Breaks };
+            lesson.Id, NoticeApplies: false, AnyStart: true, lesson.Kind)
+        { KeptBreaks = lesson.Breaks };
     }
 
     private static DiaryPicture With(CoverProblem problem, DiaryPicture lifted, Dictionary<Guid, CoverPlace> places)
@@ -115,7 +116,8 @@ public static class CoverSearch
             var place = places[lesson.Id];
             return (place.InstructorId, Entry: new DiaryEntry(
                 lesson.Id, EntryKind.Lesson, new(place.Start, place.Start + lesson.During.Duration), lesson.Pupil.Id, place.CarId,
-                lesson.PickUp, lesson.DropOff) { LessonKind = lesson.Kind, Breaks = lesson.Breaks });
+                lesson.PickUp, lesson.DropOff)
+            { LessonKind = lesson.Kind, Breaks = lesson.Breaks });
         }).ToList();
         return lifted with
         {
