@@ -30,6 +30,7 @@ internal sealed class BookingPlan : IAsyncDisposable
     private readonly Dictionary<int, int> _next = [];
     private readonly string _folder;
     private List<(TaughtPupil Who, IsoDayOfWeek Day, LocalTime At)> _fitting = [];
+    private List<Guid> _teachers = [];
     private LocalDate _monday;
 
     private BookingPlan(string folder, HttpClient office)
@@ -71,7 +72,7 @@ internal sealed class BookingPlan : IAsyncDisposable
     /// <summary>The next time nobody has had, of those of one client among several.</summary>
     public WantedTime Next(int client = 0, int clients = 1)
     {
-        var all = clients == 1 ? _fitting : _fitting.FindAll(time => Math.Abs(time.Who.Instructor.GetHashCode()) % clients == client);
+        var all = clients == 1 ? _fitting : _fitting.FindAll(time => _teachers.IndexOf(time.Who.Instructor) % clients == client);
         // Whoever books alone does so in weeks of its own.
         var (first, weeks) = clients == 1 ? (Weeks - 20, 20) : (1, Weeks - 21);
         var place = _next[clients == 1 ? -1 : client] = _next.GetValueOrDefault(clients == 1 ? -1 : client, -1) + 1;
@@ -167,6 +168,7 @@ internal sealed class BookingPlan : IAsyncDisposable
 
         // One instructor after the other, so that those who book at once book with different ones.
         _fitting = [.. _fitting.GroupBy(time => time.Who.Instructor).SelectMany(group => group.Select((time, place) => (time, place))).OrderBy(t => t.place).Select(t => t.time)];
+        _teachers = [.. _fitting.Select(time => time.Who.Instructor).Distinct()];
         if (_fitting.Count < 100)
         {
             throw new InvalidOperationException($"Only {_fitting.Count} times of a week can be booked.");

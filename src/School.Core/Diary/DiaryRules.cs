@@ -81,6 +81,9 @@ public sealed record DiaryRules
     /// <summary>The lengths on offer of a kind, in minutes.</summary>
     public IReadOnlyList<int> LengthsOf(LessonKind kind) => KindOf(kind).Minutes is { Count: > 0 } own ? own : LessonMinutes;
 
+    /// <summary>Minutes that the shortest lesson takes of any kind that is given, its breaks with it.</summary>
+    public int ShortestElapsed() => Enum.GetValues<LessonKind>().Where(kind => KindOf(kind).Offered).SelectMany(LengthsOf).Min(minutes => LessonPlan.Of(minutes, this).Elapsed);
+
     /// <summary>What is wrong, by name of the property; empty when all is well.</summary>
     public IReadOnlyDictionary<string, string> Validate()
     {

@@ -88,7 +88,10 @@ public sealed record Licence(
     public bool NeedsGlasses => Has(LicenceCodes.Eyesight);
 
     /// <summary>Whether it is a full licence for automatics only.</summary>
-    public bool IsAutomaticOnly => Kind == LicenceKind.FullAutomatic || (Kind == LicenceKind.Foreign && Has(LicenceCodes.AutomaticOnly));
+    public bool IsAutomaticOnly => Kind == LicenceKind.FullAutomatic || (Kind is LicenceKind.FullManual or LicenceKind.Foreign && SaysAutomaticOnly);
+
+    /// <summary>Whether one of its codes says so.</summary>
+    public bool SaysAutomaticOnly => Has(LicenceCodes.AutomaticOnly) || Has(LicenceCodes.AutomaticOnlyBefore);
 
     /// <summary>The last day on which somebody who lives here may drive on a foreign licence, whatever stands on it; null for any other.</summary>
     /// <param name="birthDate">The holder's date of birth; null where it is not known.</param>
@@ -141,6 +144,20 @@ public sealed record Licence(
     /// <remarks>Who goes from automatic to manual takes no theory test again: gov.uk/apply-emergency-theory-test (copy of 2020–21).</remarks>
     /// <param name="licence">The licence; null when none was seen.</param>
     public static bool NeedsTheory(Licence? licence) => licence?.Kind is not (LicenceKind.FullManual or LicenceKind.FullAutomatic);
+
+    /// <summary>
+    /// Whether a practical test that was passed still makes its holder a full driver: not while they are disqualified, and not where a provisional
+    /// licence was given after it, since one who is disqualified, or whose licence is revoked, begins again.
+    /// </summary>
+    /// <remarks>Source: The Highway Code, Annexes 5 and 8; a provisional card that was renewed after a pass is read the safe way.</remarks>
+    /// <param name="licence">The licence; null when none was seen.</param>
+    /// <param name="passedOn">The day of the test.</param>
+    public static bool PassStands(Licence? licence, LocalDate passedOn) => licence switch
+    {
+        { Kind: LicenceKind.Disqualified } => false,
+        { Kind: LicenceKind.Provisional, ValidFrom: { } from } => from <= passedOn,
+        _ => true,
+    };
 
     // A search asks it for every start: without an enumerator.
     private bool Has(string main)

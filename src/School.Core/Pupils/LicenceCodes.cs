@@ -18,6 +18,9 @@ public static class LicenceCodes
     /// <summary>Automatics only.</summary>
     public const string AutomaticOnly = "78";
 
+    /// <summary>Automatics only, on older licences.</summary>
+    public const string AutomaticOnlyBefore = "106";
+
     private static readonly Dictionary<string, string> Words = new(StringComparer.Ordinal)
     {
         [Eyesight] = "glasses or contact lenses",
@@ -34,7 +37,7 @@ public static class LicenceCodes
         [AutomaticOnly] = "automatics only",
         ["79"] = "as stated in brackets",
         ["101"] = "not for hire or reward",
-        ["106"] = "automatics only (older licences)",
+        [AutomaticOnlyBefore] = "automatics only (older licences)",
     };
 
     /// <summary>The code without what follows its dot: 01 of 01.06.</summary>

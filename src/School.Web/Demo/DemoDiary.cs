@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
@@ -11,6 +12,10 @@ namespace School.Web.Demo;
 /// <summary>Books, moves, cancels and records the lessons of the made-up weeks, each at a moment when somebody would have.</summary>
 internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Instant now, DateTimeZone zone, DemoLearning learning)
 {
+    /// <summary>Of eight pupils the one who has begun last, and in which week.</summary>
+    public const int LateBeginner = 6;
+    public const int LatestBegin = -3;
+
     private const int Seed = 20_040;
 
 #pragma warning disable CA5394 // Chance in made-up data, the same every time, guards nothing.
@@ -46,7 +51,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
     private bool HasLessonIn(DemoPupil pupil, int week) => (pupil.Number % 8) switch
     {
         5 => week % 2 == 0,
-        6 => week >= -3,
+        LateBeginner => week >= LatestBegin,
         7 => (week + 1) % 2 == 0,
         _ => true,
     } && (week < 2 || Chance(85 - (12 * week)));
@@ -56,9 +61,10 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         var monday = _thisMonday.PlusWeeks(week);
         var earlier = At(monday.PlusDays(-8), 18) + Duration.FromMinutes(7 * pupil.Number);
         clock.Now = Instant.Min(earlier, now - Duration.FromMinutes(600 - pupil.Number));
-        var viewer = Of(pupil);
+        var kind = DemoKinds.KindOf(pupil.Number, week);
+        var viewer = kind == LessonKind.Standard ? Of(pupil) : Viewer.Service;
         var found = await DemoVerbs.DoAsync<SlotFinder, SlotAnswer>(services, viewer, (finder, cancel) => finder.FindAsync(
-            new(pupil.Pupil.Id, monday, monday.PlusDays(6), InstructorId: pupil.Instructor.Id), viewer, cancel));
+            new(pupil.Pupil.Id, monday, monday.PlusDays(6), InstructorId: pupil.Instructor.Id) { Kind = kind }, viewer, cancel));
         var wanted = Wanted(pupil, monday);
         if (found.Offers.MinBy(offer => (Math.Abs((offer.Start - wanted).TotalMinutes) + (offer.ExtraDrivingMinutes * 6), offer.Start)) is not { } best)
         {
@@ -67,7 +73,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
 
         var dropOff = (pupil.Number % 10) switch { 3 => Larkfield.College, 7 => Larkfield.School, _ => null };
         var booked = await DemoVerbs.TryAsync<BookLesson, Lesson>(services, viewer, (verb, cancel) => verb.RunAsync(
-            viewer, new(pupil.Pupil.Id, best.InstructorId, best.Start, pupil.Pupil.LessonMinutes, DropOff: dropOff is null ? null : PlaceInput.Of(dropOff)), cancel));
+            viewer, new(pupil.Pupil.Id, best.InstructorId, best.Start, pupil.Pupil.LessonMinutes, DropOff: dropOff is null ? null : PlaceInput.Of(dropOff), Kind: kind), cancel));
         return booked.Value;
     }
 

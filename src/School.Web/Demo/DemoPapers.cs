@@ -7,7 +7,9 @@ namespace School.Web.Demo;
 /// <summary>The licences of the invented pupils, as their story asks: most are learners, three are not.</summary>
 internal static class DemoPapers
 {
-    private const int Refresher = 22;
+    /// <summary>Who holds a full licence and has not driven for years.</summary>
+    public const int Refresher = 22;
+
     private const int Upgrader = 19;
     private const int Foreign = 11;
     private const int EndsSoon = 17;

@@ -24,6 +24,29 @@ public sealed class LicenceTests
         Assert.Equal(standing, Licence.On(new(kind, Date("2020-01-01")), Date("2026-03-02"), gearbox, Born));
 
     [Theory]
+    [InlineData("78")]
+    [InlineData("78.01")]
+    [InlineData("106")]
+    public void A_full_licence_whose_codes_say_automatics_only_is_provisional_for_a_manual_whatever_it_was_called(string code)
+    {
+        var licence = new Licence(LicenceKind.FullManual, Date("2020-01-01"), Conditions: [code]);
+        Assert.Equal(LicenceStanding.Learner, Licence.On(licence, Date("2026-03-02"), Gearbox.Manual, Born));
+        Assert.Equal(LicenceStanding.Holder, Licence.On(licence, Date("2026-03-02"), Gearbox.Automatic, Born));
+    }
+
+    // The Highway Code, Annexes 5 and 8: who is disqualified drives not at all; who is revoked begins again as a learner, with both tests.
+    [Fact]
+    public void A_pass_stands_until_a_disqualification_or_a_provisional_licence_that_came_after_it()
+    {
+        var passed = Date("2026-03-02");
+        Assert.True(Licence.PassStands(null, passed));
+        Assert.True(Licence.PassStands(Licence.Provisional(Date("2024-05-01")), passed));
+        Assert.True(Licence.PassStands(new(LicenceKind.FullManual, Date("2026-03-10")), passed));
+        Assert.False(Licence.PassStands(Licence.Provisional(Date("2027-06-02")), passed));
+        Assert.False(Licence.PassStands(new(LicenceKind.Disqualified, null, DisqualifiedUntil: Date("2027-06-01")), passed));
+    }
+
+    [Theory]
     [InlineData("2025-03-02", "2026-03-01")]
     [InlineData("2024-02-29", "2025-02-27")]
     [InlineData("2025-02-28", "2026-02-27")]

@@ -37,6 +37,7 @@ internal static class RememberedInProcess
         ["EditionMemory"] = "forgotten below",
         ["RecurringJobName"] = Settings,
         ["MapTiles"] = Settings,
+        ["KnownSubjects"] = "known by all that they are made of",
         ["SlowStatements"] = Settings,
         ["Navigation"] = Settings,
         ["CookieRules"] = Settings,

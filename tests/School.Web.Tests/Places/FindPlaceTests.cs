@@ -107,6 +107,57 @@ public sealed class FindPlaceTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_search_begins_at_a_postcode_or_a_place_of_a_list_as_it_does_at_the_position_of_either()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await OfficeAsync(host);
+        var (instructor, pupil, other) = (await host.Data.InstructorAsync(), await host.Data.PupilAsync(at: TestData.PlaceAt(30)), await host.Data.PupilAsync());
+        var home = await MadeAsync(office, $"/api/v1/pupils/{pupil.Id}/places", new { label = "Home", postcode = "LK1 2AB" });
+        var foreign = await MadeAsync(office, $"/api/v1/pupils/{other.Id}/places", new { label = "Home", postcode = "LK1 2AB" });
+        var day = (host.Clock.GetCurrentInstant() + NodaTime.Duration.FromDays(3)).InZone(SchoolHost.London).Date;
+        var search = $"/api/v1/slots?pupilId={pupil.Id}&instructorId={instructor.Id}&minutes=60&from={day:uuuu-MM-dd}&to={day:uuuu-MM-dd}";
+        async Task<string> FoundAsync(string more) => (await (await office.GetAsync(search + more)).JsonAsync()).GetProperty("items").GetRawText();
+
+        var at = string.Create(System.Globalization.CultureInfo.InvariantCulture, $"&pickUpLatitude={home.GetProperty("latitude").GetDouble()}&pickUpLongitude={home.GetProperty("longitude").GetDouble()}");
+        var byPosition = await FoundAsync(at);
+
+        Assert.NotEqual(await FoundAsync(""), byPosition);
+        Assert.Equal(byPosition, await FoundAsync("&pickUpPostcode=lk12ab"));
+        Assert.Equal(byPosition, await FoundAsync($"&pickUpPlaceId={Text(home, "id")}"));
+
+        foreach (var (more, field) in new[]
+        {
+            ("&pickUpPostcode=LK9%209ZZ", "pickUpPostcode"), ("&dropOffPostcode=nowhere", "dropOffPostcode"), ("&pickUpPlaceId=" + Text(foreign, "id"), "pickUpPlaceId"),
+            ("&pickUpPostcode=LK1%202AB" + at, "pickUpPostcode"), ("&dropOffPostcode=LK1%202AB&dropOffPlaceId=" + Text(home, "id"), "dropOffPlaceId"),
+        })
+        {
+            using var refused = await office.GetAsync(search + more);
+            Assert.Equal(HttpStatusCode.BadRequest, refused.StatusCode);
+            Assert.Equal([field], await refused.WrongFieldsAsync());
+        }
+    }
+
+    [Fact]
+    public async Task A_place_left_open_is_found_by_its_position_although_the_form_still_says_open_and_a_new_one_is_not_both()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await OfficeAsync(host);
+        var pupil = await host.Data.PupilAsync();
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
+        var open = Text(await MadeAsync(office, $"/api/v1/pupils/{pupil.Id}/places", new { label = "Aunt", postcode = "LK1", toBeFound = true }), "id");
+        var path = $"/pupils/{pupil.Id}/places";
+
+        using var both = await office.PostAsJsonAsync($"/api/v1{path}", new { label = "Work", postcode = "LK1", toBeFound = true, position = "52.41, -1.21" });
+        Assert.Equal(["toBeFound"], await both.WrongFieldsAsync());
+
+        using var found = await browser.PostFormAsync(
+            path, path, ("Change", open!), ("Version", "1"), ("Input.Label", "Aunt"), ("Input.Postcode", "LK1 2AB"), ("Input.Position", "52.41, -1.21"), ("Input.ToBeFound", "true"));
+        Assert.Equal(HttpStatusCode.Redirect, found.StatusCode);
+        var kept = (await (await office.GetAsync($"/api/v1{path}/{open}")).JsonAsync());
+        Assert.Equal(("exact", 52.41), (Text(kept, "certainty"), kept.GetProperty("latitude").GetDouble()));
+    }
+
+    [Fact]
     public async Task A_known_place_is_one_press_on_the_booking_pages_and_holds_for_one_lesson_and_for_weekly_ones()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
@@ -225,6 +276,8 @@ public sealed class FindPlaceTests(TestPostgres postgres)
             row.PickUp = row.PickUp with { Postcode = "LK1 2AB", Certainty = PlaceCertainty.ToBeFound };
             return await db.SaveChangesAsync();
         });
+        var again = await (await office.GetAsync($"/api/v1/slots?pupilId={pupil.Id}&minutes=60&from={day:uuuu-MM-dd}&to={day:uuuu-MM-dd}")).JsonAsync();
+        Assert.All(again.GetProperty("items").EnumerateArray(), offer => Assert.Equal((JsonValueKind.Null, ""), (offer.GetProperty("extraDrivingMinutes").ValueKind, Text(offer, "reason"))));
         var told = (await (await office.GetAsync($"/api/v1/instructors/{instructor.Id}/day/{day:uuuu-MM-dd}")).JsonAsync())!;
         using var browser = await host.PagesAsAsync(await host.Data.OfficeAsync());
         var page = await (await browser.GetAsync($"/diary/day?instructorId={instructor.Id}&date={day:uuuu-MM-dd}")).TextAsync();

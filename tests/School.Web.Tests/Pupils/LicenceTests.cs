@@ -38,7 +38,16 @@ public sealed class LicenceTests(TestPostgres postgres)
         var made = await office.PostAsJsonAsync("/api/v1/pupils", Tamsin.With("provisionalFrom", "2025-01-01"));
         Assert.Equal("provisional 2025-01-01", await KindAsync(made));
         var both = Tamsin.With("licence", Provisional);
-        Assert.Equal(["provisionalFrom"], await (await office.PostAsJsonAsync("/api/v1/pupils", both)).WrongFieldsAsync());
+        Assert.Equal(["provisionalFrom"], await (await office.PostAsJsonAsync("/api/v1/pupils", both.With("provisionalFrom", "2024-06-01"))).WrongFieldsAsync());
+        Assert.Equal("provisional 2024-05-04", await KindAsync(await office.PostAsJsonAsync("/api/v1/pupils", both.With("provisionalFrom", "2024-05-04"))));
+
+        // Who knows only the first day sends back what was told, and the rest of the card stays.
+        var card = new { kind = "provisional", validFrom = "2024-05-04", validUntil = "2034-05-03", conditions = new[] { "01" } };
+        using var whole = await office.PostAsJsonAsync("/api/v1/pupils", both.With("provisionalFrom", null).With("licence", card));
+        var id = (await whole.JsonAsync()).GetProperty("id").GetGuid();
+        using var back = await office.SendAsync(
+            HttpMethod.Put, $"/api/v1/pupils/{id}", Tamsin.With("licence", null).With("provisionalFrom", (await whole.JsonAsync()).GetProperty("provisionalFrom").GetString()), ("If-Match", "*"));
+        Assert.Equal("2034-05-03", (await back.JsonAsync()).GetProperty("licence").GetProperty("validUntil").GetString());
         Assert.Equal("provisional 2024-05-04", await KindAsync(await office.PostAsJsonAsync("/api/v1/pupils", both.With("provisionalFrom", null))));
 
         static async Task<string> KindAsync(HttpResponseMessage made)

@@ -14,7 +14,7 @@ public sealed class SearchGround
     public SearchGround(DiaryRules rules, DateTimeZone zone, ITravelTimes travel)
     {
         (Rules, Zone, Travel) = (rules, zone, travel);
-        ShortestLesson = rules.LessonMinutes.Min();
+        ShortestLesson = rules.ShortestElapsed();
     }
 
     /// <summary>The school's settings.</summary>

@@ -29,7 +29,7 @@ internal sealed class SlotJudge(
     private readonly LocalDate lastDate = picture.Now.InZone(picture.Zone).Date.PlusDays(picture.Rules.HorizonDays);
     private readonly Instant noticeEnds = picture.Now + Duration.FromHours(picture.Rules.NoticeToBookHours);
     private readonly IReadOnlyList<LessonBreak> breaks = wish.KeptBreaks ?? LessonPlan.Of(wish.Minutes, picture.Rules).Breaks;
-    private readonly int shortest = picture.Rules.LessonMinutes.Min();
+    private readonly int shortest = picture.Rules.ShortestElapsed();
     private readonly List<PupilLesson> pupilLessons = [.. wish.Pupil.Lessons.Where(lesson => lesson.Id != wish.MovingLessonId)];
     private readonly int pupilsWeek = Weeks.Minutes(wish.Pupil.Lessons, Weeks.Of(date, picture.Zone), wish.MovingLessonId);
 
@@ -93,9 +93,9 @@ internal sealed class SlotJudge(
         : wish.Kind == LessonKind.TestDay && !wish.Pupil.HasTestIn(day) ? SlotRule.NoTestThatDay
         : null;
 
-    /// <summary>Whether the school gives lessons of the length wished for.</summary>
+    /// <summary>Whether the school gives lessons of the length wished for; one that is moved keeps the length that was agreed.</summary>
     public static bool LengthIsOffered(LessonWish wish, DiaryRules rules) =>
-        wish.Minutes > 0 && LessonPlan.Of(wish.Minutes, rules).Elapsed <= LessonPlan.LongestElapsed && (wish.AnyStart || rules.LengthsOf(wish.Kind).Contains(wish.Minutes));
+        wish.Minutes > 0 && LessonPlan.Of(wish.Minutes, rules).Elapsed <= LessonPlan.LongestElapsed && (wish.AnyStart || wish.MovingLessonId is not null || rules.LengthsOf(wish.Kind).Contains(wish.Minutes));
 
     private SlotRule? TimingRule(Instant start)
     {

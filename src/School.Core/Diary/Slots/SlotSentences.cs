@@ -27,11 +27,11 @@ internal static class SlotSentences
         {
             SlotRule.InThePast => "That time has passed. Choose a later one.",
             SlotRule.OffTheGrid => $"Lessons start every {rules.GridMinutes} minutes, counted from midnight. Choose a start such as {OnGrid(picture, start)}.",
-            SlotRule.LengthNotOffered => wish.AnyStart
+            SlotRule.LengthNotOffered => wish.AnyStart || LessonPlan.Of(wish.Minutes, rules).Elapsed > LessonPlan.LongestElapsed
                 ? wish.Minutes > 0
                     ? $"With the breaks that it needs a lesson lasts at most {LessonPlan.LongestElapsed / 60} hours. Choose a shorter one."
                     : "A lesson must last at least a minute. Choose a longer one."
-                : $"Lessons last {Or(rules.LengthsOf(wish.Kind).Order().Select(m => $"{m}"))} minutes. Choose one of these lengths.",
+                : $"Lessons last {Or(rules.LengthsOf(wish.Kind).Where(m => LessonPlan.Of(m, rules).Elapsed <= LessonPlan.LongestElapsed).Order().Select(m => $"{m}"))} minutes. Choose one of these lengths.",
             SlotRule.InsideNotice => $"Lessons are booked at least {Hours(rules.NoticeToBookHours)} ahead. Choose a later time, or ask the office.",
             SlotRule.BeyondHorizon => $"Lessons can be booked up to {Date(picture.Now.InZone(picture.Zone).Date.PlusDays(rules.HorizonDays))}. Choose an earlier date.",
             SlotRule.DetailsMissing or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.LicenceEnded or SlotRule.ForeignLicenceEnded
@@ -59,8 +59,8 @@ internal static class SlotSentences
     public static readonly string NeedsDualControls = $"{MotorwayRule.DualControlsSentence} Choose a car that has them, or another instructor.";
 
     public static readonly Telling NoTest = new(
-        "The pupil has no driving test on that day. Choose the day of the test, or another kind of lesson.",
-        "You have no driving test on that day. Choose the day of your test, or another kind of lesson.");
+        "The pupil has no driving test on that day. Choose the day of the test; to have another kind of lesson instead, cancel this one and book that.",
+        "You have no driving test on that day. Choose the day of your test, or ask your instructor for another kind of lesson.");
 
     public static Telling ForPupil(SlotRule rule, PupilFacts pupil, DiaryRules rules, LocalDate date) => rule switch
     {

@@ -39,6 +39,7 @@ internal static class DiaryModule
         services.AddSingleton(new ProblemMember(SlotRefusals.AlternativesMember, typeof(IReadOnlyList<SlotItem>), "The nearest free times, with 409 and 422 about a time."));
         services.AddSingleton(new ProblemMember(TestDayClashes.InTheWayMember, typeof(IReadOnlyList<ClashItem>), "What stands at the time kept for a test, with 409 time_taken."));
         services.AddScoped<SlotFinder>();
+        services.AddScoped<SlotPlaces>();
         services.AddScoped<LessonList>();
         services.AddScoped<LessonLocks>();
         services.AddScoped<LessonGrounds>();

@@ -32,13 +32,13 @@ internal sealed class AreasModel(SchoolDb db, AreaBook areas, AddArea add, Chang
             return Page();
         }
 
-        if (Rows.FirstOrDefault(row => row.Id == id) is not { } row)
+        if (await db.Set<Area>().AsNoTracking().Include(a => a.Districts).SingleOrDefaultAsync(a => a.Id == id, cancel) is not { } row)
         {
             return NotFound();
         }
 
-        Version = await db.Set<Area>().Where(a => a.Id == id).Select(a => a.Version).SingleOrDefaultAsync(cancel);
-        Input = new() { Name = row.Name, Districts = string.Join(", ", row.Districts) };
+        Version = row.Version;
+        Input = new() { Name = row.Name, Districts = string.Join(", ", row.Districts.Select(d => d.District).Order(StringComparer.Ordinal)) };
         return Page();
     }
 
@@ -64,7 +64,7 @@ internal sealed class AreasModel(SchoolDb db, AreaBook areas, AddArea add, Chang
     public async Task<IActionResult> OnPostRemoveAsync(Guid id, CancellationToken cancel)
     {
         var removed = await remove.RunAsync(viewer, id, null, cancel);
-        TempData["Done"] = removed.Ok ? $"Removed: {removed.Value.Name}." : "That area was removed already.";
+        TempData["Done"] = removed.Ok ? $"Removed: {removed.Value.Name}." : removed.Refusal.Kind == RefusalKind.NotFound ? "That area was removed already." : removed.Refusal.For(viewer);
         return RedirectToPage();
     }
 

@@ -80,7 +80,7 @@ internal sealed class IndexModel(SchoolDb db, AddPlace add, ChangePlace change, 
     public async Task<IActionResult> OnPostRemoveAsync(Guid id, CancellationToken cancel)
     {
         var removed = await remove.RunAsync(viewer, id, null, cancel);
-        TempData["Done"] = removed.Ok ? $"Removed: {removed.Value.At.Label}." : "That place was removed already.";
+        TempData["Done"] = removed.Ok ? $"Removed: {removed.Value.At.Label}." : removed.Refusal.Kind == RefusalKind.NotFound ? "That place was removed already." : removed.Refusal.For(viewer);
         return RedirectToPage();
     }
 

@@ -65,10 +65,10 @@ internal static class EligibilityEndpoint
 
     /// <summary>On what ground the pupil drives on a day; null where they may not.</summary>
     public static DrivesAs? DrivesAs(this PaperFacts facts, LocalDate on) =>
-        facts.HoldsFull ? Pupils.DrivesAs.Holder : facts.Learner.StandingOn(on) switch
+        facts.Learner.StandingOn(on) switch
         {
             LicenceStanding.Holder => Pupils.DrivesAs.Holder,
-            LicenceStanding.Learner => Pupils.DrivesAs.Learner,
+            LicenceStanding.Learner => facts.HoldsFull ? Pupils.DrivesAs.Holder : Pupils.DrivesAs.Learner,
             _ => null,
         };
 

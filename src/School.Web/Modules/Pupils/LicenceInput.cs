@@ -93,8 +93,10 @@ internal sealed record LicenceInput
             .When(kind != LicenceKind.Disqualified && DisqualifiedUntil is not null, At(nameof(DisqualifiedUntil)), "Only a disqualification has this day. Leave it out.")
             .When(DisqualifiedUntil > today.PlusYears(LongestYears), At(nameof(DisqualifiedUntil)), $"This is more than {LongestYears} years ahead. Check the year.");
         var codes = ReadCodes(own, At(Codes is null ? nameof(Conditions) : nameof(Codes)));
+        var licence = new Licence(kind, ValidFrom, ValidUntil, ResidentSince, DisqualifiedUntil, IssuedInEea, codes);
+        own.When(kind == LicenceKind.FullManual && licence.SaysAutomaticOnly, At(nameof(Kind)), "Codes 78 and 106 say automatics only. Choose the full licence for automatics, or take the code out.");
         errors.AddAll(own);
-        return own.Any ? null : new(kind, ValidFrom, ValidUntil, ResidentSince, DisqualifiedUntil, IssuedInEea, codes);
+        return own.Any ? null : licence;
 
         string At(string member) => $"{field}.{member}";
     }

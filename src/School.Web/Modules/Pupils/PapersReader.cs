@@ -14,8 +14,9 @@ internal sealed class PapersReader(IPupilDiary diary, SchoolInfo school)
         var zone = (await school.GetAsync(cancel)).Zone;
         var all = (await diary.TestsAsync(pupil.Id, cancel)).Where(test => !test.IsTakenOff).OrderBy(test => test.StartsAt).ToList();
         var ahead = all.Where(test => test.Passed is null).Select(test => (LocalDate?)test.StartsAt.InZone(zone).Date).FirstOrDefault(day => day >= on);
-        return new(pupil.LearnerFacts(), pupil.TheoryPassedOn, pupil.LicenceCheckedOn, ahead, all.Any(test => test.Passed == true),
-            all.Any(test => test.Allows(pupil.Gearbox ?? Gearbox.Manual) && test.StartsAt.InZone(zone).Date <= on));
+        var passes = all.Where(test => test.Passed == true && Licence.PassStands(pupil.SeenLicence(), test.StartsAt.InZone(zone).Date)).ToList();
+        return new(pupil.LearnerFacts(), pupil.TheoryPassedOn, pupil.LicenceCheckedOn, ahead, passes.Count > 0,
+            passes.Exists(test => test.Allows(pupil.Gearbox ?? Gearbox.Manual) && test.StartsAt.InZone(zone).Date <= on));
     }
 
     public async Task<IReadOnlyList<PaperItem>> ListAsync(Pupil pupil, LocalDate on, CancellationToken cancel) =>

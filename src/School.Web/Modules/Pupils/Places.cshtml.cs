@@ -81,7 +81,7 @@ internal sealed class PlacesModel(SchoolDb db, AddPupilPlace add, ChangePupilPla
     public async Task<IActionResult> OnPostRemoveAsync(Guid place, CancellationToken cancel)
     {
         var removed = await remove.RunAsync(viewer, place, new(Id, null), null, cancel);
-        TempData["Done"] = removed.Ok ? $"Removed: {removed.Value.At.Label}." : "That place was removed already.";
+        TempData["Done"] = removed.Ok ? $"Removed: {removed.Value.At.Label}." : removed.Refusal.Kind == RefusalKind.NotFound ? "That place was removed already." : removed.Refusal.For(viewer);
         return Redirect($"/pupils/{Id}/places");
     }
 

@@ -86,7 +86,7 @@ internal record PupilInput : ContactInput
         pupil.BirthDate = BirthDate;
         pupil.MobilityAward = MobilityAward;
         pupil.Gearbox = Gearbox;
-        pupil.Take(ReadLicence(errors, born, today), today, by);
+        pupil.Take(ReadLicence(errors, pupil.SeenLicence(), born, today), today, by);
         pupil.UsualInstructorId = UsualInstructorId;
         pupil.WeeklyMinutes = WeeklyMinutes;
         pupil.LessonMinutes = LessonMinutes ?? Pupil.UsualLessonMinutes;
@@ -109,16 +109,17 @@ internal record PupilInput : ContactInput
         return BirthDate;
     }
 
-    private Licence? ReadLicence(FieldErrors errors, LocalDate? born, LocalDate today)
+    private Licence? ReadLicence(FieldErrors errors, Licence? before, LocalDate? born, LocalDate today)
     {
-        if (ProvisionalFrom is not { } from)
+        // Told beside the licence, so that it comes back with it, or alone from who knows only this day.
+        if (ProvisionalFrom is not { } from || Licence is { Kind: LicenceKind.Provisional } told && told.ValidFrom == from)
         {
             return Licence?.Read(errors, nameof(Licence), born, today);
         }
 
         errors.When(Licence is { IsEmpty: false }, nameof(ProvisionalFrom), "Send the licence or the day from which a provisional one is valid, not both.");
         LicenceInput.CheckFrom(errors, nameof(ProvisionalFrom), LicenceKind.Provisional, from, born, today);
-        return Core.Pupils.Licence.Provisional(from);
+        return before is { Kind: LicenceKind.Provisional } && before.ValidFrom == from ? before : Core.Pupils.Licence.Provisional(from);
     }
 }
 

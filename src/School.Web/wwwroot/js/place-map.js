@@ -41,6 +41,13 @@
   };
   const write = at => [at.lat, at.lng].map(n => (Math.round(n * 10 ** decimals) / 10 ** decimals).toFixed(decimals)).join(', ');
 
+  // A place that has a position is no longer to be found.
+  const enter = (field, at) => {
+    field.value = write(at);
+    const open = [...field.form?.elements ?? []].find(other => other.type === 'checkbox' && other.name === field.name.replace(/Position$/, 'ToBeFound'));
+    if (open) open.checked = false;
+  };
+
   const length = metres => metres < 950 ? `${Math.round(metres / 10) * 10} m` : `${(metres / 1000).toFixed(metres < 9950 ? 1 : 0)} km`;
   const winds = ['north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west'];
   const wind = (from, to) => {
@@ -51,7 +58,8 @@
   // Without tiles: the places that are known, by name, and a scale.
   const ground = async field => {
     const answer = await fetch(field.dataset.map, { redirect: 'error', headers: { Accept: 'application/json' } });
-    return answer.ok ? answer.json() : [];
+    if (!answer.ok) throw new Error('no places');
+    return answer.json();
   };
   const drawGround = (map, places) => {
     L.control.scale({ imperial: false, position: 'bottomleft' }).addTo(map);
@@ -98,7 +106,7 @@
     const choose = at => {
       const place = at.wrap();
       put(place);
-      field.value = write(place);
+      enter(field, place);
       field.dispatchEvent(new Event('change', { bubbles: true }));
       const near = (places ?? []).map(one => ({ ...one, at: { lat: one.latitude, lng: one.longitude } }))
         .sort((a, b) => metres(a.at, place) - metres(b.at, place))[0];
@@ -123,7 +131,7 @@
     const missing = () => say('Some of the map did not arrive. The position can also be typed.');
     if (field.dataset.mapTiles) L.tileLayer(field.dataset.mapTiles, { maxZoom }).addTo(map).once('tileerror', missing);
     else if (!places) missing();
-    else if (places.length === 0 && !typed && !around) say('The school knows no places yet, so there is nothing to draw. Enter the postcode, or the position.');
+    else if (places.length === 0) say('The school knows no places yet, so there is nothing to draw. Enter the postcode, or the position.');
     else drawGround(map, places);
     map.on('click', event => choose(event.latlng));
     // The wheel scrolls the page until somebody is in the map.
@@ -142,17 +150,18 @@
     let picker = null;
     const status = make('p', { class: 'map-said', role: 'status' });
     const say = words => { status.textContent = words; };
+    const withMap = act => picker ? act(picker) : say('The map is not there yet. The position can also be typed.');
     const frame = make('div', { class: 'map', role: 'application', tabindex: '0', 'aria-label': 'Map. The arrow keys move it, plus and minus zoom.' });
     const toggle = button('Choose on a map', () => show(panel.hidden), { 'aria-expanded': 'false', 'aria-controls': `${field.id}-map` });
     const panel = make('div', { class: 'map-panel no-print', id: `${field.id}-map`, hidden: '' },
       make('p', { class: 'hint' }, 'Tap or click the place, or drag the pin. Without a pointer: move the map with the arrow keys and use its middle.'),
       make('div', { class: 'map-frame' }, frame,
         make('div', { class: 'map-zoom' },
-          button('+', () => picker.map.zoomIn(), { 'aria-label': 'Zoom in' }),
-          button('\u2212', () => picker.map.zoomOut(), { 'aria-label': 'Zoom out' }))),
+          button('+', () => withMap(({ map }) => map.zoomIn()), { 'aria-label': 'Zoom in' }),
+          button('\u2212', () => withMap(({ map }) => map.zoomOut()), { 'aria-label': 'Zoom out' }))),
       make('p', { class: 'map-source' }, field.dataset.mapSource ?? (field.dataset.mapTiles ? '' : 'No streets are loaded here: the dots are the places that the school knows.')),
       make('div', { class: 'do' },
-        button('Use the middle of the map', () => picker.chooseMiddle()),
+        button('Use the middle of the map', () => withMap(opened => opened.chooseMiddle())),
         button('Close the map', () => { show(false); toggle.focus(); })),
       status);
 
@@ -175,24 +184,41 @@
     const told = make('p', { class: 'here-said', role: 'status' });
     field.before(row);
     row.append(field);
-    if ('geolocation' in navigator) row.append(button('Where I am now', event => here(field, event.currentTarget, words => { told.textContent = words; })));
+    if (isSecureContext && 'geolocation' in navigator) row.append(button('Where I am now', event => here(field, event.currentTarget, words => { told.textContent = words; })));
     row.append(toggle);
     row.after(told, panel);
   };
 
   // The device is asked only on press, and once.
   const here = (field, pressed, say) => {
-    pressed.disabled = true;
+    if (pressed.getAttribute('aria-disabled') === 'true') return;
+    const before = field.value;
+    let waits = true;
+    pressed.setAttribute('aria-disabled', 'true');
     say('Asking the device where it is …');
-    const done = words => { pressed.disabled = false; say(words); };
+    const done = words => {
+      if (!waits) return;
+      waits = false;
+      clearTimeout(limit);
+      pressed.removeAttribute('aria-disabled');
+      say(words);
+    };
+    // The device counts only from the moment it is allowed to tell; a question that nobody answers has no end of its own.
+    const limit = setTimeout(() => done('The device did not find out where it is in time. Try again outside, or enter the postcode.'), 2 * patience);
     navigator.geolocation.getCurrentPosition(({ coords }) => {
+      if (!waits) return;
+      if (field.value !== before) {
+        done('Something else was entered meanwhile, so nothing was changed.');
+        return;
+      }
+
       if (!(coords.accuracy <= tooRough)) {
         done(`The device knows where it is only to about ${length(coords.accuracy)}, which is too rough for a place to meet. Nothing was changed. Try again outside, or enter the postcode.`);
         return;
       }
 
       const at = { lat: coords.latitude, lng: coords.longitude }, stood = read(field.defaultValue), around = stood ?? read(field.dataset.mapAround);
-      field.value = write(at);
+      enter(field, at);
       field.dispatchEvent(new Event('input', { bubbles: true }));
       field.dispatchEvent(new Event('change', { bubbles: true }));
       const away = around ? metres({ lat: around[0], lng: around[1] }, at) : 0;

@@ -61,7 +61,7 @@ internal sealed class SlotModel
         int[] limits = [rules.DailyTeachingMinutes, who.DailyTeachingMinutes ?? Day,
             who.Kind == RegistrationKind.Trainee ? rules.TraineeDailyTeachingMinutes ?? Day : Day];
 
-        Require(rules.LengthsOf(wish.Kind).Contains(wish.Minutes) || wish.AnyStart);
+        Require(rules.LengthsOf(wish.Kind).Contains(wish.Minutes) || wish.AnyStart || wish.MovingLessonId is not null);
         Require(Elapsed <= LessonPlan.LongestElapsed);
         Require(wish.Kind != LessonKind.Motorway || !LicenceOracle.IsLearner(pupil) || who.Kind == RegistrationKind.Approved);
         Require(wish.Kind != LessonKind.TestDay || pupil.Lessons.Any(lesson => lesson.IsTest && lesson.During.Start.InZone(picture.Zone).Date == date));

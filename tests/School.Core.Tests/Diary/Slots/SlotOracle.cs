@@ -61,7 +61,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         }
 
         var lengths = rules.Kinds.Where(kind => kind.Kind == wish.Kind).SelectMany(kind => kind.Minutes).ToList();
-        if (Elapsed > 720 || (!wish.AnyStart && !(lengths.Count > 0 ? lengths : rules.LessonMinutes).Contains(wish.Minutes)))
+        if (Elapsed > 720 || (!wish.AnyStart && wish.MovingLessonId is null && !(lengths.Count > 0 ? lengths : rules.LessonMinutes).Contains(wish.Minutes)))
         {
             return new(SlotRule.LengthNotOffered);
         }
@@ -185,7 +185,7 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.NoTimeToGetThere);
         }
 
-        var newcomer = new DiaryEntry(Guid.Empty, EntryKind.Lesson, Between(start, end), null, null, wish.PickUp, wish.DropOff) { Breaks = Dealt() };
+        var newcomer = new DiaryEntry(Guid.Empty, EntryKind.Lesson, Between(start, end), null, null, wish.PickUp, wish.DropOff) { Breaks = Dealt(wish.Minutes) };
         if (LacksRest([.. onDay, newcomer], home))
         {
             return new(SlotRule.RestNeeded);
@@ -210,11 +210,10 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         var replaced = before is not null ? Leg(before.Ends!.Value, after?.Begins ?? home, Minute(before.During.End))
             : after is not null ? FirstLeg(home, after)
             : 0;
-        var shortest = rules.LessonMinutes.Min();
         long Unusable(List<long> free, long need)
         {
             var left = Math.Min(free.Count - need, free.Count(working.Contains));
-            return left < shortest ? left : 0;
+            return left < Shortest ? left : 0;
         }
         return new(null, car.Id, Math.Max(0, legBefore + legAfter - replaced), Unusable(freeBefore, needBefore) + Unusable(freeAfter, needAfter));
     }
@@ -281,16 +280,16 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         yield return new(entry, at, Minute(entry.During.End), at == begins);
     }
 
-    /// <summary>The rests of the lesson wished for: its minutes dealt out one by one to as few stretches as will hold them.</summary>
-    private List<LessonBreak> Dealt()
+    /// <summary>The rests of a lesson: its minutes dealt out one by one to as few stretches as will hold them.</summary>
+    private List<LessonBreak> Dealt(int minutes)
     {
         var stretches = new List<int> { 0 };
-        while (rules.RestMinutes > 0 && stretches.Count * rules.RestAfterMinutes < wish.Minutes)
+        while (rules.RestMinutes > 0 && stretches.Count * rules.RestAfterMinutes < minutes)
         {
             stretches.Add(0);
         }
 
-        for (var minute = 0; minute < wish.Minutes; minute++)
+        for (var minute = 0; minute < minutes; minute++)
         {
             stretches[minute % stretches.Count]++;
         }
@@ -307,7 +306,18 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
 
     public long End(long start) => start + Elapsed;
 
-    private long Elapsed => wish.Minutes + Dealt().Sum(rest => rest.Minutes);
+    private long Elapsed => Taken(wish.Minutes);
+
+    private long Taken(int minutes) => minutes + Dealt(minutes).Sum(rest => rest.Minutes);
+
+    /// <summary>What the shortest lesson takes of any kind that is given.</summary>
+    private long Shortest => shortest ??= (from kind in Enum.GetValues<LessonKind>()
+                                           let own = rules.Kinds.FirstOrDefault(one => one.Kind == kind)
+                                           where own is not { Offered: false }
+                                           from minutes in own is { Minutes.Count: > 0 } ? own.Minutes : rules.LessonMinutes
+                                           select minutes).Distinct().Min(Taken);
+
+    private long? shortest;
 
     private List<long> WorkingMinutes(InstructorDiary diary, LocalDate date)
     {

@@ -1,5 +1,6 @@
 using System.Net;
 using System.Text.Json;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Tests;
 using School.Web.Tests.Host;
@@ -38,7 +39,21 @@ public sealed class KindsTests(TestPostgres postgres)
             problem.GetProperty("errors").EnumerateObject().Select(error => error.Name).Order(StringComparer.Ordinal));
         Assert.Equal(before, (await school.Office.GetJsonAsync(Path)).GetRawText());
         Assert.Equal(HttpStatusCode.BadRequest, (await SaveAsync(school.Office)).StatusCode);
+        using var empty = await SaveAsync(school.Office, null!, Kind("mock", "Mock"));
+        Assert.Equal(["items[0]"], (await empty.JsonAsync(HttpStatusCode.BadRequest)).GetProperty("errors").EnumerateObject().Select(error => error.Name));
         Assert.Equal(HttpStatusCode.Forbidden, (await SaveAsync(school.Instructor, Kind("mock", "Mock"))).StatusCode);
+    }
+
+    [Fact]
+    public async Task What_a_newer_release_says_of_kinds_does_not_stop_this_one()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        const string Newer = """[{"kind":"night","name":"Night"},{"kind":"mock","name":"M","minutes":[],"pupilsBook":false,"pupilsSee":true,"offered":true,"colour":1}]""";
+        await school.Host.WithDbAsync(db => db.Database.ExecuteSqlAsync($"UPDATE diary.settings SET kinds = {Newer}::jsonb"));
+
+        var kinds = (await school.Office.GetJsonAsync(Path)).GetProperty("items").EnumerateArray().ToList();
+
+        Assert.Equal((7, "M"), (kinds.Count, kinds[^1].Word("name")));
     }
 
     [Fact]

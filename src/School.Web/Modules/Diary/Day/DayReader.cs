@@ -88,7 +88,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var working = diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => hours.During(date, zone)).OrderBy(span => span.Start).ToList();
         var off = loaded.TimeOff.Where(row => row.InstructorId == instructor.Id && row.StartsAt < day.End && row.EndsAt > day.Start).ToList();
         var free = OpenTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
-        var shortest = Duration.FromMinutes(context.Rules.LessonMinutes.Min());
+        var shortest = Duration.FromMinutes(context.Rules.ShortestElapsed());
         var ahead = free.Where(gap => gap.End > context.Now).Select(gap => OpenTime.Rounded(new(Instant.Min(Instant.Max(gap.Start, context.Now), gap.End), gap.End)));
         return new(
             context, instructor, date, route,

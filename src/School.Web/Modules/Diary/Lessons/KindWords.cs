@@ -12,8 +12,8 @@ internal static class KindWords
     /// <summary>What the school calls it; null for a lesson like any other, of which nothing is said.</summary>
     public static string? NameOf(this DiaryRules rules, LessonKind kind) => kind == LessonKind.Standard ? null : rules.KindOf(kind).Name;
 
-    /// <summary>The same in the middle of a sentence.</summary>
-    public static string? Lower(string? name) => name is null ? null : char.ToLowerInvariant(name[0]) + name[1..];
+    /// <summary>The same in the middle of a sentence; an abbreviation stays as it is.</summary>
+    public static string? Lower(string? name) => name is not [_, var second, ..] || !char.IsLower(second) ? name : char.ToLowerInvariant(name[0]) + name[1..];
 
     /// <summary>As it stands in an address: nothing for a lesson like any other.</summary>
     public static string Query(LessonKind? kind) => kind is null or LessonKind.Standard ? "" : $"&kind={QueryWord.Of(kind.Value)}";

@@ -167,7 +167,7 @@ internal sealed class Lesson : Versioned
         if (minutesTaught > elapsed)
         {
             return Refusal.Invalid(
-                "MinutesTaught", $"Only {elapsed} minutes of this lesson have passed. If it ended early, enter those; else record it once it has ended and you are parked.");
+                "MinutesTaught", $"Only {elapsed} minutes of {(RestedUntil(now) > 0 ? "teaching" : "this lesson")} have passed{(RestedUntil(now) > 0 ? "; a break does not count" : "")}. If it ended early, enter those; else record it once it has ended and you are parked.");
         }
 
         // What a late move came to holds; that the pupil was not there was wrong.

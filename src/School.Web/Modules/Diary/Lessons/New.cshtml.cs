@@ -34,6 +34,10 @@ internal sealed class NewModel(
     [BindProperty(SupportsGet = true)]
     public LocalDate? To { get; set; }
 
+    /// <summary>The kind that the form showed beside its length: another that is chosen has lengths of its own.</summary>
+    [BindProperty(SupportsGet = true)]
+    public LessonKind? Beside { get; set; }
+
     [BindProperty(SupportsGet = true)]
     public int? Minutes { get; set; }
 
@@ -111,7 +115,9 @@ internal sealed class NewModel(
             return NotFound();
         }
 
-        Minutes ??= rules.KindOf(Kind ?? LessonKind.Standard).Usual(pupil.LessonMinutes);
+        var kind = Kind ?? LessonKind.Standard;
+        Minutes = Beside is { } shown && shown != kind && !rules.LengthsOf(kind).Contains(Minutes ?? 0) ? null : Minutes;
+        Minutes ??= rules.KindOf(kind).Usual(pupil.LessonMinutes);
         Known = await places.KnownAsync(pupilId, viewer, cancel);
         if (ModelState.IsValid)
         {

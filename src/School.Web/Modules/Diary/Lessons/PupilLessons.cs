@@ -61,11 +61,11 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
             cancel)) is [var card] ? card : null;
 
     /// <summary>The booked lesson that is exactly the one asked for: the button was pressed twice.</summary>
-    public async Task<Guid?> AlreadyBookedAsync(Guid pupilId, Guid instructorId, Instant start, int minutes, Viewer viewer, CancellationToken cancel)
+    public async Task<Guid?> AlreadyBookedAsync(Guid pupilId, Guid instructorId, Instant start, int minutes, LessonKind kind, Viewer viewer, CancellationToken cancel)
     {
         var same = await Visible(viewer)
             .Where(l => l.PupilId == pupilId && l.InstructorId == instructorId && l.StartsAt == start && l.State == LessonState.Booked).ToListAsync(cancel);
-        return same.Find(l => l.Minutes == minutes)?.Id;
+        return same.Find(l => l.Minutes == minutes && l.Kind == kind)?.Id;
     }
 
     /// <summary>Who changed what, oldest first.</summary>

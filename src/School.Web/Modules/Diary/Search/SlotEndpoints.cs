@@ -31,13 +31,16 @@ internal static class SlotEndpoints
     private static async Task<IResult> FindAsync(
         Guid pupilId, QueryDate from, QueryDate to, [Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int? minutes, Guid? instructorId, QueryWord<LessonKind>? kind,
         [Between(-90, 90)] double? pickUpLatitude, [Between(-180, 180)] double? pickUpLongitude,
-        [Between(-90, 90)] double? dropOffLatitude, [Between(-180, 180)] double? dropOffLongitude, int? limit, string? cursor,
-        SlotFinder slots, WaysOut ways, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+        Guid? pickUpPlaceId, [AtMost(Core.Travel.Postcode.LongestTyped)] string? pickUpPostcode,
+        [Between(-90, 90)] double? dropOffLatitude, [Between(-180, 180)] double? dropOffLongitude,
+        Guid? dropOffPlaceId, [AtMost(Core.Travel.Postcode.LongestTyped)] string? dropOffPostcode, int? limit, string? cursor,
+        SlotFinder slots, SlotPlaces places, WaysOut ways, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         // Dates need no zone; only a moment does.
         var zone = from.Date is null || to.Date is null ? (await school.GetAsync(cancel)).Zone : DateTimeZone.Utc;
         var errors = new FieldErrors();
-        var (pickUp, dropOff) = (errors.ReadPosition("pickUp", pickUpLatitude, pickUpLongitude), errors.ReadPosition("dropOff", dropOffLatitude, dropOffLongitude));
+        var pickUp = await places.ReadAsync("pickUp", pupilId, new(Postcode: pickUpPostcode, Latitude: pickUpLatitude, Longitude: pickUpLongitude, PlaceId: pickUpPlaceId), errors, cancel);
+        var dropOff = await places.ReadAsync("dropOff", pupilId, new(Postcode: dropOffPostcode, Latitude: dropOffLatitude, Longitude: dropOffLongitude, PlaceId: dropOffPlaceId), errors, cancel);
         var place = PageRequest.Of(limit ?? PageRequest.Most, cursor).Place();
         if (!place.Ok)
         {

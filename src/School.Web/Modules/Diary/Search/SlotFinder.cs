@@ -56,7 +56,7 @@ internal sealed record SlotItem(
 {
     public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
         offer.Start, offer.End, (int)(offer.End - offer.Start).TotalMinutes - offer.Breaks.Sum(rest => rest.Minutes), offer.InstructorId, offer.CarId,
-        viewer.IsStaff ? offer.ExtraDrivingMinutes : null, BreakJson.Of(offer.Start, offer.Breaks), viewer.IsStaff ? offer.Reason : null);
+        viewer.IsStaff && offer.Reason.Length > 0 ? offer.ExtraDrivingMinutes : null, BreakJson.Of(offer.Start, offer.Breaks), viewer.IsStaff ? offer.Reason : null);
 }
 
 /// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
@@ -117,9 +117,13 @@ internal sealed class SlotFinder(
     }
 
     private Outcome<SlotAnswer> Search(PreparedSchool prepared, SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) =>
-        NotGiven(question, prepared.Standing.Ground.Rules, viewer) is { } refusal ? refusal : memory.Search(workspace => Search(workspace, prepared, WishOf(question, prepared.Standing.Ground.Rules, pupil, facts, viewer), question.Most, pupil, viewer.Reader));
+        NotGiven(question, prepared.Standing.Ground.Rules, viewer) is { } refusal ? refusal : memory.Search(workspace => Search(workspace, prepared, WishOf(question, prepared.Standing.Ground.Rules, pupil, facts, viewer), question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil)));
 
-    private SlotAnswer Search(SlotWorkspace workspace, PreparedSchool prepared, LessonWish wish, int most, PupilCard pupil, Reader reader)
+    /// <summary>Whether both ends are places that have been found: of the middle of a district no drive is told.</summary>
+    private static bool KnowsWhere(SlotQuestion question, PupilCard pupil) =>
+        (question.PickUp ?? pupil.PickUp).IsFound && (question.DropOff ?? question.PickUp ?? pupil.PickUp).IsFound;
+
+    private SlotAnswer Search(SlotWorkspace workspace, PreparedSchool prepared, LessonWish wish, int most, PupilCard pupil, Reader reader, bool knowsWhere)
     {
         var (standing, days) = prepared;
         var room = Math.Min(most, days.Sum(day => day.MostStarts));
@@ -131,7 +135,7 @@ internal sealed class SlotFinder(
             for (var i = 0; i < tally.Offered; i++)
             {
                 // What a time means for the instructor's day is told to staff alone, and it is most of what making an offer costs.
-                offers.Add(best[i].Offer(wish, days, standing.Ground.Zone, withReason: reader == Reader.Staff));
+                offers.Add(best[i].Offer(wish, days, standing.Ground.Zone, withReason: reader == Reader.Staff && knowsWhere));
             }
 
             var obstacles = tally.Found > 0 ? [] : workspace.RefusalsByRule().OrderByDescending(r => r.Value).ThenBy(r => r.Key)

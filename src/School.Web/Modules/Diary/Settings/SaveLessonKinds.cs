@@ -21,6 +21,11 @@ internal sealed class SaveLessonKinds(SchoolDb db, Audit audit, SchoolInfo schoo
         db.InTransactionAsync<DiarySettings>(
             async cancel =>
             {
+                if (Missing(request.Items ?? []) is { } missing)
+                {
+                    return missing;
+                }
+
                 await db.LockAsync([.. (request.Items ?? []).Select(kind => LessonLocks.Of(kind.Kind)).Order(StringComparer.Ordinal)], cancel);
                 var taken = await db.Set<DiarySettings>().TakeAsync(DiarySettings.Only, expected, "setting", cancel);
                 if (taken is not { Value: { } row })
@@ -52,6 +57,17 @@ internal sealed class SaveLessonKinds(SchoolDb db, Audit audit, SchoolInfo schoo
             },
             cancel);
 
+    private static Refusal? Missing(IEnumerable<KindInput?> items)
+    {
+        var errors = new FieldErrors();
+        foreach (var (at, item) in items.Index())
+        {
+            errors.When(item is null, $"{nameof(KindsRequest.Items)}[{at}]", "Say which kind of lesson.");
+        }
+
+        return errors.ToRefusal();
+    }
+
     private static Refusal? Wrong(List<KindRule> kinds)
     {
         var errors = new FieldErrors();
@@ -82,6 +98,6 @@ internal sealed class SaveLessonKinds(SchoolDb db, Audit audit, SchoolInfo schoo
         var told = booked.OrderBy(kind => kind.Kind)
             .Select(kind => $"{rules.KindOf(kind.Kind).Name}: {Words.Count(kind.Count, "lesson")} ahead, the first on {facts.Moment(kind.First)}");
         return Refusal.Conflict(
-            "kind_has_lessons", $"{string.Join("; ", told)}. Move or cancel them first, or say that they stay what they are. Nothing was saved.");
+            "kind_has_lessons", $"{string.Join("; ", told)}. Cancel them first, or say that they stay what they are. Nothing was saved.");
     }
 }

@@ -34,7 +34,7 @@ internal sealed class FreedSlots(SchoolDb db, PictureLoader pictures, SchoolInfo
         }
 
         var rules = await pictures.RulesAsync(cancel);
-        foreach (var piece in FreedTime.Pieces(was, still, rules.LessonMinutes.Min(), rules.GridMinutes, (await school.GetAsync(cancel)).Zone))
+        foreach (var piece in FreedTime.Pieces(was, still, rules.ShortestElapsed(), rules.GridMinutes, (await school.GetAsync(cancel)).Zone))
         {
             Note(pupilId, instructor, piece);
         }

@@ -76,11 +76,6 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var recorded = (await times.ReadAsync([wish.Pupil.Id], cancel))[wish.Pupil.Id];
-        if (recorded.Count > 0 && !AvailableTime.Holds(recorded, new(freed.StartsAt, freed.StartsAt + Duration.FromMinutes(wish.Minutes)), zone))
-        {
-            return false;
-        }
-
         var date = freed.StartsAt.InZone(zone).Date;
         var question = new SlotQuestion(wish.Pupil.Id, date, date, wish.Minutes)
         {
@@ -89,6 +84,8 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
             MovingLessonId = wish.InsteadOf?.Id,
             Kind = wish.InsteadOf?.Kind ?? LessonKind.Standard,
         };
-        return (await slots.CheckAsync(question, wish.Pupil, freed.InstructorId, freed.StartsAt, Viewer.Service, cancel)).Ok;
+        // With its breaks: the pupil is taken until the end.
+        return await slots.CheckAsync(question, wish.Pupil, freed.InstructorId, freed.StartsAt, Viewer.Service, cancel) is { Value: { } offer }
+            && (recorded.Count == 0 || AvailableTime.Holds(recorded, new(offer.Start, offer.End), zone));
     }
 }

@@ -16,6 +16,7 @@ internal sealed class DrivingGround(IPupilDiary diary, SchoolInfo school)
         }
 
         var zone = (await school.GetAsync(cancel)).Zone;
-        return !(await diary.TestsAsync(pupil.Id, cancel)).Any(test => test.Allows(gearbox) && test.StartsAt.InZone(zone).Date <= on);
+        return !(await diary.TestsAsync(pupil.Id, cancel)).Any(test =>
+            test.Allows(gearbox) && test.StartsAt.InZone(zone).Date is var day && day <= on && Licence.PassStands(pupil.Licence, day));
     }
 }

@@ -137,7 +137,11 @@ internal static class PlaceReading
 
     private static (Coordinates At, PlaceCertainty Certainty) ReadPosition(FieldErrors errors, string field, PlaceInput input, Place? before, string postcode)
     {
-        if (input.LeftOpen)
+        // Who finds a place that was left open says so by its position, whatever the form still has ticked.
+        var stood = before is { IsFound: true } && (input.Position == PlaceInput.Of(before).Position || (input.Latitude == before.Latitude && input.Longitude == before.Longitude));
+        var finds = before is { IsFound: false } && input.HasPosition;
+        errors.When(input.LeftOpen && input.HasPosition && !stood && !finds, At(field, "ToBeFound"), "A place with a position is found. Take the position out, or say that it is not left open.");
+        if (input.LeftOpen && !finds)
         {
             // Left open as before: what stood stays.
             var middle = input.Found?.Middle ?? (before is { IsFound: false } && before.Postcode == postcode ? before.At() : null);

@@ -90,6 +90,6 @@ internal sealed class BriefReader(
             facts,
             plan,
             (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!,
-            LessonBrief.OnMotorway(plan) && isLearner && (bound is not null || await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel)));
+            (lesson.Kind == LessonKind.Motorway || LessonBrief.OnMotorway(plan)) && isLearner && (bound is not null || await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel)));
     }
 }

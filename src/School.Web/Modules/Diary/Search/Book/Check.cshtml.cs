@@ -90,7 +90,7 @@ internal sealed class CheckModel(
     }
 
     private Task<Guid?> SameAsync(CancellationToken cancel) =>
-        lessons.AlreadyBookedAsync(For.Id, Teacher.Id, During.Start, Minutes!.Value, Viewer, cancel);
+        lessons.AlreadyBookedAsync(For.Id, Teacher.Id, During.Start, Minutes!.Value, Kind ?? LessonKind.Standard, Viewer, cancel);
 
     /// <summary>Reads what the address or the form says; an answer when it does not say enough, or speaks of somebody else.</summary>
     private async Task<IActionResult?> ReadAsync(CancellationToken cancel)
