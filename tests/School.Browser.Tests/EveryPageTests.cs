@@ -56,6 +56,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
                 Assert.True(answer!.Status is 200 or 404, $"{page} answered {answer.Status}");
                 await walk.ExpectNoSidewaysScrollAsync();
                 await walk.ExpectAccessibleAsync();
+                await walk.ExpectFormsCarryTokensAsync();
             }
         }
     }
@@ -73,6 +74,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
                 await walk.Page.GotoAsync(page);
                 await walk.ExpectNoSidewaysScrollAsync();
                 await walk.ExpectAccessibleAsync();
+                await walk.ExpectFormsCarryTokensAsync();
             }
         }
     }
@@ -87,6 +89,17 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
 
         Assert.Contains("image-alt", found.Message);
         Assert.DoesNotContain("html-has-lang", found.Message);
+    }
+
+    [Fact]
+    public async Task A_form_without_a_token_is_found()
+    {
+        await using var walk = await Walk.StartAsync(chromium, "about:blank", Narrow);
+        await walk.Page.SetContentAsync("""<!doctype html><html lang="en"><title>Forms</title><form method="get"></form><form method="POST" action="/places"></form></html>""");
+
+        var found = await Assert.ThrowsAnyAsync<Xunit.Sdk.XunitException>(walk.ExpectFormsCarryTokensAsync);
+
+        Assert.Contains("1 forms are posted without a token", found.Message, StringComparison.Ordinal);
     }
 
     private static TestDay TestOf(LarkfieldMonday monday, Guid id, SchoolHost host)

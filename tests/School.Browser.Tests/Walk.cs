@@ -93,6 +93,13 @@ internal sealed class Walk : IAsyncDisposable
         Assert.True(violations.Length == 0, $"{Page.Url}: " + string.Join("; ", violations));
     }
 
+    /// <summary>A form that is posted without its antiforgery token is refused whatever is typed into it.</summary>
+    public async Task ExpectFormsCarryTokensAsync()
+    {
+        var without = await Page.Locator("form[method=post i]:not(:has(input[name=__RequestVerificationToken]))").AllAsync();
+        Assert.True(without.Count == 0, $"{Page.Url}: {without.Count} forms are posted without a token.");
+    }
+
     public async Task ExpectNoSidewaysScrollAsync()
     {
         if (!_scripts)

@@ -2,7 +2,6 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.EntityFrameworkCore;
-using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -54,7 +53,7 @@ internal sealed class IndexModel(SchoolDb db, AddPlace add, ChangePlace change, 
             return NotFound();
         }
 
-        (Version, Input) = (row.Version, new() { Kind = row.Kind, At = PlaceLines.Of(row.At) });
+        (Version, Input) = (row.Version, new() { Kind = row.Kind, At = PlaceInput.Of(row.At) });
         return Page();
     }
 
@@ -62,7 +61,7 @@ internal sealed class IndexModel(SchoolDb db, AddPlace add, ChangePlace change, 
     {
         if (ModelState.IsValid)
         {
-            var input = new SchoolPlaceInput(Input.Kind, Input.At.ToInput());
+            var input = new SchoolPlaceInput(Input.Kind, Input.At);
             var kept = Change is { } id ? await change.RunAsync(viewer, id, input, Version, cancel) : await add.RunAsync(viewer, input, cancel);
             if (kept.Ok)
             {
@@ -91,6 +90,6 @@ internal sealed class IndexModel(SchoolDb db, AddPlace add, ChangePlace change, 
     {
         public PlaceKind? Kind { get; set; }
 
-        public PlaceLines At { get; set; } = new();
+        public PlaceInput At { get; set; } = new();
     }
 }

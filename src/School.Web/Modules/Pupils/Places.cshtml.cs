@@ -1,8 +1,8 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
-using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -24,7 +24,7 @@ internal sealed class PlacesModel(SchoolDb db, AddPupilPlace add, ChangePupilPla
     public int Version { get; set; }
 
     [BindProperty]
-    public PlaceLines Input { get; set; } = new();
+    public PlaceInput Input { get; set; } = new();
 
     public Pupil Pupil { get; private set; } = null!;
 
@@ -52,7 +52,7 @@ internal sealed class PlacesModel(SchoolDb db, AddPupilPlace add, ChangePupilPla
                 return NotFound();
             }
 
-            (Version, Input) = (row.Version, PlaceLines.Of(row.At));
+            (Version, Input) = (row.Version, PlaceInput.Of(row.At));
         }
 
         return Page();
@@ -61,8 +61,8 @@ internal sealed class PlacesModel(SchoolDb db, AddPupilPlace add, ChangePupilPla
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
         var kept = Change is { } place
-            ? await change.RunAsync(viewer, place, new(Id, Input.ToInput()), Version, cancel)
-            : await add.RunAsync(viewer, Id, Input.ToInput(), cancel);
+            ? await change.RunAsync(viewer, place, new(Id, Input), Version, cancel)
+            : await add.RunAsync(viewer, Id, Input, cancel);
         if (kept.Ok)
         {
             TempData["Done"] = $"{(Change is null ? "Added" : "Changed")}: {kept.Value.At.Label}.";
