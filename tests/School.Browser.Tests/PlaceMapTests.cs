@@ -224,11 +224,68 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
         Assert.Equal("52.40123, -1.20123", await Field(walk).InputValueAsync());
         await ExpectSavedAsync(host, walk, pupil);
 
+        // What is typed while the device thinks is not written over.
+        await AnswerAsync("tell => { window.late = () => tell({ coords: { latitude: 52.5, longitude: -1.5, accuracy: 5 } }); }");
+        await Field(walk).FillAsync("52.41, -1.21");
+        await walk.Page.EvaluateAsync("() => window.late()");
+        await Assertions.Expect(said).ToHaveTextAsync("Something else was entered meanwhile, so nothing was changed.");
+        Assert.Equal("52.41, -1.21", await Field(walk).InputValueAsync());
+
         async Task AnswerAsync(string device)
         {
             await walk.Page.EvaluateAsync($"() => {{ window.device = {device}; }}");
             await Button(walk, "Where I am now").ClickAsync();
         }
+    }
+
+    [Fact]
+    public async Task A_map_that_does_not_arrive_says_so_at_each_press_and_comes_when_it_can()
+    {
+        await using var host = await ListenAsync();
+        await host.AddAsync(new SchoolPlace { Kind = PlaceKind.Station, At = TestData.PlaceAt(label: "Larkfield station") });
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, Screen.Phone);
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        // Not by holding the request: what the service worker has already would come all the same.
+        var library = await walk.Page.EvaluateAsync<string>("() => { const one = document.getElementById('map-library'), was = one.src; one.src = '/lib/gone.js'; return was; }");
+
+        await Button(walk, "Choose on a map").ClickAsync();
+        await Assertions.Expect(Said(walk)).ToHaveTextAsync("The map did not arrive. The position can also be typed.");
+        await Button(walk, "Use the middle of the map").ClickAsync();
+        await Assertions.Expect(Said(walk)).ToHaveTextAsync("The map is not there yet. The position can also be typed.");
+
+        await walk.Page.EvaluateAsync("was => { document.getElementById('map-library').src = was; }", library);
+        await Button(walk, "Close the map").ClickAsync();
+        await Button(walk, "Choose on a map").ClickAsync();
+        await Assertions.Expect(walk.Page.Locator(".known-name")).ToHaveTextAsync(["Larkfield station"]);
+    }
+
+    [Fact]
+    public async Task A_school_without_places_says_that_there_is_nothing_to_draw()
+    {
+        await using var host = await ListenAsync();
+        var pupil = await host.Data.PupilAsync();
+        await using var walk = await WalkAsync(host, Screen.Phone);
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        await Button(walk, "Choose on a map").ClickAsync();
+        await Assertions.Expect(Said(walk)).ToHaveTextAsync("The school knows no places yet, so there is nothing to draw. Enter the postcode, or the position.");
+    }
+
+    [Fact]
+    public async Task A_position_that_is_pointed_at_takes_the_tick_off_a_place_that_was_to_be_found()
+    {
+        await using var host = await ListenAsync();
+        var pupil = await host.Data.PupilAsync(at: TestData.PlaceAt() with { Postcode = "LK1 2AB", Certainty = PlaceCertainty.ToBeFound });
+        await using var walk = await WalkAsync(host, Screen.Phone);
+        await walk.Page.AddInitScriptAsync("Object.defineProperty(navigator.geolocation, 'getCurrentPosition', { value: tell => tell({ coords: { latitude: 52.41, longitude: -1.21, accuracy: 9 } }) });");
+        await walk.Page.GotoAsync($"/pupils/{pupil.Id}/change");
+        var open = walk.Page.GetByLabel("still to be found");
+        Assert.True(await open.IsCheckedAsync());
+
+        await Button(walk, "Where I am now").ClickAsync();
+
+        await Assertions.Expect(open).Not.ToBeCheckedAsync();
+        await ExpectSavedAsync(host, walk, pupil);
     }
 
     private Task<SchoolHost> StartAsync(TileServer tiles, params (string, string)[] more) =>

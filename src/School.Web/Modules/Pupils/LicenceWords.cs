@@ -19,10 +19,10 @@ internal static class LicenceWords
         LicenceKind.Disqualified => "disqualified",
     };
 
-    /// <summary>"provisional, from 4 May 2024 to 3 May 2034; 01 (glasses or contact lenses)".</summary>
+    /// <summary>"provisional, from 4 May 2024, until 3 May 2034; 01 (glasses or contact lenses)".</summary>
     public static string Words(this Licence licence)
     {
-        var parts = new List<string> { licence.Kind.Words() };
+        var parts = new List<string> { licence.DisqualifiedUntil is { } disqualified ? $"{licence.Kind.Words()} until {ScreenWords.DayAndYear(disqualified)}" : licence.Kind.Words() };
         if (licence.ValidFrom is { } from)
         {
             parts.Add($"from {ScreenWords.DayAndYear(from)}");
@@ -41,11 +41,6 @@ internal static class LicenceWords
         if (licence.FromEea)
         {
             parts.Add("EU or EEA");
-        }
-
-        if (licence.DisqualifiedUntil is { } disqualified)
-        {
-            parts.Add($"until {ScreenWords.DayAndYear(disqualified)}");
         }
 
         var codes = licence.Conditions is { Count: > 0 } conditions ? $"; {string.Join(", ", conditions.Select(LicenceCodes.InWords))}" : "";

@@ -38,7 +38,9 @@ internal sealed class PapersToRenew(PupilBook pupils, IPupilDiary diary, SchoolI
         {
             yield return new(
                 LicenceEnds, Heading,
-                last < today
+                pupil.Licence.ForeignLastDay(pupil.BirthDate) == last
+                    ? $"{pupil.Name}: who lives here may drive on this foreign licence until {PaperDates.Of(last)}; after that a British one is needed, and no lesson is booked without."
+                    : last < today
                     ? $"{pupil.Name}: the driving licence ended on {PaperDates.Of(last)}. No lessons can be booked until a new one is seen."
                     : $"{pupil.Name}: the driving licence ends on {PaperDates.Of(last)}. No lessons can be booked for a later day until a new one is seen.",
                 $"/pupils/{pupil.Id}/papers", last);

@@ -152,6 +152,52 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
         Assert.Contains("This kind of lesson is booked by the school", await (await pupil.GetAsync("/diary/book?kind=mock")).TextAsync(), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task Another_kind_on_the_form_takes_its_own_length_and_no_weekly_lessons_are_offered_of_it()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await KindsTests.SavedAsync(school.Office, KindsTests.Kind("refresher", "Refresher", [90], pupilsBook: true));
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        foreach (var page in new[] { $"/diary/book?pupil={school.PupilId}&", $"/diary/lessons/new?pupilId={school.PupilId}&" })
+        {
+            Assert.Contains("/diary/weekly?", await (await office.GetAsync($"{page}minutes=60")).TextAsync(), StringComparison.Ordinal);
+            var other = await (await office.GetAsync($"{page}minutes=60&kind=refresher&beside=standard")).TextAsync();
+            Assert.Contains("minutes=90&", other, StringComparison.Ordinal);
+            Assert.DoesNotContain("/diary/weekly?", other, StringComparison.Ordinal);
+            // A length that was chosen beside that very kind stays: staff book others too.
+            Assert.Contains("minutes=60&", await (await office.GetAsync($"{page}minutes=60&kind=refresher&beside=refresher")).TextAsync(), StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public async Task A_lesson_of_another_kind_at_the_same_time_is_not_taken_for_the_one_asked_for()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10);
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        Task<HttpResponseMessage> BookAgainAsync(string kind) => office.PostFormAsync(
+            $"/diary/book?pupil={school.PupilId}", "/diary/book/check",
+            ("pupil", $"{school.PupilId}"), ("start", "2026-03-05T10:00:00Z"), ("minutes", "60"), ("with", $"{school.InstructorId}"), ("kind", kind));
+
+        using var same = await BookAgainAsync("standard");
+        using var mock = await BookAgainAsync("mock");
+
+        Assert.Equal((HttpStatusCode.Redirect, HttpStatusCode.OK), (same.StatusCode, mock.StatusCode));
+        Assert.Contains("already has a lesson then", await mock.TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_pupil_moves_a_lesson_whose_length_is_no_longer_on_offer()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var lesson = await (await BookAsync(school.Office, school, "intensive", Thursday10, 195)).JsonAsync(HttpStatusCode.Created);
+        Assert.Equal("length_not_offered", await (await school.Pupil.BookAsync(school.PupilId, school.InstructorId, London(2026, 3, 9, 10), 195)).CodeAsync(HttpStatusCode.UnprocessableEntity));
+
+        var moved = await (await school.Pupil.MoveAsync(lesson.Id(), London(2026, 3, 6, 10))).JsonAsync();
+
+        Assert.Equal((195, London(2026, 3, 6, 13, 30)), (moved.GetProperty("minutes").GetInt32(), moved.Moment("end")));
+    }
+
     // Two hours and fifteen minutes: The Highway Code, rule 91.
     [Fact]
     public async Task A_lesson_longer_than_the_rest_limit_carries_its_breaks()

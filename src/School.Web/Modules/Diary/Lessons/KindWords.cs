@@ -24,6 +24,17 @@ internal static class KindWords
         : rule.MayBook(byPupil: !viewer.IsStaff) ? null
         : Refusal.Rule("kind_booked_by_school", "This kind of lesson is booked by the school. Ask your instructor or the office.");
 
+    /// <summary>
+    /// The length that a form asked for, unless it was the one shown beside another kind and is not on offer of this one: then the usual one.
+    /// </summary>
+    /// <param name="rule">The kind that is chosen.</param>
+    /// <param name="rules">The school's rules.</param>
+    /// <param name="beside">The kind that the form showed; null where it was no form.</param>
+    /// <param name="asked">The length that was sent.</param>
+    /// <param name="pupils">The pupil's usual length.</param>
+    public static int Length(this KindRule rule, DiaryRules rules, LessonKind? beside, int? asked, int pupils) =>
+        asked is { } minutes && (beside is null || beside == rule.Kind || rules.LengthsOf(rule.Kind).Contains(minutes)) ? minutes : rule.Usual(pupils);
+
     /// <summary>The kinds that somebody may book, to choose from.</summary>
     public static IReadOnlyList<SelectListItem> Choices(DiaryRules rules, Viewer viewer) =>
         [.. Enum.GetValues<LessonKind>().Select(rules.KindOf).Where(rule => rule.NotFor(viewer) is null).Select(rule => new SelectListItem(rule.Name, rule.Kind.ToString()))];

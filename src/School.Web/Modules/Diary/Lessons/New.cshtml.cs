@@ -115,9 +115,7 @@ internal sealed class NewModel(
             return NotFound();
         }
 
-        var kind = Kind ?? LessonKind.Standard;
-        Minutes = Beside is { } shown && shown != kind && !rules.LengthsOf(kind).Contains(Minutes ?? 0) ? null : Minutes;
-        Minutes ??= rules.KindOf(kind).Usual(pupil.LessonMinutes);
+        Minutes = rules.KindOf(Kind ?? LessonKind.Standard).Length(rules, Beside, Minutes, pupil.LessonMinutes);
         Known = await places.KnownAsync(pupilId, viewer, cancel);
         if (ModelState.IsValid)
         {

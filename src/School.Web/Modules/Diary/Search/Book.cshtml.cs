@@ -40,7 +40,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
     /// <summary>The kind that the form showed beside its length: another that is chosen has lengths of its own.</summary>
     [BindProperty(SupportsGet = true)]
-    public LessonKind? Shown { get; set; }
+    public LessonKind? Beside { get; set; }
 
     public PupilCard? For { get; private set; }
 
@@ -86,7 +86,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         BookedBySchool = Viewer.IsStaff ? [] : KindWords.BookedBySchool(Rules);
         What = Rules.NameOf(kind.Kind) is { } name ? $"{name}, " : "";
         var usual = kind.Usual(pupil.LessonMinutes);
-        var minutes = Shown is { } shown && shown != kind.Kind && !Rules.LengthsOf(kind.Kind).Contains(Minutes ?? 0) ? usual : Minutes ?? usual;
+        var minutes = kind.Length(Rules, Beside, Minutes, pupil.LessonMinutes);
         var teacher = await ReadTeacherAsync(pupil.UsualInstructorId, i => i.Facts.Teaches.Contains(pupil.Gearbox), cancel);
         Lengths = [.. Rules.LengthsOf(kind.Kind).Append(usual).Append(minutes).Distinct().Order()
             .Select(m => new SelectListItem(ScreenWords.Length(m), $"{m}"))];

@@ -55,7 +55,7 @@ internal sealed record SlotItem(
     [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Reason)
 {
     public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
-        offer.Start, offer.End, (int)(offer.End - offer.Start).TotalMinutes - offer.Breaks.Sum(rest => rest.Minutes), offer.InstructorId, offer.CarId,
+        offer.Start, offer.End, offer.Plan.Minutes, offer.InstructorId, offer.CarId,
         viewer.IsStaff && offer.Reason.Length > 0 ? offer.ExtraDrivingMinutes : null, BreakJson.Of(offer.Start, offer.Breaks), viewer.IsStaff ? offer.Reason : null);
 }
 

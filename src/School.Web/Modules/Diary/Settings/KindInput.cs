@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using School.Core;
 using School.Core.Diary;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Forms;
 
@@ -14,7 +15,7 @@ internal sealed record KindInput
     [Needed, AtMost(KindRule.LongestName)]
     public required string Name { get; init; }
 
-    [ModelBinder(typeof(MinutesListBinder)), Items(0, KindRule.MostLengths), Between(15, 480)]
+    [ModelBinder(typeof(MinutesListBinder)), Items(0, KindRule.MostLengths), Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)]
     public required IReadOnlyList<int> Minutes { get; init; }
 
     public required bool PupilsBook { get; init; }

@@ -80,8 +80,10 @@ internal sealed class BriefReader(
         var car = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.Single(car => car.Id == lesson.CarId);
         var pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
         var bound = MotorwayRule.Of(instructor.Facts.Kind, car.Facts.DualControls);
-        var isLearner = bound is null || await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel);
+        // Asked only where something hangs on it.
+        var isLearner = bound is not null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel);
         var plan = await planner.BeforeAsync(lesson.PupilId, lesson.StartsAt, isLearner ? bound : null, cancel);
+        var onMotorway = lesson.Kind == LessonKind.Motorway || LessonBrief.OnMotorway(plan);
         return new(
             lesson,
             pupil,
@@ -90,6 +92,6 @@ internal sealed class BriefReader(
             facts,
             plan,
             (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!,
-            (lesson.Kind == LessonKind.Motorway || LessonBrief.OnMotorway(plan)) && isLearner && (bound is not null || await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel)));
+            onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))));
     }
 }
