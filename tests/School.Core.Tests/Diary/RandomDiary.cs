@@ -104,20 +104,23 @@ internal sealed class RandomDiary
 
         var rests = picture.Instructors.SelectMany(diary => diary.Entries).Where(entry => entry.Kind == EntryKind.Lesson && traits.Next(4) == 0)
             .ToDictionary(entry => entry.Id, Rests);
+        var tests = wish.Pupil.Lessons.Where(lesson => !rests.ContainsKey(lesson.Id) && kind == LessonKind.TestDay && traits.Next(3) > 0 && lesson.Id != wish.MovingLessonId)
+            .Select(lesson => lesson.Id).ToHashSet();
         var pupil = wish.Pupil with
         {
             // Else the pupil asks for dual controls where the motorway would.
             NeedsDualControls = wish.Pupil.NeedsDualControls && kind != LessonKind.Motorway,
             Lessons = [.. wish.Pupil.Lessons.Select(lesson => rests.TryGetValue(lesson.Id, out var breaks)
                 ? lesson with { BreakMinutes = breaks.Sum(rest => rest.Minutes) }
-                : kind == LessonKind.TestDay && traits.Next(3) > 0 && lesson.Id != wish.MovingLessonId ? lesson with { CountsInWeek = false } : lesson)],
+                : tests.Contains(lesson.Id) ? lesson with { CountsInWeek = false } : lesson)],
         };
         return (picture with
         {
             Cars = [.. picture.Cars.Select(car => kind == LessonKind.Motorway && traits.Next(2) == 0 ? car with { DualControls = false } : car)],
             Instructors = [.. picture.Instructors.Select(diary => diary with
             {
-                Entries = [.. diary.Entries.Select(entry => rests.TryGetValue(entry.Id, out var breaks) ? entry with { Breaks = breaks } : entry)],
+                Entries = [.. diary.Entries.Select(entry => rests.TryGetValue(entry.Id, out var breaks) ? entry with { Breaks = breaks }
+                    : tests.Contains(entry.Id) ? entry with { Kind = EntryKind.Test } : entry)],
             })],
         }, wish with { Pupil = pupil, Kind = kind });
     }

@@ -83,7 +83,7 @@ public sealed class SlotPropertyTests
         return (
             left with { Entries = [.. left.Entries, lesson] },
             [.. busy, new(offer.CarId, id, during)],
-            pupil with { Lessons = [.. pupil.Lessons, new(id, during)] });
+            pupil with { Lessons = [.. pupil.Lessons, new(id, during) { BreakMinutes = offer.Breaks.Sum(rest => rest.Minutes) }] });
     }
 
     /// <summary>The diary once the lesson to be moved has left it.</summary>
