@@ -24,7 +24,7 @@ internal sealed record WantedTime(TaughtPupil Who, Instant Start)
 [UnsupportedOSPlatform("windows")]
 internal sealed class BookingPlan : IAsyncDisposable
 {
-    private const int Weeks = 70;
+    private const int Weeks = 150;
     private static readonly DateTimeZone London = DateTimeZoneProviders.Tzdb["Europe/London"];
     private static readonly LocalTime[] Times = [new(9, 30), new(11, 30), new(13, 30), new(15, 30)];
     private readonly Dictionary<int, int> _next = [];

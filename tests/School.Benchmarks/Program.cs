@@ -3,7 +3,8 @@ using School.Benchmarks;
 
 // Without arguments everything but what takes very long; the name of a part for that part. The part scale makes two schools, of the
 // numbers of lessons that are given, and leaves them in a folder that is named with --in=DIR for the next time; so does the part memory, which
-// asks for --for=SECONDS, and with --kinds compares kinds of garbage collection. The part answers measures the School.Web.dll of --of=FILE instead of this one. The part http compares with the built checkout of --before=DIR.
+// asks for --for=SECONDS, and with --kinds compares kinds of garbage collection; and the part kept, which clears in that
+// folder what was kept long enough. The part answers measures the School.Web.dll of --of=FILE instead of this one. The part http compares with the built checkout of --before=DIR.
 var wanted = args is [] ? ["order", "slots", "cover", "readiness", "feed", "answers", "booking"] : args;
 if (wanted.Contains("order"))
 {
@@ -70,6 +71,11 @@ if (wanted.Contains("scale") && !OperatingSystem.IsWindows())
     await using var young = await DemoService.StartAsync(small, Named("in"));
     await using var old = await DemoService.StartAsync(large, Named("in"));
     Print(await new ScaleBench(young, small, old, large).MeasureAsync());
+}
+
+if (wanted.Contains("kept") && !OperatingSystem.IsWindows())
+{
+    Print([await KeptBench.MeasureAsync(Numbers() is [var of, ..] ? of : 1_000_000, Named("in"))]);
 }
 
 return 0;

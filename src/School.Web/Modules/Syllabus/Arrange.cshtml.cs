@@ -40,7 +40,7 @@ internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change, Vie
 
     public async Task<IActionResult> OnPostBackAsync(string? key, string? group, CancellationToken cancel)
     {
-        var back = (await book.RetiredAsync(cancel)).FirstOrDefault(skill => skill.Key == key);
+        var back = (await book.RetiredAsync(await book.CurrentAsync(cancel), cancel)).FirstOrDefault(skill => skill.Key == key);
         // What it built on may be gone; then it stands alone.
         return await SaveAsync(
             edition => back is null || edition.Groups.All(g => g.Name != group)
@@ -90,6 +90,9 @@ internal sealed class ArrangeModel(SyllabusBook book, ChangeSyllabus change, Vie
         return Page();
     }
 
-    private async Task LoadAsync(CancellationToken cancel) =>
-        (Shown, Retired) = (await book.CurrentAsync(cancel), await book.RetiredAsync(cancel));
+    private async Task LoadAsync(CancellationToken cancel)
+    {
+        Shown = await book.CurrentAsync(cancel);
+        Retired = await book.RetiredAsync(Shown, cancel);
+    }
 }

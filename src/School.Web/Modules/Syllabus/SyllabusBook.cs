@@ -30,25 +30,27 @@ internal sealed class SyllabusBook(SchoolDb db, EditionMemory memory)
     }
 
     /// <summary>All editions, the newest first.</summary>
-    public async Task<IReadOnlyList<SyllabusEdition>> EveryAsync(CancellationToken cancel)
-    {
-        var editions = new List<SyllabusEdition>();
-        for (var number = (await CurrentAsync(cancel)).Number; number > 0; number--)
-        {
-            editions.Add((await FindAsync(number, cancel))!);
-        }
-
-        return editions;
-    }
+    public async Task<IReadOnlyList<SyllabusEdition>> EveryAsync(CancellationToken cancel) => await UpToAsync(await CurrentAsync(cancel), cancel);
 
     /// <summary>Skills that an earlier edition had and the newest has not, each as it stood last.</summary>
-    public async Task<IReadOnlyList<Skill>> RetiredAsync(CancellationToken cancel)
+    public async Task<IReadOnlyList<Skill>> RetiredAsync(SyllabusEdition newest, CancellationToken cancel)
     {
-        var editions = await EveryAsync(cancel);
+        var editions = await UpToAsync(newest, cancel);
         var known = editions[0].Skills.Select(skill => skill.Key).ToHashSet(StringComparer.Ordinal);
         return [.. editions.Skip(1).SelectMany(edition => edition.Skills).Where(skill => known.Add(skill.Key))];
     }
 
     public async Task<SyllabusSettings> SettingsAsync(CancellationToken cancel) =>
         await db.Set<SyllabusSettings>().AsNoTracking().SingleAsync(cancel);
+
+    private async Task<IReadOnlyList<SyllabusEdition>> UpToAsync(SyllabusEdition newest, CancellationToken cancel)
+    {
+        var editions = new List<SyllabusEdition> { newest };
+        for (var number = newest.Number - 1; number > 0; number--)
+        {
+            editions.Add((await FindAsync(number, cancel))!);
+        }
+
+        return editions;
+    }
 }

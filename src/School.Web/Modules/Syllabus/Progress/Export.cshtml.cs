@@ -15,7 +15,7 @@ internal sealed class ExportModel(ProgressReader reader, IOptions<Microsoft.AspN
 {
     public async Task<IActionResult> OnGetAsync(Guid pupilId, string format, CancellationToken cancel)
     {
-        if (format is not ("csv" or "json") || await reader.FindAsync(pupilId, cancel) is not { } progress)
+        if (format is not ("csv" or "json") || await reader.FindAsync(pupilId, withWriters: true, cancel) is not { } progress)
         {
             return NotFound();
         }

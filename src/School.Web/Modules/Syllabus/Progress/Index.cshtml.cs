@@ -21,7 +21,7 @@ internal sealed class IndexModel(ProgressReader reader, Viewer viewer) : PageMod
             return Redirect("/pupils");
         }
 
-        if (await reader.FindAsync(id, cancel) is not { } progress)
+        if (await reader.FindAsync(id, withWriters: false, cancel) is not { } progress)
         {
             return NotFound();
         }

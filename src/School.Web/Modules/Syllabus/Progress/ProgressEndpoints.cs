@@ -20,7 +20,7 @@ internal static class ProgressEndpoints
             return Refusal.Invalid("format", "Ask for json or csv.").ToProblem();
         }
 
-        if (await reader.FindAsync(id, cancel) is not { } progress)
+        if (await reader.FindAsync(id, withWriters: true, cancel) is not { } progress)
         {
             return Refusal.NotFound("pupil").ToProblem();
         }

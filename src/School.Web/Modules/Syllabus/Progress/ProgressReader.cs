@@ -15,8 +15,11 @@ namespace School.Web.Modules.Syllabus.Progress;
 internal sealed class ProgressReader(
     SchoolDb db, LearningReader learning, SyllabusBook syllabus, PracticeBook practice, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock)
 {
-    /// <summary>Null where there is no such pupil or the viewer may not see them.</summary>
-    public async Task<PupilProgress?> FindAsync(Guid pupilId, CancellationToken cancel)
+    /// <summary>What a pupil learned; null where there is no such pupil or the viewer may not see them.</summary>
+    /// <param name="pupilId">Whose.</param>
+    /// <param name="withWriters">Whether it is shown who wrote each record; else that is not read, and null.</param>
+    /// <param name="cancel">Stops.</param>
+    public async Task<PupilProgress?> FindAsync(Guid pupilId, bool withWriters, CancellationToken cancel)
     {
         if (await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
         {
@@ -31,7 +34,7 @@ internal sealed class ProgressReader(
         }
 
         var names = await instructors.NamesAsync(cancel);
-        var recorders = await RecordersAsync(learned, cancel);
+        var recorders = withWriters ? await RecordersAsync(learned, cancel) : [];
         var lessons = learned.Lessons.Select(lesson => Line(lesson, editions, names, recorders)).ToList();
         var today = (await school.GetAsync(cancel)).Today(clock);
         var settings = await syllabus.SettingsAsync(cancel);
@@ -46,7 +49,7 @@ internal sealed class ProgressReader(
         }
 
         var lines = learned.Edition.Groups.SelectMany(group => group.Skills, (group, skill) => Skill(skill, group.Name));
-        var retired = (await syllabus.RetiredAsync(cancel)).Where(skill => marks.Contains(skill.Key)).Select(skill => Skill(skill, null));
+        var retired = (await syllabus.RetiredAsync(learned.Edition, cancel)).Where(skill => marks.Contains(skill.Key)).Select(skill => Skill(skill, null));
         return new(pupil, learned.Edition, [.. lines], [.. retired], lessons, await practice.OfPupilAsync(pupilId, cancel), today);
     }
 

@@ -26,7 +26,7 @@ internal sealed class RecordModel(ProgressReader reader) : PageModel
 
     public async Task<IActionResult> OnGetAsync(Guid pupilId, CancellationToken cancel)
     {
-        if (await reader.FindAsync(pupilId, cancel) is not { } progress)
+        if (await reader.FindAsync(pupilId, withWriters: true, cancel) is not { } progress)
         {
             return NotFound();
         }

@@ -27,7 +27,7 @@ internal sealed class DetailsModel(ProgressReader reader, Viewer viewer) : PageM
 
     public async Task<IActionResult> OnGetAsync(Guid pupilId, string key, CancellationToken cancel)
     {
-        if (await reader.FindAsync(pupilId, cancel) is not { } progress || progress.Find(key) is not { } line)
+        if (await reader.FindAsync(pupilId, withWriters: false, cancel) is not { } progress || progress.Find(key) is not { } line)
         {
             return NotFound();
         }
