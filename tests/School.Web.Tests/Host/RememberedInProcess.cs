@@ -37,7 +37,7 @@ internal static class RememberedInProcess
         ["EditionMemory"] = "forgotten below",
         ["RecurringJobName"] = Settings,
         ["MapTiles"] = Settings,
-        ["KnownSubjects"] = "known by all that they are made of",
+        ["KnownSubjects"] = "known by all that they are made of; what a letter says stays as it was written",
         ["SlowStatements"] = Settings,
         ["Navigation"] = Settings,
         ["CookieRules"] = Settings,

@@ -1,3 +1,4 @@
+using System.Linq.Expressions;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Contracts;
@@ -15,8 +16,36 @@ internal sealed record ReadMessage(Message Row, MadeLetter Says)
     public bool? AsSent => Row.Content is null || Row.SentDigest is not { } sent ? null : sent.AsSpan().SequenceEqual(Says.Digest());
 }
 
+/// <summary>A message as a list reads it: all but what it says.</summary>
+/// <param name="Row">Its content is null, whether or not there is one.</param>
+/// <param name="Speaks">Whether what it says is still kept.</param>
+internal sealed record ListedMessage(Message Row, bool Speaks)
+{
+    public static readonly Expression<Func<Message, ListedMessage>> Read = m => new(
+        new Message
+        {
+            Id = m.Id,
+            Key = "",
+            AboutId = m.AboutId,
+            Kind = m.Kind,
+            Receiver = m.Receiver,
+            ReceiverId = m.ReceiverId,
+            ToName = m.ToName,
+            ToAddress = m.ToAddress,
+            Content = null,
+            WrittenAt = m.WrittenAt,
+            DueAt = m.DueAt,
+            State = m.State,
+            ClosedAt = m.ClosedAt,
+            LetterheadId = m.LetterheadId,
+            Tries = m.Tries,
+            LastProblem = m.LastProblem,
+        },
+        m.Content != null);
+}
+
 /// <summary>The messages, newest first, for page and API.</summary>
-internal sealed class MessageList(SchoolDb db, LetterMaker maker, Letterheads heads, MailSettings settings, IClock clock)
+internal sealed class MessageList(SchoolDb db, LetterMaker maker, KnownSubjects known, Letterheads heads, MailSettings settings, IClock clock)
 {
     public async Task<Outcome<Page<T>>> ReadAsync<T>(string? state, int? limit, string? cursor, Func<Message, string, T> shape, CancellationToken cancel, Action<ReadTogether>? beside = null)
     {
@@ -35,14 +64,44 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, Letterheads he
         var together = new ReadTogether(db);
         beside?.Invoke(together);
         var kept = heads.Ahead(together);
-        var page = await rows.PageNewestAsync(limit, cursor, m => m.Id, row => row, cancel, together);
+        var page = await rows.PageNewestAsync(limit, cursor, ListedMessage.Read, m => m.Row.Id, row => row, cancel, together);
         if (!page.Ok)
         {
             return page.Refusal;
         }
 
         var headOf = await heads.OfAsync(kept.All, cancel);
-        return new Page<T>([.. page.Value.Items.Select(row => shape(row, maker.SubjectOf(row, headOf(row))))], page.Value.Next);
+        var subjects = await SubjectsAsync(page.Value.Items, headOf, cancel);
+        return new Page<T>([.. page.Value.Items.Select(one => shape(one.Row, subjects[one.Row.Id]))], page.Value.Next);
+    }
+
+    /// <summary>What a letter says is read only where its subject is not known already.</summary>
+    private async Task<Dictionary<Guid, string>> SubjectsAsync(IReadOnlyList<ListedMessage> listed, Func<Message, Letterhead> headOf, CancellationToken cancel)
+    {
+        var subjects = new Dictionary<Guid, string>(listed.Count);
+        var unknown = new List<ListedMessage>();
+        foreach (var one in listed)
+        {
+            if (known.Find(one, headOf(one.Row)) is { } subject)
+            {
+                subjects[one.Row.Id] = subject;
+            }
+            else
+            {
+                unknown.Add(one);
+            }
+        }
+
+        var ids = unknown.ConvertAll(one => one.Row.Id);
+        var whole = ids.Count == 0 ? [] : await db.Set<Message>().AsNoTracking().Where(m => ids.Contains(m.Id)).ToDictionaryAsync(m => m.Id, cancel);
+        foreach (var one in unknown)
+        {
+            // One that is gone since is worded as one whose content is kept no longer.
+            var head = headOf(one.Row);
+            subjects[one.Row.Id] = known.Keep(one, head, maker.SubjectOf(whole.GetValueOrDefault(one.Row.Id, one.Row), head));
+        }
+
+        return subjects;
     }
 
     public async Task<ReadMessage?> FindAsync(Guid id, CancellationToken cancel) =>

@@ -1,5 +1,6 @@
 using System.Buffers.Text;
 using System.Globalization;
+using System.Linq.Expressions;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Platform.Database;
@@ -84,7 +85,7 @@ internal static class Paging
     /// <summary>Rows in the order they were made (ids rise with time), one page at a time.</summary>
     public static Task<Outcome<Page<TOut>>> PageByIdAsync<TRow, TOut>(
         this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, TOut> shape, CancellationToken cancel)
-        where TRow : Versioned => PageAsync(rows, limit, cursor, newestFirst: false, row => row.Id, shape, cancel);
+        where TRow : Versioned => PageAsync(rows, limit, cursor, newestFirst: false, row => row, row => row.Id, shape, cancel);
 
     /// <summary>
     /// The same from the newest back, for rows whose key is the property <c>Id</c>; as the last of what is read together, where there is
@@ -92,10 +93,17 @@ internal static class Paging
     /// </summary>
     public static Task<Outcome<Page<TOut>>> PageNewestAsync<TRow, TOut>(
         this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel, ReadTogether? together = null)
-        where TRow : class => PageAsync(rows, limit, cursor, newestFirst: true, id, shape, cancel, together);
+        where TRow : class => PageAsync(rows, limit, cursor, newestFirst: true, row => row, id, shape, cancel, together);
 
-    private static async Task<Outcome<Page<TOut>>> PageAsync<TRow, TOut>(
-        IQueryable<TRow> rows, int? limit, string? cursor, bool newestFirst, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel, ReadTogether? together = null)
+    /// <summary>The same, where only a part of each row is read.</summary>
+    public static Task<Outcome<Page<TOut>>> PageNewestAsync<TRow, TRead, TOut>(
+        this IQueryable<TRow> rows, int? limit, string? cursor, Expression<Func<TRow, TRead>> read, Func<TRead, Guid> id, Func<TRead, TOut> shape, CancellationToken cancel,
+        ReadTogether? together = null)
+        where TRow : class => PageAsync(rows, limit, cursor, newestFirst: true, page => page.Select(read), id, shape, cancel, together);
+
+    private static async Task<Outcome<Page<TOut>>> PageAsync<TRow, TRead, TOut>(
+        IQueryable<TRow> rows, int? limit, string? cursor, bool newestFirst, Func<IQueryable<TRow>, IQueryable<TRead>> read, Func<TRead, Guid> id, Func<TRead, TOut> shape,
+        CancellationToken cancel, ReadTogether? together = null)
         where TRow : class
     {
         var request = PageRequest.Of(limit, cursor);
@@ -121,7 +129,7 @@ internal static class Paging
         }
 
         rows = newestFirst ? rows.OrderByDescending(row => EF.Property<Guid>(row, Id)) : rows.OrderBy(row => EF.Property<Guid>(row, Id));
-        var found = await ReadAsync(rows.Take(request.Value.Limit + 1), together, cancel);
+        var found = await ReadAsync(read(rows.Take(request.Value.Limit + 1)), together, cancel);
         var more = found.Count > request.Value.Limit;
         var items = found.Take(request.Value.Limit).ToList();
         return new Page<TOut>(items.ConvertAll(row => shape(row)), more ? PageRequest.Wrap(id(items[^1]).ToString()) : null);

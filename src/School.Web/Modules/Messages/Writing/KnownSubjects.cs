@@ -1,12 +1,11 @@
-using System.Security.Cryptography;
-using System.Text;
 using Microsoft.Extensions.Caching.Memory;
+using NodaTime;
 
 namespace School.Web.Modules.Messages.Writing;
 
 /// <summary>
-/// Subjects of letters that were listed a moment ago: a page words fifty, nearly always the same. A subject is known by everything that it is made
-/// of, so one of other facts, another name or another letterhead is never taken for it.
+/// Subjects of letters that were listed a moment ago: a page words fifty, nearly always the same. What a letter says stays as it was written or is
+/// kept no longer; so its id, what else may change of it, and the letterhead are all that its subject is made of.
 /// </summary>
 internal sealed class KnownSubjects : IDisposable
 {
@@ -14,26 +13,15 @@ internal sealed class KnownSubjects : IDisposable
     private static readonly TimeSpan Kept = TimeSpan.FromMinutes(10);
     private readonly MemoryCache _known = new(new MemoryCacheOptions { SizeLimit = Most });
 
-    public string Of(Message message, Letterhead head, Func<string> make)
-    {
-        var key = (head, Digest(message));
-        if (_known.TryGetValue(key, out string? subject))
-        {
-            return subject!;
-        }
+    public string? Find(ListedMessage message, Letterhead head) => _known.Get<string>(Key.Of(message, head));
 
-        subject = make();
-        _known.Set(key, subject, new MemoryCacheEntryOptions { Size = 1, AbsoluteExpirationRelativeToNow = Kept });
-        return subject;
-    }
+    public string Keep(ListedMessage message, Letterhead head, string subject) =>
+        _known.Set(Key.Of(message, head), subject, new MemoryCacheEntryOptions { Size = 1, AbsoluteExpirationRelativeToNow = Kept });
 
     public void Dispose() => _known.Dispose();
 
-    private static UInt128 Digest(Message message)
+    private sealed record Key(Guid Id, string ToName, Instant DueAt, bool Speaks, Letterhead Head)
     {
-        Span<byte> digest = stackalloc byte[SHA256.HashSizeInBytes];
-        var text = $"{message.Kind}\0{message.Receiver}\0{message.AboutId:N}\0{message.DueAt.ToUnixTimeTicks()}\0{message.ToName}\0{message.Content}";
-        SHA256.HashData(Encoding.UTF8.GetBytes(text), digest);
-        return new UInt128(BitConverter.ToUInt64(digest), BitConverter.ToUInt64(digest[8..]));
+        public static Key Of(ListedMessage message, Letterhead head) => new(message.Row.Id, message.Row.ToName, message.Row.DueAt, message.Speaks, head);
     }
 }

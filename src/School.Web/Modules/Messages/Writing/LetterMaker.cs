@@ -19,12 +19,12 @@ internal sealed record MadeLetter(string Subject, string Text, string Html)
 }
 
 /// <summary>Makes the words of a kept letter, again each time it is shown or sent.</summary>
-internal sealed partial class LetterMaker(IEnumerable<ILetterWording> wordings, KnownSubjects known, ILogger<LetterMaker> logger)
+internal sealed partial class LetterMaker(IEnumerable<ILetterWording> wordings, ILogger<LetterMaker> logger)
 {
     private readonly Dictionary<string, ILetterWording> _byKind =
         (from wording in wordings from kind in wording.Kinds select (kind, wording)).ToDictionary(pair => pair.kind, pair => pair.wording, StringComparer.Ordinal);
 
-    public string SubjectOf(Message message, Letterhead head) => known.Of(message, head, () => Worded(message, head).Words.Subject);
+    public string SubjectOf(Message message, Letterhead head) => Worded(message, head).Words.Subject;
 
     public MadeLetter Of(Message message, Letterhead head)
     {
