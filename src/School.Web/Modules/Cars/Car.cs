@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Cars;
+using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
@@ -75,6 +76,8 @@ internal sealed class Car : Versioned
         ServiceDue = input.ServiceDue;
         return this;
     }
+
+    public CarSightings Seen() => new(MotSeen, TaxSeen, InsuranceSeen, ServiceSeen);
 
     public CarFacts Facts(IReadOnlyList<Interval> offRoad) =>
         new(Id, Gearbox, DualControls, FirstRegistered, MotExpires, TaxExpires, InsuranceExpires, ServiceDue, offRoad);

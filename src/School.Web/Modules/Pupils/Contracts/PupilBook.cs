@@ -104,6 +104,10 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
         await db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId && p.RetiredOn != null)
             .OrderByDescending(p => p.RetiredOn).ThenBy(p => p.Id).Take(most).Select(p => p.Id).ToListAsync(cancel);
 
+    /// <summary>All who learn at the school, by name, whole: read once for everything that looks at them all.</summary>
+    internal Task<List<Pupil>> LearningRowsAsync(CancellationToken cancel) => once.GetAsync(
+        "pupils who learn", () => db.Set<Pupil>().AsNoTracking().Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel));
+
     private static async Task<IReadOnlyList<PupilCard>> LearningAsync(IQueryable<Pupil> among, CancellationToken cancel) =>
         (await among.Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel)).ConvertAll(Card);
 
