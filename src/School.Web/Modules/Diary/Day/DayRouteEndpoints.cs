@@ -49,7 +49,7 @@ internal sealed record StopJson(
 }
 
 internal sealed record DayRouteJson(
-    Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
+    Guid InstructorId, LocalDate Date, PlaceView? Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
     int DrivingMinutes, double Miles, int TaughtMinutes)
 {
     public static DayRouteJson Of(DaySheet day, PupilNotes notes)
@@ -59,7 +59,7 @@ internal sealed record DayRouteJson(
         var drives = new ToldDrives(day);
         var untold = drives.Untold();
         return new(
-            day.Instructor.Id, day.Date, PlaceView.Of(day.Instructor.Base),
+            day.Instructor.Id, day.Date, PlaceView.Known(day.Instructor.Base),
             [
                 .. from at in Enumerable.Range(0, day.Route.Stops.Count)
                    let stop = day.Route.Stops[at]

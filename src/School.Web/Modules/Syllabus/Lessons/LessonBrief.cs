@@ -1,4 +1,3 @@
-using System.Globalization;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
@@ -54,12 +53,9 @@ internal sealed record LessonBrief(
 
     public string When => School.When(Lesson.During);
 
-    /// <summary>RFC 5870: what a phone opens with whatever map its owner likes.</summary>
-    public string Geo => string.Create(CultureInfo.InvariantCulture, $"geo:{Lesson.PickUp.Latitude:0.######},{Lesson.PickUp.Longitude:0.######}");
-
     /// <summary>The address, with the place's short name before it where that says something more.</summary>
     public static string Where(Place place) =>
-        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : $"{place.Label}, {place.Address}";
+        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : place.Address.Length > 0 ? $"{place.Label}, {place.Address}" : place.Written;
 
     public static IEnumerable<SkillPoint> KeyPoints(Skill skill) => skill.Explain.Take(MostExplain);
 
