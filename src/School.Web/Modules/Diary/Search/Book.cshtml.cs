@@ -54,7 +54,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
 
     /// <summary>Where the same is booked for each week.</summary>
-    public string Weekly => $"/diary/weekly{Query}minutes={Minutes}{(Guid.TryParse(With, out var id) ? $"&with={id}" : "")}{Places.Query}";
+    public string Weekly => $"/diary/weekly{Query}minutes={Minutes}{(Guid.TryParse(With, out var id) ? $"&with={id}" : "")}{KindWords.Query(Kind)}{Places.Query}";
 
     public DiaryRules Rules { get; private set; } = null!;
 

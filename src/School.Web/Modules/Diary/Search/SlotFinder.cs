@@ -174,7 +174,7 @@ internal sealed class SlotFinder(
 
         if (instructor.RetiredOn is not null)
         {
-            return Refusal.Rule("instructor_left", "This instructor no longer teaches here. Choose another.");
+            return SlotRefusals.InstructorLeft;
         }
 
         if (NotGiven(question, loaded.Picture.Rules, viewer) is { } notGiven)

@@ -12,6 +12,8 @@ internal static class SlotRefusals
     /// <summary>Member of the problem document that holds the nearest free times, a list of <see cref="SlotItem"/>.</summary>
     public const string AlternativesMember = "alternatives";
 
+    public static readonly Refusal InstructorLeft = Refusal.Rule("instructor_left", "This instructor no longer teaches here. Choose another.");
+
     private static readonly HashSet<string> Codes = [.. Enum.GetValues<SlotRule>().Select(rule => rule.Code())];
 
     public static Refusal Of(SlotRefusal refusal) => Taken(refusal.Rule)

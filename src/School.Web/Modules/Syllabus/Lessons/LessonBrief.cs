@@ -15,6 +15,9 @@ namespace School.Web.Modules.Syllabus.Lessons;
 internal sealed record LessonBrief(
     LessonSheet Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car, SchoolFacts School, LessonPlan Plan, PupilCautions Cautions, bool NeedsPlates)
 {
+    /// <summary>What the school calls the kind of lesson; null for one like any other.</summary>
+    public string? KindName { get; init; }
+
     // What is read in a minute is read at all: common practice, no source.
     private const int MostExplain = 3;
     private const int MostGearbox = 4;
@@ -88,6 +91,9 @@ internal sealed class BriefReader(
             facts,
             plan,
             (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!,
-            onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))));
+            onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))))
+        {
+            KindName = await lessons.KindNameAsync(lesson.Kind, cancel),
+        };
     }
 }

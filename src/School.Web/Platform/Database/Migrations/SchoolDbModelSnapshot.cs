@@ -1414,6 +1414,20 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
 
+                    b.Property<string>("KeptBreaks")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("")
+                        .HasColumnName("breaks");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("Standard")
+                        .HasColumnName("kind");
+
                     b.Property<Guid?>("LessonId")
                         .HasColumnType("uuid")
                         .HasColumnName("lesson_id");
@@ -1494,6 +1508,13 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid?>("InstructorId")
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("Standard")
+                        .HasColumnName("kind");
 
                     b.Property<Guid>("PupilId")
                         .HasColumnType("uuid")
