@@ -73,9 +73,9 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
     }
 
     /// <summary>What stands between a pupil and a lesson, for who may see the pupil; null for others.</summary>
-    public async Task<PupilCautions?> CautionsAsync(Guid id, LocalDate on, Viewer viewer, CancellationToken cancel) =>
+    public async Task<PupilCautions?> CautionsAsync(Guid id, LocalDate on, LocalDate today, Viewer viewer, CancellationToken cancel) =>
         await Visible(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row
-            ? new(Eligibility.Of(row.LearnerFacts(), on), row.HealthNotesSealed is not null)
+            ? new(Eligibility.Of(row.LearnerFacts(), on, today), row.HealthNotesSealed is not null)
             : null;
 
     public Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel) => LearningAsync(Visible(viewer), cancel);
