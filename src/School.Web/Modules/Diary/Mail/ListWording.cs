@@ -10,7 +10,10 @@ internal sealed class ListWording : ILetterWording
     public const string Change = "change";
 
     /// <summary>In it: what was done.</summary>
-    public const string Kind = "kind";
+    public const string Done = "done";
+
+    // What was done stood under the name of the lesson's kind, after that where there was one.
+    private const string FormerDone = LessonFact.Kind;
 
     public IReadOnlyCollection<string> Kinds { get; } = [ChangesMail.Several];
 
@@ -34,21 +37,34 @@ internal sealed class ListWording : ILetterWording
 
     private static string ForPupil(LetterReading line) => KindOf(line) switch
     {
-        MadeKind.Booked => $"{When(line)} with {line.Text(LessonFact.Instructor)}, booked",
-        MadeKind.Moved => $"{When(line)} with {line.Text(LessonFact.Instructor)} (before: {Before(line)})",
+        MadeKind.Booked => $"{When(line)}{What(line)} with {line.Text(LessonFact.Instructor)}, booked",
+        MadeKind.Moved => $"{When(line)}{What(line)} with {line.Text(LessonFact.Instructor)} (before: {Before(line)})",
         MadeKind.Cancelled => $"{When(line)}, cancelled. {LessonWording.ChargeOf(line)?.DoneToPupil()}".TrimEnd(),
     };
 
     private static string ForInstructor(LetterReading line) => (KindOf(line), line.Text(LessonFact.Part)) switch
     {
         (_, LessonFact.Former) => $"{Before(line)}: {line.Text(LessonFact.Pupil)}, now with {line.Text(LessonFact.Instructor)}",
-        (MadeKind.Booked, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, booked",
-        (MadeKind.Moved, LessonFact.New) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, new to your diary, {line.Text(LessonFact.PickUp)}",
-        (MadeKind.Moved, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)} (before: {Before(line)})",
+        (MadeKind.Booked, _) => $"{When(line)}{What(line)}: {line.Text(LessonFact.Pupil)}, booked",
+        (MadeKind.Moved, LessonFact.New) => $"{When(line)}{What(line)}: {line.Text(LessonFact.Pupil)}, new to your diary, {line.Text(LessonFact.PickUp)}",
+        (MadeKind.Moved, _) => $"{When(line)}{What(line)}: {line.Text(LessonFact.Pupil)} (before: {Before(line)})",
         (MadeKind.Cancelled, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, cancelled",
     };
 
-    private static MadeKind KindOf(LetterReading line) => Enum.Parse<MadeKind>(line.Text(Kind));
+    /// <summary>", mock test, breaks 12:00 to 12:15": what is particular about it. The first edition did not say it.</summary>
+    private static string What(LetterReading line)
+    {
+        if (line.Edition < 2)
+        {
+            return "";
+        }
+
+        var tellsKind = line.All(LessonFact.Kind).Count > (line.Has(Done) ? 0 : 1);
+        var kind = tellsKind ? $", {KindWords.Lower(line.Text(LessonFact.Kind))}" : "";
+        return line.Has(LessonFact.Break) ? $"{kind}, breaks {line.School.Rests(line.Times(LessonFact.Break))}" : kind;
+    }
+
+    private static MadeKind KindOf(LetterReading line) => Enum.Parse<MadeKind>(line.Has(Done) ? line.Text(Done) : line.All(FormerDone)[^1].Text!);
 
     private static NodaTime.Instant First(LetterReading line) => line.Time(line.Text(LessonFact.Part) == LessonFact.Former ? LessonFact.Before : LessonFact.Lesson).Start;
 

@@ -30,7 +30,7 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, IClock clock) :
         var rows = await db.Set<Instructor>().AsNoTracking().Where(i => Retired || i.RetiredOn == null || i.RetiredOn > today)
             .OrderBy(i => i.Name).ThenBy(i => i.Id).ToListAsync(cancel);
         Rows = rows.ConvertAll(i => new Line(
-            i.Id, i.Name, Phone.Display(i.Phone), string.Join(", ", i.Teaches.Select(g => g.ToString().ToLowerInvariant())),
+            i.Id, i.Name, Phone.Display(i.Phone), i.Teaches.Count == 0 ? "still to be asked" : string.Join(", ", i.Teaches.Select(g => g.ToString().ToLowerInvariant())),
             i.RegisteredTo is { } last ? ScreenWords.DayAndYear(last) : "still to be asked", Heed(i, today), SignInWords.Of(SignIns.Card(people.GetValueOrDefault(i.Id)).State),
             i.RetiredOn is { } on ? $"left {ScreenWords.DayAndYear(on)}" : null));
     }
@@ -39,7 +39,7 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, IClock clock) :
     {
         if (row.MayTeachUntil() == InstructorFacts.NotAsked)
         {
-            return "may not teach yet";
+            return "something still to be asked";
         }
 
         var days = Period.DaysBetween(today, row.RegisteredTo!.Value);

@@ -1,4 +1,3 @@
-using System.Globalization;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
@@ -16,6 +15,9 @@ namespace School.Web.Modules.Syllabus.Lessons;
 internal sealed record LessonBrief(
     LessonSheet Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car, SchoolFacts School, LessonPlan Plan, PupilCautions Cautions, bool NeedsPlates)
 {
+    /// <summary>What the school calls the kind of lesson; null for one like any other.</summary>
+    public string? KindName { get; init; }
+
     // What is read in a minute is read at all: common practice, no source.
     private const int MostExplain = 3;
     private const int MostGearbox = 4;
@@ -51,12 +53,9 @@ internal sealed record LessonBrief(
 
     public string When => School.When(Lesson.During);
 
-    /// <summary>RFC 5870: what a phone opens with whatever map its owner likes.</summary>
-    public string Geo => string.Create(CultureInfo.InvariantCulture, $"geo:{Lesson.PickUp.Latitude:0.######},{Lesson.PickUp.Longitude:0.######}");
-
     /// <summary>The address, with the place's short name before it where that says something more.</summary>
     public static string Where(Place place) =>
-        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : $"{place.Label}, {place.Address}";
+        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : place.Address.Length > 0 ? $"{place.Label}, {place.Address}" : place.Written;
 
     public static IEnumerable<SkillPoint> KeyPoints(Skill skill) => skill.Explain.Take(MostExplain);
 
@@ -67,7 +66,7 @@ internal sealed record LessonBrief(
 
 /// <summary>Reads the brief of a lesson that the viewer may see.</summary>
 internal sealed class BriefReader(
-    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, DrivingGround ground)
+    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, DrivingGround ground, IClock clock)
 {
     public async Task<LessonBrief?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
         await lessons.FindAsync(lessonId, viewer, cancel) is { } lesson ? await OfAsync(lesson, viewer, cancel) : null;
@@ -91,7 +90,10 @@ internal sealed class BriefReader(
             car,
             facts,
             plan,
-            (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!,
-            onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))));
+            (await pupils.CautionsAsync(lesson.PupilId, on, facts.Today(clock), viewer, cancel))!,
+            onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))))
+        {
+            KindName = await lessons.KindNameAsync(lesson.Kind, cancel),
+        };
     }
 }
