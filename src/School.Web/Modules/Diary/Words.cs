@@ -18,7 +18,7 @@ internal static class Words
 
     /// <summary>The address, with the place's short name before it where that says something more.</summary>
     public static string Where(Place place) =>
-        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : $"{place.Label}, {place.Address}";
+        place.Address.Length == 0 || place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Written : $"{place.Label}, {place.Written}";
 
     /// <summary>"from Mill Lane", "from Mill Lane to Station Road".</summary>
     public static string Route(Place pickUp, Place? dropOff) =>

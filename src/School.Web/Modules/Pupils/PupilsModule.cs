@@ -15,6 +15,7 @@ internal static class PupilsModule
     {
         services.AddScoped<PupilBook>();
         services.AddScoped<PupilTimes>();
+        services.AddScoped<PupilsToBook>();
         services.AddScoped<INeedAttention, PapersToRenew>();
         services.AddScoped<IAuditLabels, PupilAuditLabels>();
         services.AddScoped<AddPupil>();
