@@ -1,4 +1,5 @@
 using System.Net.Http.Headers;
+using System.Net.Http.Json;
 using System.Text;
 using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
@@ -6,7 +7,6 @@ using Microsoft.Playwright;
 using School.Tests;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Tests.Host;
-using static System.Net.Http.HttpMethod;
 
 namespace School.Browser.Tests;
 
@@ -32,7 +32,7 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
     {
         await using var host = await SchoolHost.ListeningAsync(postgres);
         var instructor = await host.Data.InstructorAsync();
-        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        using var office = await Api.OfListeningAsync(host, await host.Data.OfficeAsync());
         using var file = new ByteArrayContent(Encoding.UTF8.GetBytes(Postcodes)) { Headers = { ContentType = new MediaTypeHeaderValue("application/octet-stream") } };
         (await office.PostAsync("/api/v1/postcodes", file)).EnsureSuccessStatusCode();
         var pupil = await MadeAsync(office, "/api/v1/pupils", new
@@ -91,7 +91,7 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
 
     private static async Task<string> MadeAsync(HttpClient office, string url, object body)
     {
-        using var made = await office.SendJsonAsync(Post, url, body);
+        using var made = await office.PostAsJsonAsync(url, body);
         var text = await made.Content.ReadAsStringAsync();
         Assert.True(made.IsSuccessStatusCode, text);
         return JsonDocument.Parse(text).RootElement.GetProperty("id").GetString()!;

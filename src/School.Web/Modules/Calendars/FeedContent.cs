@@ -102,7 +102,7 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
             _ => (lesson.KindName ?? "Driving lesson", instructor),
         };
         var dropOff = lesson.DropOff == place ? null : $"Drop-off: {InWords(lesson.DropOff)}";
-        return new(kind, person, dropOff, InWords(place), place.Label, place.At());
+        return new(kind, person, dropOff, InWords(place), place.Label, place.IsFound ? place.At() : null);
     }
 
     private async Task<string> TitleAsync(Feed feed, SchoolFacts facts, Names names, CancellationToken cancel)

@@ -12,17 +12,17 @@ internal sealed record Paper(string Name, string Words, string Shape, bool Heed)
 {
     private const int SoonDays = 30;
 
-    public static IReadOnlyList<Paper> Of(Car car, LocalDate today) =>
+    public static IReadOnlyList<Paper> Of(Car car, LocalDate today, int firstMotYears) =>
     [
-        Mot(car, today),
+        Mot(car, today, firstMotYears),
         Until("Tax", car.TaxExpires, today),
         Until("Insurance", car.InsuranceExpires, today),
         Until("Service", car.ServiceDue, today),
     ];
 
-    private static Paper Mot(Car car, LocalDate today)
+    private static Paper Mot(Car car, LocalDate today, int firstMotYears)
     {
-        var neededFrom = car.Facts([]).MotNeededFrom;
+        var neededFrom = car.Facts([], firstMotYears).MotNeededFrom;
         return car.MotExpires is { } last && last >= neededFrom ? Until("MOT", last, today)
             : today < neededFrom ? Until("MOT", neededFrom.PlusDays(-1), today) with { Words = $"needed from {ScreenWords.DayAndYear(neededFrom)}" }
             : car.MotExpires is { } over ? Until("MOT", over, today)

@@ -8,6 +8,7 @@ using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
+using School.Web.Modules.Diary.Supervision;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
@@ -67,6 +68,7 @@ internal static class DiaryModule
         services.AddScoped<DiaryCheck>();
         services.AddScoped<INeedAttention, ImpossibleLessons>();
         services.AddScoped<INeedAttention, UnrecordedLessons>();
+        services.AddScoped<INeedAttention, PlacesToFind>();
         services.AddScoped<INeedAttention, TestsToHeed>();
         services.AddScoped<IKeepAhead, DiaryAhead>();
         services.AddScoped<IPupilDiary, PupilDiary>();
@@ -79,6 +81,9 @@ internal static class DiaryModule
         services.AddScoped<AddTimeOff>();
         services.AddScoped<ChangeTimeOff>();
         services.AddScoped<RemoveTimeOff>();
+        services.AddScoped<SupervisionBook>();
+        services.AddScoped<KeepSupervision>();
+        services.AddScoped<RemoveSupervision>();
         services.AddScoped<SaveDiarySettings>();
         services.AddScoped<SaveLessonKinds>();
         services.AddScoped<AddHoliday>();
@@ -125,6 +130,7 @@ internal static class DiaryModule
         app.MapBetterOrder();
         app.MapWorkingHours();
         app.MapTimeOff();
+        app.MapSupervision();
         app.MapDiarySettings();
         app.MapLessonKinds();
         app.MapHolidays();

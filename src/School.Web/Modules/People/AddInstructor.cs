@@ -1,17 +1,19 @@
+using NodaTime;
 using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
 
-internal sealed class AddInstructor(SchoolDb db, PlaceFinder places, Audit audit)
+internal sealed class AddInstructor(SchoolDb db, PlaceFinder places, SchoolInfo school, IClock clock, Audit audit)
 {
     public Task<Outcome<Instructor>> RunAsync(Viewer viewer, InstructorInput input, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
         async cancel =>
         {
-            var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read();
+            var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read((await school.GetAsync(cancel)).Today(clock));
             if (read.Ok)
             {
                 db.Add(read.Value);

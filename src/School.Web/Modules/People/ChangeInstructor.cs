@@ -1,5 +1,7 @@
+using NodaTime;
 using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -7,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.People;
 
 /// <summary>Changes what is known of an instructor, unless somebody changed it since it was opened.</summary>
-internal sealed class ChangeInstructor(SchoolDb db, PlaceFinder places, Audit audit)
+internal sealed class ChangeInstructor(SchoolDb db, PlaceFinder places, SchoolInfo school, IClock clock, Audit audit)
 {
     public Task<Outcome<Instructor>> RunAsync(Viewer viewer, Guid id, InstructorInput input, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<Instructor>(
@@ -20,7 +22,7 @@ internal sealed class ChangeInstructor(SchoolDb db, PlaceFinder places, Audit au
                 }
 
                 var row = taken.Value;
-                var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read(row.Base);
+                var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read((await school.GetAsync(cancel)).Today(clock), row.Base);
                 if (!read.Ok)
                 {
                     return read;

@@ -32,7 +32,7 @@ internal sealed record InstructorInput(
     private static readonly LocalDate Latest = new(2099, 12, 31);
 
     /// <summary>A new row with what was sent, or what is wrong with it; the base as it stood, when it did.</summary>
-    public Outcome<Instructor> Read(Place? baseBefore = null)
+    public Outcome<Instructor> Read(LocalDate today, Place? baseBefore = null)
     {
         var errors = new FieldErrors();
         var name = errors.ReadLine(nameof(Name), Name, InvitePerson.LongestName, "Enter the instructor's name.");
@@ -55,6 +55,7 @@ internal sealed record InstructorInput(
         errors.When(
             AppliedAgainOn > RegisteredTo, nameof(AppliedAgainOn),
             "A licence goes on only where another was applied for by its last day (Road Traffic Act 1988, section 129(6)). Applied for later, it has ended.");
+        errors.When(AppliedAgainOn > today, nameof(AppliedAgainOn), "That day is still to come. Enter the application once it is made: the licence goes on only from then.");
         errors.When(RegisteredFrom > RegisteredTo, nameof(RegisteredTo), "The last day must not be before the first.");
         foreach (var (field, date) in new[] { (nameof(RegisteredFrom), RegisteredFrom), (nameof(RegisteredTo), RegisteredTo), (nameof(AppliedAgainOn), AppliedAgainOn) })
         {

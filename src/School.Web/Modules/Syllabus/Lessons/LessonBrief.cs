@@ -52,7 +52,8 @@ internal sealed record LessonBrief(
     public string When => School.When(Lesson.During);
 
     /// <summary>RFC 5870: what a phone opens with whatever map its owner likes.</summary>
-    public string Geo => string.Create(CultureInfo.InvariantCulture, $"geo:{Lesson.PickUp.Latitude:0.######},{Lesson.PickUp.Longitude:0.######}");
+    /// <summary>Null while the place is still to be found.</summary>
+    public string? Geo => !Lesson.PickUp.IsFound ? null : string.Create(CultureInfo.InvariantCulture, $"geo:{Lesson.PickUp.Latitude:0.######},{Lesson.PickUp.Longitude:0.######}");
 
     /// <summary>The address, with the place's short name before it where that says something more.</summary>
     public static string Where(Place place) =>
