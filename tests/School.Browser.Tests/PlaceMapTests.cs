@@ -124,6 +124,7 @@ public sealed class PlaceMapTests(TestPostgres postgres, Chromium chromium)
         await host.Data.InstructorAsync(at: TestData.PlaceAt());
         await using var walk = await WalkAsync(host, Screen.Phone);
         await walk.Page.GotoAsync("/pupils/new");
+        await walk.Page.GetByText("More, now or later").ClickAsync();
         await OpenAsync(walk);
         await Assertions.Expect(walk.Page.Locator(".pin")).ToHaveCountAsync(0);
         await Button(walk, "Use the middle of the map").ClickAsync();

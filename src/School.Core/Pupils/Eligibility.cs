@@ -93,6 +93,12 @@ public static class Eligibility
         var standing = pupil.StandingOn(lessonDate);
         if (standing == LicenceStanding.NotSeen)
         {
+            if (pupil.Missing.HasFlag(FirstLessonNeeds.Licence))
+            {
+                // Said already, with what else is missing.
+                yield break;
+            }
+
             yield return Stop(
                 "no_provisional_licence",
                 new("No provisional licence is recorded. Look at the licence and enter the day it is valid from.",

@@ -20,6 +20,13 @@ internal static class DiaryRecipes
             return Act.Api(world.Office, Post, "/api/v1/lessons", new { pupilId = pupil.Id, instructorId = instructor.Id, start = DiaryApi.Text(Thursday10), minutes = 60 }, etag: null);
         }),
         new("MoveLesson", async world => Act.Api(world.Office, Post, $"{await LessonAsync(world)}/move", new { start = DiaryApi.Text(Thursday14) })),
+        new("ChangeLessonKind", async world => Act.Api(world.Office, Post, $"{await LessonAsync(world)}/kind", new { kind = "mock", minutes = 90 })),
+        new("PlanCourse", async world => Act.Api(world.Office, Post, "/api/v1/courses", Course(await world.FreshDiaryAsync()), etag: null)),
+        new("ApplyProposal", async world =>
+        {
+            var made = await world.Office.SendJsonAsync(Post, "/api/v1/courses", Course(await world.FreshDiaryAsync()));
+            return Act.Api(world.Office, Post, $"/api/v1/courses/{(await made.JsonAsync(System.Net.HttpStatusCode.Created)).Id()}/apply", etag: null);
+        }),
         new("CancelLesson", async world => Act.Api(world.Office, Post, $"{await LessonAsync(world)}/cancel", new { reason = "pupil" })),
         new("MissLesson", async world => Act.Api(world.Office, Post, $"{await PastLessonAsync(world)}/missed", new { })),
         new("AddHours", async world =>
@@ -84,6 +91,9 @@ internal static class DiaryRecipes
     ];
 
     public static object Evening => new { day = "monday", start = "18:30", end = "21:00", from = "2026-03-02" };
+
+    private static object Course((Modules.Pupils.Pupil Pupil, Instructor Instructor) diary) =>
+        new { pupilId = diary.Pupil.Id, instructorId = diary.Instructor.Id, minutes = 480, from = "2026-03-09", to = "2026-03-13" };
 
     private static object Off => new { start = "2026-03-10T09:00:00Z", end = "2026-03-10T12:00:00Z", reason = "course" };
 

@@ -205,7 +205,7 @@ public sealed class SendDueMessagesTests(TestPostgres postgres)
         Assert.Equal("The mail server answered 550: no such mailbox here", row.LastProblem);
         Assert.Equal("pupil2@larkfield.example", Assert.Single(server.Letters).To.Mailboxes.Single().Address);
         await using var scope = host.Services.CreateAsyncScope();
-        var failed = Assert.Single(await scope.ServiceProvider.GetRequiredService<MessageQueries>().FailedAsync(CancellationToken.None));
+        var failed = Assert.Single((await scope.ServiceProvider.GetRequiredService<MessageQueries>().GivenUpAsync(CancellationToken.None)).Failed);
         Assert.Equal((refused.Id, "Tamsin Oakley", row.LastProblem), (failed.Id, failed.ToName, failed.Reason));
     }
 

@@ -221,7 +221,7 @@ internal sealed class CoverColumns
         var rest = label.Rest;
         for (var i = 0; i < stop.Stretches.Count; i++)
         {
-            if (!rest.Goes(new(stop.Stretches[i], stop.IsLesson, i == 0 ? drive : 0)))
+            if (!rest.Goes(new(stop.Stretches[i], stop.IsLesson, i == 0 ? drive : 0, GoesOn: i > 0)))
             {
                 return null;
             }

@@ -134,7 +134,7 @@ internal sealed class DayTimeline
         DiaryEntry? before = null;
         foreach (var entry in Entries.Where(entry => entry.IsPlaced || entry.Kind == EntryKind.Lesson))
         {
-            var drive = 0;
+            var (drive, goesOn) = (0, false);
             if (entry.IsPlaced)
             {
                 drive = before is null
@@ -144,8 +144,8 @@ internal sealed class DayTimeline
             }
             foreach (var stretch in entry.Stretches())
             {
-                items.Add(new(stretch, entry.Kind == EntryKind.Lesson, drive, entry));
-                drive = 0;
+                items.Add(new(stretch, entry.Kind == EntryKind.Lesson, drive, entry, goesOn));
+                (drive, goesOn) = (0, true);
             }
         }
         return items;

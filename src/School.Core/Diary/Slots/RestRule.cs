@@ -7,11 +7,13 @@ namespace School.Core.Diary.Slots;
 /// <param name="IsLesson">Whether it is work; otherwise only a place to be.</param>
 /// <param name="DriveTo">Minutes of the leg that leads to it.</param>
 /// <param name="Entry">The entry in the diary, if it has one yet.</param>
-internal readonly record struct WorkItem(Stretch During, bool IsLesson, int DriveTo, DiaryEntry? Entry = null);
+/// <param name="GoesOn">Whether it goes on with the lesson before it, after a rest of that.</param>
+internal readonly record struct WorkItem(Stretch During, bool IsLesson, int DriveTo, DiaryEntry? Entry = null, bool GoesOn = false);
 
 /// <summary>The rest rule.</summary>
 /// <remarks>
 /// Work is lessons (the stretches of one that has rests) and the legs between them; the first leg counts when the school says so and it leads to a lesson.
+/// A rest within a lesson is one whatever the rules say now: it was agreed by those of its day.
 /// A gap between two lessons holds a rest when the time in it that is not driven (free, off or busy) is at least
 /// <see cref="DiaryRules.RestMinutes"/>; the rest is taken on arrival, so after it the count begins at nothing. When the
 /// work since the last rest, up to the end of a lesson, is at least <see cref="DiaryRules.RestAfterMinutes"/> and another
@@ -66,8 +68,16 @@ internal struct RestCount(DiaryRules rules)
     public bool Goes(WorkItem item) => Goes(item, item.DriveTo);
 
     /// <summary>The same with another leg to it.</summary>
-    public bool Goes(WorkItem item, int driveTo) =>
-        Goes(item.During.Start.ToUnixTimeTicks(), item.During.End.ToUnixTimeTicks(), item.IsLesson, driveTo);
+    public bool Goes(WorkItem item, int driveTo) => item.GoesOn
+        ? GoesOn(item.During.Start.ToUnixTimeTicks(), item.During.End.ToUnixTimeTicks())
+        : Goes(item.During.Start.ToUnixTimeTicks(), item.During.End.ToUnixTimeTicks(), item.IsLesson, driveTo);
+
+    /// <summary>The next stretch of the same lesson, after a rest that was agreed.</summary>
+    public bool GoesOn(long start, long end)
+    {
+        (worked, ended, driving) = (Math.Max(0, end - start), end, 0);
+        return true;
+    }
 
     /// <summary>The same by its times.</summary>
     public bool Goes(long start, long end, bool isLesson, int driveTo)

@@ -194,7 +194,7 @@ internal sealed class SlotJudge(
         }
 
         var stretches = new DiaryEntry(Guid.Empty, EntryKind.Lesson, new(lesson.Start, lesson.End), null, null, null, null) { Breaks = breaks }.Stretches();
-        items.InsertRange(at, stretches.Select((stretch, number) => new WorkItem(stretch, true, number == 0 ? legBefore : 0)));
+        items.InsertRange(at, stretches.Select((stretch, number) => new WorkItem(stretch, true, number == 0 ? legBefore : 0, GoesOn: number > 0)));
         var next = items.FindIndex(at + breaks.Count + 1, item => item.Entry!.IsPlaced);
         if (next >= 0)
         {

@@ -134,7 +134,7 @@ internal ref partial struct SlotKernel
         if (plan.Stretches > 1)
         {
             var last = plan.Stretch(plan.Stretches - 1) * NodaConstants.TicksPerMinute;
-            count.Goes(start + length - last, start + length, isLesson: true, 0);
+            count.GoesOn(start + length - last, start + length);
         }
 
         var placed = false;

@@ -24,8 +24,14 @@ internal sealed class ScaleCourses(ScaleSize size, ScaleCalendar calendar)
 
     // A present week has four starts on each day from Monday to Friday.
     private static readonly LocalTime FirstPast = new(7, 30);
-    private static readonly LocalTime[] PresentStarts = [new(9, 0), new(11, 15), new(14, 0), new(16, 15)];
+    private static readonly LocalTime[] PresentStarts = [new(9, 0), BeforeNoonBreak, new(14, 0), new(16, 15)];
     private static readonly LocalTime TestTime = new(12, 15);
+
+    /// <summary>The start of a present day with most time after it.</summary>
+    public static LocalTime BeforeNoonBreak => new(11, 15);
+
+    /// <summary>The last start of a day of the past.</summary>
+    public static LocalTime LastPast => FirstPast.PlusMinutes((StartsOfDay - 1) * MinutesApart);
 
     public int InstructorsEver => size.Instructors + size.FormerInstructors;
 

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
@@ -14,13 +15,18 @@ internal sealed class ScaleLesson(ScalePupil pupil, DemoLearning learning, Scale
     private static readonly Duration LateNotice = Duration.FromHours(20);
     private static readonly Duration EarlyNotice = Duration.FromHours(70);
     private static readonly Duration UntilRecorded = Duration.FromMinutes(10);
+    private const int LongMinutes = 125;
+
+    private static readonly DiaryRules Rules = new();
     private static readonly LocalTime Evening = new(20, 30);
 
     private readonly ScaleCalendar _calendar = pupil.Ground.Calendar;
     private readonly Dice _dice = pupil.Dice;
 
     /// <summary>What becomes of it; of a lesson ahead, as far as it has come.</summary>
-    public Lesson Live(LocalDateTime start)
+    /// <param name="start">When it begins.</param>
+    /// <param name="number">Which of the course, from 0.</param>
+    public Lesson Live(LocalDateTime start, int number)
     {
         var (starts, fate) = (_calendar.At(start), _dice.Next(100));
         var booked = BookedAt(start);
@@ -28,13 +34,15 @@ internal sealed class ScaleLesson(ScalePupil pupil, DemoLearning learning, Scale
         // Before it was moved it stood in an evening on which nobody has lessons.
         var first = moves ? _calendar.At(start.Date.PlusDays(1 + (fate % 2)) + Evening) : starts;
         var by = _dice.Next(10) switch { < 7 => pupil.Viewer, < 9 => pupil.Ground.Staff.Office, _ => pupil.Teacher.Viewer };
-        var length = Duration.FromMinutes(pupil.Course.Minutes);
+        var (kind, minutes) = KindOf(start, number);
+        var plan = LessonPlan.Of(minutes, Rules);
+        var length = Duration.FromMinutes(plan.Elapsed);
         var place = pupil.Row.PickUp;
         var dropOff = (pupil.Course.Number % 10) switch { 3 => Larkfield.College, 7 => Larkfield.School, _ => place };
-        var lesson = Lesson.Book(pupil.Row.Id, pupil.Teacher.Row.Id, pupil.Teacher.CarId, new(first, first + length), place, dropOff, booked, null, pupil.Ids.Next(booked));
+        var lesson = Lesson.Book(pupil.Row.Id, pupil.Teacher.Row.Id, pupil.Teacher.CarId, new(first, first + length), place, dropOff, booked, null, pupil.Ids.Next(booked), kind, plan.Breaks);
         Stood(lesson);
-        Note(lesson, ChangeKind.Booked, booked, by, $"Booked for {School.Short(lesson.StartsAt)}, {lesson.Minutes} minutes.");
-        var letters = new ScaleLetters(pupil, lesson);
+        Note(lesson, ChangeKind.Booked, booked, by, $"Booked for {School.Short(lesson.StartsAt)}, {lesson.Minutes} minutes.{(Rules.NameOf(kind) is { } name ? $" {name}." : "")}");
+        var letters = new ScaleLetters(pupil, lesson, Rules.NameOf(kind));
         letters.Booked(by, booked);
         if (moves)
         {
@@ -53,6 +61,16 @@ internal sealed class ScaleLesson(ScalePupil pupil, DemoLearning learning, Scale
         letters.Close();
         return pupil.Rows.Add(lesson);
     }
+
+    /// <summary>
+    /// The first of some courses is an assessment, every tenth lesson a mock test; some of those with an hour and more free after them are longer
+    /// than two hours, and so have a break.
+    /// </summary>
+    private (LessonKind Kind, int Minutes) KindOf(LocalDateTime start, int number) =>
+        number == 0 && pupil.Course.Number % 4 == 1 ? (LessonKind.Assessment, pupil.Course.Minutes)
+        : number % 10 == 7 ? (LessonKind.Mock, pupil.Course.Minutes)
+        : pupil.Course.Number % 4 == 2 && start.TimeOfDay == (pupil.Course.Present ? ScaleCourses.BeforeNoonBreak : ScaleCourses.LastPast) ? (LessonKind.Intensive, LongMinutes)
+        : (LessonKind.Standard, pupil.Course.Minutes);
 
     private SchoolFacts School => pupil.Ground.School;
 

@@ -7,7 +7,7 @@ using School.Web.Platform.Access;
 namespace School.Web.Demo.Scale;
 
 /// <summary>The letters about one lesson: to the pupil always, to the instructor where somebody else did it, a reminder the evening before.</summary>
-internal sealed class ScaleLetters(ScalePupil pupil, Lesson lesson)
+internal sealed class ScaleLetters(ScalePupil pupil, Lesson lesson, string? kindName)
 {
     private static readonly Duration TooSoonAfterBooking = Duration.FromHours(3);
 
@@ -38,7 +38,7 @@ internal sealed class ScaleLetters(ScalePupil pupil, Lesson lesson)
     /// <summary>Writes the reminder that nothing withdrew.</summary>
     public void Close() => Withdraw(null);
 
-    private LetterFacts About(Instant at) => new(lesson, pupil.Card, pupil.Teacher.Card, pupil.Ground.School, pupil.Ground.Terms, at);
+    private LetterFacts About(Instant at) => new(lesson, pupil.Card, pupil.Teacher.Card, pupil.Ground.School, pupil.Ground.Terms, at) { KindName = kindName };
 
     private void Tell(string kind, IReadOnlyList<Fact> facts, Viewer by, Instant at, Instant? uselessAt, Act? forPupil = null)
     {

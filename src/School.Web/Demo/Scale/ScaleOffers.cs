@@ -56,7 +56,7 @@ internal sealed class ScaleOffers
             PupilId = pupil.Row.Id,
             InstructorId = freed.InstructorId,
             StartsAt = freed.StartsAt,
-            Minutes = (int)(freed.EndsAt - freed.StartsAt).TotalMinutes,
+            Minutes = Math.Min((int)(freed.EndsAt - freed.StartsAt).TotalMinutes, pupil.Course.Minutes),
             OfferedAt = at,
             HeldUntil = at + Held,
             State = declined ? OfferState.Declined : OfferState.Lapsed,

@@ -61,7 +61,7 @@ internal sealed class ScalePupil
         var lessons = new List<Lesson>();
         for (var n = 0; n < Course.Starts.Count; n++)
         {
-            lessons.Add(new ScaleLesson(this, learning, offers).Live(Course.Starts[n]));
+            lessons.Add(new ScaleLesson(this, learning, offers).Live(Course.Starts[n], n));
         }
 
         new ScaleMocks(this, learning).Drive(lessons);

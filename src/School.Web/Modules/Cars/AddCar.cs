@@ -11,13 +11,14 @@ internal sealed class AddCar(SchoolDb db, SchoolInfo school, Audit audit, IClock
 {
     public Task<Outcome<Car>> RunAsync(Viewer viewer, CarInput input, CancellationToken cancel) => db.InTransactionAsync<Car>(async cancel =>
     {
-        var check = input.Check((await school.GetAsync(cancel)).Today(clock));
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        var check = input.Check(today);
         if (!check.Ok)
         {
             return check.Refusal;
         }
 
-        var car = db.Add(Car.From(check.Value)).Entity;
+        var car = db.Add(Car.From(check.Value, today, viewer.PersonId)).Entity;
         audit.Note(viewer, "car.add", car.Id, $"Added the {car.Label} ({car.Plate}).");
         return car;
     }, cancel);

@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Cars;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Cars;
@@ -33,6 +34,14 @@ internal sealed class Car : Versioned
 
     public LocalDate? ServiceDue { get; set; }
 
+    public Sighting MotSeen { get; set; } = Sighting.None;
+
+    public Sighting TaxSeen { get; set; } = Sighting.None;
+
+    public Sighting InsuranceSeen { get; set; } = Sighting.None;
+
+    public Sighting ServiceSeen { get; set; } = Sighting.None;
+
     public LocalDate? RetiredOn { get; set; }
 
     public List<OffRoadPeriod> OffRoad { get; } = [];
@@ -40,17 +49,21 @@ internal sealed class Car : Versioned
     public List<Holding> Holdings { get; } = [];
 
     /// <summary>Takes what was checked by <see cref="CarInput.Check"/>.</summary>
-    public static Car From(CarInput input) => new Car
+    public static Car From(CarInput input, LocalDate today, Guid? by) => new Car
     {
         Label = "",
         Plate = "",
         Gearbox = default,
         DualControls = default,
         FirstRegistered = default,
-    }.Take(input);
+    }.Take(input, today, by);
 
-    public Car Take(CarInput input)
+    public Car Take(CarInput input, LocalDate today, Guid? by)
     {
+        MotSeen = MotSeen.After(MotExpires, input.MotExpires, today, by);
+        TaxSeen = TaxSeen.After(TaxExpires, input.TaxExpires, today, by);
+        InsuranceSeen = InsuranceSeen.After(InsuranceExpires, input.InsuranceExpires, today, by);
+        ServiceSeen = ServiceSeen.After(ServiceDue, input.ServiceDue, today, by);
         Label = input.Label!;
         Plate = input.Plate!;
         Gearbox = input.Gearbox!.Value;
@@ -73,6 +86,10 @@ internal sealed class Car : Versioned
         public void Configure(EntityTypeBuilder<Car> entity)
         {
             entity.ToTable("cars", "cars");
+            entity.ComplexProperty(c => c.MotSeen);
+            entity.ComplexProperty(c => c.TaxSeen);
+            entity.ComplexProperty(c => c.InsuranceSeen);
+            entity.ComplexProperty(c => c.ServiceSeen);
             entity.HasIndex(c => c.Plate).IsUnique().HasDatabaseName("cars_plate_once");
             entity.HasMany(c => c.OffRoad).WithOne().HasForeignKey(o => o.CarId);
             entity.HasMany(c => c.Holdings).WithOne().HasForeignKey(h => h.CarId);

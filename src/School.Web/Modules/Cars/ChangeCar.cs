@@ -17,14 +17,15 @@ internal sealed class ChangeCar(SchoolDb db, SchoolInfo school, Audit audit, ICl
             return taken;
         }
 
-        var check = input.Check((await school.GetAsync(cancel)).Today(clock));
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        var check = input.Check(today);
         if (!check.Ok)
         {
             return check.Refusal;
         }
 
         var (car, label) = (taken.Value, taken.Value.Label);
-        audit.NoteValues(viewer, "car.change", id, $"Changed the {label}", car.Take(check.Value));
+        audit.NoteValues(viewer, "car.change", id, $"Changed the {label}", car.Take(check.Value, today, viewer.PersonId));
         return car;
     }, cancel);
 }

@@ -1,5 +1,6 @@
 using School.Web.Modules.Diary.Cars;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Courses;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Hours;
@@ -55,6 +56,7 @@ internal static class DiaryModule
         services.AddScoped<PupilNotesReader>();
         services.AddScoped<BookLesson>();
         services.AddScoped<MoveLesson>();
+        services.AddScoped<ChangeLessonKind>();
         services.AddScoped<TellLate>();
         services.AddScoped<FindOrder>();
         services.AddScoped<OrderDay>();
@@ -115,6 +117,10 @@ internal static class DiaryModule
         services.AddScoped<ProposalRules, CoverRules>();
         services.AddScoped<ProposalRules, OrderRules>();
         services.AddScoped<ProposalRules, AllocationRules>();
+        services.AddScoped<ProposalRules, CourseRules>();
+        services.AddScoped<CoursePapers>();
+        services.AddScoped<PlanCourse>();
+        services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room."));
         services.AddProposals();
         return services;
     }
@@ -137,5 +143,6 @@ internal static class DiaryModule
         app.MapAllocations();
         app.MapTestDays();
         app.MapCovers();
+        app.MapCourses();
     }
 }

@@ -1,6 +1,8 @@
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Forms;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary;
@@ -20,9 +22,14 @@ internal static class Words
     public static string Where(Place place) =>
         place.Address.Length == 0 || place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Written : $"{place.Label}, {place.Written}";
 
+    /// <summary>What becomes of a letter to a pupil: "The details are on their way to tamsin@larkfield.example."</summary>
+    public static string OnTheWay(string what, PupilCard to) =>
+        to.Email.Length > 0 ? $"{what} on {(what.EndsWith(" is", StringComparison.Ordinal) ? "its" : "their")} way to {to.Email}."
+            : $"{to.Name} has no e-mail address: tell them yourself{(to.Phone.Length > 0 ? $", on {Phone.Display(to.Phone)}" : "")}.";
+
     /// <summary>"from Mill Lane", "from Mill Lane to Station Road".</summary>
-    public static string Route(Place pickUp, Place? dropOff) =>
-        dropOff is null || dropOff == pickUp ? $"from {pickUp.Label}" : $"from {pickUp.Label} to {dropOff.Label}";
+    public static string Route(Place pickUp, Place? dropOff) => !pickUp.IsKnown ? ""
+        : dropOff is null || dropOff == pickUp ? $"from {pickUp.Label}" : $"from {pickUp.Label} to {dropOff.Label}";
 
     /// <summary>The last digits of an id: enough to tell two lessons apart on the phone.</summary>
     public static string Reference(Guid id) => id.ToString("N")[^6..].ToUpperInvariant();

@@ -3,19 +3,31 @@ using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Messages;
 
-/// <summary>Messages that were given up.</summary>
+/// <summary>Messages that were given up, and those that nobody can be sent.</summary>
 internal sealed class FailedMessages(MessageQueries messages, SchoolInfo school) : INeedAttention
 {
     public const string Kind = "failed_message";
+
+    public const string NoAddress = "no_address";
+
+    private static readonly AttentionHeading Unsent = new(48, "Letters to somebody without an e-mail address", "Enter an address");
 
     private static readonly AttentionHeading Heading = new(50, "Messages that did not get through", "Look at the message");
 
     public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
     {
         var facts = await school.GetAsync(cancel);
+        var (failed, unsent) = await messages.GivenUpAsync(cancel);
         return
         [
-            .. from message in await messages.FailedAsync(cancel)
+            .. from letters in unsent
+               select new AttentionItem(
+                   NoAddress,
+                   Unsent,
+                   $"{(letters.Count == 1 ? "1 letter" : $"{letters.Count} letters")} to {letters.Name} cannot be sent: no e-mail address. Tell them yourself, or enter an address and send {(letters.Count == 1 ? "it" : "them")} again under Messages.",
+                   letters.To.Kind == ReceiverKind.Instructor ? $"/people/instructors/{letters.To.Id}#Input_Email" : $"/pupils/{letters.To.Id}/change#Input_Email",
+                   letters.Since.InZone(facts.Zone).Date),
+            .. from message in failed
                select new AttentionItem(
                    Kind,
                    Heading,

@@ -21,6 +21,9 @@ internal sealed class SendDueMessages(
     /// <summary>So often a message itself is tried, over about fourteen hours. Tries that a server which is away or takes nothing turns down have no limit.</summary>
     public const int Tries = 12;
 
+    /// <summary>Why a letter to somebody without an address stays here.</summary>
+    public const string NoAddress = "There is no e-mail address to send it to.";
+
     private const string NoDomain = "school.invalid";
     private static readonly Duration LongestDelay = Duration.FromHours(2);
     private static readonly Duration LongestWaitForServer = Duration.FromMinutes(10);
@@ -47,6 +50,7 @@ internal sealed class SendDueMessages(
             headId ??= await heads.KeepAsync(head, cancel);
             var letter = MimeLetter.Of(message, made, from, settings.FromName ?? head.Name, clock.GetCurrentInstant());
             var answer = made.Unread ? new(MailResult.NotNow, "Another release of the service wrote this letter, in a form that this one does not know.")
+                : message.ToAddress.Length == 0 ? new(MailResult.Refused, NoAddress)
                 : letter is null ? new(MailResult.Refused, "This is not a mail address.")
                 : await transport.SendAsync(message.Id, letter);
             letter?.Dispose();

@@ -12,14 +12,16 @@ internal sealed class Instructor : Versioned
 {
     public required string Name { get; set; }
 
+    /// <summary>Empty where the instructor is reached by phone alone.</summary>
     public required string Email { get; set; }
 
-    /// <summary>E.164.</summary>
+    /// <summary>E.164; empty where the instructor is reached by e-mail alone.</summary>
     public required string Phone { get; set; }
 
     public required List<Gearbox> Teaches { get; set; }
 
-    public required RegistrationKind Registration { get; set; }
+    /// <summary>Null while it is still to be asked; no lesson before.</summary>
+    public required RegistrationKind? Registration { get; set; }
 
     public required string RegistrationNumber { get; set; }
 
@@ -27,6 +29,8 @@ internal sealed class Instructor : Versioned
 
     /// <summary>Null while it is still to be asked; no lesson before.</summary>
     public required LocalDate? RegisteredTo { get; set; }
+
+    public Sighting RegistrationSeen { get; set; } = Sighting.None;
 
     /// <summary>A trainee's choice; null where it is not recorded yet.</summary>
     public TraineeOption? TraineeOption { get; set; }
@@ -44,12 +48,26 @@ internal sealed class Instructor : Versioned
 
     public LocalDate? RetiredOn { get; set; }
 
-    /// <summary>The last day of the registration; a day long gone while that or where the day begins is still to be asked.</summary>
-    public LocalDate MayTeachUntil() => RegisteredTo is { } last && Base.IsKnown && Teaches.Count > 0 ? last : InstructorFacts.NotAsked;
+    /// <summary>The last day of the registration; a day long gone while anything that a first lesson needs is still to be asked.</summary>
+    public LocalDate MayTeachUntil() => RegisteredTo is { } last && StillNeeded().Count == 0 ? last : InstructorFacts.NotAsked;
+
+    /// <summary>What is still needed before the first lesson: the name of the member that holds it, and in words.</summary>
+    public IReadOnlyList<(string Name, string Words)> StillNeeded() =>
+    [
+        .. new[]
+        {
+            (Teaches.Count == 0, "teaches", "which cars they teach in"), (Registration is null, "registration", "whether they are approved or a trainee"),
+            (RegistrationNumber.Length == 0, "registrationNumber", "the number on the certificate or licence"), (RegisteredTo is null, "registeredTo", "its last day"),
+            (!Base.IsKnown, "base", "where their day begins"),
+        }.Where(need => need.Item1).Select(need => (need.Item2, need.Item3)),
+    ];
 
     /// <summary>Takes over everything that a form changes.</summary>
-    public void TakeOver(Instructor other)
+    public void TakeOver(Instructor other, LocalDate today, Guid? by)
     {
+        // A licence instead of a registration is another paper, even where it ends on the same day.
+        RegistrationSeen = (Registration == other.Registration ? RegistrationSeen : Sighting.None).After(
+            Registration == other.Registration ? RegisteredTo : null, other.RegisteredTo, today, by);
         (Name, Email, Phone, Teaches) = (other.Name, other.Email, other.Phone, other.Teaches);
         (Registration, RegistrationNumber, RegisteredFrom, RegisteredTo) =
             (other.Registration, other.RegistrationNumber, other.RegisteredFrom, other.RegisteredTo);
@@ -63,6 +81,7 @@ internal sealed class Instructor : Versioned
         {
             entity.ToTable("instructors", "people");
             entity.ComplexProperty(i => i.Base);
+            entity.ComplexProperty(i => i.RegistrationSeen);
             entity.Property(i => i.TraineeOption).HasConversion<string>();
             entity.PrimitiveCollection(i => i.Serves).HasDefaultValueSql("'{}'");
             entity.PrimitiveCollection(i => i.Teaches).ElementType(e => e.HasConversion<string>());

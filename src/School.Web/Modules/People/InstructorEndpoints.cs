@@ -61,16 +61,16 @@ internal static class InstructorEndpoints
 
 /// <summary>An instructor as the API tells it. Where somebody lives and their papers are for the office and themselves.</summary>
 internal sealed record InstructorView(
-    Guid Id, string Name, string Email, string Phone, IReadOnlyList<Gearbox> Teaches, RegistrationKind Registration, string? RegistrationNumber,
+    Guid Id, string Name, string Email, string Phone, IReadOnlyList<Gearbox> Teaches, RegistrationKind? Registration, string? RegistrationNumber,
     LocalDate? RegisteredFrom, LocalDate? RegisteredTo, PlaceView? Base, int? DailyTeachingMinutes, LocalDate? RetiredOn,
-    TraineeOption? TraineeOption, LocalDate? AppliedAgainOn, IReadOnlyList<Guid> AreaIds)
+    TraineeOption? TraineeOption, LocalDate? AppliedAgainOn, IReadOnlyList<string>? StillNeeded, IReadOnlyList<Guid> AreaIds)
 {
     public static InstructorView Of(Instructor row, Viewer viewer)
     {
         var all = viewer.IsOffice || viewer.InstructorId == row.Id;
         return new(
             row.Id, row.Name, row.Email, row.Phone, row.Teaches, row.Registration, all ? row.RegistrationNumber : null,
-            all ? row.RegisteredFrom : null, all ? row.RegisteredTo : null, all ? PlaceView.Of(row.Base) : null, row.DailyTeachingMinutes, row.RetiredOn,
-            all ? row.TraineeOption : null, all ? row.AppliedAgainOn : null, row.Serves);
+            all ? row.RegisteredFrom : null, all ? row.RegisteredTo : null, all ? PlaceView.Known(row.Base) : null, row.DailyTeachingMinutes, row.RetiredOn,
+            all ? row.TraineeOption : null, all ? row.AppliedAgainOn : null, all ? [.. row.StillNeeded().Select(need => need.Name)] : null, row.Serves);
     }
 }

@@ -11,12 +11,20 @@ internal sealed class Registrations(InstructorBook instructors, SchoolInfo schoo
 {
     public const string Kind = "registration";
 
+    public const string Needed = "details_missing";
+
     public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
     {
         var today = (await school.GetAsync(cancel)).Today(clock);
+        var all = await instructors.ListAsync(alsoRetired: false, cancel);
         return
         [
-            .. from card in await instructors.ListAsync(alsoRetired: false, cancel)
+            .. from card in all
+               where card.StillNeeded.Count > 0
+               select new AttentionItem(
+                   Needed, AttentionHeading.FirstLesson, $"{card.Name}, who teaches: still needed before the first lesson: {string.Join(", ", card.StillNeeded)}.",
+                   $"/people/instructors/{card.Id}#details", today),
+            .. from card in all
                where card.Facts.RegisteredTo != InstructorFacts.NotAsked && card.Facts.RegisteredTo <= today.PlusDays(PaperDates.DaysAhead)
                select new AttentionItem(
                    Kind, AttentionHeading.Papers,

@@ -19,6 +19,8 @@ internal sealed class ChangeContact(SchoolDb db, PlaceFinder places, Audit audit
 
         var errors = new FieldErrors();
         (input with { PickUp = await places.LookAsync(input.PickUp, id, viewer, cancel) }).ContactInto(taken.Value, errors);
+        // Their letters go there, and they sign in with it.
+        errors.When(!viewer.IsStaff && !errors.Any && taken.Value.Email.Length == 0, nameof(input.Email), "Enter your e-mail address: lesson times are sent there.");
         if (errors.ToRefusal() is { } refusal)
         {
             return refusal;

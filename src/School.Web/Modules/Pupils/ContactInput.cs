@@ -10,13 +10,15 @@ namespace School.Web.Modules.Pupils;
 /// <summary>How to reach a pupil and where to meet them; a pupil may change this themselves.</summary>
 internal record ContactInput
 {
-    [Needed, AtMost(EmailAddress.Longest)]
+    /// <summary>Empty where the pupil is reached by phone alone.</summary>
+    [AtMost(EmailAddress.Longest)]
     public string? Email { get; init; }
 
-    [Needed, AtMost(Platform.Forms.Phone.Longest)]
+    /// <summary>Empty where the pupil is reached by e-mail alone.</summary>
+    [AtMost(Platform.Forms.Phone.Longest)]
     public string? Phone { get; init; }
 
-    [Needed]
+    /// <summary>Null while it is still to be asked; no lesson before.</summary>
     public PlaceInput? PickUp { get; init; }
 
     [AtMost(Pupil.LongestName)]
@@ -37,9 +39,8 @@ internal record ContactInput
     /// <summary>Takes it over where it is right, and says what is not.</summary>
     public void ContactInto(Pupil pupil, FieldErrors errors)
     {
-        pupil.Email = errors.ReadEmail(nameof(Email), Email);
-        pupil.Phone = errors.ReadPhone(nameof(Phone), Phone);
-        pupil.PickUp = errors.ReadPlace(nameof(PickUp), PickUp, pupil.PickUp) ?? pupil.PickUp;
+        (pupil.Email, pupil.Phone) = errors.ReadReached(nameof(Email), Email, nameof(Phone), Phone);
+        pupil.PickUp = errors.ReadPlaceIfAny(nameof(PickUp), PickUp, pupil.PickUp);
         pupil.EmergencyName = errors.ReadLine(nameof(EmergencyName), EmergencyName, Pupil.LongestName);
         var hasPhone = !string.IsNullOrWhiteSpace(EmergencyPhone);
         pupil.EmergencyPhone = hasPhone ? errors.ReadPhone(nameof(EmergencyPhone), EmergencyPhone) : "";

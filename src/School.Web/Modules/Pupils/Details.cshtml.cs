@@ -1,4 +1,3 @@
-using System.Globalization;
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
@@ -39,9 +38,6 @@ internal sealed class DetailsModel(
 
     /// <summary>What the licence means for plates, supervision and motorways; null where it allows no lesson.</summary>
     public string? Drives { get; private set; }
-
-    /// <summary>RFC 5870.</summary>
-    public string Geo => string.Create(CultureInfo.InvariantCulture, $"geo:{Pupil.PickUp.Latitude},{Pupil.PickUp.Longitude}");
 
     public bool MayManage => viewer.May(Permission.ManagePupils);
 
@@ -97,9 +93,10 @@ internal sealed class DetailsModel(
         Lessons = [.. (await diary.LessonsAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
         Tests = [.. (await diary.TestsAsync(Id, cancel)).Select(t => Line(t, facts))];
         var card = await signIns.OfPupilAsync(Id, cancel);
-        MayInvite = card.State != SignInState.SignsIn && pupil.RetiredOn is null;
+        MayInvite = card.State != SignInState.SignsIn && pupil.RetiredOn is null && pupil.Email.Length > 0;
         SignInSentence = card.State switch
         {
+            SignInState.NotInvited or SignInState.Closed when pupil.Email.Length == 0 => "Cannot be invited yet: no e-mail address is entered.",
             SignInState.NotInvited => "Not invited yet.",
             SignInState.Invited => $"Invited as {card.Email}; no password chosen yet.",
             SignInState.SignsIn => $"Signs in as {card.Email}.",

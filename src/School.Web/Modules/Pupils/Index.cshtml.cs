@@ -47,12 +47,12 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
         var today = (await school.GetAsync(cancel)).Today(clock);
         var names = await instructors.NamesAsync(cancel);
         Rows = [.. found.Take(PerPage).Select(p => new Line(
-            p.Id, p.Name, Phone.Link(p.Phone), Phone.Display(p.Phone), p.Gearbox?.Words() ?? "still to be asked", p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
-            Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,
+            p.Id, p.Name, p.Phone.Length > 0 ? Phone.Link(p.Phone) : null, Phone.Display(p.Phone), p.Gearbox?.Words() ?? "still to be asked", p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
+            p.Missing() != FirstLessonNeeds.None ? "something still to be asked" : Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,
             p.RetiredOn is { } left ? $"left {ScreenWords.DayAndYear(left)}" : null))];
         Pager = Pager.OfParts("Pages of the list", part, found.Count > PerPage, other => Url.Page("Index", new { Q, Retired, Part = other })!);
     }
 
     internal sealed record Line(
-        Guid Id, string Name, string Dial, string Phone, string Gearbox, string? Instructor, string Need, string? Heed, string? Left);
+        Guid Id, string Name, string? Dial, string Phone, string Gearbox, string? Instructor, string Need, string? Heed, string? Left);
 }

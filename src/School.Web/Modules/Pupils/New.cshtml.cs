@@ -25,7 +25,7 @@ internal sealed class NewModel(AddPupil add, Viewer viewer) : PageModel
             return Page();
         }
 
-        TempData["Done"] = $"{added.Value.Name} is added. Next: invite them to sign in.";
+        TempData["Done"] = $"{added.Value.Name} is added.{(added.Value.Email.Length > 0 ? " Next: invite them to sign in." : "")}";
         return LocalRedirect($"/pupils/{added.Value.Id}");
     }
 }

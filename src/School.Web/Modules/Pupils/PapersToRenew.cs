@@ -24,12 +24,15 @@ internal sealed class PapersToRenew(PupilBook pupils, IPupilDiary diary, SchoolI
     {
         var today = (await school.GetAsync(cancel)).Today(clock);
         var learning = await pupils.ListAsync(Viewer.Service, cancel);
-        var open = learning.Where(pupil => !pupil.PickUp.IsFound).Select(pupil => new AttentionItem(
+        var open = learning.Where(pupil => pupil.PickUp is { IsKnown: true, IsFound: false }).Select(pupil => new AttentionItem(
             PlaceToFind, Places, $"{pupil.Name}: where {pupil.PickUp.Label} is, is still to be found. Lessons are reckoned from the middle of {pupil.PickUp.Postcode.Split(' ')[0]}, and no drive is told.",
             $"/pupils/{pupil.Id}/change", today));
         var found = learning.Select(pupil => (pupil.Id, Papers: Papers(pupil, today).ToList())).Where(one => one.Papers.Count > 0).ToList();
         var passed = await diary.PassedAsync([.. found.Select(one => one.Id)], cancel);
-        return [.. open, .. learning.SelectMany(pupil => Licences(pupil, today)), .. found.Where(one => !passed.Contains(one.Id)).SelectMany(one => one.Papers)];
+        var needed = learning.Where(pupil => pupil.Missing != FirstLessonNeeds.None).Select(pupil => new AttentionItem(
+            FirstLessonNeedsWords.Code, AttentionHeading.FirstLesson, $"{pupil.Name}: still needed before the first lesson: {string.Join(", ", pupil.Missing.Each())}.",
+            new StillNeeded(pupil.Id, pupil.Missing).Page, today));
+        return [.. needed, .. open, .. learning.SelectMany(pupil => Licences(pupil, today)), .. found.Where(one => !passed.Contains(one.Id)).SelectMany(one => one.Papers)];
     }
 
     private static IEnumerable<AttentionItem> Licences(PupilCard pupil, LocalDate today)

@@ -127,8 +127,7 @@ internal sealed class Pupil : Versioned
     }
 
     /// <summary>What the diary must know before a first lesson and does not.</summary>
-    public FirstLessonNeeds Missing() =>
-        (BirthDate is null ? FirstLessonNeeds.BirthDate : 0) | (Gearbox is null ? FirstLessonNeeds.Gearbox : 0) | (PickUp.IsKnown ? 0 : FirstLessonNeeds.PickUp);
+    public FirstLessonNeeds Missing() => FirstLessonNeedsWords.Of(BirthDate, Gearbox, PickUp.IsKnown, SeenLicence() is not null);
 
     /// <summary>A row still to be filled by <see cref="PupilInput.Into"/>.</summary>
     public static Pupil Blank() => new()

@@ -13,12 +13,12 @@ namespace School.Web.Modules.Pupils;
 /// <summary>A pupil without what is guarded; the notes are for staff and null for the pupil.</summary>
 internal sealed record PupilView(
     Guid Id, string Name, string Email, string Phone, LocalDate? BirthDate, LocalDate? EarliestLesson, bool MobilityAward, Gearbox? Gearbox, LicenceView? Licence, LocalDate? ProvisionalFrom,
-    LocalDate? EyesightCheckedOn, LocalDate? EyesightFailedOn, Guid? EyesightCheckedBy, PlaceView PickUp, Guid? UsualInstructorId, int? WeeklyMinutes, int LessonMinutes,
+    LocalDate? EyesightCheckedOn, LocalDate? EyesightFailedOn, Guid? EyesightCheckedBy, PlaceView? PickUp, Guid? UsualInstructorId, int? WeeklyMinutes, int LessonMinutes,
     bool NeedsDualControls, string EmergencyName, string EmergencyPhone, string Need, string? Notes, LocalDate? RetiredOn)
 {
     public static PupilView Of(Pupil pupil, Viewer viewer) => new(
         pupil.Id, pupil.Name, pupil.Email, pupil.Phone, pupil.BirthDate, pupil.EarliestLesson(), pupil.MobilityAward,
-        pupil.Gearbox, LicenceView.Of(pupil.SeenLicence()), pupil.SeenLicence() is { Kind: LicenceKind.Provisional } provisional ? provisional.ValidFrom : null, pupil.EyesightCheckedOn, pupil.EyesightFailedOn, pupil.EyesightCheckedBy, PlaceView.Of(pupil.PickUp), pupil.UsualInstructorId,
+        pupil.Gearbox, LicenceView.Of(pupil.SeenLicence()), pupil.SeenLicence() is { Kind: LicenceKind.Provisional } provisional ? provisional.ValidFrom : null, pupil.EyesightCheckedOn, pupil.EyesightFailedOn, pupil.EyesightCheckedBy, PlaceView.Known(pupil.PickUp), pupil.UsualInstructorId,
         pupil.WeeklyMinutes, pupil.LessonMinutes, pupil.NeedsDualControls, pupil.EmergencyName, pupil.EmergencyPhone,
         pupil.Need, viewer.IsStaff ? pupil.Notes : null, pupil.RetiredOn);
 }

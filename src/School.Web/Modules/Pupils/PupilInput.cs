@@ -23,12 +23,12 @@ internal record PupilInput : ContactInput
     [Needed, AtMost(Pupil.LongestName)]
     public string? Name { get; init; }
 
-    [Needed]
+    /// <summary>Null while it is still to be asked; no lesson before.</summary>
     public LocalDate? BirthDate { get; init; }
 
     public bool MobilityAward { get; init; }
 
-    [Needed]
+    /// <summary>Null while it is still to be asked; no lesson before.</summary>
     public Gearbox? Gearbox { get; init; }
 
     /// <summary>The licence as it was seen; null where none was.</summary>
@@ -79,8 +79,9 @@ internal record PupilInput : ContactInput
         pupil.Name = errors.ReadLine(nameof(Name), Name, Pupil.LongestName, "Enter the pupil's name.");
         ContactInto(pupil, errors);
         new TeachingInput(Need, Notes).Into(pupil, errors);
-        var born = CheckBirthDate(errors, today);
-        errors.When(Gearbox is null, nameof(Gearbox), "Say whether the pupil learns in a manual or an automatic.");
+        var born = CheckBirthDate(errors, pupil.BirthDate, today);
+        // What is still to be asked may stay open; what was known once is not left out again.
+        errors.When(Gearbox is null && pupil.Gearbox is not null, nameof(Gearbox), "Say whether the pupil learns in a manual or an automatic.");
         errors.When(LessonMinutes is < ShortestLesson or > LongestLesson, nameof(LessonMinutes), $"A lesson takes {ShortestLesson} to {LongestLesson} minutes.");
         errors.When(WeeklyMinutes is < LeastWeek or > MostWeek, nameof(WeeklyMinutes), $"A weekly limit is {LeastWeek} to {MostWeek} minutes. Leave it empty for none.");
         pupil.BirthDate = BirthDate;
@@ -94,9 +95,9 @@ internal record PupilInput : ContactInput
     }
 
     /// <summary>The date of birth where it can be one.</summary>
-    private LocalDate? CheckBirthDate(FieldErrors errors, LocalDate today)
+    private LocalDate? CheckBirthDate(FieldErrors errors, LocalDate? before, LocalDate today)
     {
-        var problem = BirthDate is null ? "Enter the date of birth."
+        var problem = BirthDate is null ? before is null ? null : "Enter the date of birth."
             : BirthDate < today.PlusYears(-OldestAtEntry) ? $"This is more than {OldestAtEntry} years ago. Check the year."
             : BirthDate > today.PlusYears(-YoungestAtEntry) ? $"A pupil is at least {YoungestAtEntry} years old. Check the year."
             : null;

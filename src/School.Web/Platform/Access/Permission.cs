@@ -46,6 +46,9 @@ internal enum Permission
 
     /// <summary>Find who takes over when an instructor is ill or a car is off the road.</summary>
     ArrangeCover,
+
+    /// <summary>Plan an intensive course: as an instructor with oneself, as the office with anybody.</summary>
+    PlanCourses,
 }
 
 /// <summary>The one table of permissions; pages and API both ask it.</summary>
@@ -60,7 +63,7 @@ internal static class Permissions
     private static readonly Permission[] Instructor =
     [
         .. Pupil, Permission.RecordLessons, Permission.DriveTheDay, Permission.ChangeHours, Permission.SeeInstructors,
-        Permission.SeePupils, Permission.SeeCars, Permission.SeeSyllabus,
+        Permission.SeePupils, Permission.SeeCars, Permission.SeeSyllabus, Permission.PlanCourses,
     ];
 
     private static readonly Dictionary<Role, HashSet<Permission>> ByRole = new()

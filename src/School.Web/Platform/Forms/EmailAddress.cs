@@ -26,6 +26,14 @@ internal static partial class EmailAddress
         return "";
     }
 
+    /// <summary>How somebody is reached: by e-mail, by phone, or both; empty what was not said.</summary>
+    public static (string Email, string Phone) ReadReached(this FieldErrors errors, string emailField, string? email, string phoneField, string? phone)
+    {
+        var (hasEmail, hasPhone) = (!string.IsNullOrWhiteSpace(email), !string.IsNullOrWhiteSpace(phone));
+        errors.When(!hasEmail && !hasPhone, emailField, "Enter an e-mail address or a phone number: one way to reach them will do.");
+        return (hasEmail ? errors.ReadEmail(emailField, email) : "", hasPhone ? errors.ReadPhone(phoneField, phone) : "");
+    }
+
     // HTML Living Standard, section "E-mail state"; stricter in that the domain has a dot and 64 characters at most stand before the @ (RFC 5321).
     [GeneratedRegex(@"\A[a-zA-Z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@(?:[a-zA-Z0-9](?:[a-zA-Z0-9-]{0,61}[a-zA-Z0-9])?\.)+[a-zA-Z0-9](?:[a-zA-Z0-9-]{0,61}[a-zA-Z0-9])?\z")]
     private static partial Regex Form();

@@ -14,6 +14,20 @@ public sealed class DiaryAuditTests
     public void A_diary_in_order_needs_no_attention() =>
         Assert.Empty(Audit(DiaryWith(Lesson(9, 0, 60, begins: 10), Lesson(10, 30, 90, begins: 20), Lesson(13, 0, 120))));
 
+    /// <summary>What was agreed as a rest stays one: neither is the lesson told, nor is the rest of its day shut.</summary>
+    [Fact]
+    public void A_lesson_with_shorter_rests_than_the_rules_now_ask_for_is_in_order()
+    {
+        var kept = Lesson(9, 0, 260) with { Breaks = [new(120, 10), new(250, 5)] };
+        var diary = DiaryWith(kept, Lesson(15, 0, 60));
+
+        Assert.Empty(Audit(diary));
+        Assert.Contains(SlotSearch.Find(Picture(diary), Wish(60), OneRoad, 10).Offers, offer => offer.Start == At(13, 45));
+        // One that comes too soon after it lacks its rest as ever.
+        var soon = Lesson(13, 25, 60);
+        Told(DiaryWith(Lesson(9, 0, 255) with { Breaks = [new(120, 10)] }, soon), (soon, "rest_needed", "The instructor needs a rest of 15 minutes after 120 minutes of work. Choose a time that leaves one."));
+    }
+
     [Fact]
     public void Lessons_outside_changed_hours_are_told()
     {

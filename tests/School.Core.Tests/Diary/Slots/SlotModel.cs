@@ -180,23 +180,9 @@ internal sealed class SlotModel
                 model.AddImplication(here.Not(), rests);
                 worked = LinearExpr.Affine(carried, 1, 0);
             }
-            // Stretch by stretch: a rest within a lesson ends the count, what is too short for one goes on with it.
-            var (breaks, length, taughtUntil) = i == at ? (Planned(), Elapsed, 0) : (Lesson(i).Breaks, Length(Lesson(i).During), 0);
-            foreach (var rest in breaks)
-            {
-                worked += rest.After - taughtUntil;
-                taughtUntil = rest.After + rest.Minutes;
-                if (rest.Minutes >= rules.RestMinutes)
-                {
-                    worked = LinearExpr.Constant(0);
-                }
-                else
-                {
-                    model.Add(worked < rules.RestAfterMinutes).OnlyEnforceIf(here);
-                }
-            }
-
-            worked += length - taughtUntil;
+            // A rest within a lesson ends the count, however long one would have to be by now.
+            var (breaks, length) = i == at ? (Planned(), Elapsed) : (Lesson(i).Breaks, Length(Lesson(i).During));
+            worked = breaks.Count == 0 ? worked + length : LinearExpr.Constant(length - breaks[^1].After - breaks[^1].Minutes);
         }
 
         DiaryEntry Lesson(int i) => lessons[i < at ? i : i - 1];

@@ -259,8 +259,9 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
         }
         long Driving(int lesson) => visits.Skip(visits.IndexOf(lessons[lesson - 1]) + 1)
             .Take(visits.IndexOf(lessons[lesson]) - visits.IndexOf(lessons[lesson - 1])).Sum(DriveTo);
-        bool RestsBefore(int lesson) => lessons[lesson].Start - lessons[lesson - 1].End
-            - Driving(lesson) >= rules.RestMinutes;
+        // What lies between two stretches of one lesson was agreed as a rest.
+        bool RestsBefore(int lesson) => lessons[lesson].Entry == lessons[lesson - 1].Entry
+            || lessons[lesson].Start - lessons[lesson - 1].End - Driving(lesson) >= rules.RestMinutes;
         long WorkUpToTheEndOf(int lesson) => lessons[lesson].End - lessons[lesson].Start + (
             lesson == 0 ? (rules.FirstLegIsWork && visits[0] == lessons[0] ? DriveTo(lessons[0]) : 0)
             : RestsBefore(lesson) ? 0

@@ -47,6 +47,9 @@ public sealed class ScaledSchoolTests(TestPostgres postgres)
         {
             ("cancelled and charged", "SELECT count(*) FROM diary.lessons WHERE state = 'Cancelled' AND charge_chargeable"),
             ("cancelled free of charge", "SELECT count(*) FROM diary.lessons WHERE state = 'Cancelled' AND NOT charge_chargeable"),
+            ("of several kinds", "SELECT count(DISTINCT kind) - 3 FROM diary.lessons"),
+            ("with breaks, past", "SELECT count(*) FROM diary.lessons WHERE break_minutes > 0 AND state = 'Taught'"),
+            ("with breaks, ahead", "SELECT count(*) FROM diary.lessons WHERE break_minutes > 0 AND starts_at > now()"),
             ("missed", "SELECT count(*) FROM diary.lessons WHERE state = 'Missed'"),
             ("moved", "SELECT count(*) FROM diary.lesson_changes WHERE kind = 'Moved'"),
             ("still to be recorded", "SELECT count(*) FROM diary.lessons WHERE state = 'Booked' AND ends_at < now()"),

@@ -153,7 +153,7 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
     }
 
     [Fact]
-    public async Task Another_kind_on_the_form_takes_its_own_length_and_no_weekly_lessons_are_offered_of_it()
+    public async Task Another_kind_on_the_form_takes_its_own_length_and_so_do_weekly_lessons_of_it()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         await KindsTests.SavedAsync(school.Office, KindsTests.Kind("refresher", "Refresher", [90], pupilsBook: true));
@@ -163,9 +163,78 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
             Assert.Contains("/diary/weekly?", await (await office.GetAsync($"{page}minutes=60")).TextAsync(), StringComparison.Ordinal);
             var other = await (await office.GetAsync($"{page}minutes=60&kind=refresher&beside=standard")).TextAsync();
             Assert.Contains("minutes=90&", other, StringComparison.Ordinal);
-            Assert.DoesNotContain("/diary/weekly?", other, StringComparison.Ordinal);
+            Assert.Matches("/diary/weekly\\?[^\"]*&kind=refresher", other);
             // A length that was chosen beside that very kind stays: staff book others too.
             Assert.Contains("minutes=60&", await (await office.GetAsync($"{page}minutes=60&kind=refresher&beside=refresher")).TextAsync(), StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public async Task Weekly_lessons_are_of_a_kind_and_keep_it_when_they_move()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var weekly = new { pupilId = school.PupilId, instructorId = school.InstructorId, start = Text(Thursday10), minutes = 240, weeks = 2, kind = "intensive" };
+        Assert.Equal("kind_booked_by_school", await (await school.Pupil.SendJsonAsync(HttpMethod.Post, "/api/v1/weekly", new { book = weekly })).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        var proposal = await (await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/weekly", new { book = weekly })).JsonAsync(HttpStatusCode.Created);
+        await (await school.Office.SendJsonAsync(HttpMethod.Post, $"/api/v1/weekly/{proposal.Id()}/apply")).JsonAsync();
+        var lessons = (await school.Office.GetJsonAsync("/api/v1/lessons")).GetProperty("items").EnumerateArray().ToList();
+        Assert.All(lessons, lesson => Assert.Equal(("intensive", 255.0), (lesson.Word("kind"), (lesson.Moment("end") - lesson.Moment("start")).TotalMinutes)));
+        var letter = (await school.MessagesAsync(lessons[0].Id(), "weekly_booked"))[^1];
+        Assert.Contains("Intensive lesson", letter.Text, StringComparison.Ordinal);
+        Assert.Contains("Thursday 5 March, 10:00 to 14:15, breaks 12:00 to 12:15", letter.Text, StringComparison.Ordinal);
+
+        var moved = await (await school.Office.SendJsonAsync(
+            HttpMethod.Post, $"/api/v1/lessons/{lessons[0].Id()}/following/move", new { start = Text(London(2026, 3, 6, 9)) })).JsonAsync();
+        Assert.All(moved.GetProperty("items").EnumerateArray(), lesson => Assert.Equal("intensive", lesson.Word("kind")));
+        var told = await school.Host.SaidAsync(all => all.Where(m => m.Kind == "weekly_moved").OrderBy(m => m.ToName));
+        Assert.Equal(2, told.Count);
+        Assert.All(told, letter =>
+        {
+            Assert.Contains("Intensive lesson", letter.Text, StringComparison.Ordinal);
+            Assert.Contains("Friday 6 March, 9:00 to 13:15, breaks 11:00 to 11:15".Replace(" 9:", " 09:", StringComparison.Ordinal), letter.Text, StringComparison.Ordinal);
+        });
+    }
+
+    [Fact]
+    public async Task Weekly_lessons_of_a_kind_are_booked_on_their_page()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await KindsTests.SavedAsync(school.Office, KindsTests.Kind("refresher", "Refresher", [90]));
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var page = await (await office.GetAsync(
+            $"/diary/weekly?pupil={school.PupilId}&with={school.InstructorId}&kind=refresher&beside=standard&minutes=60&first=2026-03-05&time=10:00&weeks=2")).TextAsync();
+        Assert.Contains("refresher, 1½ hours", page, StringComparison.Ordinal);
+        (string, string)[] fields =
+        [
+            ("pupil", $"{school.PupilId}"), ("with", $"{school.InstructorId}"), ("kind", "Refresher"), ("minutes", "90"), ("first", "2026-03-05"), ("time", "10:00"), ("weeks", "2"),
+            ("starts", "2026-03-05T10:00:00Z"), ("starts", "2026-03-12T10:00:00Z"),
+        ];
+        var booked = await office.PostFormAsync($"/diary/weekly?pupil={school.PupilId}", "/diary/weekly", fields);
+        Assert.Equal(HttpStatusCode.Redirect, booked.StatusCode);
+        var lessons = (await school.Office.GetJsonAsync("/api/v1/lessons")).GetProperty("items").EnumerateArray().ToList();
+        Assert.Equal([("refresher", 90), ("refresher", 90)], lessons.Select(lesson => (lesson.Word("kind"), lesson.GetProperty("minutes").GetInt32())));
+    }
+
+    [Fact]
+    public async Task Brief_and_day_tell_the_kind_and_the_breaks()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await (await BookAsync(school.Office, school, "intensive", Thursday10, 240)).JsonAsync(HttpStatusCode.Created)).Id();
+        var brief = await school.Pupil.GetJsonAsync($"/api/v1/lessons/{id}/brief");
+        Assert.Equal(("intensive", 240), (brief.Word("kind"), brief.GetProperty("minutes").GetInt32()));
+        var stop = (await school.Instructor.GetJsonAsync($"/api/v1/instructors/{school.InstructorId}/day/2026-03-05")).GetProperty("stops")[0];
+        foreach (var told in new[] { brief, stop })
+        {
+            Assert.Equal((London(2026, 3, 5, 12), 15), (told.GetProperty("breaks")[0].Moment("start"), told.GetProperty("breaks")[0].GetProperty("minutes").GetInt32()));
+        }
+
+        Assert.Equal(240, stop.GetProperty("minutes").GetInt32());
+        foreach (var role in new[] { Role.Pupil, Role.Instructor })
+        {
+            using var reader = await school.Host.PagesAsAsync(await PersonAsync(school, role));
+            var page = await (await reader.GetAsync($"/syllabus/lessons/{id}/brief")).TextAsync();
+            Assert.Contains("Intensive lesson", page, StringComparison.Ordinal);
+            Assert.Contains("breaks 12:00 to 12:15", page, StringComparison.Ordinal);
         }
     }
 

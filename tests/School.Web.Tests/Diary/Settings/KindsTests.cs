@@ -45,6 +45,24 @@ public sealed class KindsTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task The_audit_names_each_value_before_and_after()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await SavedAsync(school.Office, Kind("mock", "Mock", [60, 90], pupilsBook: true), Kind("refresher", "Refresher lesson", offered: false));
+        await SavedAsync(school.Office, Kind("mock", "Mock", [60, 90], pupilsBook: true));
+        await SavedAsync(school.Office, Kind("mock", "Mock", [75], pupilsBook: true, pupilsSee: true));
+
+        var lines = (await school.Office.GetJsonAsync("/api/v1/audit")).GetProperty("items").EnumerateArray().Where(line => line.Word("what") == "kinds.change").Select(line => line.Word("words"));
+
+        Assert.Equal(
+            [
+                "Changed the kinds of lesson: Mock: lengths 60 90 → 75.",
+                "Changed the kinds of lesson: Refresher lesson: offered yes → no; Mock test: name Mock test → Mock, lengths as usual → 60 90, pupils book it no → yes.",
+            ],
+            lines);
+    }
+
+    [Fact]
     public async Task What_a_newer_release_says_of_kinds_does_not_stop_this_one()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -27,13 +28,23 @@ internal sealed record LessonSheet(
 
     public required LessonKind Kind { get; init; }
 
+    /// <summary>The rests within it, in order.</summary>
+    public required IReadOnlyList<LessonBreak> Breaks { get; init; }
+
+    /// <summary>The rests as moments.</summary>
+    public IEnumerable<Interval> Rests() => Breaks.Select(rest => rest.During(StartsAt));
+
     /// <summary>The page of the day that the lesson stands on.</summary>
     public string DayAddress(DateTimeZone zone, Viewer viewer) => LessonLinks.Day(InstructorId, StartsAt, zone, viewer);
 }
 
 /// <summary>What the lesson itself keeps of its record: minutes, the sentence for the pupil and the state, under the lesson's version.</summary>
-internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, LessonHistory history, IClock clock)
+internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, LessonHistory history, PictureLoader pictures, IClock clock)
 {
+    /// <summary>What the school calls a kind of lesson; null for a lesson like any other.</summary>
+    public async Task<string?> KindNameAsync(LessonKind kind, CancellationToken cancel) =>
+        kind == LessonKind.Standard ? null : (await pictures.RulesAsync(cancel)).NameOf(kind);
+
     /// <summary>The lesson if the viewer may see it.</summary>
     public async Task<LessonSheet?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
         await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is { } lesson ? Sheet(lesson) : null;
@@ -94,6 +105,7 @@ internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, Lesson
     {
         Minutes = lesson.Minutes,
         Kind = lesson.Kind,
+        Breaks = lesson.Breaks,
         ToJson = reader => LessonJson.Of(lesson, reader),
     };
 }

@@ -2,6 +2,7 @@ using NodaTime;
 using School.Core.Diary;
 using School.Core.Diary.Order;
 using School.Core.Travel;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.School.Contracts;
@@ -29,7 +30,7 @@ internal enum StopKind
 internal sealed record StopJson(
     StopKind Kind, Guid? LessonId, Guid? TestDayId, Guid PupilId, string PupilName, Guid? CarId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, LegJson? Leg,
     Instant? Arrives, int? SlackMinutes, bool? InTimeOff, string? Need, string? LastNote, bool? FirstLesson, Instant? TestStart, PlaceView? Centre, bool? EndsAtPickUp,
-    LessonKind? LessonKind)
+    LessonKind? LessonKind, int? Minutes, IReadOnlyList<BreakJson>? Breaks)
 {
     public static StopJson Of(DaySheet day, RouteStop stop, bool told, Lesson lesson, PupilNotes notes)
     {
@@ -37,17 +38,18 @@ internal sealed record StopJson(
         return new(
             StopKind.Lesson, lesson.Id, null, pupil.Id, pupil.Name, lesson.CarId, lesson.StartsAt, lesson.EndsAt, PlaceView.Of(lesson.PickUp),
             PlaceView.Of(lesson.DropOff), told ? LegJson.Of(stop.Leg) : null, told ? stop.Arrives : null, told ? stop.SlackMinutes : null, stop.InTimeOff, pupil.Need,
-            notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null, lesson.Kind);
+            notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null, lesson.Kind, lesson.Minutes,
+            BreakJson.Of(lesson.StartsAt, lesson.Breaks));
     }
 
     public static StopJson Of(DaySheet day, RouteStop stop, bool told, TestDay test) => new(
         StopKind.Test, null, test.Id, test.PupilId, day.Context.Pupils[test.PupilId].Name, test.CarId, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.PickUp),
         PlaceView.Of(test.EndsAtPickUp ? test.PickUp : test.Centre), told ? LegJson.Of(stop.Leg) : null, told ? stop.Arrives : null, told ? stop.SlackMinutes : null, null, null, null, null,
-        test.StartsAt, PlaceView.Of(test.Centre), test.EndsAtPickUp, null);
+        test.StartsAt, PlaceView.Of(test.Centre), test.EndsAtPickUp, null, null, null);
 }
 
 internal sealed record DayRouteJson(
-    Guid InstructorId, LocalDate Date, PlaceView Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
+    Guid InstructorId, LocalDate Date, PlaceView? Base, IReadOnlyList<StopJson> Stops, Instant? LatestDeparture, LegJson? LegHome, Instant? HomeAt,
     int DrivingMinutes, double Miles, int TaughtMinutes)
 {
     public static DayRouteJson Of(DaySheet day, PupilNotes notes)
@@ -57,7 +59,7 @@ internal sealed record DayRouteJson(
         var drives = ToldDrives.Of(day);
         var untold = drives.Untold();
         return new(
-            day.Instructor.Id, day.Date, PlaceView.Of(day.Instructor.Base),
+            day.Instructor.Id, day.Date, PlaceView.Known(day.Instructor.Base),
             [
                 .. from at in Enumerable.Range(0, day.Route.Stops.Count)
                    let stop = day.Route.Stops[at]

@@ -219,7 +219,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             Where = ahead ? Where(test.PickUp, test.EndsWhere) : null,
             Tags = ["practical test", .. test.HasResult ? [TestDayWords.Of(test).ToLowerInvariant()] : Array.Empty<string>()],
             Actions = ahead
-                ? [.. test.PickUp.IsFound ? [new RoadAction(Geo(test.PickUp), "Navigate")] : Array.Empty<RoadAction>(), new(Geo(test.Centre), "Navigate to the centre"), new($"tel:{pupil.Phone}", "Call"), after]
+                ? [.. Navigate(test.PickUp, "Navigate"), .. Navigate(test.Centre, "Navigate to the centre"), .. Call(pupil), after]
                 : [after],
         };
     }
@@ -285,27 +285,34 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)
         {
             yield return new(LessonPages.Brief(lesson.Id), "Brief");
-            if (lesson.PickUp.IsFound)
+            foreach (var action in Navigate(lesson.PickUp, "Navigate"))
             {
-                yield return new(Geo(lesson.PickUp), "Navigate");
+                yield return action;
             }
 
-            if (lesson.DropOff.IsFound && (lesson.DropOff.Address != lesson.PickUp.Address || lesson.DropOff.At() != lesson.PickUp.At()))
+            if (lesson.DropOff.Address != lesson.PickUp.Address || lesson.DropOff.At() != lesson.PickUp.At())
             {
-                yield return new(Geo(lesson.DropOff), "Navigate to the end");
+                foreach (var action in Navigate(lesson.DropOff, "Navigate to the end"))
+                {
+                    yield return action;
+                }
             }
         }
 
         if (lesson.State is LessonState.Booked)
         {
-            yield return new($"tel:{pupil.Phone}", "Call");
+            foreach (var action in Call(pupil))
+            {
+                yield return action;
+            }
         }
 
         yield return new($"/diary/lessons/{lesson.Id}", "Lesson");
     }
 
-    /// <summary>RFC 5870: what a phone opens with whatever map its owner likes.</summary>
-    private static string Geo(Place place) => string.Create(CultureInfo.InvariantCulture, $"geo:{place.Latitude:0.######},{place.Longitude:0.######}");
+    private static RoadAction[] Navigate(Place place, string words) => place.GeoLink() is { } geo ? [new(geo, words)] : [];
+
+    private static RoadAction[] Call(PupilCard pupil) => pupil.Phone.Length > 0 ? [new($"tel:{pupil.Phone}", "Call")] : [];
 
     private static string Where(Place from, Place to) =>
         from.Written == to.Written ? $"From and to {from.Written}" : $"From {from.Written}, ends at {to.Written}";

@@ -108,7 +108,7 @@ internal sealed class CancelModel(CancelLesson cancelLesson, TellCharge tell, Pu
 
     private RedirectResult Cancelled(Guid id, bool charged)
     {
-        TempData["Done"] = $"Lesson cancelled, {(charged ? "charge applies" : "free of charge")}. A confirmation is on its way to {Card.Pupil.Email}.";
+        TempData["Done"] = $"Lesson cancelled, {(charged ? "charge applies" : "free of charge")}. {Words.OnTheWay("A confirmation is", Card.Pupil)}";
         return Redirect(LessonLinks.Of(id));
     }
 

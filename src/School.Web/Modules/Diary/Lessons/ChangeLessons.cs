@@ -83,6 +83,33 @@ internal sealed class ChangeLessons(
         return new MovedLesson(lesson, from, former);
     }
 
+    /// <summary>
+    /// Makes a booked lesson another kind at its own time; that it may be was checked by the caller. Answers whether anything is different.
+    /// No charge is decided: the pupil can back out as before.
+    /// </summary>
+    public async Task<Outcome<bool>> BecomeAsync(Viewer viewer, Lesson lesson, LessonKind kind, LessonPlace to, CancellationToken cancel)
+    {
+        var rules = await pictures.RulesAsync(cancel);
+        var (was, had, breaks) = (rules.KindOf(lesson.Kind).Name, lesson.Minutes, to.Breaks ?? []);
+        if (lesson.NotOpen("made another kind") is { } closed)
+        {
+            return closed;
+        }
+
+        if (lesson.Kind == kind && lesson.EndsAt == to.During.End && lesson.CarId == to.CarId && lesson.Breaks.SequenceEqual(breaks))
+        {
+            return false;
+        }
+
+        if (lesson.Become(kind, to.CarId, to.During.End, breaks, clock.GetCurrentInstant()) is { } refusal)
+        {
+            return refusal;
+        }
+
+        history.Note(lesson, ChangeKind.BecameAnother, $"Changed from {was}, {had} minutes, to {rules.KindOf(kind).Name}, {lesson.Minutes} minutes.", viewer);
+        return true;
+    }
+
     /// <summary>Cancels a booked lesson; also says more for its history.</summary>
     public async Task<Outcome<Lesson>> CancelAsync(
         Viewer viewer, Lesson lesson, CancelReason reason, CancellationToken cancel, ChargeCode? told = null, string also = "")

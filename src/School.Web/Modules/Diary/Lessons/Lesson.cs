@@ -42,7 +42,7 @@ internal sealed class Lesson : Versioned
 
     public Guid CarId { get; private set; }
 
-    public LessonKind Kind { get; private init; }
+    public LessonKind Kind { get; private set; }
 
     public Instant StartsAt { get; private set; }
 
@@ -128,6 +128,20 @@ internal sealed class Lesson : Versioned
 
         (InstructorId, CarId, StartsAt, EndsAt, Charge) = (instructorId, carId, during.Start, during.End, charge);
         (Breaks, BreakMinutes) = (breaks ?? Breaks, breaks?.Sum(rest => rest.Minutes) ?? BreakMinutes);
+        RemindedAt = null;
+        Announce(now);
+        return null;
+    }
+
+    /// <summary>Makes it another kind of lesson at its own time, with the end and the rests of that.</summary>
+    public Refusal? Become(LessonKind kind, Guid carId, Instant end, IReadOnlyList<LessonBreak> breaks, Instant now)
+    {
+        if (NotOpen("made another kind") is { } refusal)
+        {
+            return refusal;
+        }
+
+        (Kind, CarId, EndsAt, Breaks, BreakMinutes) = (kind, carId, end, breaks, breaks.Sum(rest => rest.Minutes));
         RemindedAt = null;
         Announce(now);
         return null;

@@ -16,6 +16,9 @@ internal enum ChangeKind
 
     /// <summary>The pupil was told that it starts late, or on time after all.</summary>
     ToldLate,
+
+    /// <summary>Made another kind of lesson, or longer or shorter.</summary>
+    BecameAnother,
 }
 
 /// <summary>One line of a lesson's history: who changed what, when. Only ever added.</summary>

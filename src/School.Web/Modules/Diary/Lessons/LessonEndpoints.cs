@@ -34,6 +34,10 @@ internal static class LessonEndpoints
         lessons.MapPost("{id:guid}/move", MoveAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("MoveLesson").WithSummary("Moves a booked lesson, keeping its length and places. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
+        lessons.MapPost("{id:guid}/kind", ChangeKindAsync).Needs(Permission.RecordLessons).WithIdempotency()
+            .WithName("ChangeLessonKind")
+            .WithSummary("Makes a booked lesson another kind at its own time, with the minutes and breaks of that; the rules of booking are asked again. If-Match is honoured when sent.")
+            .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
         lessons.MapPost("{id:guid}/cancel", CancelAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("CancelLesson").WithSummary("Cancels a booked lesson and decides whether it is charged; 422 charge_changed when that is not what charge says. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
@@ -86,6 +90,9 @@ internal static class LessonEndpoints
 
     private static async Task<IResult> MoveAsync(Guid id, MoveRequest request, HttpContext context, MoveLesson move, Viewer viewer, CancellationToken cancel) =>
         (await move.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, lesson => LessonJson.Of(lesson, viewer));
+
+    private static async Task<IResult> ChangeKindAsync(Guid id, ChangeKindRequest request, HttpContext context, ChangeLessonKind change, Viewer viewer, CancellationToken cancel) =>
+        (await change.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, lesson => LessonJson.Of(lesson, viewer));
 
     private static async Task<IResult> CancelAsync(Guid id, CancelRequest request, HttpContext context, CancelLesson cancelLesson, Viewer viewer, CancellationToken cancel) =>
         (await cancelLesson.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, lesson => LessonJson.Of(lesson, viewer));

@@ -20,7 +20,7 @@ internal sealed record MoveRequest([property: JsonRequired] Instant Start, Guid?
 internal sealed class MoveLesson(
     SchoolDb db, ChangeLessons changes, PictureLoader pictures, SlotFinder slots, LessonGrounds grounds, LessonMail mail, SchoolInfo school, IClock clock)
 {
-    private static readonly Refusal ChangedMeanwhile = Refusal.Conflict("lesson_changed", "Somebody changed this lesson a moment ago. Look at it again.");
+    public static readonly Refusal ChangedMeanwhile = Refusal.Conflict("lesson_changed", "Somebody changed this lesson a moment ago. Look at it again.");
 
     public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, Guid id, MoveRequest request, int? expected, CancellationToken cancel)
     {

@@ -147,7 +147,7 @@ internal sealed class NewModel(
         var answer = await slots.FindAsync(question, viewer, cancel);
         if (answer.Ok)
         {
-            (Found, Searched) = (answer.Value, $"{Words.Span(question.From, question.To)}, {Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff)}");
+            (Found, Searched) = (answer.Value, $"{string.Join(", ", new[] { Words.Span(question.From, question.To), Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff) }.Where(part => part.Length > 0))}");
             Ways = await ways.OfAsync(question, Found, viewer, cancel);
         }
         else

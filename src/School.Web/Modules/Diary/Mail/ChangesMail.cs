@@ -113,12 +113,13 @@ internal sealed class ChangesMail(LessonMail mail)
             .OrderBy(line => line.StartsAt).Select(line => line.Line),
     ];
 
-    /// <summary>Each lesson's time, with 1 where it is charged, then when each was before, then what is the same in all.</summary>
+    /// <summary>Each lesson's time, with 1 where it is charged, then when each was before, then what is the same in all, then the breaks of each.</summary>
     private static List<Fact> Series(List<Told> all) =>
     [
         .. all.Select(f => Fact.Of(LessonFact.Lesson, f.Change.Lesson.During) with { Number = f.Change.Lesson.Chargeable == true ? 1 : null }),
         .. all.Where(f => f.Change.Kind is MadeKind.Moved).Select(f => Fact.Of(LessonFact.Before, f.Change.From)),
         .. all[0].About.Common(),
+        .. all.Where(f => f.Change.Kind is not MadeKind.Cancelled).SelectMany(f => f.Change.Lesson.Rests()).Select(rest => Fact.Of(LessonFact.Break, rest)),
     ];
 
     /// <summary>The same was done to all, which one instructor gives.</summary>

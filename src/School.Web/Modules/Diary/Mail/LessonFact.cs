@@ -13,6 +13,10 @@ internal static class LessonFact
     /// <summary>What the school calls its kind, where it is not a lesson like any other.</summary>
     public const string Kind = "kind";
 
+    /// <summary>What the school called it before, and what it calls it now.</summary>
+    public const string FormerKind = "former_kind";
+    public const string NewKind = "new_kind";
+
     /// <summary>A rest within it; there may be several.</summary>
     public const string Break = "break";
 

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Core.Diary.Time;
 using School.Web.Modules.Diary.Contracts;
@@ -21,6 +22,7 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     public const string Booked = "lesson_booked";
     public const string Moved = "lesson_moved";
     public const string Cancelled = "lesson_cancelled";
+    public const string Became = "lesson_became";
     public const string Reminder = "lesson_reminder";
     public const string Late = "lesson_late";
 
@@ -54,6 +56,18 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
         Fact[] part = formerInstructorId == lesson.InstructorId ? [] : [Fact.Of(LessonFact.Part, LessonFact.New)];
         await TellAsync(about, Moved, facts, part, by, lesson.StartsAt, cancel);
         await TellFormerAsync(about, Moved, formerInstructorId, facts, by, cancel);
+        await RemindAsync(about, cancel);
+    }
+
+    /// <summary>It is another kind of lesson now, or longer or shorter.</summary>
+    public async Task BecameAsync(Lesson lesson, LessonKind former, Interval was, Viewer by, CancellationToken cancel)
+    {
+        await outbox.WithdrawAsync(lesson.Id, Ahead, cancel);
+        var about = await AboutAsync(lesson, cancel);
+        var rules = await pictures.RulesAsync(cancel);
+        var facts = about.With(
+            Fact.Of(LessonFact.Before, was), Fact.Of(LessonFact.FormerKind, rules.KindOf(former).Name), Fact.Of(LessonFact.NewKind, rules.KindOf(lesson.Kind).Name));
+        await TellAsync(about, Became, facts, [], by, lesson.StartsAt, cancel);
         await RemindAsync(about, cancel);
     }
 

@@ -7,15 +7,19 @@ namespace School.Web.Modules.Diary.Mail;
 /// <summary>The words of every letter about one lesson.</summary>
 internal sealed class LessonWording : ILetterWording
 {
+    /// <summary>Name of the line that tells the rests.</summary>
+    public const string Breaks = "Breaks";
+
     public const string OnTheList = "You are on the waiting list now: you get an e-mail when a time comes free.";
 
-    public IReadOnlyCollection<string> Kinds { get; } = [LessonMail.Booked, LessonMail.Moved, LessonMail.Cancelled, LessonMail.Reminder, LessonMail.Late];
+    public IReadOnlyCollection<string> Kinds { get; } = [LessonMail.Booked, LessonMail.Moved, LessonMail.Cancelled, LessonMail.Became, LessonMail.Reminder, LessonMail.Late];
 
     public LetterWords Of(LetterReading letter) => (letter.Letter.Kind, letter.ToPupil) switch
     {
         (LessonMail.Booked, true) => Booked(letter),
         (LessonMail.Moved, true) => Moved(letter),
         (LessonMail.Cancelled, true) => Cancelled(letter),
+        (LessonMail.Became, _) => Became(letter),
         (LessonMail.Late, _) => letter.Has(LessonFact.LateMinutes) ? Late(letter) : OnTime(letter),
         (LessonMail.Reminder, _) => Words(letter, $"Your lesson: {When(letter)}", "A reminder of your next lesson.", Facts(letter), [HowToChange(letter)]),
         (LessonMail.Cancelled, false) => Words(
@@ -44,7 +48,7 @@ internal sealed class LessonWording : ILetterWording
 
         if (letter.Has(LessonFact.Break))
         {
-            facts.Add(("Breaks", letter.School.Rests(letter.Times(LessonFact.Break))));
+            facts.Add((Breaks, letter.School.Rests(letter.Times(LessonFact.Break))));
         }
 
         if (letter.Has(LessonFact.DropOff))
@@ -63,6 +67,18 @@ internal sealed class LessonWording : ILetterWording
     private static LetterWords Moved(LetterReading letter) =>
         Words(letter, $"Lesson moved: now {When(letter)}", "Your lesson has a new time.", [Was(letter), .. Facts(letter)],
             [.. ChargeOf(letter) is { Chargeable: true } charge ? [charge.DoneToPupil()] : Array.Empty<string>(), HowToChange(letter)]);
+
+    private static LetterWords Became(LetterReading letter)
+    {
+        var (before, now) = ($"{letter.Text(LessonFact.FormerKind)}, {letter.School.When(letter.Time(LessonFact.Before))}", letter.Text(LessonFact.NewKind));
+        return letter.ToPupil
+            ? Words(
+                letter, $"Lesson changed: {now}, {When(letter)}", "Your lesson stays at its time and is another kind of lesson, or longer or shorter.",
+                [("Before", before), .. Facts(letter)], [HowToChange(letter)])
+            : Words(
+                letter, $"Lesson changed: {Pupil(letter)}, {now}, {When(letter)}", $"The lesson with {Pupil(letter)} is another kind of lesson, or longer or shorter.",
+                [("Before", before), .. Facts(letter)], []);
+    }
 
     private static LetterWords Cancelled(LetterReading letter) => Words(
         letter, $"Lesson cancelled: {When(letter)}", "This lesson is cancelled.", CancelledFacts(letter), [.. Waits(letter), .. Charge(letter)]);

@@ -18,7 +18,7 @@ internal static class LetterCauses
     /// <summary>What tells a pupil of what was agreed, changed or charged.</summary>
     public static readonly HashSet<string> Proofs = new(
         [
-            LessonMail.Booked, WeeklyMail.Booked, LessonMail.Moved, WeeklyMail.Moved, LessonMail.Cancelled, WeeklyMail.Cancelled, LessonMail.Late, ChangesMail.Several,
+            LessonMail.Booked, WeeklyMail.Booked, LessonMail.Moved, WeeklyMail.Moved, LessonMail.Cancelled, WeeklyMail.Cancelled, LessonMail.Became, LessonMail.Late, ChangesMail.Several,
             TestDayWording.Entered, TestDayWording.Changed, TestDayWording.TakenOff,
         ],
         StringComparer.Ordinal);
@@ -30,7 +30,8 @@ internal static class LetterCauses
         OfLesson(LessonMail.Booked, ChangeKind.Booked), OfLesson(WeeklyMail.Booked, ChangeKind.Booked),
         OfLesson(LessonMail.Moved, ChangeKind.Moved), OfLesson(WeeklyMail.Moved, ChangeKind.Moved),
         OfLesson(LessonMail.Cancelled, ChangeKind.Cancelled), OfLesson(WeeklyMail.Cancelled, ChangeKind.Cancelled),
-        OfLesson(LessonMail.Reminder, ChangeKind.Booked, ChangeKind.Moved), OfLesson(LessonMail.Late, ChangeKind.ToldLate),
+        OfLesson(LessonMail.Became, ChangeKind.BecameAnother),
+        OfLesson(LessonMail.Reminder, ChangeKind.Booked, ChangeKind.Moved, ChangeKind.BecameAnother), OfLesson(LessonMail.Late, ChangeKind.ToldLate),
         OfLesson(ChangesMail.Several, ChangeKind.Booked, ChangeKind.Moved, ChangeKind.Cancelled),
         OfTestDay(TestDayWording.Entered), OfTestDay(TestDayWording.Changed), OfTestDay(TestDayWording.TakenOff), OfTestDay(TestDayWording.LastFreeDay),
         OfTestDay(TestDayWording.Tomorrow),
@@ -40,8 +41,8 @@ internal static class LetterCauses
     /// <summary>A move into another car alone changes nothing for the pupil; the others tell them, several of one act in one letter about the first of them.</summary>
     public static IInvariant ChangesHaveLetters { get; } = new SqlInvariant(
         "lesson_changes_have_letters",
-        "every booking, move, cancellation and delay of a lesson has its letter to the pupil, as long as such letters are kept",
-        $"""SELECT count(*) AS "Value" FROM diary.lesson_changes WHERE kind IN ('{ChangeKind.Booked}', '{ChangeKind.Moved}', '{ChangeKind.Cancelled}', '{ChangeKind.ToldLate}')""",
+        "every booking, move, change, cancellation and delay of a lesson has its letter to the pupil, as long as such letters are kept",
+        $"""SELECT count(*) AS "Value" FROM diary.lesson_changes WHERE kind IN ('{ChangeKind.Booked}', '{ChangeKind.Moved}', '{ChangeKind.Cancelled}', '{ChangeKind.BecameAnother}', '{ChangeKind.ToldLate}')""",
         $"""
         WITH placed AS (
             SELECT c.lesson_id, c.at, c.kind, c.starts_at, c.instructor_id, lag(c.starts_at) OVER w AS former_start, lag(c.instructor_id) OVER w AS former_instructor
@@ -52,6 +53,7 @@ internal static class LetterCauses
             UNION ALL SELECT lesson_id, at, '{LessonMail.Moved}', '{WeeklyMail.Moved}' FROM placed
             WHERE kind = '{ChangeKind.Moved}' AND (starts_at IS DISTINCT FROM former_start OR instructor_id IS DISTINCT FROM former_instructor)
             UNION ALL SELECT lesson_id, at, '{LessonMail.Cancelled}', '{WeeklyMail.Cancelled}' FROM diary.lesson_changes WHERE kind = '{ChangeKind.Cancelled}'
+            UNION ALL SELECT lesson_id, at, '{LessonMail.Became}', NULL FROM diary.lesson_changes WHERE kind = '{ChangeKind.BecameAnother}'
             UNION ALL SELECT lesson_id, at, '{LessonMail.Late}', NULL FROM diary.lesson_changes WHERE kind = '{ChangeKind.ToldLate}')
         SELECT o.alone || ' of lesson ' || l.id AS "Value"
         FROM owed o JOIN diary.lessons l ON l.id = o.lesson_id JOIN pupils.pupils p ON p.id = l.pupil_id

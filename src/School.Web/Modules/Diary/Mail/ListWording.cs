@@ -34,19 +34,31 @@ internal sealed class ListWording : ILetterWording
 
     private static string ForPupil(LetterReading line) => KindOf(line) switch
     {
-        MadeKind.Booked => $"{When(line)} with {line.Text(LessonFact.Instructor)}, booked",
-        MadeKind.Moved => $"{When(line)} with {line.Text(LessonFact.Instructor)} (before: {Before(line)})",
+        MadeKind.Booked => $"{When(line)}{What(line)} with {line.Text(LessonFact.Instructor)}, booked",
+        MadeKind.Moved => $"{When(line)}{What(line)} with {line.Text(LessonFact.Instructor)} (before: {Before(line)})",
         MadeKind.Cancelled => $"{When(line)}, cancelled. {LessonWording.ChargeOf(line)?.DoneToPupil()}".TrimEnd(),
     };
 
     private static string ForInstructor(LetterReading line) => (KindOf(line), line.Text(LessonFact.Part)) switch
     {
         (_, LessonFact.Former) => $"{Before(line)}: {line.Text(LessonFact.Pupil)}, now with {line.Text(LessonFact.Instructor)}",
-        (MadeKind.Booked, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, booked",
-        (MadeKind.Moved, LessonFact.New) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, new to your diary, {line.Text(LessonFact.PickUp)}",
-        (MadeKind.Moved, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)} (before: {Before(line)})",
+        (MadeKind.Booked, _) => $"{When(line)}{What(line)}: {line.Text(LessonFact.Pupil)}, booked",
+        (MadeKind.Moved, LessonFact.New) => $"{When(line)}{What(line)}: {line.Text(LessonFact.Pupil)}, new to your diary, {line.Text(LessonFact.PickUp)}",
+        (MadeKind.Moved, _) => $"{When(line)}{What(line)}: {line.Text(LessonFact.Pupil)} (before: {Before(line)})",
         (MadeKind.Cancelled, _) => $"{When(line)}: {line.Text(LessonFact.Pupil)}, cancelled",
     };
+
+    /// <summary>", mock test, breaks 12:00 to 12:15": what is particular about it. The first edition did not say it.</summary>
+    private static string What(LetterReading line)
+    {
+        if (line.Edition < 2)
+        {
+            return "";
+        }
+
+        var kind = line.Has(LessonFact.Kind) ? $", {KindWords.Lower(line.Text(LessonFact.Kind))}" : "";
+        return line.Has(LessonFact.Break) ? $"{kind}, breaks {line.School.Rests(line.Times(LessonFact.Break))}" : kind;
+    }
 
     private static MadeKind KindOf(LetterReading line) => Enum.Parse<MadeKind>(line.Text(Kind));
 

@@ -4,6 +4,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -15,7 +16,7 @@ namespace School.Web.Modules.Diary.Offers;
 
 /// <summary>One offer, opened by the link in its letter or by somebody signed in who may see it. Opening it accepts nothing.</summary>
 [AllowAnonymous]
-internal sealed class DetailsModel(SchoolDb db, AcceptOffer accept, DeclineOffer decline, InstructorBook instructors, SchoolInfo school, IClock clock) : PageModel
+internal sealed class DetailsModel(SchoolDb db, AcceptOffer accept, DeclineOffer decline, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string? Key { get; set; }
@@ -27,6 +28,9 @@ internal sealed class DetailsModel(SchoolDb db, AcceptOffer accept, DeclineOffer
     public SchoolFacts School { get; private set; } = null!;
 
     public string Teacher { get; private set; } = "";
+
+    /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
+    public string? KindName { get; private set; }
 
     public bool SignedIn { get; private set; }
 
@@ -90,6 +94,7 @@ internal sealed class DetailsModel(SchoolDb db, AcceptOffer accept, DeclineOffer
         }
 
         (Offer, School, SignedIn) = (offer, await school.GetAsync(cancel), viewer is not null);
+        KindName = (await pictures.RulesAsync(cancel)).NameOf(offer.Kind);
         Teacher = (await instructors.NamesAsync(cancel))[offer.InstructorId];
         InsteadOf = await db.Set<Lesson>().AsNoTracking().SingleOrDefaultAsync(l => l.Id == offer.InsteadOfId, cancel);
         return true;

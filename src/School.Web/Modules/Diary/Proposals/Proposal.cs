@@ -19,6 +19,9 @@ internal enum ProposalKind
 
     /// <summary>The lessons of a day in an order with less driving.</summary>
     BetterOrder,
+
+    /// <summary>An intensive course: a lesson on each of some days.</summary>
+    Course,
 }
 
 internal enum ProposalState

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Places.Contracts;
@@ -53,7 +54,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
 
     /// <summary>Where the same is booked for each week.</summary>
-    public string Weekly => $"/diary/weekly{Query}minutes={Minutes}{(Guid.TryParse(With, out var id) ? $"&with={id}" : "")}{Places.Query}";
+    public string Weekly => $"/diary/weekly{Query}minutes={Minutes}{(Guid.TryParse(With, out var id) ? $"&with={id}" : "")}{KindWords.Query(Kind)}{Places.Query}";
 
     public DiaryRules Rules { get; private set; } = null!;
 
@@ -127,6 +128,12 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         }
 
         Minutes = minutes;
+        if (pupil.Missing != FirstLessonNeeds.None)
+        {
+            // No time fits before it is known: the page says what it is instead of looking.
+            return Page();
+        }
+
         var week = await times.WeekAsync(question with { Minutes = minutes }, Viewer, cancel);
         if (!week.Ok)
         {

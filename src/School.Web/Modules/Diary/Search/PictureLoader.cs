@@ -148,11 +148,15 @@ internal sealed class PictureLoader(
     private async Task<AreasByDistrict> AreasAsync(IEnumerable<InstructorCard> who, CancellationToken cancel) =>
         who.Any(card => card.Facts.Serves.Count > 0) ? await areas.ByDistrictAsync(cancel) : AreasByDistrict.None;
 
+    private static readonly Coordinates Nowhere = Place.Unknown.At();
+
     /// <summary>All places together while they are few; else those of each instructor, since nobody drives all of them.</summary>
     private static List<HashSet<Coordinates>> Places(DiaryPicture picture, IReadOnlyCollection<Coordinates> also)
     {
         var each = picture.Instructors.Select(diary => diary.Entries.Where(entry => entry.IsPlaced)
-            .SelectMany(entry => new[] { entry.Begins!.Value, entry.Ends!.Value }).Append(diary.Instructor.Base).Concat(also).ToHashSet()).ToList();
+            .SelectMany(entry => new[] { entry.Begins!.Value, entry.Ends!.Value }).Append(diary.Instructor.Base).Concat(also)
+            // A place that is still to be asked lies nowhere, and no routing server is asked about it.
+            .Where(at => at != Nowhere).ToHashSet()).ToList();
         var all = each.SelectMany(places => places).ToHashSet();
         return all.Count <= MostPlacesTogether ? [all] : each;
     }

@@ -185,7 +185,7 @@ internal sealed class SlotFinder(
 
         if (instructor.RetiredOn is not null)
         {
-            return Refusal.Rule("instructor_left", "This instructor no longer teaches here. Choose another.");
+            return SlotRefusals.InstructorLeft;
         }
 
         if (NotGiven(question, loaded.Picture.Rules, viewer) is { } notGiven)
@@ -207,7 +207,7 @@ internal sealed class SlotFinder(
                 // Whoever else is busy then: what a pupil can do something about is their own other lesson.
                 { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(LessonPlan.Of(wish.Minutes, loaded.Picture.Rules).Elapsed)) =>
                     Refusal.Conflict(SlotRule.PupilBusy.Code(), new("The pupil already has a lesson then. Choose another time.", "You already have a lesson then. Choose another time.")),
-                _ => SlotRefusals.Of(verdict.Refusal!),
+                _ => SlotRefusals.Of(verdict.Refusal!, pupil),
             };
         }
 

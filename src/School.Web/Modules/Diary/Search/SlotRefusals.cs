@@ -1,6 +1,7 @@
 using School.Core;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Search;
@@ -11,11 +12,17 @@ internal static class SlotRefusals
     /// <summary>Member of the problem document that holds the nearest free times, a list of <see cref="SlotItem"/>.</summary>
     public const string AlternativesMember = "alternatives";
 
+    public static readonly Refusal InstructorLeft = Refusal.Rule("instructor_left", "This instructor no longer teaches here. Choose another.");
+
     private static readonly HashSet<string> Codes = [.. Enum.GetValues<SlotRule>().Select(rule => rule.Code())];
 
     public static Refusal Of(SlotRefusal refusal) => Taken(refusal.Rule)
         ? Refusal.Conflict(refusal.Code, refusal.Telling)
         : Refusal.Rule(refusal.Code, refusal.Telling);
+
+    /// <summary>The same of a pupil who is known: what is still needed of them comes with where the office enters it.</summary>
+    public static Refusal Of(SlotRefusal refusal, PupilCard pupil) =>
+        refusal.Rule == SlotRule.DetailsMissing ? new StillNeeded(pupil.Id, pupil.Missing).ToRefusal() : Of(refusal);
 
     public static bool IsAboutTime(Refusal refusal) => Codes.Contains(refusal.Code);
 

@@ -48,11 +48,16 @@ internal sealed class SaveLessonKinds(SchoolDb db, Audit audit, SchoolInfo schoo
                     return ahead;
                 }
 
-                row.Rules = row.Rules with
+                var before = row.Rules;
+                row.Rules = before with
                 {
-                    Kinds = [.. Enum.GetValues<LessonKind>().Select(kind => rules.GetValueOrDefault(kind) ?? row.Rules.KindOf(kind))],
+                    Kinds = [.. Enum.GetValues<LessonKind>().Select(kind => rules.GetValueOrDefault(kind) ?? before.KindOf(kind))],
                 };
-                audit.NoteValues(viewer, "kinds.change", null, "Changed the kinds of lesson", row);
+                if (string.Join("; ", row.Rules.Kinds.Select(rule => KindDifference.Of(before.KindOf(rule.Kind), rule)).Where(said => said.Length > 0)) is { Length: > 0 } difference)
+                {
+                    audit.Note(viewer, "kinds.change", null, $"Changed the kinds of lesson: {difference}.");
+                }
+
                 return row;
             },
             cancel);

@@ -130,7 +130,7 @@ internal sealed class IndexModel(
         }
 
         (Trainee, Record) = (card, await book.ReadAsync(card, cancel));
-        Approved = [.. all.Where(one => one.RetiredOn is null && one.Facts.Kind == RegistrationKind.Approved).Select(one => new SelectListItem(one.Name, one.Id.ToString()))];
+        Approved = [.. all.Where(one => one.RetiredOn is null && one is { Facts.Kind: RegistrationKind.Approved, RegistrationNumber.Length: > 0 }).Select(one => new SelectListItem(one.Name, one.Id.ToString()))];
         return Page();
     }
 

@@ -104,7 +104,7 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
             var by = await instructors.FindAsync(id, cancel);
             var typed = !string.IsNullOrWhiteSpace(input.ByName) || !string.IsNullOrWhiteSpace(input.ByNumber);
             errors.When(typed, nameof(input.ByInstructorId), "Name an instructor of the school, or a name and a number, not both.");
-            errors.When(by is null || id == trainee || by.Facts.Kind != RegistrationKind.Approved, nameof(input.ByInstructorId), "Choose an approved instructor of the school.");
+            errors.When(by is null || id == trainee || by.Facts.Kind != RegistrationKind.Approved || by.RegistrationNumber.Length == 0, nameof(input.ByInstructorId), "Choose an approved instructor of the school.");
             return (by?.Name ?? "", by?.RegistrationNumber ?? "");
         }
 

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -37,7 +38,7 @@ internal sealed class NewModel(EnterTestDay enter, TestDayForms forms, PupilBook
         Input.SameCentreAs = Choices.KnownCentres.Count == 1 ? Choices.KnownCentres[0].Id : null;
         if (Input.PupilId is { } id && await pupils.FindAsync(id, viewer, cancel) is { } pupil)
         {
-            Input.Gearbox = pupil.Gearbox;
+            Input.Gearbox = pupil.Missing.HasFlag(FirstLessonNeeds.Gearbox) ? null : pupil.Gearbox;
             Input.InstructorId ??= viewer.IsOffice ? pupil.UsualInstructorId : null;
         }
     }

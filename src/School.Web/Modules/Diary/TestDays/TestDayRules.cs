@@ -2,6 +2,7 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary.TestDays;
 using School.Core.Diary.Time;
+using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
@@ -45,6 +46,18 @@ internal sealed class TestDayRules(TestDayDates dates, PlaceFinder places, Instr
             return invalid;
         }
 
+        // Of a test that is over only the appointment is kept: nobody is driven there any more.
+        var past = mayBePast && before is null;
+        if (!past && pupil.Missing != FirstLessonNeeds.None)
+        {
+            return new StillNeeded(pupil.Id, pupil.Missing).ToRefusal();
+        }
+
+        if (request.Gearbox is null && before is null && pupil.Missing.HasFlag(FirstLessonNeeds.Gearbox))
+        {
+            return Refusal.Invalid(nameof(request.Gearbox), "Say in which gearbox: it is not known of the pupil yet.");
+        }
+
         var date = request.Start.InZone(facts.Zone).Date;
         var rules = await pictures.RulesAsync(cancel);
         var oldEnough = PracticalTest.OldEnoughFrom(pupil.Facts([]), rules);
@@ -62,12 +75,11 @@ internal sealed class TestDayRules(TestDayDates dates, PlaceFinder places, Instr
             return wrong;
         }
 
-        // Of a test that is over the diary tells already what else there was; only the appointment itself is kept.
-        var past = mayBePast && before is null;
+        // Of a test that is over the diary tells already what else there was.
         return new TestDayFacts(
             request.Start, Duration.FromMinutes(request.Minutes ?? (before?.Extended == request.Extended ? before.Minutes : settings.MinutesOf(request.Extended))),
             request.LeadMinutes ?? before?.LeadMinutes ?? (past ? 0 : settings.LeadMinutes), request.TailMinutes ?? before?.TailMinutes ?? (past ? 0 : settings.TailMinutes),
-            centre!, nation!.Value, pupil.PickUp, request.EndsAtPickUp, reference, gearbox, instructorId, carId, ownCar,
+            centre!, nation!.Value, pupil.PickUp.IsKnown ? pupil.PickUp : centre!, request.EndsAtPickUp, reference, gearbox, instructorId, carId, ownCar,
             request.Extended);
     }
 

@@ -85,7 +85,7 @@ internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move,
         {
             Cars = instead is null ? [] : [instead.CarId],
             Question = (pupil, date) => instead is null
-                ? new AskedPlaces(null, null).Question(pupil, date, offer.Minutes)
+                ? new AskedPlaces(null, null).Question(pupil, date, offer.Minutes, offer.Kind)
                 : SlotQuestion.ToMove(instead, date),
             Also = together =>
             {
@@ -119,8 +119,8 @@ internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move,
 
     private async Task<Outcome<Lesson>> AddAsync(OfferedSlot offer, PupilCard pupil, InstructorCard instructor, Viewer by, CancellationToken cancel)
     {
-        var added = await book.AddAsync(new(pupil, instructor, offer.Minutes, pupil.PickUp, pupil.PickUp), offer.StartsAt, null, by, cancel);
-        if (!added.Ok)
+        var added = await book.AddAsync(new(pupil, instructor, offer.Minutes, pupil.PickUp, pupil.PickUp) { Kind = offer.Kind }, offer.StartsAt, null, by, cancel);
+        if (!added.Ok || added.Value.During != offer.During)
         {
             return Gone;
         }
@@ -138,7 +138,7 @@ internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move,
         }
 
         var moved = await move.ApplyAsync(by, lesson, pupil, instructor, offer.StartsAt, ChargeCause.School, cancel);
-        if (!moved.Ok)
+        if (!moved.Ok || lesson.During != offer.During)
         {
             return Gone;
         }

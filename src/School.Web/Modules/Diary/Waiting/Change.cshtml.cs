@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.Mvc;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -10,7 +11,8 @@ namespace School.Web.Modules.Diary.Waiting;
 /// <summary>Changes what a pupil waits for: their own, or anybody's for staff.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class ChangeModel(
-    WaitingReader reader, ChangeWaiting change, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors, viewer)
+    WaitingReader reader, ChangeWaiting change, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer)
+    : WaitingForm(instructors, pictures, viewer)
 {
     private const string List = "/diary/waiting";
 
@@ -33,7 +35,7 @@ internal sealed class ChangeModel(
             return elsewhere;
         }
 
-        (For, With, From, To, Version) = (Entry.For, Entry.InstructorId, Entry.From, Entry.To, Entry.Version);
+        (For, With, From, To, Kind, Version) = (Entry.For, Entry.InstructorId, Entry.From, Entry.To, Entry.Kind, Entry.Version);
         return Page();
     }
 
@@ -57,7 +59,7 @@ internal sealed class ChangeModel(
         var changed = await change.RunAsync(Viewer, id, Wish, Version, cancel);
         if (changed.Ok)
         {
-            TempData["Done"] = $"Changed: {changed.Value.WantedInside()}. {(Staff ? "The" : "Your")} place on the list is the same.";
+            TempData["Done"] = $"Changed: {changed.Value.WantedInside(Rules)}. {(Staff ? "The" : "Your")} place on the list is the same.";
             return LocalRedirect(List);
         }
 
@@ -80,7 +82,7 @@ internal sealed class ChangeModel(
 
         (Entry, School) = (entry, await school.GetAsync(cancel));
         Pupil = (await pupils.CardsAsync([entry.PupilId], cancel))[entry.PupilId];
-        await LoadTeachersAsync(cancel);
+        await LoadChoicesAsync(cancel);
         return null;
     }
 }

@@ -1,6 +1,7 @@
 using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -9,8 +10,8 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Waiting;
 
-/// <summary>What is waited for from now on. The days are for any lesson: this week's when none are given.</summary>
-internal sealed record ChangeWaitingRequest([property: JsonRequired] WaitingFor For, Guid? InstructorId = null, LocalDate? From = null, LocalDate? To = null);
+/// <summary>What is waited for from now on. Days and kind are for any lesson: this week's and the usual one when none are given.</summary>
+internal sealed record ChangeWaitingRequest([property: JsonRequired] WaitingFor For, Guid? InstructorId = null, LocalDate? From = null, LocalDate? To = null, LessonKind? Kind = null);
 
 /// <summary>Changes what somebody waits for; the place in the order stays, and open offers of what is no longer wanted end.</summary>
 internal sealed class ChangeWaiting(SchoolDb db, JoinWaitingList join, WaitingMail mail, SchoolInfo school, Audit audit, IClock clock)
@@ -22,7 +23,7 @@ internal sealed class ChangeWaiting(SchoolDb db, JoinWaitingList join, WaitingMa
             return Refusal.NotFound(WaitingAccess.Entry);
         }
 
-        var read = await join.ReadAsync(viewer, new(before.PupilId, request.For, request.InstructorId, request.From, request.To), cancel);
+        var read = await join.ReadAsync(viewer, new(before.PupilId, request.For, request.InstructorId, request.From, request.To, request.Kind), cancel);
         if (!read.Ok)
         {
             return read.Refusal;
@@ -47,7 +48,7 @@ internal sealed class ChangeWaiting(SchoolDb db, JoinWaitingList join, WaitingMa
                 audit.NoteValues(viewer, "waiting.change", id, "Changed an entry on the waiting list", entry);
                 foreach (var offer in await db.Set<OfferedSlot>().Where(o => o.WaitingId == id && o.State == OfferState.Open).ToListAsync(cancel))
                 {
-                    if ((offer.InsteadOfId is null) != (entry.For == WaitingFor.AnyLesson) || !entry.Wants(offer.InstructorId, offer.StartsAt.InZone(zone).Date))
+                    if ((offer.InsteadOfId is null) != (entry.For == WaitingFor.AnyLesson) || (offer.InsteadOfId is null && offer.Kind != entry.Kind) || !entry.Wants(offer.InstructorId, offer.StartsAt.InZone(zone).Date))
                     {
                         await mail.CloseAsync(offer, OfferState.Declined, clock.GetCurrentInstant(), cancel);
                     }

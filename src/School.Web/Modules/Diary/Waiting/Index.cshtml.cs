@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -14,7 +15,8 @@ namespace School.Web.Modules.Diary.Waiting;
 /// <summary>The waiting list: a pupil's own entries, or the school's for staff; join and leave.</summary>
 [Needs(Permission.BookLessons)]
 internal sealed class WaitingModel(
-    WaitingReader reader, JoinWaitingList join, LeaveWaitingList leave, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer) : WaitingForm(instructors, viewer)
+    WaitingReader reader, JoinWaitingList join, LeaveWaitingList leave, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer)
+    : WaitingForm(instructors, pictures, viewer)
 {
     private const int OffersShown = 12;
     private const int PerPart = 50;
@@ -56,7 +58,7 @@ internal sealed class WaitingModel(
         if (ModelState.IsValid)
         {
             var wish = Wish;
-            var joined = await join.RunAsync(Viewer, new(pupil!.Value, wish.For, wish.InstructorId, wish.From, wish.To), cancel);
+            var joined = await join.RunAsync(Viewer, new(pupil!.Value, wish.For, wish.InstructorId, wish.From, wish.To, wish.Kind), cancel);
             if (joined.Ok)
             {
                 TempData["Done"] = Viewer.IsStaff ? "On the waiting list. The pupil is told by e-mail when a time comes free." : "You are on the waiting list. We e-mail you when a time comes free.";
@@ -96,7 +98,7 @@ internal sealed class WaitingModel(
         Pager = Pager.OfParts("Parts of the list", Part, found.Count > PerPart, part => $"/diary/waiting?part={part}");
         Offers = Viewer.IsStaff ? await reader.OffersAsync(Viewer, OffersShown, cancel) : await reader.OpenOffersAsync(Viewer, cancel);
         TeacherNames = await Instructors.NamesAsync(cancel);
-        await LoadTeachersAsync(cancel);
+        await LoadChoicesAsync(cancel);
         PupilNames = (await pupils.CardsAsync(Entries.Select(e => e.PupilId).Concat(Offers.Select(o => o.PupilId)), cancel)).ToDictionary(p => p.Key, p => p.Value.Name);
         Pupils = Viewer.IsStaff ? [.. (await pupils.NamesAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
     }

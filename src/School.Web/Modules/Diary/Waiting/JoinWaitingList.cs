@@ -1,8 +1,10 @@
 using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -12,15 +14,16 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Waiting;
 
-/// <summary>What is waited for. The days are for any lesson: this week's when none are given.</summary>
+/// <summary>What is waited for. Days and kind are for any lesson: this week's and the usual one when none are given.</summary>
 internal sealed record JoinRequest(
-    [property: JsonRequired] Guid PupilId, [property: JsonRequired] WaitingFor For, Guid? InstructorId = null, LocalDate? From = null, LocalDate? To = null)
+    [property: JsonRequired] Guid PupilId, [property: JsonRequired] WaitingFor For, Guid? InstructorId = null, LocalDate? From = null, LocalDate? To = null,
+    LessonKind? Kind = null)
 {
     public const int MostDays = 28;
 }
 
 /// <summary>Puts a pupil on the waiting list, or takes them off it.</summary>
-internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorBook instructors, SchoolInfo school, IClock clock)
+internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, IClock clock)
 {
     public async Task<Outcome<WaitingEntry>> RunAsync(Viewer viewer, JoinRequest request, CancellationToken cancel)
     {
@@ -74,7 +77,10 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
             .When(to > from?.PlusDays(JoinRequest.MostDays), nameof(request.To), $"Wait for at most {JoinRequest.MostDays} days at a time.")
             .When(
                 request.For == WaitingFor.EarlierLesson && (request.From ?? request.To) is not null,
-                nameof(request.From), "An earlier lesson is wanted before the one that is booked, so leave the days empty.");
+                nameof(request.From), "An earlier lesson is wanted before the one that is booked, so leave the days empty.")
+            .When(
+                request is { For: WaitingFor.EarlierLesson, Kind: not (null or LessonKind.Standard) },
+                nameof(request.Kind), "An earlier lesson stays the kind that it is, so leave the kind empty.");
         if (errors.ToRefusal() is { } invalid)
         {
             return invalid;
@@ -86,7 +92,8 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
             return Refusal.Rule("no_lesson_ahead", "There is no lesson booked that could be earlier. Book one, or wait for any lesson.");
         }
 
-        return new WaitingWish(request.For, request.InstructorId, from, to);
+        var kind = request.Kind ?? LessonKind.Standard;
+        return (await pictures.RulesAsync(cancel)).KindOf(kind).NotFor(viewer) is { } notGiven ? notGiven : new WaitingWish(request.For, request.InstructorId, from, to, kind);
     }
 
     /// <summary>Puts the pupil of a lesson that the school gave up on the list, in the caller's transaction: for any lesson until a week after it.</summary>
@@ -99,8 +106,9 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
         }
 
         var facts = await school.GetAsync(cancel);
+        var kind = (await pictures.RulesAsync(cancel)).KindOf(lesson.Kind).Offered ? lesson.Kind : LessonKind.Standard;
         db.Add(new WaitingEntry { PupilId = lesson.PupilId, Since = clock.GetCurrentInstant() }.Take(
-            new(WaitingFor.AnyLesson, null, facts.Today(clock), lesson.StartsAt.InZone(facts.Zone).Date.PlusWeeks(1))));
+            new(WaitingFor.AnyLesson, null, facts.Today(clock), lesson.StartsAt.InZone(facts.Zone).Date.PlusWeeks(1), kind)));
     }
 
     private static LocalDate EndOfWeek(LocalDate date) => date.PlusDays(IsoDayOfWeek.Sunday - date.DayOfWeek);

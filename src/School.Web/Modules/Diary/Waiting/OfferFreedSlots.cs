@@ -95,6 +95,8 @@ internal sealed class OfferFreedSlots(SchoolDb db, WaitingFit fit, WaitingMail m
             InstructorId = freed.InstructorId,
             StartsAt = freed.StartsAt,
             Minutes = wish.Minutes,
+            Kind = wish.Kind,
+            Breaks = wish.Breaks,
             InsteadOfId = wish.InsteadOf?.Id,
             OfferedAt = now,
             HeldUntil = heldUntil,

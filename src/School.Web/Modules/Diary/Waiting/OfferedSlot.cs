@@ -4,6 +4,7 @@ using System.Text;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Waiting;
@@ -40,6 +41,18 @@ internal sealed class OfferedSlot
 
     public required int Minutes { get; init; }
 
+    /// <summary>What the lesson is for.</summary>
+    public LessonKind Kind { get; init; }
+
+    /// <summary>Rests within it, in order.</summary>
+    public IReadOnlyList<LessonBreak> Breaks
+    {
+        get => LessonBreak.Read(KeptBreaks);
+        init => KeptBreaks = LessonBreak.Write(value);
+    }
+
+    public string KeptBreaks { get; private init; } = "";
+
     /// <summary>The booked lesson that moves when the offer is accepted; null when a lesson is added.</summary>
     public Guid? InsteadOfId { get; init; }
 
@@ -57,7 +70,11 @@ internal sealed class OfferedSlot
     /// <summary>Of the secret in the letter's link; the secret itself is told once and not kept.</summary>
     public required byte[] SecretHash { get; init; }
 
-    public Interval During => new(StartsAt, StartsAt + Duration.FromMinutes(Minutes));
+    /// <summary>From start to end, its breaks included.</summary>
+    public Interval During => new(StartsAt, StartsAt + Duration.FromMinutes(Minutes + Breaks.Sum(rest => rest.Minutes)));
+
+    /// <summary>The rests as moments.</summary>
+    public IEnumerable<Interval> Rests() => Breaks.Select(rest => rest.During(StartsAt));
 
     public bool Opens(string? secret) => secret is not null && CryptographicOperations.FixedTimeEquals(HashOf(secret), SecretHash);
 
@@ -72,6 +89,9 @@ internal sealed class OfferedSlot
             entity.ToTable("offers", "diary");
             entity.Property(o => o.Id).ValueGeneratedNever();
             entity.Ignore(o => o.During);
+            entity.Ignore(o => o.Breaks);
+            entity.Property(o => o.Kind).HasDefaultValue(LessonKind.Standard).HasSentinel(LessonKind.Standard);
+            entity.Property(o => o.KeptBreaks).HasColumnName("breaks").HasDefaultValue("");
             // The latest, of all that were ever made.
             entity.HasIndex(o => o.OfferedAt);
             entity.HasIndex(o => new { o.FreedId, o.WaitingId }).IsUnique().HasDatabaseName("offers_once");

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Messages.Contracts;
@@ -11,17 +12,18 @@ using School.Web.Platform.Jobs;
 
 namespace School.Web.Modules.Diary.Waiting;
 
-internal sealed record WaitingJson(Guid Id, Guid PupilId, WaitingFor For, Guid? InstructorId, LocalDate? From, LocalDate? To, Instant Since, WaitingState State)
+internal sealed record WaitingJson(Guid Id, Guid PupilId, WaitingFor For, Guid? InstructorId, LocalDate? From, LocalDate? To, LessonKind Kind, Instant Since, WaitingState State)
 {
     public static WaitingJson Of(WaitingEntry entry) =>
-        new(entry.Id, entry.PupilId, entry.For, entry.InstructorId, entry.From, entry.To, entry.Since, entry.State);
+        new(entry.Id, entry.PupilId, entry.For, entry.InstructorId, entry.From, entry.To, entry.Kind, entry.Since, entry.State);
 }
 
+/// <summary>An offer of a lesson: <c>end</c> is <c>start</c> with the minutes of teaching and the breaks.</summary>
 internal sealed record OfferJson(
-    Guid Id, Guid PupilId, Guid InstructorId, Instant Start, Instant End, int Minutes, Guid? InsteadOfLessonId, Instant HeldUntil, OfferState State, Guid? LessonId)
+    Guid Id, Guid PupilId, Guid InstructorId, LessonKind Kind, Instant Start, Instant End, int Minutes, IReadOnlyList<BreakJson> Breaks, Guid? InsteadOfLessonId, Instant HeldUntil, OfferState State, Guid? LessonId)
 {
     public static OfferJson Of(OfferedSlot offer) => new(
-        offer.Id, offer.PupilId, offer.InstructorId, offer.During.Start, offer.During.End, offer.Minutes, offer.InsteadOfId, offer.HeldUntil, offer.State, offer.LessonId);
+        offer.Id, offer.PupilId, offer.InstructorId, offer.Kind, offer.During.Start, offer.During.End, offer.Minutes, BreakJson.Of(offer.StartsAt, offer.Breaks), offer.InsteadOfId, offer.HeldUntil, offer.State, offer.LessonId);
 }
 
 internal static class WaitingEndpoints

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 
@@ -28,7 +29,8 @@ internal enum WaitingState
 /// <param name="InstructorId">Only with this instructor; anybody when null.</param>
 /// <param name="From">First of the days on which it is wanted; null for an earlier lesson, which any day before it serves.</param>
 /// <param name="To">Last of them.</param>
-internal sealed record WaitingWish(WaitingFor For, Guid? InstructorId, LocalDate? From, LocalDate? To);
+/// <param name="Kind">What the lesson more is for; an earlier lesson stays what it is.</param>
+internal sealed record WaitingWish(WaitingFor For, Guid? InstructorId, LocalDate? From, LocalDate? To, LessonKind Kind = LessonKind.Standard);
 
 /// <summary>A pupil who would take a time that somebody gives up.</summary>
 internal sealed class WaitingEntry : Versioned
@@ -43,6 +45,9 @@ internal sealed class WaitingEntry : Versioned
 
     public LocalDate? To { get; private set; }
 
+    /// <summary>Of a lesson more; that of an earlier lesson is its own.</summary>
+    public LessonKind Kind { get; private set; }
+
     /// <summary>The place in the order: it stays when the wish is changed.</summary>
     public required Instant Since { get; init; }
 
@@ -52,7 +57,7 @@ internal sealed class WaitingEntry : Versioned
 
     public WaitingEntry Take(WaitingWish wish)
     {
-        (For, InstructorId, From, To) = wish;
+        (For, InstructorId, From, To, Kind) = wish;
         return this;
     }
 
@@ -89,6 +94,7 @@ internal sealed class WaitingEntry : Versioned
         public void Configure(EntityTypeBuilder<WaitingEntry> entity)
         {
             entity.ToTable("waiting", "diary", t => t.HasCheckConstraint("waiting_days", "(\"for\" = 'AnyLesson') = (\"from\" IS NOT NULL) AND \"from\" <= \"to\""));
+            entity.Property(w => w.Kind).HasDefaultValue(LessonKind.Standard).HasSentinel(LessonKind.Standard);
             entity.HasIndex(w => new { w.PupilId, w.For }).IsUnique().HasFilter("state = 'Waiting'").HasDatabaseName("waiting_once");
             // Those closed long ago, to be cleared.
             entity.HasIndex(w => w.ClosedAt).HasFilter("closed_at IS NOT NULL");

@@ -14,10 +14,16 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary.Waiting;
 
 /// <summary>A freed time that fits somebody who waits: how long, and which lesson of theirs it would replace.</summary>
-internal sealed record Fitting(WaitingEntry Entry, PupilCard Pupil, int Minutes, Lesson? InsteadOf);
+internal sealed record Fitting(WaitingEntry Entry, PupilCard Pupil, int Minutes, Lesson? InsteadOf)
+{
+    public LessonKind Kind => InsteadOf?.Kind ?? Entry.Kind;
+
+    /// <summary>The rests that it would have.</summary>
+    public IReadOnlyList<LessonBreak> Breaks { get; init; } = [];
+}
 
 /// <summary>Whom a freed time fits, by the same rules as booking; the notice does not apply, since it is the school that offers.</summary>
-internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils, PupilTimes times, SchoolInfo school, IClock clock)
+internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PictureLoader pictures, PupilBook pupils, PupilTimes times, SchoolInfo school, IClock clock)
 {
     public async Task<IReadOnlyList<Fitting>> FindAsync(FreedSlot freed, IReadOnlyCollection<Guid> asked, CancellationToken cancel)
     {
@@ -30,9 +36,9 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
         var fitting = new List<Fitting>();
         foreach (var entry in entries)
         {
-            if (await WouldTakeAsync(entry, cards[entry.PupilId], freed, cancel) is { } wish && await FitsAsync(wish, freed, cancel))
+            if (await WouldTakeAsync(entry, cards[entry.PupilId], freed, cancel) is { } wish && await FitsAsync(wish, freed, cancel) is { } offer)
             {
-                fitting.Add(wish);
+                fitting.Add(wish with { Breaks = offer.Breaks });
             }
         }
 
@@ -47,7 +53,8 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
         return entry.State == WaitingState.Waiting
             && entry.Wants(freed.InstructorId, freed.StartsAt.InZone((await school.GetAsync(cancel)).Zone).Date)
             && await WouldTakeAsync(entry, card, freed, cancel) is { } wish
-            && wish.InsteadOf?.Id == offer.InsteadOfId && wish.Minutes == offer.Minutes && await FitsAsync(wish, freed, cancel);
+            && wish.InsteadOf?.Id == offer.InsteadOfId && wish.Minutes == offer.Minutes && wish.Kind == offer.Kind
+            && await FitsAsync(wish, freed, cancel) is { } found && found.Breaks.SequenceEqual(offer.Breaks);
     }
 
     /// <summary>Lessons within the days that count as lately.</summary>
@@ -63,7 +70,7 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
     {
         if (entry.For == WaitingFor.AnyLesson)
         {
-            return new(entry, pupil, pupil.LessonMinutes, null);
+            return new(entry, pupil, (await pictures.RulesAsync(cancel)).KindOf(entry.Kind).Usual(pupil.LessonMinutes), null);
         }
 
         var now = clock.GetCurrentInstant();
@@ -72,7 +79,7 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
         return next is not null && next.StartsAt > freed.StartsAt ? new(entry, pupil, next.Minutes, next) : null;
     }
 
-    private async Task<bool> FitsAsync(Fitting wish, FreedSlot freed, CancellationToken cancel)
+    private async Task<SlotOffer?> FitsAsync(Fitting wish, FreedSlot freed, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var recorded = (await times.ReadAsync([wish.Pupil.Id], cancel))[wish.Pupil.Id];
@@ -82,10 +89,10 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PupilBook pupils
             PickUp = wish.InsteadOf?.PickUp,
             DropOff = wish.InsteadOf?.DropOff,
             MovingLessonId = wish.InsteadOf?.Id,
-            Kind = wish.InsteadOf?.Kind ?? LessonKind.Standard,
+            Kind = wish.Kind,
         };
         // With its breaks: the pupil is taken until the end.
         return await slots.CheckAsync(question, wish.Pupil, freed.InstructorId, freed.StartsAt, Viewer.Service, cancel) is { Value: { } offer }
-            && (recorded.Count == 0 || AvailableTime.Holds(recorded, new(offer.Start, offer.End), zone));
+            && (recorded.Count == 0 || AvailableTime.Holds(recorded, new(offer.Start, offer.End), zone)) ? offer : null;
     }
 }

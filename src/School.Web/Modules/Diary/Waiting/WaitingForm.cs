@@ -2,13 +2,16 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using NodaTime;
+using School.Core.Diary;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Waiting;
 
 /// <summary>What the two pages that ask for a wish have in common.</summary>
-internal abstract class WaitingForm(InstructorBook instructors, Viewer viewer) : PageModel
+internal abstract class WaitingForm(InstructorBook instructors, PictureLoader pictures, Viewer viewer) : PageModel
 {
     protected InstructorBook Instructors { get; } = instructors;
 
@@ -24,6 +27,14 @@ internal abstract class WaitingForm(InstructorBook instructors, Viewer viewer) :
     [BindProperty]
     public LocalDate? To { get; set; }
 
+    [BindProperty]
+    public LessonKind? Kind { get; set; }
+
+    /// <summary>The kinds of lesson that can be waited for.</summary>
+    public IReadOnlyList<SelectListItem> LessonKinds { get; private set; } = [];
+
+    public DiaryRules Rules { get; private set; } = new();
+
     public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
 
     public IReadOnlyList<SelectListItem> Kinds { get; } =
@@ -35,8 +46,12 @@ internal abstract class WaitingForm(InstructorBook instructors, Viewer viewer) :
     public Viewer Viewer { get; } = viewer;
 
     /// <summary>The wish as typed; days that a change of mind left in the form are not meant.</summary>
-    protected ChangeWaitingRequest Wish => For == WaitingFor.AnyLesson ? new(For.Value, With, From, To) : new(For!.Value, With);
+    protected ChangeWaitingRequest Wish => For == WaitingFor.AnyLesson ? new(For.Value, With, From, To, Kind) : new(For!.Value, With);
 
-    protected async Task LoadTeachersAsync(CancellationToken cancel) =>
+    protected async Task LoadChoicesAsync(CancellationToken cancel)
+    {
         Teachers = [.. (await Instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Rules = await pictures.RulesAsync(cancel);
+        LessonKinds = KindWords.Choices(Rules, Viewer);
+    }
 }

@@ -1,4 +1,6 @@
 using NodaTime;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
@@ -7,13 +9,19 @@ using School.Web.Modules.School.Contracts;
 namespace School.Web.Modules.Diary.Waiting;
 
 /// <summary>Letters about offers, written in the transaction of what they tell.</summary>
-internal sealed class WaitingMail(Outbox outbox, InstructorBook instructors)
+internal sealed class WaitingMail(Outbox outbox, InstructorBook instructors, PictureLoader pictures)
 {
     public async Task OfferedAsync(OfferedSlot offer, string secret, Fitting wish, CancellationToken cancel)
     {
         var teacher = (await instructors.FindAsync(offer.InstructorId, cancel))!;
         List<Fact> facts =
             [Fact.Of(WaitingWording.Time, offer.During), Fact.Of(WaitingWording.Instructor, teacher.Name), Fact.Of(WaitingWording.HeldUntil, offer.HeldUntil)];
+        if ((await pictures.RulesAsync(cancel)).NameOf(offer.Kind) is { } kind)
+        {
+            facts.Add(Fact.Of(WaitingWording.Kind, kind));
+        }
+
+        facts.AddRange(offer.Rests().Select(rest => Fact.Of(WaitingWording.Break, rest)));
         if (wish.InsteadOf is { } instead)
         {
             facts.Add(Fact.Of(WaitingWording.InsteadOf, instead.During));

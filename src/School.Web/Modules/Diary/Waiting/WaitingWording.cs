@@ -14,6 +14,12 @@ internal sealed class WaitingWording : ILetterWording
     public const string InsteadOf = "instead_of";
     public const string HeldUntil = "held_until";
 
+    /// <summary>What the school calls its kind, where it is not a lesson like any other.</summary>
+    public const string Kind = "kind";
+
+    /// <summary>A rest within it; there may be several.</summary>
+    public const string Break = "break";
+
     /// <summary>Code of the act that opens the offer.</summary>
     public const string Answer = "answer_offer";
 
@@ -25,6 +31,16 @@ internal sealed class WaitingWording : ILetterWording
     private static LetterWords OfOffer(LetterReading letter)
     {
         List<(string, string)> lines = [("When", When(letter, Time)), ("With", letter.Text(Instructor))];
+        if (letter.Has(Kind))
+        {
+            lines.Insert(1, ("What", letter.Text(Kind)));
+        }
+
+        if (letter.Has(Break))
+        {
+            lines.Add(("Breaks", letter.School.Rests(letter.Times(Break))));
+        }
+
         if (letter.Has(InsteadOf))
         {
             lines.Add(("Instead of", When(letter, InsteadOf)));

@@ -1,14 +1,17 @@
+using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 
 namespace School.Web.Modules.Diary.Waiting;
 
 internal static class WaitingWords
 {
-    /// <summary>"An earlier lesson", "Any lesson, Monday 2 to Sunday 8 March".</summary>
-    public static string Wanted(this WaitingEntry entry) => entry is { From: { } from, To: { } to } ? $"Any lesson, {Diary.Words.Span(from, to)}" : "An earlier lesson";
+    /// <summary>"An earlier lesson", "Any lesson, Monday 2 to Sunday 8 March", "Mock test, Monday 2 to Sunday 8 March".</summary>
+    public static string Wanted(this WaitingEntry entry, DiaryRules rules) => entry is { From: { } from, To: { } to }
+        ? $"{rules.NameOf(entry.Kind) ?? "Any lesson"}, {Diary.Words.Span(from, to)}"
+        : "An earlier lesson";
 
     /// <summary>The same within a sentence.</summary>
-    public static string WantedInside(this WaitingEntry entry) => entry.Wanted() is var words ? char.ToLowerInvariant(words[0]) + words[1..] : "";
+    public static string WantedInside(this WaitingEntry entry, DiaryRules rules) => KindWords.Lower(entry.Wanted(rules))!;
 
     public static string Of(OfferState state) => state switch
     {

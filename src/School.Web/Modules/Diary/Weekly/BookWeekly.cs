@@ -1,6 +1,7 @@
 using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Proposals;
@@ -14,7 +15,8 @@ namespace School.Web.Modules.Diary.Weekly;
 /// <summary>Lessons to book together: the starts that were chosen from the preview.</summary>
 internal sealed record BookWeeklyRequest(
     [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired, Items(1, WeeklyRequest.Most)] IReadOnlyList<Instant> Starts,
-    [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null);
+    [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null,
+    LessonKind? Kind = null);
 
 /// <summary>Weekly lessons that stand in the diary: each is a lesson by itself, with what joins them.</summary>
 internal sealed record WeeklyLessons(Guid SeriesId, IReadOnlyList<Lesson> Lessons);
@@ -67,5 +69,5 @@ internal sealed class BookWeekly(BookLesson book, SchoolInfo school, SchoolDb db
     }
 
     private Task<Outcome<BookingAsked>> AskedAsync(Viewer viewer, BookWeeklyRequest request, Instant start, CancellationToken cancel) =>
-        book.ReadAsync(new(request.PupilId, request.InstructorId, start, request.Minutes, request.PickUp, request.DropOff), viewer, cancel);
+        book.ReadAsync(new(request.PupilId, request.InstructorId, start, request.Minutes, request.PickUp, request.DropOff, request.Kind), viewer, cancel);
 }

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Home;
 using School.Web.Modules.Diary.Lessons;
@@ -39,6 +40,18 @@ internal sealed class IndexModel(
 
     [BindProperty(SupportsGet = true)]
     public int? Minutes { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LessonKind? Kind { get; set; }
+
+    /// <summary>The kind that the form showed beside its length: another that is chosen has lengths of its own.</summary>
+    [BindProperty(SupportsGet = true)]
+    public LessonKind? Beside { get; set; }
+
+    public IReadOnlyList<SelectListItem> Kinds { get; private set; } = [];
+
+    /// <summary>What the school calls the kind; null for a lesson like any other.</summary>
+    public string? KindName { get; private set; }
 
     [BindProperty(SupportsGet = true)]
     public int? Weeks { get; set; }
@@ -122,7 +135,8 @@ internal sealed class IndexModel(
     private async Task<IReadOnlyList<Lesson>> BookedBeforeAsync(WeeklyRequest wanted, List<Instant> starts, CancellationToken cancel)
     {
         var there = db.Set<Lesson>().AsNoTracking().VisibleTo(viewer)
-            .Where(l => l.PupilId == wanted.PupilId && l.InstructorId == wanted.InstructorId && l.State == LessonState.Booked && l.SeriesId != null);
+            .Where(l => l.PupilId == wanted.PupilId && l.InstructorId == wanted.InstructorId && l.State == LessonState.Booked && l.SeriesId != null
+                && l.Kind == (wanted.Kind ?? LessonKind.Standard));
         var series = await there.Where(l => starts.Contains(l.StartsAt)).Select(l => l.SeriesId).Distinct().ToListAsync(cancel);
         if (series is not [var one])
         {
@@ -184,9 +198,10 @@ internal sealed class IndexModel(
             return null;
         }
 
-        Minutes ??= pupil?.LessonMinutes ?? Lesson.ShortestMinutes;
+        var rules = await pictures.RulesAsync(cancel);
+        Minutes = rules.KindOf(Kind ?? LessonKind.Standard).Length(rules, Beside, Minutes, pupil?.LessonMinutes ?? Lesson.ShortestMinutes);
         var (pickUp, dropOff) = pupil is null ? (null, null) : Places.For(pupil.PickUp);
-        return new(Pupil!.Value, With!.Value, start, Minutes.Value, Weeks!.Value, SkipHolidays, pickUp, dropOff);
+        return new(Pupil!.Value, With!.Value, start, Minutes.Value, Weeks!.Value, SkipHolidays, pickUp, dropOff, Kind);
     }
 
     private bool Fine(string field) => ModelState.GetFieldValidationState(field) != Microsoft.AspNetCore.Mvc.ModelBinding.ModelValidationState.Invalid;
@@ -199,6 +214,9 @@ internal sealed class IndexModel(
         Known = await places.KnownAsync(Pupil, viewer, cancel);
         Pupils = viewer.IsStaff ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
-        Lengths = [.. (await pictures.RulesAsync(cancel)).LessonMinutes.Order().Select(m => new SelectListItem(Platform.Layout.ScreenWords.Length(m), $"{m}"))];
+        var rules = await pictures.RulesAsync(cancel);
+        Kinds = KindWords.Choices(rules, viewer);
+        KindName = rules.NameOf(Kind ?? LessonKind.Standard);
+        Lengths = [.. rules.LengthsOf(Kind ?? LessonKind.Standard).Order().Select(m => new SelectListItem(Platform.Layout.ScreenWords.Length(m), $"{m}"))];
     }
 }

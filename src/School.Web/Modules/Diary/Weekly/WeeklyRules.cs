@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Lessons;
@@ -57,7 +58,9 @@ internal sealed class WeeklyRules(
         var pupils = lessons.Select(l => l.PupilId).Append(ask.Book?.PupilId ?? ask.Starts?.PupilId ?? proposal.PupilId!.Value).Distinct();
         var days = lessons.Select(l => new DiaryDay(l.InstructorId, l.StartsAt.InZone(zone).Date))
             .Concat(lines.Where(line => line.Start is not null).Select(line => new DiaryDay(line.InstructorId!.Value, line.Start!.Value.InZone(zone).Date)));
-        await locks.TakeAsync(pupils, [.. days.Distinct()], lessons.Select(l => l.CarId).Distinct(), cancel, others);
+        var kind = ask.Book?.Kind ?? ask.Starts?.Kind ?? LessonKind.Standard;
+        await locks.TakeAsync(
+            pupils, [.. days.Distinct()], lessons.Select(l => l.CarId).Distinct(), cancel, kind == LessonKind.Standard ? others : [.. others, LessonLocks.Of(kind)]);
     }
 
     public override Task<Refusal?> CarryOutAsync(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel) =>

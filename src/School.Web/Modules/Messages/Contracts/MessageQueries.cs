@@ -8,12 +8,22 @@ namespace School.Web.Modules.Messages.Contracts;
 /// <summary>A message that was given up, for the list of what needs attention.</summary>
 internal sealed record FailedMessage(Guid Id, string ToName, string Subject, string Reason, Instant At);
 
+/// <summary>Letters that could not be sent as somebody has no e-mail address, and still matter.</summary>
+/// <param name="To">Who should get them.</param>
+/// <param name="Name">Their name.</param>
+/// <param name="Count">How many.</param>
+/// <param name="Since">When the first was given up.</param>
+internal sealed record UnsentLetters(Receiver To, string Name, int Count, Instant Since);
+
 /// <summary>Messages that should have gone and wait: how many, and since when the oldest is due.</summary>
 internal sealed record LateMessages(int Count, Instant Since);
 
 internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads heads, IClock clock)
 {
     private const int Most = 100;
+
+    /// <summary>A letter that speaks of nothing to come is told to the office for so long.</summary>
+    private static readonly Duration Told = Duration.FromDays(14);
 
     /// <summary>The sending job runs every few seconds and puts off what it cannot send: what is due for longer, nobody looked at.</summary>
     private static readonly Duration Grace = Duration.FromMinutes(5);
@@ -27,12 +37,23 @@ internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads
             .GroupBy(_ => 1).Select(late => new LateMessages(late.Count(), late.Min(m => m.DueAt))).SingleOrDefaultAsync(cancel);
     }
 
-    /// <summary>Messages that were given up, newest first; at most a hundred.</summary>
-    public async Task<IReadOnlyList<FailedMessage>> FailedAsync(CancellationToken cancel)
+    /// <summary>
+    /// What was given up, newest first, of at most a hundred: messages to an address, and letters to somebody without one, as long as they speak of
+    /// something to come or were given up lately.
+    /// </summary>
+    public async Task<(IReadOnlyList<FailedMessage> Failed, IReadOnlyList<UnsentLetters> Unsent)> GivenUpAsync(CancellationToken cancel)
     {
+        var now = clock.GetCurrentInstant();
+        var since = now - Told;
         var head = await heads.NowAsync(cancel);
-        var failed = await db.Set<Message>().AsNoTracking().Where(m => m.State == MessageState.Failed).OrderByDescending(m => m.ClosedAt).Take(Most)
-            .ToListAsync(cancel);
-        return failed.ConvertAll(m => new FailedMessage(m.Id, m.ToName, maker.SubjectOf(m, head), m.LastProblem, m.ClosedAt!.Value));
+        var all = await db.Set<Message>().AsNoTracking()
+            .Where(m => m.State == MessageState.Failed && (m.ToAddress != "" || (m.UselessAt == null ? m.ClosedAt > since : m.UselessAt > now)))
+            .OrderByDescending(m => m.ClosedAt).Take(Most).ToListAsync(cancel);
+        return (
+            [.. all.Where(m => m.ToAddress.Length > 0).Select(m => new FailedMessage(m.Id, m.ToName, maker.SubjectOf(m, head), m.LastProblem, m.ClosedAt!.Value))],
+            [
+                .. all.Where(m => m.ToAddress.Length == 0).GroupBy(m => new Receiver(m.Receiver, m.ReceiverId))
+                    .Select(to => new UnsentLetters(to.Key, to.First().ToName, to.Count(), to.Min(m => m.ClosedAt!.Value))),
+            ]);
     }
 }

@@ -8,10 +8,10 @@ namespace School.Web.Modules.Messages.Contracts;
 /// <summary>Writes letters in the caller's transaction; a job sends them after it is committed.</summary>
 internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IEnumerable<LetterKind> kinds, IClock clock)
 {
-    /// <summary>Keeps the letter, unless its receiver has no address.</summary>
+    /// <summary>Keeps the letter. Where its receiver has no address when it should go, it stays as one that cannot be sent, for the office to see.</summary>
     public async Task WriteAsync(Letter letter, CancellationToken cancel)
     {
-        if (await addresses.FindAsync(letter.To, cancel) is not { Email.Length: > 0 } to)
+        if (await addresses.FindAsync(letter.To, cancel) is not { } to)
         {
             return;
         }

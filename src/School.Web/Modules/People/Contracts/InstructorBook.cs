@@ -9,7 +9,11 @@ namespace School.Web.Modules.People.Contracts;
 
 /// <summary>An instructor as other modules see them.</summary>
 internal sealed record InstructorCard(Guid Id, string Name, string Email, string Phone, Place Base, InstructorFacts Facts, string RegistrationNumber, LocalDate? RetiredOn,
-    TraineeOption? Option = null);
+    TraineeOption? Option = null)
+{
+    /// <summary>What is still needed before the first lesson, in words; until then they may not teach.</summary>
+    public IReadOnlyList<string> StillNeeded { get; init; } = [];
+}
 
 internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
 {
@@ -44,6 +48,6 @@ internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
 
     internal static InstructorCard Card(Instructor row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Base,
-        new InstructorFacts(row.Id, row.Teaches, row.Base.At(), row.Registration, row.RegisteredFrom, row.MayTeachUntil(), row.DailyTeachingMinutes, row.AppliedAgainOn) { Serves = row.Serves },
-        row.RegistrationNumber, row.RetiredOn, row.TraineeOption);
+        new InstructorFacts(row.Id, row.Teaches, row.Base.At(), row.Registration ?? RegistrationKind.Approved, row.RegisteredFrom, row.MayTeachUntil(), row.DailyTeachingMinutes, row.AppliedAgainOn) { Serves = row.Serves },
+        row.RegistrationNumber, row.RetiredOn, row.TraineeOption) { StillNeeded = [.. row.StillNeeded().Select(need => need.Words)] };
 }

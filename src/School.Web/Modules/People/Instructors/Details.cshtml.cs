@@ -39,7 +39,12 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
 
     public string SignInSentence { get; private set; } = "";
 
-    public bool MayInvite => Standing.State != SignInState.SignsIn && Left is null;
+    /// <summary>What is still needed before the first lesson, in words.</summary>
+    public IReadOnlyList<string> StillNeeded { get; private set; } = [];
+
+    public bool MayInvite => Standing.State != SignInState.SignsIn && Left is null && HasEmail;
+
+    private bool HasEmail { get; set; }
 
     public bool MayClose => Standing.State is SignInState.SignsIn or SignInState.Invited;
 
@@ -134,12 +139,14 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
     private async Task<PageResult> ShowAsync(Instructor row, CancellationToken cancel)
     {
         Name = row.Name;
+        (HasEmail, StillNeeded) = (row.Email.Length > 0, row.RetiredOn is null ? [.. row.StillNeeded().Select(need => need.Words)] : []);
         Left = row.RetiredOn is { } on ? ScreenWords.DayAndYear(on) : null;
         Serves = row.Serves.Count == 0 ? "every place" : string.Join(", ", (await areas.ListAsync(cancel)).Where(area => row.Serves.Contains(area.Id)).Select(area => area.Name));
         Standing = await signIns.OfInstructorAsync(Id, cancel);
         var zone = (await school.GetAsync(cancel)).Zone;
         SignInSentence = Standing.State switch
         {
+            SignInState.NotInvited or SignInState.Closed when !HasEmail => "Cannot be invited yet: no e-mail address is entered.",
             SignInState.NotInvited => "Not invited yet.",
             SignInState.Invited => $"Invited as {Standing.Email}; no password chosen yet.",
             SignInState.SignsIn when Standing.LastSignIn is { } last => $"Signs in as {Standing.Email}, last on {ScreenWords.DayAndYear(last.InZone(zone).Date)}.",

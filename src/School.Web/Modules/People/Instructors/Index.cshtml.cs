@@ -32,7 +32,7 @@ internal sealed class IndexModel(SchoolDb db, AreaBook areas, SchoolInfo school,
             .OrderBy(i => i.Name).ThenBy(i => i.Id).ToListAsync(cancel);
         var names = rows.Exists(i => i.Serves.Count > 0) ? (await areas.ListAsync(cancel)).ToDictionary(area => area.Id, area => area.Name) : [];
         Rows = rows.ConvertAll(i => new Line(
-            i.Id, i.Name, Phone.Display(i.Phone), string.Join(", ", i.Teaches.Select(g => g.ToString().ToLowerInvariant())),
+            i.Id, i.Name, Phone.Display(i.Phone), i.Teaches.Count == 0 ? "still to be asked" : string.Join(", ", i.Teaches.Select(g => g.ToString().ToLowerInvariant())),
             i.RegisteredTo is { } last ? ScreenWords.DayAndYear(last) : "still to be asked", Heed(i, today), SignInWords.Of(SignIns.Card(people.GetValueOrDefault(i.Id)).State),
             i.RetiredOn is { } on ? $"left {ScreenWords.DayAndYear(on)}" : null,
             i.Serves.Count == 0 ? "every place" : string.Join(", ", i.Serves.Where(names.ContainsKey).Select(id => names[id]))));
@@ -42,7 +42,7 @@ internal sealed class IndexModel(SchoolDb db, AreaBook areas, SchoolInfo school,
     {
         if (row.MayTeachUntil() == InstructorFacts.NotAsked)
         {
-            return "may not teach yet";
+            return "something still to be asked";
         }
 
         var days = Period.DaysBetween(today, row.RegisteredTo!.Value);

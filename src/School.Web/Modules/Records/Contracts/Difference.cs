@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore.ChangeTracking;
 using NodaTime;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Records.Contracts;
@@ -16,11 +17,14 @@ internal static partial class Difference
 
     /// <summary>"notice to book 24 → 48 hours, first leg is work no → yes"; empty when nothing is different.</summary>
     public static string Values(EntityEntry row) =>
-        string.Join(", ", Changed(row).Concat(row.ComplexProperties.SelectMany(part => part.Properties.Where(p => p.IsModified))).Select(Value));
+        string.Join(", ", Changed(row).Concat(Parts(row).SelectMany(part => part.Properties.Where(p => p.IsModified))).Select(Value));
 
     /// <summary>"phone, pick up"; empty when nothing is different.</summary>
     public static string Fields(EntityEntry row) => string.Join(", ", Changed(row).Select(p => p.Metadata.Name)
-        .Concat(row.ComplexProperties.Where(part => part.Properties.Any(p => p.IsModified)).Select(part => part.Metadata.Name)).Select(Words));
+        .Concat(Parts(row).Where(part => part.Properties.Any(p => p.IsModified)).Select(part => part.Metadata.Name)).Select(Words));
+
+    /// <summary>But for who saw a paper when: the line itself says that.</summary>
+    private static IEnumerable<ComplexPropertyEntry> Parts(EntityEntry row) => row.ComplexProperties.Where(part => part.Metadata.ClrType != typeof(Sighting));
 
     private static IEnumerable<PropertyEntry> Changed(EntityEntry row) =>
         row.Properties.Where(p => p.IsModified && p.Metadata.Name != nameof(Versioned.Version));

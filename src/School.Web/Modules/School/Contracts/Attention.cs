@@ -10,6 +10,9 @@ internal sealed record AttentionHeading(int Rank, string Words, string Act)
 {
     /// <summary>For the papers of everybody and everything but pupils.</summary>
     public static readonly AttentionHeading Papers = new(30, "Papers that run out", "Enter the new date");
+
+    /// <summary>For what must be known of somebody before their first lesson.</summary>
+    public static readonly AttentionHeading FirstLesson = new(37, "Still to be asked before a first lesson", "Enter it");
 }
 
 /// <summary>Something that somebody in the office should look at.</summary>

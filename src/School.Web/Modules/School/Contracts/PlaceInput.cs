@@ -27,11 +27,15 @@ internal sealed record PlaceInput(
     [JsonIgnore]
     public bool LeftOpen => ToBeFound || (Certainty == PlaceCertainty.ToBeFound && !HasPosition);
 
+    /// <summary>Whether nothing was filled in.</summary>
+    [JsonIgnore]
+    public bool IsEmpty => PlaceId is null && !LeftOpen && !HasPosition && string.IsNullOrWhiteSpace(Label) && string.IsNullOrWhiteSpace(Address) && string.IsNullOrWhiteSpace(Postcode);
+
     [JsonIgnore]
     public bool HasPosition => Latitude is not null || Longitude is not null || !string.IsNullOrWhiteSpace(Position);
 
     /// <summary>The place as a form shows it for changing.</summary>
-    public static PlaceInput Of(Place place) => new(
+    public static PlaceInput Of(Place place) => !place.IsKnown ? new() : new(
         place.Label, place.Address, place.Postcode, Position: place.IsFound ? FormattableString.Invariant($"{place.Latitude}, {place.Longitude}") : "",
         ToBeFound: !place.IsFound, Certainty: place.Certainty);
 }
@@ -39,6 +43,9 @@ internal sealed record PlaceInput(
 /// <summary>A place as the API tells it; it can be sent back as <see cref="PlaceInput"/>. One that is to be found has no position.</summary>
 internal sealed record PlaceView(string Label, string Address, string Postcode, double? Latitude, double? Longitude, PlaceCertainty Certainty)
 {
+    /// <summary>The place; null where nothing is known of it.</summary>
+    public static PlaceView? Known(Place place) => place.IsKnown ? Of(place) : null;
+
     public static PlaceView Of(Place place) => new(
         place.Label, place.Address, place.Postcode, place.IsFound ? place.Latitude : null, place.IsFound ? place.Longitude : null, place.Certainty);
 }
@@ -57,6 +64,10 @@ internal static class PlaceReading
         errors.When(longitude is not (>= -180 and <= 180), $"{field}Longitude", "Longitude is a number from -180 to 180; send latitude with it.");
         return errors.Any ? null : new() { Label = "", Address = "", Postcode = "", Latitude = latitude!.Value, Longitude = longitude!.Value };
     }
+
+    /// <summary>A place that may still be to be asked, as a whole: what was known of it once is not left out again.</summary>
+    public static Place ReadPlaceIfAny(this FieldErrors errors, string field, PlaceInput? input, Place before) =>
+        !before.IsKnown && input is null or { IsEmpty: true } ? before : errors.ReadPlace(field, input, before.IsKnown ? before : null) ?? before;
 
     private const int Decimals = 6; // about a tenth of a metre
     private const string OnlyTheAddress =

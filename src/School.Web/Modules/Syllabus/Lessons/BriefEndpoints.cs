@@ -1,6 +1,8 @@
 using NodaTime;
 using School.Core.Cars;
+using School.Core.Diary;
 using School.Core.Syllabus;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -19,7 +21,7 @@ internal sealed record BlockJson(string Code, string Sentence, bool Stops);
 
 /// <summary>The brief of a lesson. What only an instructor teaches from is null for the pupil.</summary>
 internal sealed record BriefJson(
-    Guid LessonId, Guid PupilId, Guid InstructorId, Instant Start, Instant End, PlaceView PickUp, PlaceView DropOff, string Car, Gearbox Gearbox, bool FirstLesson,
+    Guid LessonId, Guid PupilId, Guid InstructorId, LessonKind Kind, Instant Start, Instant End, int Minutes, IReadOnlyList<BreakJson> Breaks, PlaceView PickUp, PlaceView DropOff, string Car, Gearbox Gearbox, bool FirstLesson,
     AskedJson? Asked, IReadOnlyList<SuggestedJson> Suggested, IReadOnlyList<SkillPoint>? GearboxPoints, IReadOnlyList<SkillPoint>? SafetyPoints,
     IReadOnlyList<BlockJson> Blocks, bool? HasHealthNotes)
 {
@@ -27,7 +29,7 @@ internal sealed record BriefJson(
     {
         var (lesson, staff) = (brief.Lesson, viewer.IsStaff);
         return new(
-            lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.StartsAt, lesson.EndsAt, PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff),
+            lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.Kind, lesson.StartsAt, lesson.EndsAt, lesson.Minutes, BreakJson.Of(lesson.StartsAt, lesson.Breaks), PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff),
             brief.Car.Label, brief.Car.Facts.Gearbox, brief.IsFirst,
             brief.Asked is { } asked ? new(asked.Lesson.Id, asked.On, Text(asked.Lesson.Note), Text(asked.Record?.Aim), Text(asked.Record?.Reflection)) : null,
             [.. brief.Suggested.Select(planned => Skill(planned, staff))],

@@ -13,6 +13,8 @@ internal sealed class BriefWording : ILetterWording
     public const string PickUp = "pick_up";
     public const string DropOff = "drop_off";
     public const string Aim = "aim";
+    public const string Kind = "kind";
+    public const string Break = "break";
 
     /// <summary>What the syllabus says of a skill to the pupil, name first.</summary>
     public const string Skill = "skill";
@@ -34,6 +36,12 @@ internal sealed class BriefWording : ILetterWording
             facts.Add(Fact.Of(DropOff, LessonBrief.Where(lesson.DropOff)));
         }
 
+        if (brief.KindName is { } kind)
+        {
+            facts.Add(Fact.Of(Kind, kind));
+        }
+
+        facts.AddRange(lesson.Rests().Select(rest => Fact.Of(Break, rest)));
         if (brief.Asked?.Record is { Aim.Length: > 0 } asked)
         {
             facts.Add(Fact.Of(Aim, asked.Aim));
@@ -53,6 +61,16 @@ internal sealed class BriefWording : ILetterWording
             ("When", letter.School.When(during)),
             ("With", letter.Text(Instructor)), ("Pick-up", letter.Text(PickUp)),
         ];
+        if (letter.Has(Kind))
+        {
+            lines.Insert(1, ("What", letter.Text(Kind)));
+        }
+
+        if (letter.Has(Break))
+        {
+            lines.Add(("Breaks", letter.School.Rests(letter.Times(Break))));
+        }
+
         if (letter.Has(DropOff))
         {
             lines.Add(("Drop-off", letter.Text(DropOff)));

@@ -1,4 +1,3 @@
-using System.Globalization;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
@@ -16,6 +15,9 @@ namespace School.Web.Modules.Syllabus.Lessons;
 internal sealed record LessonBrief(
     LessonSheet Lesson, PupilCard Pupil, InstructorCard Instructor, CarCard Car, SchoolFacts School, LessonPlan Plan, PupilCautions Cautions, bool NeedsPlates)
 {
+    /// <summary>What the school calls the kind of lesson; null for one like any other.</summary>
+    public string? KindName { get; init; }
+
     // What is read in a minute is read at all: common practice, no source.
     private const int MostExplain = 3;
     private const int MostGearbox = 4;
@@ -51,13 +53,9 @@ internal sealed record LessonBrief(
 
     public string When => School.When(Lesson.During);
 
-    /// <summary>RFC 5870: what a phone opens with whatever map its owner likes.</summary>
-    /// <summary>Null while the place is still to be found.</summary>
-    public string? Geo => !Lesson.PickUp.IsFound ? null : string.Create(CultureInfo.InvariantCulture, $"geo:{Lesson.PickUp.Latitude:0.######},{Lesson.PickUp.Longitude:0.######}");
-
     /// <summary>The address, with the place's short name before it where that says something more.</summary>
     public static string Where(Place place) =>
-        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : $"{place.Label}, {place.Address}";
+        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : place.Address.Length > 0 ? $"{place.Label}, {place.Address}" : place.Written;
 
     public static IEnumerable<SkillPoint> KeyPoints(Skill skill) => skill.Explain.Take(MostExplain);
 
@@ -93,6 +91,9 @@ internal sealed class BriefReader(
             facts,
             plan,
             (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!,
-            onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))));
+            onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))))
+        {
+            KindName = await lessons.KindNameAsync(lesson.Kind, cancel),
+        };
     }
 }

@@ -15,4 +15,8 @@ internal static class LessonTimes
 
     /// <summary>“Tuesday 3 March, 10:00 to 11:00”.</summary>
     public static string When(this SchoolFacts school, Interval during) => $"{school.Day(during.Start)}, {school.Time(during.Start)} to {school.Time(during.End)}";
+
+    /// <summary>“11:40 to 11:55, 13:35 to 13:50”: the rests within a lesson.</summary>
+    public static string Rests(this SchoolFacts school, IEnumerable<Interval> rests) =>
+        string.Join(", ", rests.Select(rest => $"{school.Time(rest.Start)} to {school.Time(rest.End)}"));
 }

@@ -300,6 +300,58 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("integer")
                         .HasColumnName("version");
 
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "InsuranceSeen", "School.Web.Modules.Cars.Car.InsuranceSeen#Sighting", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<Guid?>("By")
+                                .HasColumnType("uuid")
+                                .HasColumnName("insurance_seen_by");
+
+                            b1.Property<LocalDate?>("On")
+                                .HasColumnType("date")
+                                .HasColumnName("insurance_seen_on");
+                        });
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "MotSeen", "School.Web.Modules.Cars.Car.MotSeen#Sighting", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<Guid?>("By")
+                                .HasColumnType("uuid")
+                                .HasColumnName("mot_seen_by");
+
+                            b1.Property<LocalDate?>("On")
+                                .HasColumnType("date")
+                                .HasColumnName("mot_seen_on");
+                        });
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "ServiceSeen", "School.Web.Modules.Cars.Car.ServiceSeen#Sighting", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<Guid?>("By")
+                                .HasColumnType("uuid")
+                                .HasColumnName("service_seen_by");
+
+                            b1.Property<LocalDate?>("On")
+                                .HasColumnType("date")
+                                .HasColumnName("service_seen_on");
+                        });
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "TaxSeen", "School.Web.Modules.Cars.Car.TaxSeen#Sighting", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<Guid?>("By")
+                                .HasColumnType("uuid")
+                                .HasColumnName("tax_seen_by");
+
+                            b1.Property<LocalDate?>("On")
+                                .HasColumnType("date")
+                                .HasColumnName("tax_seen_on");
+                        });
+
                     b.HasKey("Id")
                         .HasName("pk_cars");
 
@@ -1414,6 +1466,20 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
 
+                    b.Property<string>("KeptBreaks")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("")
+                        .HasColumnName("breaks");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("Standard")
+                        .HasColumnName("kind");
+
                     b.Property<Guid?>("LessonId")
                         .HasColumnType("uuid")
                         .HasColumnName("lesson_id");
@@ -1494,6 +1560,13 @@ namespace School.Web.Platform.Database.Migrations
                     b.Property<Guid?>("InstructorId")
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("text")
+                        .HasDefaultValue("Standard")
+                        .HasColumnName("kind");
 
                     b.Property<Guid>("PupilId")
                         .HasColumnType("uuid")
@@ -1827,7 +1900,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnName("registered_to");
 
                     b.Property<string>("Registration")
-                        .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("registration");
 
@@ -1892,6 +1964,19 @@ namespace School.Web.Platform.Database.Migrations
                                 .IsRequired()
                                 .HasColumnType("text")
                                 .HasColumnName("base_postcode");
+                        });
+
+                    b.ComplexProperty(typeof(Dictionary<string, object>), "RegistrationSeen", "School.Web.Modules.People.Instructor.RegistrationSeen#Sighting", b1 =>
+                        {
+                            b1.IsRequired();
+
+                            b1.Property<Guid?>("By")
+                                .HasColumnType("uuid")
+                                .HasColumnName("registration_seen_by");
+
+                            b1.Property<LocalDate?>("On")
+                                .HasColumnType("date")
+                                .HasColumnName("registration_seen_on");
                         });
 
                     b.HasKey("Id")

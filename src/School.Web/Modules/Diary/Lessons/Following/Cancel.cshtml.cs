@@ -66,7 +66,7 @@ internal sealed class CancelModel(CancelFollowing cancelFollowing, ChangeWeekly 
         var cancelled = await change.RunAsync(viewer, new(LessonId: id, Cancel: new(reason, charged)), cancel);
         if (cancelled.Ok)
         {
-            TempData["Done"] = $"{Words.Count(cancelled.Value.Lessons.Count, "lesson")} cancelled. A confirmation is on its way to {Card.Pupil.Email}.";
+            TempData["Done"] = $"{Words.Count(cancelled.Value.Lessons.Count, "lesson")} cancelled. {Words.OnTheWay("A confirmation is", Card.Pupil)}";
             return Redirect(LessonLinks.Of(id));
         }
 

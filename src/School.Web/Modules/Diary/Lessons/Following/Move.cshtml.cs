@@ -73,7 +73,7 @@ internal sealed class MoveModel(MoveFollowing move, ChangeWeekly change, PupilLe
         var all = moved.Ok ? moved.Value.Lessons : await MovedBeforeAsync(id, start, seen, cancel);
         if (all.Count > 0)
         {
-            TempData["Done"] = $"{Words.Count(all.Count, "lesson")} moved, the first now {School.When(all[0].During)}. The details are on their way to {Card.Pupil.Email}.";
+            TempData["Done"] = $"{Words.Count(all.Count, "lesson")} moved, the first now {School.When(all[0].During)}. {Words.OnTheWay("The details are", Card.Pupil)}";
             return Redirect(LessonLinks.Of(id));
         }
 

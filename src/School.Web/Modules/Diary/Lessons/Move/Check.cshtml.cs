@@ -100,7 +100,7 @@ internal sealed class CheckModel(
 
     private RedirectResult Moved(Guid id)
     {
-        TempData["Done"] = $"Lesson moved to {School.When(During)}. The new details are on their way to {Card.Pupil.Email}.";
+        TempData["Done"] = $"Lesson moved to {School.When(During)}. {Words.OnTheWay("The new details are", Card.Pupil)}";
         return Redirect(Viewer.MayBookWith(Teacher.Id) ? LessonLinks.Of(id) : "/");
     }
 

@@ -76,7 +76,7 @@ internal sealed class CheckModel(
         // Pressed twice, or sent again: the lesson is there already, and that is what was wanted.
         if ((booked.Ok ? booked.Value.Id : await SameAsync(cancel)) is { } id)
         {
-            TempData["Done"] = $"Lesson booked: {School.When(During)}. The details are on their way to {For.Email}.";
+            TempData["Done"] = $"Lesson booked: {School.When(During)}. {Words.OnTheWay("The details are", For)}";
             return Redirect(LessonLinks.Of(id));
         }
 

@@ -1,0 +1,166 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary;
+using School.Core.Diary.Courses;
+using School.Core.Diary.Slots;
+using School.Core.Pupils;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Proposals;
+using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Settings;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Courses;
+
+/// <summary>A line of a course with what its proposal line does not hold.</summary>
+internal sealed record CourseDay(Guid Id, LocalDate Date, Instant End, int Minutes, IReadOnlyList<LessonBreak> Breaks, int ExtraDrivingMinutes);
+
+/// <summary>Something about the pupil's papers to be settled before the course.</summary>
+internal sealed record CourseNote(string Code, string Sentence);
+
+/// <summary>A public holiday on which there is no lesson.</summary>
+internal sealed record CourseHoliday(LocalDate Date, string Name);
+
+/// <summary>What a course tells beside its lines.</summary>
+internal sealed record CourseMore(IReadOnlyList<CourseDay> Days, IReadOnlyList<CourseNote> Notes, IReadOnlyList<CourseHoliday> LeftOut);
+
+/// <summary>An intensive course as a proposal: a lesson on each of some days, every one by the checks of a single booking.</summary>
+internal sealed class CourseRules(
+    SchoolDb db, BookLesson book, CoursePapers papers, PictureLoader pictures, PupilTimes times, DiaryVersions versions, LessonLocks locks, CarPark cars, SchoolInfo school,
+    IClock clock) : ProposalRules
+{
+    /// <summary>Member of the problem document that tells how many minutes of teaching fit.</summary>
+    public const string FitsMember = "fitsMinutes";
+
+    public override ProposalKind Kind => ProposalKind.Course;
+
+    public static CourseRequest AskOf(Proposal proposal) => ProposalJson.Read<CourseRequest>(proposal.Ask);
+
+    public static CourseMore MoreOf(Proposal proposal) => ProposalJson.Read<CourseMore>(proposal.More!);
+
+    public override async Task<Outcome<Found>> WorkOutAsync(Viewer viewer, Proposal proposal, CancellationToken cancel)
+    {
+        var ask = AskOf(proposal);
+        var part = await PartAsync(ask, cancel);
+        var seen = await versions.MarkAsync(part, cancel);
+        var read = await ReadAsync(viewer, ask, cancel);
+        if (!read.Ok)
+        {
+            return read.Refusal;
+        }
+
+        var asked = read.Value;
+        var looked = await papers.LookAsync(asked.Pupil, ask.From, ask.To, cancel);
+        if (!looked.Ok)
+        {
+            return looked.Refusal;
+        }
+
+        var holidays = ask.OnHolidays ? [] : await HolidaysAsync(ask, cancel);
+        var (plan, keptTimes) = await PlanAsync(ask, asked, [.. holidays.Select(holiday => holiday.Date)], cancel);
+        if (plan.Minutes < ask.Minutes)
+        {
+            return NoRoom(ask, plan, asked, holidays, keptTimes);
+        }
+
+        var days = plan.Lessons.Select(lesson => (Line: Line(lesson.Offer), lesson)).ToList();
+        return new Found(new(
+            [.. days.Select(day => day.Line)], part, seen,
+            new CourseMore([.. days.Select(day => Day(day.Line.Id, day.lesson))], looked.Value, holidays)));
+    }
+
+    public override async Task LockAsync(Proposal proposal, IReadOnlyList<ProposalLine> lines, IEnumerable<string> others, CancellationToken cancel)
+    {
+        var ask = AskOf(proposal);
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var days = lines.Select(line => new DiaryDay(ask.InstructorId, line.Start!.Value.InZone(zone).Date)).ToList();
+        await locks.TakeAsync([ask.PupilId], days, [], cancel, [.. others, LessonLocks.Of(LessonKind.Intensive)]);
+    }
+
+    public override async Task<Refusal?> CarryOutAsync(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel)
+    {
+        var read = await ReadAsync(viewer, AskOf(proposal), cancel);
+        if (!read.Ok)
+        {
+            return read.Refusal;
+        }
+
+        var facts = await school.GetAsync(cancel);
+        var days = MoreOf(proposal).Days.ToDictionary(day => day.Id);
+        foreach (var line in lines.OrderBy(line => line.Start))
+        {
+            var added = await book.AddAsync(read.Value with { Minutes = days[line.Id].Minutes }, line.Start!.Value, null, viewer, cancel);
+            if (!added.Ok)
+            {
+                return added.Refusal with { Telling = added.Refusal.Telling.Map(why => $"Nothing was booked. {facts.Moment(line.Start.Value)}: {why}") };
+            }
+
+            made.Booked(added.Value);
+            // The next one is checked against a diary that holds this one: two may fall into one week.
+            await db.SaveChangesAsync(cancel);
+        }
+
+        return null;
+    }
+
+    private static ProposalLine Line(SlotOffer offer) => new(RowId.New(), ProposalAct.Book, [], offer.InstructorId, offer.CarId, offer.Start, null, []);
+
+    private static CourseDay Day(Guid id, CourseLesson lesson) =>
+        new(id, lesson.Date, lesson.Offer.End, lesson.Offer.Plan.Minutes, lesson.Offer.Breaks, lesson.Offer.ExtraDrivingMinutes);
+
+    private async Task<Outcome<BookingAsked>> ReadAsync(Viewer viewer, CourseRequest ask, CancellationToken cancel)
+    {
+        var read = await book.ReadAsync(ask.ToLesson(clock.GetCurrentInstant().MinuteOf()), viewer, cancel);
+        return !read.Ok ? read
+            : (await pictures.RulesAsync(cancel)).KindOf(LessonKind.Intensive).NotFor(viewer) is { } notGiven ? notGiven
+            : read.Value.Pupil.RetiredOn is not null ? PupilRefusals.Left
+            : read.Value.Instructor.RetiredOn is not null ? SlotRefusals.InstructorLeft
+            : read;
+    }
+
+    private async Task<(CoursePlan Plan, bool KeptTimes)> PlanAsync(CourseRequest ask, BookingAsked asked, IReadOnlyList<LocalDate> leftOut, CancellationToken cancel)
+    {
+        var loaded = await pictures.LoadAsync(ask.From, ask.To, [ask.InstructorId], cancel, [asked.PickUp.At(), asked.DropOff.At()]);
+        var pupil = (await pictures.PupilsAsync([asked.Pupil], ask.From, ask.To, cancel))[asked.Pupil.Id];
+        var available = (await times.ReadAsync([asked.Pupil.Id], cancel))[asked.Pupil.Id];
+        var lesson = new LessonWish(
+            pupil, CourseWish.ShortestMinutes, asked.PickUp.At(), asked.DropOff.At(), ask.From, ask.To, null, NoticeApplies: false, AnyStart: true, LessonKind.Intensive)
+        { PickUpAreaId = loaded.Areas.Of(asked.PickUp.Postcode) };
+        return (CourseSearch.Plan(loaded.Picture, new(lesson, ask.Minutes, ask.MostMinutesADay, available, leftOut), ask.InstructorId, loaded.Travel), available.Count > 0);
+    }
+
+    private static Refusal NoRoom(CourseRequest ask, CoursePlan plan, BookingAsked asked, IReadOnlyList<CourseHoliday> holidays, bool keptTimes)
+    {
+        // What holds on every day is told by itself: no other days would help.
+        if (plan.Lessons.Count == 0 && plan.InTheWay.Count == 1 && plan.InTheWay.Keys.First() is > SlotRule.BeyondHorizon and < SlotRule.OutsideWorkingHours and var rule)
+        {
+            return Refusal.Rule(rule.Code(), ObstacleWords.Of(rule));
+        }
+
+        return Refusal.Rule("course_no_room", CourseWords.NoRoom(ask, plan, asked, holidays, keptTimes)) with
+        {
+            More = new Dictionary<string, object?> { [FitsMember] = plan.Minutes },
+        };
+    }
+
+    private async Task<IReadOnlyList<CourseHoliday>> HolidaysAsync(CourseRequest ask, CancellationToken cancel)
+    {
+        var nation = (await school.GetAsync(cancel)).Nation;
+        return await db.Set<Holiday>().AsNoTracking().Where(h => h.Nation == nation && h.Date >= ask.From && h.Date <= ask.To)
+            .OrderBy(h => h.Date).Select(h => new CourseHoliday(h.Date, h.Name)).ToListAsync(cancel);
+    }
+
+    /// <summary>Its days, of the instructor and the cars that they hold.</summary>
+    private async Task<DiaryPart> PartAsync(CourseRequest ask, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var held = (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Holds.Where(hold => hold.InstructorId == ask.InstructorId).Select(hold => hold.CarId);
+        return DiaryPart.Between(ask.From, ask.To) with { Subjects = [.. held.Append(ask.InstructorId).Distinct().Order()] };
+    }
+}

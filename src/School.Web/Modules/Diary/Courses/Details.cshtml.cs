@@ -1,0 +1,121 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Proposals;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Diary.Courses;
+
+/// <summary>A course as it is planned: its days as a picture and a table, booked or dropped from here.</summary>
+[Needs(Permission.PlanCourses)]
+internal sealed class DetailsModel(
+    ProposalReader reader, ApplyProposal apply, DropProposal drop, InstructorBook instructors, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
+{
+    private IReadOnlyList<Guid>? ticked;
+
+    public Guid Id { get; private set; }
+
+    public int Version { get; private set; }
+
+    public ProposalState State { get; private set; }
+
+    public CourseRequest Ask { get; private set; } = null!;
+
+    public string Pupil { get; private set; } = "";
+
+    public string Instructor { get; private set; } = "";
+
+    public string Gearbox { get; private set; } = "";
+
+    public string Size { get; private set; } = "";
+
+    public CoursePicture Picture { get; private set; } = null!;
+
+    public IReadOnlyList<CourseRow> Rows { get; private set; } = [];
+
+    public IReadOnlyList<CourseNote> Notes { get; private set; } = [];
+
+    public IReadOnlyList<CourseHoliday> LeftOut { get; private set; } = [];
+
+    public bool Open => State is ProposalState.Proposed or ProposalState.Stale;
+
+    public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await ShowAsync(id, cancel) ? Page() : NotFound();
+
+    public async Task<IActionResult> OnPostApplyAsync(Guid id, List<Guid> take, int? seen, CancellationToken cancel)
+    {
+        if (await reader.FindAsync(viewer, id, cancel, ProposalKind.Course) is not { } plan)
+        {
+            return NotFound();
+        }
+
+        if (take.Count == 0)
+        {
+            ticked = take;
+            ModelState.AddModelError("", "Tick at least one day.");
+            return await ShowAsync(id, cancel) ? Page() : NotFound();
+        }
+
+        var applied = await apply.RunAsync(viewer, id, new(take), seen, cancel);
+        // Pressed twice: the other press has booked just these.
+        if (applied.Ok || (applied.Refusal.Code == "proposal_applied" && plan.State is ProposalState.Applied))
+        {
+            TempData["Done"] = $"{Words.Count(take.Count, "lesson")} booked. Everybody concerned is being told.";
+            return Redirect($"/diary/courses/{id}");
+        }
+
+        ticked = applied.Refusal.Code == ApplyProposal.Stale.Code ? null : take;
+        ModelState.AddModelError("", applied.Refusal.For(viewer));
+        return await ShowAsync(id, cancel) ? Page() : NotFound();
+    }
+
+    public async Task<IActionResult> OnPostStopAsync(Guid id, CancellationToken cancel)
+    {
+        if (await reader.FindAsync(viewer, id, cancel, ProposalKind.Course) is not { } plan)
+        {
+            return NotFound();
+        }
+
+        var stopped = await drop.RunAsync(viewer, id, cancel);
+        if (stopped.Ok)
+        {
+            TempData["Done"] = "Dropped. Nothing was booked.";
+            return Redirect($"/diary/courses?pupil={CourseRules.AskOf(plan).PupilId}");
+        }
+
+        ModelState.AddModelError("", stopped.Refusal.For(viewer));
+        return await ShowAsync(id, cancel) ? Page() : NotFound();
+    }
+
+    private async Task<bool> ShowAsync(Guid id, CancellationToken cancel)
+    {
+        if (await reader.FindAsync(viewer, id, cancel, ProposalKind.Course) is not { } plan)
+        {
+            return false;
+        }
+
+        var (facts, more) = (await school.GetAsync(cancel), CourseRules.MoreOf(plan));
+        (Id, Version, State, Ask) = (id, plan.Version, await reader.StateAsync(plan, cancel), CourseRules.AskOf(plan));
+        var pupil = (await pupils.CardsAsync([Ask.PupilId], cancel))[Ask.PupilId];
+        (Pupil, Gearbox, Size) = (pupil.Name, CourseWords.Of(pupil.Gearbox), CourseWords.Size(more.Days));
+        Instructor = (await instructors.NamesAsync(cancel))[Ask.InstructorId];
+        (Notes, LeftOut) = (more.Notes, more.LeftOut);
+        var starts = plan.LinesOf().ToDictionary(line => line.Id, line => line.Start!.Value);
+        Picture = CoursePicture.Of([.. more.Days.Select(day => (starts[day.Id], day))], facts);
+        Rows = [.. more.Days.Select(day => Row(day, starts[day.Id], facts))];
+        return true;
+    }
+
+    private CourseRow Row(CourseDay day, Instant start, SchoolFacts facts) => new(
+        day.Id, ScreenWords.Day(day.Date), $"{facts.Time(start)} to {facts.Time(day.End)}", ScreenWords.Length(day.Minutes),
+        day.Breaks.Count == 0 ? "none" : facts.Rests(day.Breaks.Select(rest => rest.During(start))), Words.Count(day.ExtraDrivingMinutes, "minute"),
+        ticked?.Contains(day.Id) ?? true);
+}
+
+/// <summary>A lesson of a course as the table shows it.</summary>
+internal sealed record CourseRow(Guid Id, string Day, string Times, string Teaching, string Breaks, string Driving, bool Taken);

@@ -1,0 +1,146 @@
+using System.ComponentModel.DataAnnotations;
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
+using NodaTime;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Diary.Courses;
+
+/// <summary>Asks for an intensive course.</summary>
+[Needs(Permission.PlanCourses)]
+internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+{
+    private const int UsualHours = 20;
+    private const int UsualDays = 7;
+
+    // Beyond it every number is as wrong.
+    private const int MostHours = 1000;
+
+    [BindProperty]
+    public AskInput Input { get; set; } = new();
+
+    [BindProperty(Name = LessonPlaces.Prefix)]
+    public LessonPlaces Places { get; set; } = new();
+
+    public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
+
+    /// <summary>The pupil's own places and the school's, to choose with one press.</summary>
+    public IReadOnlyList<KnownPlace> Known { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
+
+    public IReadOnlyList<SelectListItem> MostADay { get; } =
+        [.. Enumerable.Range(2, 7).Select(hours => new SelectListItem($"{ScreenWords.Length(hours * 60)} a day", $"{hours * 60}"))];
+
+    /// <summary>How many minutes fit where not all of them do.</summary>
+    public int? Fits { get; private set; }
+
+    public async Task OnGetAsync(Guid? pupil, Guid? with, CancellationToken cancel)
+    {
+        var tomorrow = (await school.GetAsync(cancel)).Today(clock).PlusDays(1);
+        Input = new()
+        {
+            Pupil = pupil,
+            With = with ?? (pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null),
+            Hours = UsualHours,
+            First = tomorrow,
+            Last = tomorrow.PlusDays(UsualDays - 1),
+        };
+        await ShowAsync(cancel);
+    }
+
+    public async Task<IActionResult> OnPostAsync(int? instead, CancellationToken cancel)
+    {
+        if (ModelState.IsValid && await AskAsync(instead, cancel) is { } asked)
+        {
+            var made = await plan.RunAsync(viewer, asked, cancel);
+            if (made.Ok)
+            {
+                return Redirect($"/diary/courses/{made.Value.Id}");
+            }
+
+            if (made.Refusal.Kind is RefusalKind.NotFound)
+            {
+                return NotFound();
+            }
+
+            Fits = made.Refusal.More.GetValueOrDefault(CourseRules.FitsMember) is int minutes and >= CourseRequest.Fewest ? minutes : null;
+            AddToForm(made.Refusal);
+        }
+
+        await ShowAsync(cancel);
+        return Page();
+    }
+
+    private async Task<CourseRequest?> AskAsync(int? instead, CancellationToken cancel)
+    {
+        if (await pupils.FindAsync(Input.Pupil!.Value, viewer, cancel) is not { } pupil)
+        {
+            ModelState.AddModelError("Input.Pupil", "Choose a pupil.");
+            return null;
+        }
+
+        var errors = new FieldErrors();
+        await Places.IntoAsync(new(pupil.Id, LessonStarts.FirstDate, LessonStarts.FirstDate), pupil.PickUp, places, viewer, errors, cancel);
+        var minutes = Math.Clamp(Input.Hours!.Value, -1, MostHours) * 60;
+        errors.When(minutes != decimal.Truncate(minutes), "Input.Hours", "Give the hours as a number such as 20 or 12.5.");
+        if (errors.ToRefusal() is { } wrong)
+        {
+            this.AddRefusal(wrong);
+            return null;
+        }
+
+        var (pickUp, dropOff) = Places.For(pupil.PickUp);
+        return new(
+            pupil.Id, Input.With!.Value, instead ?? (int)minutes, Input.First!.Value, Input.Last!.Value, Input.MostADay, OnHolidays: Input.OnHolidays, PickUp: pickUp, DropOff: dropOff);
+    }
+
+    private void AddToForm(Refusal refusal)
+    {
+        // The verb speaks of minutes; the form has hours.
+        var fields = refusal.Fields.ToDictionary(
+            f => f.Key switch { "Minutes" => nameof(Input.Hours), "MostMinutesADay" => nameof(Input.MostADay), "From" => nameof(Input.First), "To" => nameof(Input.Last), _ => f.Key },
+            f => f.Value);
+        this.AddRefusal(refusal with { Fields = fields }, fields.Count > 0 ? nameof(Input) : "");
+    }
+
+    private async Task ShowAsync(CancellationToken cancel)
+    {
+        Known = await places.KnownAsync(Input.Pupil, viewer, cancel);
+        Pupils = [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Input.With ??= viewer.InstructorId ?? (Teachers is [var only] ? Guid.Parse(only.Value) : null);
+    }
+
+    internal sealed class AskInput
+    {
+        [Required(ErrorMessage = "Choose a pupil.")]
+        public Guid? Pupil { get; set; }
+
+        [Required(ErrorMessage = "Choose an instructor.")]
+        public Guid? With { get; set; }
+
+        [Required(ErrorMessage = "Enter how many hours of teaching it has.")]
+        public decimal? Hours { get; set; }
+
+        public int MostADay { get; set; } = CourseRequest.UsualADay;
+
+        [Required(ErrorMessage = "Enter the first day.")]
+        public LocalDate? First { get; set; }
+
+        [Required(ErrorMessage = "Enter the last day.")]
+        public LocalDate? Last { get; set; }
+
+        public bool OnHolidays { get; set; }
+    }
+}

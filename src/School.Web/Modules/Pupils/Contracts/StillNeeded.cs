@@ -1,0 +1,33 @@
+using School.Core.Pupils;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils.Contracts;
+
+/// <summary>What is still needed of a pupil before a first lesson, with where the office enters it.</summary>
+internal sealed record StillNeeded(Guid PupilId, FirstLessonNeeds Missing)
+{
+    /// <summary>Member of the problem document that names what is missing, as the members of a pupil that hold it.</summary>
+    public const string MissingMember = "missing";
+
+    /// <summary>Member that holds the page where it is entered.</summary>
+    public const string PageMember = "page";
+
+    /// <summary>Each by itself: in words, and the form opened at its field.</summary>
+    public IReadOnlyList<(string Words, string Page)> Cures => [.. Missing.One().Select(need => (need.Each()[0], PageOf(need)))];
+
+    /// <summary>The form, opened at the first field that is missing.</summary>
+    public string Page => PageOf(Missing.One()[0]);
+
+    public Refusal ToRefusal() => Refusal.Rule(FirstLessonNeedsWords.Code, Missing.Telling()) with
+    {
+        More = new Dictionary<string, object?> { [MissingMember] = Missing.Names(), [PageMember] = Page },
+    };
+
+    private string PageOf(FirstLessonNeeds need) => $"/pupils/{PupilId}/change#Input_{need switch
+    {
+        FirstLessonNeeds.BirthDate => "BirthDate_Day",
+        FirstLessonNeeds.Gearbox => "Gearbox",
+        FirstLessonNeeds.Licence => "Licence_Kind",
+        FirstLessonNeeds.PickUp or FirstLessonNeeds.None => "PickUp_Label",
+    }}";
+}
