@@ -29,6 +29,8 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
     internal static readonly Refusal NotKept = Refusal.Rule(
         "no_supervision_kept", "Only a trainee under option 1 keeps a record of supervision, from the first day of the licence. Enter option and first day on the instructor's page.");
 
+    internal const string Day = "day of supervision";
+
     internal static string LockOf(Guid trainee) => $"supervision:{trainee}";
 
     public Task<Outcome<SupervisedDay>> RunAsync(Viewer viewer, Guid id, TraineeDate day, int? expected, CancellationToken cancel) => db.InTransactionAsync<SupervisedDay>(
@@ -45,10 +47,10 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
                 return NotKept;
             }
 
-            var row = await db.Set<SupervisedDay>().SingleOrDefaultAsync(d => d.InstructorId == id && d.Date == day.Date, cancel);
-            if (row is not null && expected is { } version && version != row.Version)
+            var kept = await db.Set<SupervisedDay>().Where(d => d.InstructorId == id && d.Date == day.Date).ToListAsync(cancel);
+            if (kept is [var known] && kept.Take(known.Id, expected, Day) is { Ok: false } stale)
             {
-                return Refusal.Stale;
+                return stale;
             }
 
             var errors = new FieldErrors();
@@ -60,7 +62,7 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
             }
 
             var minutes = day.Input.Minutes!.Value;
-            if (row is null)
+            if (kept is not [var row])
             {
                 db.Add(row = new() { InstructorId = id, Date = day.Date, Minutes = minutes, ByName = name, ByNumber = number });
             }
@@ -121,20 +123,20 @@ internal sealed class RemoveSupervision(SchoolDb db, InstructorBook instructors,
         async cancel =>
         {
             await db.LockAsync([KeepSupervision.LockOf(id)], cancel);
-            if (!viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } trainee
-                || await db.Set<SupervisedDay>().SingleOrDefaultAsync(d => d.InstructorId == id && d.Date == date, cancel) is not { } row)
+            if (!viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } trainee)
             {
-                return Refusal.NotFound("day of supervision");
+                return Refusal.NotFound(KeepSupervision.Day);
             }
 
-            if (expected is { } version && version != row.Version)
+            var kept = await db.Set<SupervisedDay>().Where(d => d.InstructorId == id && d.Date == date).ToListAsync(cancel);
+            var taken = kept.Take(kept is [var known] ? known.Id : default, expected, KeepSupervision.Day);
+            if (taken is { Value: { } row })
             {
-                return Refusal.Stale;
+                db.Remove(row);
+                audit.Note(viewer, "instructor.supervision", id, $"{trainee.Name} on {ScreenWords.DayAndYear(date)}: that {row.ByName} sat in was taken back.");
             }
 
-            db.Remove(row);
-            audit.Note(viewer, "instructor.supervision", id, $"{trainee.Name} on {ScreenWords.DayAndYear(date)}: that {row.ByName} sat in was taken back.");
-            return row;
+            return taken;
         },
         cancel);
 }

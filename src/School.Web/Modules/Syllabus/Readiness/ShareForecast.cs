@@ -17,6 +17,8 @@ internal sealed record ForecastSentence([property: Needed, AtMost(SharedForecast
 /// <summary>Lets a pupil see their forecast, with a sentence of who shares it; shared already, the sentence is put in the place of the former.</summary>
 internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, IClock clock)
 {
+    internal const string What = "shared forecast";
+
     internal static string LockOf(Guid pupil) => $"forecast:{pupil}";
 
     public Task<Outcome<SharedForecast>> RunAsync(Viewer viewer, Guid pupilId, ForecastSentence request, int? expected, CancellationToken cancel) =>
@@ -29,10 +31,10 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
                     return Refusal.NotFound("pupil");
                 }
 
-                var row = await db.Set<SharedForecast>().SingleOrDefaultAsync(f => f.PupilId == pupilId, cancel);
-                if (row is not null && expected is { } version && version != row.Version)
+                var shared = await db.Set<SharedForecast>().Where(f => f.PupilId == pupilId).ToListAsync(cancel);
+                if (shared is [var known] && shared.Take(known.Id, expected, What) is { Ok: false } stale)
                 {
-                    return Refusal.Stale;
+                    return stale;
                 }
 
                 var errors = new FieldErrors();
@@ -44,7 +46,7 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
                 }
 
                 var now = clock.GetCurrentInstant();
-                if (row is null)
+                if (shared is not [var row])
                 {
                     db.Add(row = new() { PupilId = pupilId, Sentence = sentence, ByPersonId = viewer.PersonId, ByName = viewer.Name, SharedAt = now });
                 }
@@ -66,19 +68,20 @@ internal sealed class WithdrawForecast(SchoolDb db, Audit audit)
         async cancel =>
         {
             await db.LockAsync([ShareForecast.LockOf(pupilId)], cancel);
-            if (!viewer.IsStaff || await db.Set<SharedForecast>().SingleOrDefaultAsync(f => f.PupilId == pupilId, cancel) is not { } row)
+            if (!viewer.IsStaff)
             {
-                return Refusal.NotFound("shared forecast");
+                return Refusal.NotFound(ShareForecast.What);
             }
 
-            if (expected is { } version && version != row.Version)
+            var shared = await db.Set<SharedForecast>().Where(f => f.PupilId == pupilId).ToListAsync(cancel);
+            var taken = shared.Take(shared is [var known] ? known.Id : default, expected, ShareForecast.What);
+            if (taken is { Value: { } row })
             {
-                return Refusal.Stale;
+                db.Remove(row);
+                audit.Note(viewer, "pupil.forecast.withdraw", pupilId, "The pupil no longer sees the forecast.");
             }
 
-            db.Remove(row);
-            audit.Note(viewer, "pupil.forecast.withdraw", pupilId, "The pupil no longer sees the forecast.");
-            return row;
+            return taken;
         },
         cancel);
 }
