@@ -68,7 +68,7 @@ internal sealed class ScaleVisit : IAsyncDisposable
         "/diary/board", "/diary/attention", "/diary/lessons", "/diary/lessons/new", $"/diary/lessons/{k.Ahead}", $"/diary/lessons/{k.Ahead}/move", $"/diary/lessons/{k.Ahead}/cancel",
         $"/diary/lessons?pupil={k.Finished}", "/diary/waiting", "/diary/waiting/settings", "/diary/test-days", "/diary/test-days/new", $"/diary/hours?instructorId={k.Instructor}",
         "/diary/holidays", "/diary/settings", "/diary/kinds", "/diary/covers", "/diary/courses", $"/diary/courses?pupil={k.Pupil}&with={k.Instructor}", $"/diary/lessons/{k.Ahead}/kind", "/diary/weekly", $"/diary/day?instructorId={k.Instructor}", $"/diary/week?instructorId={k.Instructor}",
-        "/pupils", "/pupils?retired=true", "/pupils?q=Oakley&retired=true", $"/pupils/{k.Pupil}", $"/pupils/{k.Finished}", $"/pupils/{k.Pupil}/papers", $"/pupils/{k.Pupil}/change", "/pupils/new",
+        "/pupils", "/pupils?retired=true", "/pupils?q=Oakley&retired=true", $"/pupils/{k.Pupil}", $"/pupils/{k.Finished}", $"/pupils/{k.Pupil}/papers", $"/pupils/{k.Pupil}/change", "/pupils/new", "/papers",
         "/cars", $"/cars/{k.Car}", $"/cars/{k.Car}/holdings", $"/cars/{k.Car}/off-road", "/cars/allocation", "/people/instructors", $"/people/instructors/{k.Instructor}", "/people/office",
         "/people/school", "/people/account", "/messages", "/messages?state=Failed", $"/messages/{k.Message}", "/records/audit", "/travel/settings", "/travel/fit", "/travel/drives",
         "/syllabus", "/syllabus/overview", "/syllabus/editions", "/syllabus/backtest", $"/syllabus/progress/{k.Finished}", $"/syllabus/progress/{k.Finished}/record",

@@ -19,6 +19,7 @@ public sealed partial class PageAddressTests(TestPostgres postgres)
         // Addresses that people have kept from before these pages came to the modules that they belong to.
         ["/Diary/Cars/Index"] = "/cars/allocation",
         ["/Office/Attention"] = "/diary/attention",
+        ["/Office/Papers"] = "/papers",
         ["/School/Index"] = "/people/school",
     };
 

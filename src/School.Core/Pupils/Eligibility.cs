@@ -50,10 +50,13 @@ public static class Eligibility
     private static readonly LocalDatePattern Long = LocalDatePattern.CreateWithInvariantCulture("d MMMM yyyy");
 
     /// <summary>Everything that stands in the way on the lesson date, most serious first, and first of all that the pupil has left; empty when nothing does.</summary>
-    public static IReadOnlyList<EligibilityBlock> Of(LearnerFacts pupil, LocalDate lessonDate)
+    /// <param name="pupil">The pupil.</param>
+    /// <param name="lessonDate">The day of the lesson.</param>
+    /// <param name="today">From when it is told: what ended before it has ended; null where that is not known.</param>
+    public static IReadOnlyList<EligibilityBlock> Of(LearnerFacts pupil, LocalDate lessonDate, LocalDate? today = null)
     {
         ArgumentNullException.ThrowIfNull(pupil);
-        return [.. Left(pupil, lessonDate), .. Details(pupil), .. Age(pupil, lessonDate), .. Licence(pupil, lessonDate), .. Eyesight(pupil, lessonDate)];
+        return [.. Left(pupil, lessonDate), .. Details(pupil), .. Age(pupil, lessonDate), .. Licence(pupil, lessonDate, today ?? LocalDate.MinIsoValue), .. Eyesight(pupil, lessonDate)];
     }
 
     private static IEnumerable<EligibilityBlock> Left(LearnerFacts pupil, LocalDate lessonDate)
@@ -88,7 +91,7 @@ public static class Eligibility
         }
     }
 
-    private static IEnumerable<EligibilityBlock> Licence(LearnerFacts pupil, LocalDate lessonDate)
+    private static IEnumerable<EligibilityBlock> Licence(LearnerFacts pupil, LocalDate lessonDate, LocalDate today)
     {
         var standing = pupil.StandingOn(lessonDate);
         if (standing == LicenceStanding.NotSeen)
@@ -104,7 +107,7 @@ public static class Eligibility
                 new("No provisional licence is recorded. Look at the licence and enter the day it is valid from.",
                     "The school has not seen your provisional licence yet, so you cannot book. Show it to your instructor, or call the school."));
         }
-        else if (LicenceProblem.Of(pupil.Licence, standing, pupil.BirthDate) is { } problem)
+        else if (LicenceProblem.Of(pupil.Licence, standing, pupil.BirthDate, today) is { } problem)
         {
             yield return new(problem.Code, problem.Telling, Stops: true, LicenceProblem.SourceOf(standing), SourceDateOf(standing));
         }

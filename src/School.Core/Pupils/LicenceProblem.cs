@@ -34,8 +34,9 @@ public sealed record LicenceProblem(string Code, Telling Telling, LocalDate? On)
     /// <param name="licence">The licence; null when none was seen.</param>
     /// <param name="standing">What it allows on the day.</param>
     /// <param name="birthDate">The holder's date of birth; null where it is not known.</param>
-    public static LicenceProblem? Of(Licence? licence, LicenceStanding standing, LocalDate? birthDate) =>
-        CodeOf(standing) is { } code ? new(code, Words(licence, standing, birthDate), Day(licence, standing, birthDate)) : null;
+    /// <param name="today">From when it is told: a day before it is past.</param>
+    public static LicenceProblem? Of(Licence? licence, LicenceStanding standing, LocalDate? birthDate, LocalDate today) =>
+        CodeOf(standing) is { } code ? new(code, Words(licence, standing, birthDate, today), Day(licence, standing, birthDate)) : null;
 
     private static LocalDate? Day(Licence? licence, LicenceStanding standing, LocalDate? birthDate) => standing switch
     {
@@ -46,14 +47,21 @@ public sealed record LicenceProblem(string Code, Telling Telling, LocalDate? On)
         LicenceStanding.NotSeen or LicenceStanding.ForeignAutomaticOnly or LicenceStanding.Learner or LicenceStanding.Holder => null,
     };
 
-    private static Telling Words(Licence? licence, LicenceStanding standing, LocalDate? birthDate)
+    private static Telling Words(Licence? licence, LicenceStanding standing, LocalDate? birthDate, LocalDate today)
     {
+        var past = Day(licence, standing, birthDate) < today;
         var day = Day(licence, standing, birthDate) is { } on ? Long.Format(on) : "";
         var provisional = licence?.Kind == LicenceKind.Provisional ? "provisional licence" : "licence";
         return standing switch
         {
             LicenceStanding.NotYetValid => new(
                 $"The pupil's {provisional} is valid from {day}. Choose that date or later.", $"Your {provisional} is valid from {day}. Choose that date or later."),
+            LicenceStanding.Ended when past => new(
+                $"The pupil's {provisional} ended on {day}. Ask for the new one and enter it.",
+                $"Your {provisional} ended on {day}. Renew it and show the new one."),
+            LicenceStanding.ForeignEnded when past => new(
+                $"Who lives here could drive on this foreign licence until {day}. Now the pupil needs a British one: ask for it and enter it.",
+                $"Because you live here you could drive on your foreign licence until {day}. Now you need a British one: show it to the school."),
             LicenceStanding.Ended => new(
                 $"The pupil's {provisional} ends on {day}. Ask for the new one and enter it, or choose an earlier date.",
                 $"Your {provisional} ends on {day}. Choose an earlier date, or renew it and show the new one."),

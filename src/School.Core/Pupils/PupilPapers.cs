@@ -55,19 +55,22 @@ public static class PupilPapers
     public static LocalDate LicenceCheckDue(LocalDate checkedOn) => checkedOn.PlusMonths(LicenceCheckMonths);
 
     /// <summary>Everything on a day: blocks of a lesson first, then what to settle before one, blocks of a test, and what will lapse, soonest first.</summary>
-    public static IReadOnlyList<PaperItem> Of(PaperFacts facts, LocalDate on)
+    /// <param name="facts">What is known.</param>
+    /// <param name="on">The day asked about.</param>
+    /// <param name="today">From when it is told; the day asked about where that is not said.</param>
+    public static IReadOnlyList<PaperItem> Of(PaperFacts facts, LocalDate on, LocalDate? today = null)
     {
         ArgumentNullException.ThrowIfNull(facts);
         return
         [
-            .. Lesson(facts.Learner, on).Concat(LicenceEnds(facts.Learner, on)).Concat(LicenceCheck(facts.LicenceCheckedOn, on))
+            .. Lesson(facts.Learner, on, today ?? on).Concat(LicenceEnds(facts.Learner, on)).Concat(LicenceCheck(facts.LicenceCheckedOn, on))
                 .Concat(facts.HoldsFull ? [] : Test(facts, on)).Concat(!facts.HasPassed && Licence.NeedsTheory(facts.Learner.Licence) ? Theory(facts, on) : [])
                 .OrderBy(item => item.Matter).ThenBy(item => item.Matter == PaperMatter.WillLapse ? item.On : null),
         ];
     }
 
-    private static IEnumerable<PaperItem> Lesson(LearnerFacts learner, LocalDate on) =>
-        Eligibility.Of(learner, on).Select(block => new PaperItem(
+    private static IEnumerable<PaperItem> Lesson(LearnerFacts learner, LocalDate on, LocalDate today) =>
+        Eligibility.Of(learner, on, today).Select(block => new PaperItem(
             block.Code, block.Stops ? PaperMatter.BlocksLesson : PaperMatter.BeforeLesson, block.Telling, From(block.Code, learner), block.Source, block.SourceDate));
 
     private static LocalDate? From(string code, LearnerFacts learner) => code switch

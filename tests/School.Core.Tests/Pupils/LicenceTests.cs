@@ -118,6 +118,23 @@ public sealed class LicenceTests
         }
     }
 
+    // A day that is past has ended something, and one to come ends it.
+    [Theory]
+    [InlineData("2026-03-01", "ended on 1 March 2026", "could drive")]
+    [InlineData("2026-03-02", "ends on 2 March 2026", "may drive")]
+    public void What_ended_is_told_as_past_and_what_will_end_as_to_come(string last, string provisional, string foreign)
+    {
+        var (today, lesson) = (Date("2026-03-02"), Date("2026-03-20"));
+        var card = new Licence(LicenceKind.Provisional, Date("2016-05-04"), Date(last));
+        var abroad = new Licence(LicenceKind.Foreign, Date("2015-01-01"), ResidentSince: Date(last).PlusYears(-1).PlusDays(1));
+        foreach (var (licence, words) in new[] { (card, provisional), (abroad, foreign) })
+        {
+            var told = Assert.Single(Eligibility.Of(new(Born, licence, Born), lesson, today)).Telling;
+            Assert.Contains(words, told.ToStaff, StringComparison.Ordinal);
+            Assert.Contains(words, told.ToPupil, StringComparison.Ordinal);
+        }
+    }
+
     [Fact]
     public void A_failed_eyesight_check_stops_lessons_and_is_no_unchecked_one()
     {

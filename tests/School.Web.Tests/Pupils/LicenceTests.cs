@@ -128,6 +128,12 @@ public sealed class LicenceTests(TestPostgres postgres)
 
         await EnterAsync(office, pupil, new { kind = "provisional", validFrom = "2024-05-04", validUntil = "2026-03-10" });
         Assert.DoesNotContain("provisional licence ends on", await AttentionAsync(office), StringComparison.Ordinal);
+
+        // What is past is told as past, where the pupil reads it and where the office books.
+        await EnterAsync(office, pupil, new { kind = "provisional", validFrom = "2024-05-04", validUntil = "2026-03-01" });
+        Assert.Contains("The pupil's provisional licence ended on 1 March 2026. Ask for the new one and enter it.", await AttentionAsync(office), StringComparison.Ordinal);
+        using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
+        Assert.Contains("Your provisional licence ended on 1 March 2026.", await (await own.GetAsync($"/api/v1/pupils/{pupil.Id}/eligibility")).TextAsync(), StringComparison.Ordinal);
     }
 
     // Told 30 days before: common practice, no source.
@@ -159,6 +165,23 @@ public sealed class LicenceTests(TestPostgres postgres)
             .Where(code => code is "theory_missing" or "no_provisional_licence").ToList();
         // Papers sent without the day of the theory test say that no certificate was seen.
         Assert.Equal(expected, string.Join(' ', warnings));
+    }
+
+    // The same source. A pass does not stand once the licence was lost: the provisional one that came after it begins anew.
+    [Theory]
+    [InlineData("2024-05-04", false)]
+    [InlineData("2026-02-20", true)]
+    public async Task Who_passed_in_an_automatic_and_goes_on_to_a_manual_needs_no_theory_test_whatever_card_they_carry(string cardFrom, bool asked)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        await EnterAsync(office, pupil, new { kind = "provisional", validFrom = cardFrom });
+        await office.EnteredAsync(
+            pupil.Id, Diary.DiaryApi.London(2026, 2, 10, 10, 14), ("gearbox", "automatic"), ("result", new { passed = true, driving = 2, serious = 0, dangerous = 0 }));
+        var test = await office.EnteredAsync(pupil.Id, Diary.DiaryApi.London(2026, 5, 12, 10, 14), ("gearbox", "manual"));
+        Assert.Equal(asked, test.Warnings().Contains("theory_missing"));
+        Assert.DoesNotContain("passed_already", test.Warnings());
     }
 
     [Fact]

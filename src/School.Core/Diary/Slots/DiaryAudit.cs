@@ -78,7 +78,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
 
     private SlotRefusal? PupilRule(PupilFacts? pupil) =>
         pupil is not null && LearnerRules.Broken(pupil, day.Date, rules) is { } rule
-            ? new(rule, SlotSentences.ForPupil(rule, pupil, rules, day.Date))
+            ? new(rule, SlotSentences.ForPupil(rule, pupil, rules, day.Date, picture.Now.InZone(picture.Zone).Date))
             : null;
 
     private SlotRefusal? GearboxRule(Gearbox? gearbox) =>

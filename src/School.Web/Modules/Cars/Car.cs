@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
 using NodaTime;
 using School.Core.Cars;
+using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
@@ -75,6 +76,8 @@ internal sealed class Car : Versioned
         ServiceDue = input.ServiceDue;
         return this;
     }
+
+    public CarSightings Seen() => new(MotSeen, TaxSeen, InsuranceSeen, ServiceSeen);
 
     /// <param name="offRoad">When it cannot be driven.</param>
     /// <param name="firstMotYears">When a car needs its first MOT where the school is.</param>

@@ -1,48 +1,61 @@
 using NodaTime;
+using School.Core.Cars;
+using School.Core.Papers;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Cars;
 
-/// <summary>Papers of cars that run out or have run out.</summary>
-internal sealed class CarPapers(CarPark carPark, SchoolInfo school, IClock clock) : INeedAttention
+/// <summary>The papers of the cars that are driven.</summary>
+internal sealed class CarPapers(CarPark carPark, SchoolInfo school) : IHoldPapers
 {
     public const string Kind = "car_paper";
 
-    public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
+    public async Task<IReadOnlyList<HeldPaper>> ListAsync(LocalDate today, CancellationToken cancel)
     {
-        var facts = await school.GetAsync(cancel);
-        var today = facts.Today(clock);
-        var cars = (await carPark.ReadAsync(facts.Zone, alsoRetired: false, cancel)).Cars;
-        return
-        [
-            .. from car in cars
-               from paper in Papers(car)
-               where paper.Date <= today.PlusDays(PaperDates.DaysAhead)
-               select new AttentionItem(Kind, AttentionHeading.Papers, $"{paper.What} {PaperDates.Runs(paper.Date, today)}", $"/cars/{car.Id}", paper.Date),
-        ];
+        var cars = (await carPark.ReadAsync((await school.GetAsync(cancel)).Zone, alsoRetired: false, cancel)).Cars;
+        return [.. from car in cars from paper in CarPaperDates.Of(car.Facts) select Of(car, paper, today)];
     }
 
-    private static IEnumerable<(string What, LocalDate Date)> Papers(CarCard car)
+    private static HeldPaper Of(CarCard car, Paper paper, LocalDate today)
     {
-        var name = $"The {car.Label} ({car.Plate})";
+        var (name, seen, field) = ($"{car.Label} ({car.Plate})", SeenOf(car.Seen, paper.Kind), FieldOf(paper.Kind));
+        return new(paper with { SeenOn = seen.On, SeenBy = seen.By }, name, $"/cars/{car.Id}", $"/cars/{car.Id}/change#Input_{field}")
+        {
+            Heed = ToHeed(car, paper, today) is { } last
+                ? new(Kind, AttentionHeading.Papers, $"The {name}: {WordsOf(car, paper, last)} {PaperDates.Runs(last, today)}", $"/cars/{car.Id}", last)
+                : null,
+        };
+    }
+
+    /// <summary>The day that is told; null while there is nothing to do. A certificate from before the law asks for one is told while it still stands.</summary>
+    private static LocalDate? ToHeed(CarCard car, Paper paper, LocalDate today) =>
+        paper.StateOn(today) is PaperState.EndsSoon or PaperState.Ended ? paper.Until
+        : paper.Kind == PaperKind.Mot && car.Facts.MotExpires is { } early && early >= today && early <= today.PlusDays(PaperDates.DaysAhead) ? early
+        : null;
+
+    private static Sighting SeenOf(CarSightings seen, PaperKind kind) => kind switch
+    {
+        PaperKind.Tax => seen.Tax,
+        PaperKind.Insurance => seen.Insurance,
+        PaperKind.Service => seen.Service,
+        _ => seen.Mot,
+    };
+
+    private static string WordsOf(CarCard car, Paper paper, LocalDate last) => paper.Kind switch
+    {
+        PaperKind.Tax => "vehicle tax",
+        PaperKind.Insurance => "insurance",
+        PaperKind.Service => "the time to its service",
         // Until its first MOT a car needs none; from that day on it does.
-        yield return car.Facts.MotExpires is { } mot
-            ? ($"{name}: the MOT", mot)
-            : ($"{name}: the time before its first MOT", car.Facts.MotNeededFrom.PlusDays(-1));
-        if (car.Facts.TaxExpires is { } tax)
-        {
-            yield return ($"{name}: vehicle tax", tax);
-        }
+        _ => car.Facts.MotExpires == last ? "the MOT" : "the time before its first MOT",
+    };
 
-        if (car.Facts.InsuranceExpires is { } insurance)
-        {
-            yield return ($"{name}: insurance", insurance);
-        }
-
-        if (car.Facts.ServiceDue is { } service)
-        {
-            yield return ($"{name}: the time to its service", service);
-        }
-    }
+    private static string FieldOf(PaperKind kind) => kind switch
+    {
+        PaperKind.Tax => nameof(CarInput.TaxExpires),
+        PaperKind.Insurance => nameof(CarInput.InsuranceExpires),
+        PaperKind.Service => nameof(CarInput.ServiceDue),
+        _ => nameof(CarInput.MotExpires),
+    };
 }

@@ -11,7 +11,7 @@ internal static class CarsModule
     {
         services.AddScoped<CarPark>();
         services.AddScoped<CarDays>();
-        services.AddScoped<INeedAttention, CarPapers>();
+        services.AddScoped<IHoldPapers, CarPapers>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("car", "the car", "/cars/"));
         services.AddScoped<AddCar>();
         services.AddScoped<ChangeCar>();

@@ -14,7 +14,7 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
 {
     public Car Car { get; private set; } = null!;
 
-    public IReadOnlyList<Paper> Papers { get; private set; } = [];
+    public IReadOnlyList<PaperLine> Papers { get; private set; } = [];
 
     public IReadOnlyList<HoldingLine> Holdings { get; private set; } = [];
 
@@ -33,7 +33,7 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
         var facts = await school.GetAsync(cancel);
         var today = facts.Today(clock);
         Car = car;
-        Papers = Paper.Of(car, today, facts.FirstMotYears);
+        Papers = PaperLine.Of(car, today, facts.FirstMotYears);
         Holdings = HoldingLine.Of(car, await instructors.NamesAsync(cancel), today);
         OffRoad = OffRoadLine.Of(car, facts, clock.GetCurrentInstant());
         return Page();

@@ -32,8 +32,8 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
             .Where(c => Retired || c.RetiredOn == null).OrderBy(c => c.Label).ThenBy(c => c.Id).ToListAsync(cancel);
         Rows = cars.ConvertAll(c => new Line(
             c, c.Gearbox.Words(), c.Holdings is [{ } holding] ? names[holding.InstructorId] : null, c.OffRoad.Count > 0,
-            c.RetiredOn is null ? [.. Paper.Of(c, today, facts.FirstMotYears).Where(p => p.Heed)] : []));
+            c.RetiredOn is null ? [.. PaperLine.Of(c, today, facts.FirstMotYears).Where(p => p.Heed)] : []));
     }
 
-    internal sealed record Line(Car Car, string Gearbox, string? Holder, bool OffRoad, IReadOnlyList<Paper> Papers);
+    internal sealed record Line(Car Car, string Gearbox, string? Holder, bool OffRoad, IReadOnlyList<PaperLine> Papers);
 }

@@ -8,11 +8,11 @@ namespace School.Web.Modules.Cars;
 /// <param name="Words">How long it is still good.</param>
 /// <param name="Shape">A dot when all is well, a triangle when it soon ends, a square when it is over.</param>
 /// <param name="Heed">Whether somebody should do something.</param>
-internal sealed record Paper(string Name, string Words, string Shape, bool Heed)
+internal sealed record PaperLine(string Name, string Words, string Shape, bool Heed)
 {
-    private const int SoonDays = 30;
+    private const int SoonDays = Core.Papers.Paper.SoonDays;
 
-    public static IReadOnlyList<Paper> Of(Car car, LocalDate today, int firstMotYears) =>
+    public static IReadOnlyList<PaperLine> Of(Car car, LocalDate today, int firstMotYears) =>
     [
         Mot(car, today, firstMotYears),
         Until("Tax", car.TaxExpires, today),
@@ -20,7 +20,7 @@ internal sealed record Paper(string Name, string Words, string Shape, bool Heed)
         Until("Service", car.ServiceDue, today),
     ];
 
-    private static Paper Mot(Car car, LocalDate today, int firstMotYears)
+    private static PaperLine Mot(Car car, LocalDate today, int firstMotYears)
     {
         var neededFrom = car.Facts([], firstMotYears).MotNeededFrom;
         return car.MotExpires is { } last && last >= neededFrom ? Until("MOT", last, today)
@@ -29,7 +29,7 @@ internal sealed record Paper(string Name, string Words, string Shape, bool Heed)
             : new("MOT", "needed, and none is entered", "■", true);
     }
 
-    private static Paper Until(string name, LocalDate? last, LocalDate today)
+    private static PaperLine Until(string name, LocalDate? last, LocalDate today)
     {
         if (last is not { } date)
         {

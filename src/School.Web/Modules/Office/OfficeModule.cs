@@ -7,7 +7,9 @@ internal static class OfficeModule
 {
     public static IServiceCollection AddOffice(this IServiceCollection services)
     {
+        services.AddScoped<PaperList>();
         services.AddScoped<AttentionList>();
+        services.AddScoped<INeedAttention, PapersToHeed>();
         services.AddScoped<INeedAttention, KeysToGuard>();
         return services;
     }
@@ -15,5 +17,6 @@ internal static class OfficeModule
     public static void MapOffice(this IEndpointRouteBuilder app)
     {
         app.MapAttention();
+        app.MapAllPapers();
     }
 }

@@ -30,7 +30,9 @@ internal static class PeopleModule
         Array.ForEach(SignInRetention.Rules, rule => services.AddSingleton(rule));
         services.AddScoped<InstructorBook>();
         services.AddScoped<SignIns>();
-        services.AddScoped<INeedAttention, Registrations>();
+        services.AddScoped<IHoldPapers, Registrations>();
+        services.AddScoped<INeedAttention, InstructorsToAsk>();
+        services.AddScoped<PersonNames>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("instructor", "the instructor", "/people/instructors/"));
         foreach (var kind in new[] { "token", "person", "sign-in", "password", "second-step", "permission" })
         {

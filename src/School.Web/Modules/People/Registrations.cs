@@ -1,38 +1,34 @@
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Papers;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.People;
 
-/// <summary>Registrations of instructors that run out or have run out.</summary>
-internal sealed class Registrations(InstructorBook instructors, SchoolInfo school, IClock clock) : INeedAttention
+/// <summary>What the instructors teach on: registrations and trainee licences.</summary>
+internal sealed class Registrations(InstructorBook instructors) : IHoldPapers
 {
     public const string Kind = "registration";
 
-    public const string Needed = "details_missing";
+    public async Task<IReadOnlyList<HeldPaper>> ListAsync(LocalDate today, CancellationToken cancel) =>
+        [.. from card in await instructors.ListAsync(alsoRetired: false, cancel) let paper = InstructorPaperDates.Of(card.Facts) where paper is not null select Of(card, paper, today)];
 
-    public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
+    private static HeldPaper Of(InstructorCard card, Paper paper, LocalDate today)
     {
-        var today = (await school.GetAsync(cancel)).Today(clock);
-        var all = await instructors.ListAsync(alsoRetired: false, cancel);
-        return
-        [
-            .. from card in all
-               where card.StillNeeded.Count > 0
-               select new AttentionItem(
-                   Needed, AttentionHeading.FirstLesson, $"{card.Name}, who teaches: still needed before the first lesson: {string.Join(", ", card.StillNeeded)}.",
-                   $"/people/instructors/{card.Id}#details", today),
-            .. from card in all
-               where card.Facts.RegisteredTo != InstructorFacts.NotAsked && card.Facts.RegisteredTo <= today.PlusDays(PaperDates.DaysAhead)
-               select new AttentionItem(
-                   Kind, AttentionHeading.Papers,
-                   card.Facts.Kind is RegistrationKind.Trainee
-                       ? $"{card.Name}'s trainee licence {OfTrainee(card.Facts, today)}"
-                       : $"{card.Name}'s registration {PaperDates.Runs(card.Facts.RegisteredTo, today)}", $"/people/instructors/{card.Id}",
-                   card.Facts.RegisteredTo),
-        ];
+        var page = $"/people/instructors/{card.Id}";
+        return new(paper with { SeenOn = card.RegistrationSeen.On, SeenBy = card.RegistrationSeen.By }, card.Name, page, $"{page}#Input_RegisteredTo")
+        {
+            Heed = paper.StateOn(today) is PaperState.EndsSoon or PaperState.Ended
+                ? new(
+                    Kind, AttentionHeading.Papers,
+                    paper.Kind == PaperKind.TraineeLicence
+                        ? $"{card.Name}'s trainee licence {OfTrainee(card.Facts, today)}"
+                        : $"{card.Name}'s registration {PaperDates.Runs(card.Facts.RegisteredTo, today)}",
+                    page, card.Facts.RegisteredTo)
+                : null,
+        };
     }
 
     // Nobody has a right to another licence, and it is no renewal: Road Traffic Act 1988 section 129(3) and (6).

@@ -82,9 +82,9 @@ internal static class EligibilityEndpoint
 
         var facts = await school.GetAsync(cancel);
         var date = on?.In(facts.Zone) ?? facts.Today(clock);
-        var items = Eligibility.Of(pupil.LearnerFacts(), date);
+        var items = Eligibility.Of(pupil.LearnerFacts(), date, facts.Today(clock));
         var of = await papers.FactsAsync(pupil, date, cancel);
-        var list = PupilPapers.Of(of, date);
+        var list = PupilPapers.Of(of, date, facts.Today(clock));
         return Results.Ok(new EligibilityView(
             id, date, items.All(i => !i.Stops), pupil.EarliestLesson(), [.. items.Select(item => BlockView.Of(item, viewer.Reader))],
             list.All(i => i.Matter is not (PaperMatter.BlocksLesson or PaperMatter.BlocksTest)), pupil.TheoryPassedOn,

@@ -16,7 +16,8 @@ internal static class PupilsModule
         services.AddScoped<PupilBook>();
         services.AddScoped<PupilTimes>();
         services.AddScoped<PupilsToBook>();
-        services.AddScoped<INeedAttention, PapersToRenew>();
+        services.AddScoped<IHoldPapers, PapersOfPupils>();
+        services.AddScoped<INeedAttention, PupilsToAsk>();
         services.AddScoped<IAuditLabels, PupilAuditLabels>();
         services.AddScoped<AddPupil>();
         services.AddScoped<IAddressBook, PupilAddresses>();

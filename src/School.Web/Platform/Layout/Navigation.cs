@@ -44,6 +44,7 @@ internal sealed class Navigation
             new("/people/instructors", "Instructors"),
             new("/diary/attention", "Attention"),
             new("/cars", "Cars"),
+            new("/papers", "Papers"),
             new("/messages", "Messages"),
             new("/calendars", "Calendars"),
             new("/people/school", "Settings"),

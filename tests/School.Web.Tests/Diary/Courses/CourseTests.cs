@@ -294,7 +294,7 @@ public sealed class CourseTests(TestPostgres postgres)
     private static Task<List<Lesson>> LessonsAsync(SmallSchool school) => school.Host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking()
         .Where(l => l.PupilId == school.PupilId && l.State == LessonState.Booked).OrderBy(l => l.StartsAt).ToListAsync());
 
-    private static Task PupilsAsync(SmallSchool school, Action<Microsoft.EntityFrameworkCore.Query.UpdateSettersBuilder<Pupil>> set) =>
+    private static Task<int> PupilsAsync(SmallSchool school, Action<Microsoft.EntityFrameworkCore.Query.UpdateSettersBuilder<Pupil>> set) =>
         school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set));
 
     private static async Task SqlAsync(SmallSchool school, string sql)

@@ -7,6 +7,9 @@ using School.Tests;
 using School.Web.Modules.Cars;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Tests.Diary.Settings;
 using School.Web.Tests.Diary.TestDays;
@@ -193,6 +196,51 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
             Assert.Contains("Intensive lesson", letter.Text, StringComparison.Ordinal);
             Assert.Contains("Friday 6 March, 9:00 to 13:15, breaks 11:00 to 11:15".Replace(" 9:", " 09:", StringComparison.Ordinal), letter.Text, StringComparison.Ordinal);
         });
+    }
+
+    [Fact]
+    public async Task A_letter_about_lessons_that_are_not_alike_tells_kind_and_breaks_of_each()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var weekly = new { pupilId = school.PupilId, instructorId = school.InstructorId, start = Text(Thursday10), minutes = 60, weeks = 2 };
+        var proposal = await (await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/weekly", new { book = weekly })).JsonAsync(HttpStatusCode.Created);
+        await (await school.Office.SendJsonAsync(HttpMethod.Post, $"/api/v1/weekly/{proposal.Id()}/apply")).JsonAsync();
+        var lessons = (await school.Office.GetJsonAsync("/api/v1/lessons")).GetProperty("items").EnumerateArray().Select(lesson => lesson.Id()).ToList();
+        await (await school.Office.SendJsonAsync(HttpMethod.Post, $"/api/v1/lessons/{lessons[1]}/kind", new { kind = "intensive", minutes = 240 })).JsonAsync();
+        await (await school.Office.SendJsonAsync(HttpMethod.Post, $"/api/v1/lessons/{lessons[0]}/following/move", new { start = Text(London(2026, 3, 6, 9)) })).JsonAsync();
+
+        var told = await school.Host.SaidAsync(all => all.Where(m => m.Kind == "lessons_changed").OrderBy(m => m.ToName));
+        Assert.Equal(["Marigold Ashby", "Tamsin Oakley"], told.Select(letter => letter.ToName));
+        Assert.All(told, letter =>
+        {
+            Assert.Contains("Friday 13 March, 09:00 to 13:15, intensive lesson, breaks 11:00 to 11:15", letter.Text, StringComparison.Ordinal);
+            Assert.Matches("Friday 6 March, 09:00 to 10:00( with|:)", letter.Text);
+        });
+    }
+
+    /// <summary>A letter that went in the first edition of the words goes on saying what it said.</summary>
+    [Theory]
+    [InlineData(1, "Thursday 5 March, 10:00 to 11:00: Tamsin Oakley, booked", 0)]
+    [InlineData(2, "Thursday 5 March, 10:00 to 11:00, mock test, breaks 10:30 to 10:45: Tamsin Oakley, booked", 1)]
+    public void A_letter_that_went_before_kinds_were_told_tells_none(int edition, string line, int kinds)
+    {
+        List<Fact> facts =
+        [
+            Fact.Of("lesson", new Interval(Thursday10, Thursday10 + Duration.FromHours(1))), Fact.Of("pupil", "Tamsin Oakley"), Fact.Of("instructor", "Marigold Ashby"), Fact.Of("kind", "Mock test"),
+            Fact.Of("break", new Interval(Thursday10 + Duration.FromMinutes(30), Thursday10 + Duration.FromMinutes(45))),
+        ];
+        var change = new Fact(ListWording.Change) { Parts = [.. facts, Fact.Of(ListWording.Done, "Booked")] };
+        // What was done stood under the name of the kind, so that a lesson of a kind could not be told at all.
+        var former = new Fact(ListWording.Change) { Parts = [.. facts, Fact.Of("kind", "Booked")] };
+        var formerUsual = new Fact(ListWording.Change) { Parts = [.. facts.Where(fact => fact.Name is not ("kind" or "break")), Fact.Of("kind", "Booked")] };
+        var school = new SchoolFacts("Larkfield Driving School", "01632 960100", "school@larkfield.example", SchoolHost.London, false, "england-and-wales", "");
+        LetterReading Read(string kind, params Fact[] all) =>
+            new(new(kind, "key", Guid.Empty, Receiver.Instructor(Guid.Empty), all), "Marigold Ashby", school, Thursday10) { Edition = edition };
+
+        Assert.Equal(kinds, new WeeklyWording().Of(Read("weekly_booked", [.. facts.Where(fact => fact.Name != "break")])).Lines.Count(said => said.Name == "What"));
+        Assert.Equal(
+            [line, line, "Thursday 5 March, 10:00 to 11:00: Tamsin Oakley, booked"],
+            new ListWording().Of(Read("lessons_changed", change, former, formerUsual)).Lines.Select(said => said.Value));
     }
 
     [Fact]

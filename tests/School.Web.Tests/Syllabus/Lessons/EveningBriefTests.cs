@@ -35,7 +35,7 @@ public sealed class EveningBriefTests(TestPostgres postgres)
         var letter = Assert.Single(await BriefsAsync(school, id));
         Assert.Equal(($"lesson_brief:{id}:0:pupil", Tuesday10), (letter.Key, letter.UselessAt));
         Assert.All(
-            ["Tuesday 10 March, 10:00 to 11:00", "Mill Lane", "Two roundabouts alone.", "What you must have with you.", "provisional licence", $"/syllabus/lessons/{id}/brief"],
+            ["Tuesday 10 March, 10:00 to 11:00", "Mill Lane", "Two roundabouts alone.", "What you must have with you.", "Bring your driving licence", $"/syllabus/lessons/{id}/brief"],
             words => Assert.Contains(words, letter.Text, StringComparison.Ordinal));
         Assert.DoesNotContain("Nervous", letter.Text + letter.Html, StringComparison.Ordinal);
     }

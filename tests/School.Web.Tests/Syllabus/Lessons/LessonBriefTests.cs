@@ -88,7 +88,7 @@ public sealed class LessonBriefTests(TestPostgres postgres)
         using var browser = await school.Host.PagesAsAsync(await PersonOfAsync(school, pupil: school.PupilId));
         var page = await (await browser.GetAsync($"/syllabus/lessons/{id}/brief")).TextAsync();
         Assert.Contains("What you must have with you.", page, StringComparison.Ordinal);
-        Assert.Contains("Bring your provisional licence", page, StringComparison.Ordinal);
+        Assert.Contains("Bring your driving licence", page, StringComparison.Ordinal);
         Assert.DoesNotContain("the pupil", page, StringComparison.OrdinalIgnoreCase);
         foreach (var stranger in new[] { await school.Host.Data.PersonAsync(await school.Host.Data.PupilAsync("Corin Vale")), await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Basil Thornby")) })
         {

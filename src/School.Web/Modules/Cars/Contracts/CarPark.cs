@@ -7,7 +7,17 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Cars.Contracts;
 
 /// <summary>A car as other modules see it.</summary>
-internal sealed record CarCard(Guid Id, string Label, string Plate, CarFacts Facts, LocalDate? RetiredOn);
+internal sealed record CarCard(Guid Id, string Label, string Plate, CarFacts Facts, LocalDate? RetiredOn)
+{
+    /// <summary>When the dates of its papers were entered as they stand, and by whom.</summary>
+    public CarSightings Seen { get; init; } = CarSightings.None;
+}
+
+/// <summary>When the date of each paper of a car was entered as it stands, and by whom.</summary>
+internal sealed record CarSightings(Sighting Mot, Sighting Tax, Sighting Insurance, Sighting Service)
+{
+    public static CarSightings None { get; } = new(Sighting.None, Sighting.None, Sighting.None, Sighting.None);
+}
 
 /// <summary>Cars and who holds them, as the slot search wants them.</summary>
 internal sealed record CarsAndHolds(IReadOnlyList<CarCard> Cars, IReadOnlyList<CarHold> Holds);
@@ -62,7 +72,7 @@ internal sealed class CarPark(SchoolDb db, SchoolInfo school, ReadOnce once)
     }
 
     private static CarCard Card(Car row, IEnumerable<OffRoadPeriod> offRoad, int firstMotYears) => new(
-        row.Id, row.Label, row.Plate, row.Facts([.. offRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))], firstMotYears), row.RetiredOn);
+        row.Id, row.Label, row.Plate, row.Facts([.. offRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))], firstMotYears), row.RetiredOn) { Seen = row.Seen() };
 
     private static CarHold Hold(Holding row, DateTimeZone zone) => new(row.CarId, row.InstructorId, new Interval(
         zone.AtStartOfDay(row.From).ToInstant(), row.To is { } to ? zone.AtStartOfDay(to.PlusDays(1)).ToInstant() : null));

@@ -51,7 +51,7 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
         Input = new()
         {
             Pupil = pupil,
-            With = with ?? (pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null),
+            With = viewer.InstructorId ?? with ?? (pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null),
             Hours = UsualHours,
             First = tomorrow,
             Last = tomorrow.PlusDays(UsualDays - 1),
@@ -119,7 +119,7 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
         Known = await places.KnownAsync(Input.Pupil, viewer, cancel);
         Pupils = [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
-        Input.With ??= viewer.InstructorId ?? (Teachers is [var only] ? Guid.Parse(only.Value) : null);
+        Input.With ??= Teachers is [var only] ? Guid.Parse(only.Value) : null;
     }
 
     internal sealed class AskInput

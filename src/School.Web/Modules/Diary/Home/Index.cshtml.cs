@@ -86,7 +86,7 @@ internal sealed class IndexModel(
     private IEnumerable<Notice> Read()
     {
         var date = (Next?.Lesson.StartsAt ?? Now).InZone(School.Zone).Date;
-        foreach (var block in Eligibility.Of(Pupil.Learner(date) with { RetiredOn = null }, date))
+        foreach (var block in Eligibility.Of(Pupil.Learner(date) with { RetiredOn = null }, date, Now.InZone(School.Zone).Date))
         {
             yield return new(block.Telling.ToPupil, block.Stops, $"{block.Source}, {ScreenWords.DayAndYear(block.SourceDate)}");
         }

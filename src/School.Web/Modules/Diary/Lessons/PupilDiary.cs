@@ -15,6 +15,11 @@ internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests
 
     public Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel) => tests.OfPupilAsync(pupilId, cancel);
 
+    // Asked of each by itself, so that the index of the pupil serves: ten years on all who ever passed are many times those who learn.
     public async Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) =>
-        await db.Set<TestDay>().AsNoTracking().Where(t => t.State == TestDayState.Passed && pupilIds.Contains(t.PupilId)).Select(t => t.PupilId).ToHashSetAsync(cancel);
+        await db.Database.SqlQuery<Guid>(
+            $"""
+             SELECT p.id AS "Value" FROM unnest({pupilIds.ToArray()}) AS p (id)
+             WHERE (SELECT t.id FROM diary.test_days AS t WHERE t.state = 'Passed' AND t.pupil_id = p.id LIMIT 1) IS NOT NULL
+             """).ToHashSetAsync(cancel);
 }

@@ -173,7 +173,7 @@ internal sealed record Told(LetterFacts About, ChangeMade Change)
     public Fact Line(string? part = null)
     {
         var facts = Facts();
-        facts.Add(Fact.Of(ListWording.Kind, Change.Kind.ToString()));
+        facts.Add(Fact.Of(ListWording.Done, Change.Kind.ToString()));
         if (part is not null)
         {
             facts.Add(Fact.Of(LessonFact.Part, part));

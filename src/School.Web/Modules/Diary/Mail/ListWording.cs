@@ -10,7 +10,10 @@ internal sealed class ListWording : ILetterWording
     public const string Change = "change";
 
     /// <summary>In it: what was done.</summary>
-    public const string Kind = "kind";
+    public const string Done = "done";
+
+    // What was done stood under the name of the lesson's kind, after that where there was one.
+    private const string FormerDone = LessonFact.Kind;
 
     public IReadOnlyCollection<string> Kinds { get; } = [ChangesMail.Several];
 
@@ -56,11 +59,12 @@ internal sealed class ListWording : ILetterWording
             return "";
         }
 
-        var kind = line.Has(LessonFact.Kind) ? $", {KindWords.Lower(line.Text(LessonFact.Kind))}" : "";
+        var tellsKind = line.All(LessonFact.Kind).Count > (line.Has(Done) ? 0 : 1);
+        var kind = tellsKind ? $", {KindWords.Lower(line.Text(LessonFact.Kind))}" : "";
         return line.Has(LessonFact.Break) ? $"{kind}, breaks {line.School.Rests(line.Times(LessonFact.Break))}" : kind;
     }
 
-    private static MadeKind KindOf(LetterReading line) => Enum.Parse<MadeKind>(line.Text(Kind));
+    private static MadeKind KindOf(LetterReading line) => Enum.Parse<MadeKind>(line.Has(Done) ? line.Text(Done) : line.All(FormerDone)[^1].Text!);
 
     private static NodaTime.Instant First(LetterReading line) => line.Time(line.Text(LessonFact.Part) == LessonFact.Former ? LessonFact.Before : LessonFact.Lesson).Start;
 

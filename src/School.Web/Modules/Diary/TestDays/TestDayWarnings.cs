@@ -44,7 +44,7 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
         {
             var about = new About(test, pupils[test.PupilId], test.StartsAt.InZone(facts.Zone).Date, facts, loaded);
             var holiday = await dates.IsHolidayAsync(test.Nation, about.Date, cancel);
-            warnings[test.Id] = [.. OfDay(about, holiday), .. OfOthers(about, others[test.PupilId]), .. OfPupil(about), .. OfCar(about), .. OfInstructor(about), .. OfDrives(about)];
+            warnings[test.Id] = [.. OfDay(about, holiday), .. OfOthers(about, others[test.PupilId]), .. OfPupil(about, others[test.PupilId]), .. OfCar(about), .. OfInstructor(about), .. OfDrives(about)];
         }
 
         return warnings;
@@ -97,7 +97,7 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
         }
     }
 
-    private static IEnumerable<TestDayWarning> OfPupil(About about)
+    private static IEnumerable<TestDayWarning> OfPupil(About about, IEnumerable<Other> others)
     {
         if (!about.Pupil.Learner(about.Date).StandingOn(about.Date).MayDrive() || about.Pupil.Licence!.Kind == LicenceKind.Foreign)
         {
@@ -105,9 +105,10 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
                 "The school has not seen a provisional licence of yours that is valid on that day. Without it no test is taken."), ForStaff: false);
         }
 
-        if (!Licence.NeedsTheory(about.Pupil.Licence))
+        if (!Licence.NeedsTheory(about.Pupil.Licence)
+            || others.Any(other => other.Passed && other.Id != about.Test.Id && Licence.PassStands(about.Pupil.Licence, other.StartsAt.InZone(about.School.Zone).Date)))
         {
-            // Who goes from automatic to manual takes no theory test again.
+            // Who passed in an automatic and goes on to a manual takes no theory test again, whatever card they carry.
         }
         else if (about.Pupil.TheoryPassedOn is not { } passed)
         {

@@ -55,7 +55,7 @@ internal sealed class TestDayWording : ILetterWording
                 Deadline(letter)),
             _ => (
                 Named(letter, $"Test tomorrow: {letter.School.Time(letter.Moment(Starts))}"), "The practical test is tomorrow.",
-                (string[])["Bring the provisional licence, and glasses or lenses where they are needed."]),
+                (string[])[$"Bring the {(letter.Edition < 3 ? "provisional" : "driving")} licence, and glasses or lenses where they are needed."]),
         };
         return new(subject, opening, Lines(letter, when), closing, letter.Links(act => act == Open ? "The test day" : null));
     }

@@ -73,9 +73,9 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
     }
 
     /// <summary>What stands between a pupil and a lesson, for who may see the pupil; null for others.</summary>
-    public async Task<PupilCautions?> CautionsAsync(Guid id, LocalDate on, Viewer viewer, CancellationToken cancel) =>
+    public async Task<PupilCautions?> CautionsAsync(Guid id, LocalDate on, LocalDate today, Viewer viewer, CancellationToken cancel) =>
         await Visible(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row
-            ? new(Eligibility.Of(row.LearnerFacts(), on), row.HealthNotesSealed is not null)
+            ? new(Eligibility.Of(row.LearnerFacts(), on, today), row.HealthNotesSealed is not null)
             : null;
 
     public Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel) => LearningAsync(Visible(viewer), cancel);
@@ -103,6 +103,10 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
     public async Task<IReadOnlyList<Guid>> LeftAsync(Guid instructorId, int most, CancellationToken cancel) =>
         await db.Set<Pupil>().AsNoTracking().Where(p => p.UsualInstructorId == instructorId && p.RetiredOn != null)
             .OrderByDescending(p => p.RetiredOn).ThenBy(p => p.Id).Take(most).Select(p => p.Id).ToListAsync(cancel);
+
+    /// <summary>All who learn at the school, by name, whole: read once for everything that looks at them all.</summary>
+    internal Task<List<Pupil>> LearningRowsAsync(CancellationToken cancel) => once.GetAsync(
+        "pupils who learn", () => db.Set<Pupil>().AsNoTracking().Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel));
 
     private static async Task<IReadOnlyList<PupilCard>> LearningAsync(IQueryable<Pupil> among, CancellationToken cancel) =>
         (await among.Where(p => p.RetiredOn == null).OrderBy(p => p.Name).ToListAsync(cancel)).ConvertAll(Card);

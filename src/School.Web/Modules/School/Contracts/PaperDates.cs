@@ -1,5 +1,6 @@
 using NodaTime;
 using NodaTime.Text;
+using School.Core.Papers;
 
 namespace School.Web.Modules.School.Contracts;
 
@@ -7,7 +8,7 @@ namespace School.Web.Modules.School.Contracts;
 internal static class PaperDates
 {
     /// <summary>How long before the day it is told.</summary>
-    public const int DaysAhead = 30;
+    public const int DaysAhead = Paper.SoonDays;
 
     private static readonly LocalDatePattern Day = LocalDatePattern.CreateWithInvariantCulture("d MMMM uuuu");
 

@@ -85,7 +85,7 @@ internal sealed class BriefWording : ILetterWording
             $"Tomorrow’s lesson: {ScreenWords.Time(start.TimeOfDay, letter.School.TwelveHourClock)}, {letter.Text(Place)}",
             "This is what tomorrow’s lesson may be about, so that you can think about it beforehand.",
             lines,
-            [.. letter.All(Skill).Select(skill => skill.Text!), PlainBrief.Decides, PlainBrief.Bring],
+            [.. letter.All(Skill).Select(skill => skill.Text!), PlainBrief.Decides, letter.Edition < 3 ? PlainBrief.BringProvisional : PlainBrief.Bring],
             letter.Links(act => act == Open ? "Your brief" : null));
     }
 }

@@ -66,7 +66,7 @@ internal sealed record LessonBrief(
 
 /// <summary>Reads the brief of a lesson that the viewer may see.</summary>
 internal sealed class BriefReader(
-    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, DrivingGround ground)
+    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, DrivingGround ground, IClock clock)
 {
     public async Task<LessonBrief?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
         await lessons.FindAsync(lessonId, viewer, cancel) is { } lesson ? await OfAsync(lesson, viewer, cancel) : null;
@@ -90,7 +90,7 @@ internal sealed class BriefReader(
             car,
             facts,
             plan,
-            (await pupils.CautionsAsync(lesson.PupilId, on, viewer, cancel))!,
+            (await pupils.CautionsAsync(lesson.PupilId, on, facts.Today(clock), viewer, cancel))!,
             onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))))
         {
             KindName = await lessons.KindNameAsync(lesson.Kind, cancel),

@@ -1,0 +1,61 @@
+using School.Core.Papers;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Office;
+
+/// <summary>Papers on a page.</summary>
+internal static class PaperWords
+{
+    public static string Words(this PaperHolder holder) => holder switch
+    {
+        PaperHolder.Pupil => "Pupils",
+        PaperHolder.Instructor => "Instructors",
+        PaperHolder.Car => "Cars",
+    };
+
+    public static string Words(this PaperKind kind) => kind switch
+    {
+        PaperKind.Licence => "Driving licence",
+        PaperKind.DrivingRecord => "Driving record",
+        PaperKind.Theory => "Theory certificate",
+        PaperKind.Eyesight => "Eyesight check",
+        PaperKind.Registration => "Registration",
+        PaperKind.TraineeLicence => "Trainee licence",
+        PaperKind.Mot => "MOT",
+        PaperKind.Tax => "Vehicle tax",
+        PaperKind.Insurance => "Insurance",
+        PaperKind.Service => "Service",
+    };
+
+    /// <summary>A shape and a word, so that neither colour nor shape says it alone.</summary>
+    public static string Words(this PaperState state) => state switch
+    {
+        PaperState.NotYetValid => "○ not yet valid",
+        PaperState.Valid => "● in date",
+        PaperState.EndsSoon => "▲ ends soon",
+        PaperState.Ended => "■ ended",
+        PaperState.LookAgain => "▲ look again",
+    };
+
+    public static bool IsToHeed(this PaperState state) => state is PaperState.EndsSoon or PaperState.Ended or PaperState.LookAgain;
+
+    /// <summary>What does not take place without it; null where nothing hangs on it.</summary>
+    public static string? Words(this PaperStops stops) => stops switch
+    {
+        PaperStops.Nothing => null,
+        PaperStops.Lesson => "no lesson",
+        PaperStops.Test => "no test",
+        PaperStops.Teaching => "no paid lessons",
+        PaperStops.Car => "the car stays where it is",
+    };
+
+    /// <summary>“from Monday 3 March 2025 until Tuesday 2 March 2027”.</summary>
+    public static string Days(this Paper paper) => (paper.From, paper.Until) switch
+    {
+        _ when paper.IsVoid => "disqualified",
+        ({ } from, { } until) => $"{ScreenWords.DayAndYear(from)} to {ScreenWords.DayAndYear(until)}",
+        ({ } from, null) => $"from {ScreenWords.DayAndYear(from)}, no end",
+        (null, { } until) => $"until {ScreenWords.DayAndYear(until)}",
+        _ => "no dates",
+    };
+}

@@ -1,0 +1,81 @@
+using NodaTime;
+using School.Core.Papers;
+using School.Core.Pupils;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>The papers of those who learn now.</summary>
+internal sealed class PapersOfPupils(PupilBook pupils, IPupilDiary diary) : IHoldPapers
+{
+    public const string TheoryEnds = "theory_certificate";
+    public const string LicenceCheck = "licence_check";
+
+    public const string LicenceEnds = "licence";
+
+    private static readonly AttentionHeading Heading = new(40, "Pupils’ licences, theory certificates and licence checks", "Enter the new date");
+
+    public async Task<IReadOnlyList<HeldPaper>> ListAsync(LocalDate today, CancellationToken cancel)
+    {
+        var learning = await pupils.LearningRowsAsync(cancel);
+        // A theory certificate is for the test to come, and who passed waits for none.
+        var waiting = learning.Where(pupil => pupil.TheoryPassedOn is not null || pupil.LicenceCheckedOn is not null).Select(pupil => pupil.Id).ToList();
+        var passed = waiting.Count == 0 ? new HashSet<Guid>() : await diary.PassedAsync(waiting, cancel);
+        return
+        [
+            .. from pupil in learning
+               from paper in PupilPaperDates.Of(Sightings(pupil), Licence.NeedsTheory(pupil.SeenLicence()) && !passed.Contains(pupil.Id))
+               select Of(pupil, paper, passed.Contains(pupil.Id), today),
+        ];
+    }
+
+    private static HeldPaper Of(Pupil pupil, Paper paper, bool passed, LocalDate today)
+    {
+        var page = $"/pupils/{pupil.Id}";
+        return new(paper, pupil.Name, page, paper.Kind switch
+        {
+            PaperKind.Theory => $"{page}/papers#TheoryPassedOn_Day",
+            PaperKind.DrivingRecord => $"{page}/papers#LicenceCheckedOn_Day",
+            PaperKind.Eyesight => $"{page}/teaching",
+            _ => $"{page}/papers#Licence_ValidUntil_Day",
+        })
+        {
+            Heed = paper.Kind switch
+            {
+                PaperKind.Licence => OfLicence(pupil, paper, today),
+                PaperKind.Theory when !passed => OfTheory(pupil, paper, today),
+                PaperKind.DrivingRecord when !passed => OfRecord(pupil, paper, today),
+                _ => null,
+            },
+        };
+    }
+
+    private static AttentionItem? OfLicence(Pupil pupil, Paper paper, LocalDate today) =>
+        paper is { IsVoid: false, Until: { } last } && paper.StateOn(today) is PaperState.EndsSoon or PaperState.Ended
+            ? new(
+                LicenceEnds, Heading,
+                pupil.SeenLicence()!.ForeignLastDay(pupil.BirthDate) == last
+                    ? $"{pupil.Name}: who lives here may drive on this foreign licence until {PaperDates.Of(last)}; after that a British one is needed, and no lesson is booked without."
+                    : last < today
+                    ? $"{pupil.Name}: the driving licence ended on {PaperDates.Of(last)}. No lessons can be booked until a new one is seen."
+                    : $"{pupil.Name}: the driving licence ends on {PaperDates.Of(last)}. No lessons can be booked for a later day until a new one is seen.",
+                $"/pupils/{pupil.Id}/papers", last)
+            : null;
+
+    private static AttentionItem? OfTheory(Pupil pupil, Paper paper, LocalDate today) =>
+        paper.Until is { } last && paper.StateOn(today) == PaperState.EndsSoon
+            ? new(
+                TheoryEnds, Heading, $"{pupil.Name}: the theory certificate counts until {PaperDates.Of(last)}. Without a test passed by then, theory is taken again.",
+                $"/pupils/{pupil.Id}/papers", last)
+            : null;
+
+    private static AttentionItem? OfRecord(Pupil pupil, Paper paper, LocalDate today) =>
+        paper is { From: { } seen, Until: { } last } && paper.StateOn(today) == PaperState.LookAgain
+            ? new(LicenceCheck, Heading, $"{pupil.Name}: look at the driving record again; the last time was {PaperDates.Of(seen)}.", $"/pupils/{pupil.Id}/papers", last.PlusDays(1))
+            : null;
+
+    private static PupilSightings Sightings(Pupil pupil) => new(
+        pupil.Id, pupil.BirthDate, pupil.SeenLicence(), (pupil.LicenceSeenOn, pupil.LicenceSeenBy), pupil.TheoryPassedOn, (pupil.TheorySeenOn, pupil.TheorySeenBy),
+        (pupil.LicenceCheckedOn, pupil.LicenceCheckedBy), pupil.EyesightCheckedOn, pupil.EyesightFailedOn, pupil.EyesightCheckedBy);
+}
