@@ -39,7 +39,8 @@ internal static class FuzzedSchool
         await host.WithDbAsync(db => db.Set<Instructor>().Where(i => i.Id == trainee.Id).ExecuteUpdateAsync(set => set
             .SetProperty(i => i.Registration, RegistrationKind.Trainee).SetProperty(i => i.TraineeOption, TraineeOption.Supervision)
             .SetProperty(i => i.RegisteredFrom, new LocalDate(2026, 1, 1)).SetProperty(i => i.RegisteredTo, new LocalDate(2026, 6, 30))));
-        await host.AddAsync(new SupervisedDay { InstructorId = trainee.Id, Date = new(2026, 3, 2), Minutes = 60, ByName = "Marigold Ashby", ByNumber = "482915" });
+        var given = await host.TaughtAsync(await host.Data.PupilAsync("Linnet Brook"), trainee, 20, "Steady.", 1);
+        await host.AddAsync(new SupervisedDay { InstructorId = trainee.Id, Date = given.StartsAt.InZone(SchoolHost.London).Date, Minutes = 60, ByName = "Marigold Ashby", ByNumber = "482915" });
         return host;
     }
 

@@ -45,6 +45,12 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
                     return invalid;
                 }
 
+                // Said again by whoever it may be, it is still what was said then.
+                if (shared is [{ } said] && said.Sentence == sentence)
+                {
+                    return said;
+                }
+
                 var now = clock.GetCurrentInstant();
                 if (shared is not [var row])
                 {
