@@ -96,6 +96,7 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
         ("/api/v1/pupils/{id:guid}", async host =>
         {
             var pupil = await host.Data.PupilAsync();
+            await host.ShareForecastAsync(pupil);
             return (pupil.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Bryony Vale")));
         }),
         ("/api/v1/lessons/{id:guid}", async host =>

@@ -27,12 +27,21 @@ public sealed record CarFacts(
     LocalDate? ServiceDue,
     IReadOnlyList<Interval> OffRoad)
 {
-    /// <summary>From this date on the car needs an MOT certificate: the third anniversary of its registration.</summary>
+    /// <summary>Years after which a car needs its first MOT in Great Britain (https://www.gov.uk/getting-an-mot).</summary>
+    public const int FirstMotInGreatBritain = 3;
+
+    /// <summary>The same in Northern Ireland (nidirect.gov.uk, motor vehicle documentation).</summary>
+    public const int FirstMotInNorthernIreland = 4;
+
+    /// <summary>Years after its registration from which the car needs an MOT certificate.</summary>
+    public int FirstMotYears { get; init; } = FirstMotInGreatBritain;
+
+    /// <summary>From this date on the car needs an MOT certificate: an anniversary of its registration.</summary>
     /// <remarks>
     /// Great Britain, https://www.gov.uk/getting-an-mot: "by the third anniversary of its registration". The stricter
     /// reading is taken, that the certificate is needed on the anniversary itself. 29 February becomes 28 February.
     /// </remarks>
-    public LocalDate MotNeededFrom => FirstRegistered.PlusYears(3);
+    public LocalDate MotNeededFrom => FirstRegistered.PlusYears(FirstMotYears);
 
     /// <summary>Why the car's papers forbid teaching in it on a date; null when they do not.</summary>
     /// <remarks>Off-road periods are moments rather than dates: see <see cref="IsOffRoad"/>.</remarks>

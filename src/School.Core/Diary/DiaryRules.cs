@@ -52,6 +52,9 @@ public sealed record DiaryRules
     /// <summary>Whether the drive from the last place back to the base must lie inside working hours.</summary>
     public bool LastLegIsWork { get; init; }
 
+    /// <summary>Whether an instructor who names the areas they serve is booked in no other. Else they only come first there.</summary>
+    public bool OnlyInServedAreas { get; init; }
+
     /// <summary>Youngest age for a lesson on the road. Great Britain: 17 (https://www.gov.uk/driving-lessons-learning-to-drive).</summary>
     [Between(14, 30)]
     public int MinimumAge { get; init; } = 17;

@@ -44,6 +44,30 @@ public sealed record InstructorFacts(
     int? DailyTeachingMinutes,
     LocalDate? AppliedAgainOn = null)
 {
+    /// <summary>The areas that the instructor serves, by their ids; empty for every place.</summary>
+    public IReadOnlyList<Guid> Serves { get; init; } = [];
+
+    /// <summary>Whether the instructor serves a place: one that lies in no area is served by everybody.</summary>
+    /// <param name="areaId">The area that the place lies in; null for none.</param>
+    public bool ServesPlaceIn(Guid? areaId)
+    {
+        if (areaId is not { } area || Serves.Count == 0)
+        {
+            return true;
+        }
+
+        // A loop without an enumerator: a search asks this and allocates nothing.
+        for (var i = 0; i < Serves.Count; i++)
+        {
+            if (Serves[i] == area)
+            {
+                return true;
+            }
+        }
+
+        return false;
+    }
+
     /// <summary>The last day of a registration that is still to be asked: it allows no lesson.</summary>
     public static LocalDate NotAsked => LocalDate.MinIsoValue;
 

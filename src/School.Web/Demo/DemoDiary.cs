@@ -48,7 +48,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
     }
 
     /// <summary>Most come weekly, some every other week, a few have finished or have yet to begin; the further ahead, the fewer have booked.</summary>
-    private bool HasLessonIn(DemoPupil pupil, int week) => (pupil.Number % 8) switch
+    private bool HasLessonIn(DemoPupil pupil, int week) => !(week >= -DemoTests.PassedWeeksAgo(pupil.Number)) && (pupil.Number % 8) switch
     {
         5 => week % 2 == 0,
         LateBeginner => week >= LatestBegin,

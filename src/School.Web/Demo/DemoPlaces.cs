@@ -1,4 +1,6 @@
+using School.Web.Modules.People;
 using School.Web.Modules.Places;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Places.Postcodes;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.School.Contracts;
@@ -30,6 +32,19 @@ internal sealed class DemoPlaces(IServiceProvider services)
         foreach (var (name, districts) in Areas)
         {
             await DemoVerbs.DoAsync<AddArea, Area>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, new(name, districts), cancel));
+        }
+    }
+
+    /// <summary>Whose areas are which; the third comes everywhere, the only one with an automatic.</summary>
+    private static readonly string[][] Served = [["Town", "North side"], ["Town", "Harbour and marsh"], [], ["Harbour and marsh"]];
+
+    public async Task FillInstructorsAsync(IReadOnlyList<Instructor> instructors)
+    {
+        var known = await DemoVerbs.DoAsync<AreaBook, List<AreaCard>>(services, Viewer.Service, async (book, cancel) => (await book.ListAsync(cancel)).ToList());
+        foreach (var (instructor, names) in instructors.Zip(Served))
+        {
+            await DemoVerbs.DoAsync<ServeAreas, Instructor>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(
+                Viewer.Service, instructor.Id, new([.. known.Where(area => names.Contains(area.Name)).Select(area => area.Id)]), null, cancel));
         }
     }
 

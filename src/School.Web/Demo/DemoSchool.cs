@@ -19,7 +19,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Demo;
 
 /// <summary>
-/// Ten weeks of history and six weeks ahead of an invented school, made by the verbs that people use. The same numbers every time
+/// Ten weeks of history and six weeks ahead of an invented school, with pupils who finished before, made by the verbs that people use. The same numbers every time
 /// for the same day, since the chance in it is seeded.
 /// </summary>
 internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Instant now)
@@ -36,11 +36,14 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         if (!await ReadAsync(db => db.Set<Person>().AnyAsync()))
         {
             Console.Out.WriteLine("Making up Larkfield Driving School; this takes a minute.");
-            clock.Now = At(_today.PlusWeeks(-WeeksBack - 1), 9);
+            clock.Now = At(_today.PlusWeeks(-DemoFinished.WeeksBack - 1), 9);
             var places = new DemoPlaces(services);
             await places.FillSchoolAsync();
             var instructors = await AddInstructorsAsync();
             await AddCarsAsync(instructors);
+            await places.FillInstructorsAsync(instructors);
+            await new DemoFinished(services, clock, now, Zone, new(SyllabusDefaults.GreatBritain(), DemoFinished.Seed)).FillAsync(instructors);
+            clock.Now = At(_today.PlusWeeks(-WeeksBack - 1), 9);
             var pupils = await AddPupilsAsync(instructors);
             await places.FillPupilsAsync(pupils);
             var learning = new DemoLearning(SyllabusDefaults.GreatBritain());
@@ -49,6 +52,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             await new DemoMocks(services, clock, now, Zone).FillAsync(pupils, learning);
             await new DemoDrives(services, clock, Zone).FillAsync(instructors);
             await new DemoPractice(services, clock, now, Zone).FillAsync(pupils);
+            await new DemoTrainee(services, clock, now, Zone).FillAsync(instructors, pupils);
             await AddTroubleAsync(instructors);
             await CloseOldMessagesAsync();
         }
@@ -68,7 +72,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             var instructor = await DoAsync<AddInstructor, Instructor>((verb, cancel) => verb.RunAsync(Viewer.Service, new(
                 someone.Name, email, $"01632 9602{n:00}", someone.Teaches, someone.Registration, someone.Number,
                 trainee ? _today.PlusMonths(-5) : null, trainee ? _today.PlusDays(24) : _today.PlusMonths(14 + (7 * n)),
-                PlaceInput.Of(Larkfield.PlaceOf(someone.Home))), cancel));
+                PlaceInput.Of(Larkfield.PlaceOf(someone.Home)), TraineeOption: trainee ? TraineeOption.Supervision : null), cancel));
             made.Add(instructor);
             await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(someone.Name, email, Role.Instructor, InstructorId: instructor.Id), cancel));
             await AddHoursAsync(instructor, n);
@@ -99,7 +103,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             foreach (var (start, end) in shifts)
             {
                 await DoAsync<AddHours, HoursChanged>((verb, cancel) => verb.RunAsync(
-                    Viewer.Service, instructor.Id, new([day], new(start, 0), new(end, 0), _today.PlusWeeks(-WeeksBack - 1)), cancel));
+                    Viewer.Service, instructor.Id, new([day], new(start, 0), new(end, 0), _today.PlusWeeks(-DemoFinished.WeeksBack - 1)), cancel));
             }
         }
     }
@@ -129,7 +133,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             }, cancel));
             if (holder is { } n)
             {
-                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(Viewer.Service, car.Id, new(instructors[n].Id, _today.PlusWeeks(-WeeksBack - 1), null), cancel));
+                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(Viewer.Service, car.Id, new(instructors[n].Id, _today.PlusWeeks(-DemoFinished.WeeksBack - 1), null), cancel));
             }
         }
     }

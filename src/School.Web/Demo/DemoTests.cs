@@ -25,6 +25,10 @@ internal sealed class DemoTests(IServiceProvider services, DemoClock clock, Inst
 
     private readonly LocalDate _today = now.InZone(zone).Date;
 
+    /// <summary>How many weeks ago the pupil passed; null where they did not.</summary>
+    public static int? PassedWeeksAgo(int pupil) =>
+        Array.Find(Taken, test => test.Pupil == pupil) is { Result.Passed: true } taken ? taken.WeeksAgo : null;
+
     public static bool HasTest(int pupil) => pupil is First or Second or Own || Array.Exists(Taken, test => test.Pupil == pupil);
 
     public async Task FillAsync(IReadOnlyList<DemoPupil> pupils)

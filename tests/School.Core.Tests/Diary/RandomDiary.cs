@@ -48,10 +48,10 @@ internal sealed class RandomDiary
     }
 
     /// <summary>A picture and a wish.</summary>
-    public static (DiaryPicture Picture, LessonWish Wish) Make(int seed) => new RandomDiary(seed, plain: false).Make();
+    public static (DiaryPicture Picture, LessonWish Wish) Make(int seed) => new RandomDiary(seed, plain: false).Make().With(seed);
 
     /// <summary>The same with one instructor, one date without a clock change, and no odd entries.</summary>
-    public static (DiaryPicture Picture, LessonWish Wish) MakePlain(int seed) => new RandomDiary(seed, plain: true).Make(plain: true);
+    public static (DiaryPicture Picture, LessonWish Wish) MakePlain(int seed) => new RandomDiary(seed, plain: true).Make(plain: true).With(seed);
 
     private (DiaryPicture, LessonWish) Make(bool plain = false)
     {

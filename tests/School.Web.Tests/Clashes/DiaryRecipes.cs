@@ -2,6 +2,7 @@ using NodaTime;
 using School.Web.Modules.People;
 using School.Web.Tests.Diary;
 using School.Web.Tests.Diary.TestDays;
+using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
 
 namespace School.Web.Tests.Clashes;
@@ -44,6 +45,8 @@ internal static class DiaryRecipes
         new("ChangeTimeOff", async world => Act.Api(
             world.Office, Put, await AddedAsync(world, "time-off", Off), new { start = "2026-03-10T09:00:00Z", end = "2026-03-11T09:00:00Z", reason = "course, longer" })),
         new("RemoveTimeOff", async world => Act.Api(world.Office, Delete, await AddedAsync(world, "time-off", Off))),
+        new("KeepSupervision", async world => Act.Api(world.Office, Put, await SupervisedAsync(world, null), SatIn(world.Next()))),
+        new("RemoveSupervision", async world => Act.Api(world.Office, Delete, await SupervisedAsync(world, SatIn(world.Next())))),
         new("AddHoliday", world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/holidays", Fair(world.Next()), etag: null))),
         new("RemoveHoliday", async world =>
         {
@@ -131,5 +134,24 @@ internal static class DiaryRecipes
         await (await world.Office.SendJsonAsync(Post, "/api/v1/weekly-lessons", Weekly(pupil.Id, instructor.Id))).JsonAsync(System.Net.HttpStatusCode.Created);
         var lessons = await world.Office.GetJsonAsync($"/api/v1/lessons?from=2026-03-01&to=2026-04-01&pupilId={pupil.Id}");
         return $"/api/v1/lessons/{lessons.GetProperty("items")[0].Id()}";
+    }
+
+    private static object SatIn(int n) => new { minutes = 30, byName = $"Bram Holt {n}", byNumber = "482915" };
+
+    /// <summary>The day of a lesson that a trainee has given, with who sat in where it is told.</summary>
+    private static async Task<string> SupervisedAsync(World world, object? satIn)
+    {
+        var (pupil, instructor) = await world.FreshDiaryAsync();
+        await world.PastLessonAsync(pupil, instructor);
+        await world.SqlAsync(
+            $"UPDATE people.instructors SET registration = 'Trainee', registered_from = '2026-01-01', registered_to = '2026-06-30', trainee_option = 'Supervision' WHERE id = '{instructor.Id}'");
+        var day = await world.Host.WithDbAsync(db => Task.FromResult(db.Set<Modules.Diary.Lessons.Lesson>().First(l => l.InstructorId == instructor.Id).StartsAt.InZone(SchoolHost.London).Date));
+        var url = $"{Url(instructor)}/supervision/{day:uuuu-MM-dd}";
+        if (satIn is not null)
+        {
+            await (await world.Office.SendJsonAsync(Put, url, satIn, etag: "*")).JsonAsync();
+        }
+
+        return url;
     }
 }

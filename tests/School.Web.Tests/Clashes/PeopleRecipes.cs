@@ -1,4 +1,5 @@
 using School.Web.Modules.People;
+using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
 
@@ -10,6 +11,12 @@ internal static class PeopleRecipes
     [
         new("AddInstructor", world => Task.FromResult(Act.Api(world.Office, Post, "/api/v1/instructors", Marigold(world.Next()), etag: null))),
         new("ChangeInstructor", async world => Act.Api(world.Office, Put, Url(await world.InstructorAsync()), Marigold(world.Next()))),
+        new("ServeAreas", async world =>
+        {
+            using var made = await world.Office.SendJsonAsync(Post, "/api/v1/areas", new { name = $"Harbour {world.Next()}", districts = new[] { $"EX{(world.Next() % 90) + 1}" } });
+            var area = (await DiaryApi.JsonAsync(made, System.Net.HttpStatusCode.Created)).Id();
+            return Act.Api(world.Office, Put, $"{Url(await world.InstructorAsync())}/areas", new { areaIds = new[] { area } });
+        }),
         new("RetireInstructor", async world =>
         {
             var instructor = await world.InstructorAsync();

@@ -28,6 +28,13 @@ internal static class SyllabusRecipes
         new("ChangePractice", async world => Act.Api(
             world.Office, Put, await DrivenAsync(world), new { on = "2026-03-01", minutes = 60, supervisor = "Fern Oakley", conditions = new[] { "rain" }, skills = Array.Empty<string>() })),
         new("RemovePractice", async world => Act.Api(world.Office, Delete, await DrivenAsync(world))),
+        new("ShareForecast", async world => Act.Api(world.Office, Put, $"{await PupilAsync(world)}/readiness/shared", new { sentence = $"Well on the way, {world.Next()}." })),
+        new("WithdrawForecast", async world =>
+        {
+            var url = $"{await PupilAsync(world)}/readiness/shared";
+            await (await world.Office.SendJsonAsync(Put, url, new { sentence = "Well on the way." }, etag: "*")).JsonAsync();
+            return Act.Api(world.Office, Delete, url);
+        }),
         new("AddMockTest", async world => Act.Api(world.Office, Post, $"/api/v1/pupils/{(await world.PupilAsync()).Id}/mock-tests", Mock(), etag: null)),
         new("ReplaceMockTest", async world => Act.Api(world.Office, Put, $"/api/v1/mock-tests/{await MockAsync(world)}", Mock("18"))),
         new("TapMockTest", async world => await TapAsync(world, new MockTap.Fault("18", FaultKind.Driving))),
@@ -85,4 +92,6 @@ internal static class SyllabusRecipes
         var id = await MockAsync(world);
         return Act.Verb<TapMockTest, MockTest>(world.Host, verb => verb.RunAsync(world.Viewer, id, tap, default));
     }
+
+    private static async Task<string> PupilAsync(World world) => $"/api/v1/pupils/{(await world.PupilAsync()).Id}";
 }

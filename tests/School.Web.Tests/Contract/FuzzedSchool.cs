@@ -1,11 +1,14 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.TestDays;
 using School.Core.Diary.Time;
 using School.Core.Syllabus;
 using School.Core.Syllabus.Mocks;
 using School.Tests;
+using School.Web.Modules.Diary.Supervision;
 using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Practice;
@@ -31,6 +34,13 @@ internal static class FuzzedSchool
             now + Duration.FromDays(40), Duration.FromMinutes(40), 60, 20, TestData.PlaceAt(), Nation.EnglandAndWales, pupil.PickUp, false, "", pupil.Gearbox!.Value,
             monday.Marigold.Id, monday.Car.Id, OwnCar: false);
         await host.AddAsync(TestDay.Enter(pupil.Id, facts, now));
+        await host.ShareForecastAsync(pupil);
+        var trainee = await host.Data.InstructorAsync("Sable Kinnear");
+        await host.WithDbAsync(db => db.Set<Instructor>().Where(i => i.Id == trainee.Id).ExecuteUpdateAsync(set => set
+            .SetProperty(i => i.Registration, RegistrationKind.Trainee).SetProperty(i => i.TraineeOption, TraineeOption.Supervision)
+            .SetProperty(i => i.RegisteredFrom, new LocalDate(2026, 1, 1)).SetProperty(i => i.RegisteredTo, new LocalDate(2026, 6, 30))));
+        var given = await host.TaughtAsync(await host.Data.PupilAsync("Linnet Brook"), trainee, 20, "Steady.", 1);
+        await host.AddAsync(new SupervisedDay { InstructorId = trainee.Id, Date = given.StartsAt.InZone(SchoolHost.London).Date, Minutes = 60, ByName = "Marigold Ashby", ByNumber = "482915" });
         return host;
     }
 

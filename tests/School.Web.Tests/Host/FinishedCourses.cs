@@ -8,6 +8,7 @@ using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Lessons;
+using School.Web.Modules.Syllabus.Readiness;
 
 namespace School.Web.Tests.Host;
 
@@ -60,4 +61,14 @@ internal static class FinishedCourses
         test.Record(TestEnding.Completed, true, new TestMarks(3, 0, 0), [], 0, 0, "");
         await host.AddAsync(test);
     }
+
+    /// <summary>The instructor has let the pupil see the forecast.</summary>
+    public static Task ShareForecastAsync(this SchoolHost host, Pupil pupil, string sentence = "Steady work; let us look at roundabouts next.") => host.AddAsync(new SharedForecast
+    {
+        PupilId = pupil.Id,
+        Sentence = sentence,
+        ByPersonId = Guid.NewGuid(),
+        ByName = "Marigold Ashby",
+        SharedAt = host.Clock.GetCurrentInstant(),
+    });
 }

@@ -104,6 +104,10 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
             ["appliedAgainOn", "traineeOption"], await (await api.PostAsJsonAsync(All, Wish(option: "supervision", appliedAgainOn: "2027-01-01"))).WrongFieldsAsync());
         Assert.Equal(["appliedAgainOn"], await (await api.PostAsJsonAsync(All, Trainee("2026-07-01"))).WrongFieldsAsync());
 
+        // Nobody applies tomorrow: the licence would go on from an application that was never made.
+        host.Clock.Reset(NodaTime.Instant.FromUtc(2026, 6, 29, 9, 0));
+        Assert.Equal(["appliedAgainOn"], await (await api.PostAsJsonAsync(All, Trainee("2026-06-30"))).WrongFieldsAsync());
+        host.Clock.Reset(NodaTime.Instant.FromUtc(2026, 6, 30, 9, 0));
         var made = await api.PostAsJsonAsync(All, Trainee("2026-06-30"));
         var read = await (await api.GetAsync(made.Headers.Location)).JsonAsync();
         Assert.Equal(("training", "2026-06-30"), (read.GetProperty("traineeOption").GetString(), read.GetProperty("appliedAgainOn").GetString()));

@@ -48,6 +48,7 @@ public sealed class CheckTests(TestPostgres postgres)
             """,
             "not so for 1 of [0-9]+: lesson [0-9a-f-]{36}$"
         },
+        { "served_areas", "UPDATE people.instructors SET serves = ARRAY[gen_random_uuid()] WHERE id = (SELECT min(id::text)::uuid FROM people.instructors)", "instructor [0-9a-f-]{36} serves [0-9a-f-]{36}$" },
         { "day_versions", "DELETE FROM diary.day_versions WHERE day = (SELECT max(day) FROM diary.day_versions)", "[0-9]{4}-[0-9]{2}-[0-9]{2} of [0-9a-f-]{36}" },
         { "day_versions", "UPDATE diary.day_versions SET version = 0 WHERE day = (SELECT max(day) FROM diary.day_versions)", "[0-9]{4}-[0-9]{2}-[0-9]{2} of [0-9a-f-]{36}" },
         { "day_versions", "DELETE FROM diary.day_versions WHERE day = '2000-01-01'", ": the whole school$" },

@@ -20,6 +20,7 @@ public sealed class ProgressTests(TestPostgres postgres)
         using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
         await own.SendAsync(HttpMethod.Post, $"{Url(pupil.Id)[..^9]}/practice", new { on = "2026-03-01", minutes = 45, supervisor = "Fern" });
 
+        await host.ShareForecastAsync(pupil);
         Assert.Equal(45, (await (await own.GetAsync($"{Url(pupil.Id)[..^9]}/readiness")).JsonAsync()).GetProperty("practiceMinutes").GetInt32());
 
         var progress = await (await own.GetAsync(Url(pupil.Id))).JsonAsync();

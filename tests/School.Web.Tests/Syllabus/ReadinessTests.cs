@@ -26,6 +26,7 @@ public sealed class ReadinessTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var pupil = await host.Data.PupilAsync();
+        await host.ShareForecastAsync(pupil);
         using var api = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
         var read = await ReadAsync(api, pupil);
         var (low, median, high) = Range(read.GetProperty("lessonMinutesToGo"));
@@ -65,6 +66,7 @@ public sealed class ReadinessTests(TestPostgres postgres)
         var pupil = await host.Data.PupilAsync();
         var teacher = await host.TeacherAsync();
         await host.TeachAsync(teacher, pupil, 12, new(2025, 12, 8), _ => 3);
+        await host.ShareForecastAsync(pupil);
         foreach (var person in new[] { await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(teacher.Instructor), await host.Data.OfficeAsync() })
         {
             using var pages = await host.PagesAsAsync(person);
@@ -86,6 +88,7 @@ public sealed class ReadinessTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var pupil = await host.Data.PupilAsync();
         await host.TeachAsync(await host.TeacherAsync(), pupil, 4, new(2025, 9, 1), _ => 4);
+        await host.ShareForecastAsync(pupil);
         var person = await host.Data.PersonAsync(pupil);
         using var api = await host.ApiAsAsync(person);
         var read = await ReadAsync(api, pupil);
@@ -201,6 +204,7 @@ public sealed class ReadinessTests(TestPostgres postgres)
         var read = await ReadAsync(office, pupil);
         Assert.Equal(22 * 60, read.GetProperty("practiceMinutes").GetInt32());
         Assert.NotEqual(without, Range(read.GetProperty("lessonMinutesToGo")));
+        await host.ShareForecastAsync(pupil);
         var mock = Assert.Single(read.GetProperty("mocks").EnumerateArray());
         Assert.Equal((1, false), (mock.GetProperty("serious").GetInt32(), mock.GetProperty("passed").GetBoolean()));
         using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));

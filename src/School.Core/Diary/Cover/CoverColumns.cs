@@ -146,6 +146,7 @@ internal sealed class CoverColumns
         var lesson = lessons[index];
         if (LearnerRules.Broken(lesson.Pupil, day.Date, rules) is not null
             || !instructor.Teaches.Contains(lesson.Pupil.Gearbox) || !instructor.IsRegisteredOn(day.Date)
+            || (rules.OnlyInServedAreas && !instructor.ServesPlaceIn(lesson.PickUpAreaId))
             || (instructor.Kind != RegistrationKind.Approved && lesson.IsBoundOn(day.Date))
             || lesson.During.Duration - Duration.FromMinutes(lesson.BreakMinutes) > limit || PupilsWeek(lesson, picture.Zone) > lesson.Pupil.WeeklyMinutes)
         {

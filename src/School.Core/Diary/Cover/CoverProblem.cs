@@ -29,6 +29,9 @@ public sealed record CoverLesson(
     /// <summary>Rests within it, in order; they stay where they are in it.</summary>
     public IReadOnlyList<LessonBreak> Breaks { get; init; } = [];
 
+    /// <summary>The area that the pick-up lies in; null for none.</summary>
+    public Guid? PickUpAreaId { get; init; }
+
     internal int BreakMinutes => Breaks.Sum(rest => rest.Minutes);
 
     internal bool IsBoundOn(LocalDate date) => Kind == LessonKind.Motorway && MotorwayRule.Binds(Pupil, date);

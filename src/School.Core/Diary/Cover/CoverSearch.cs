@@ -106,7 +106,7 @@ public static class CoverSearch
         return new(
             lesson.Pupil with { Lessons = [.. others] }, lesson.During.Duration.WholeMinutes() - lesson.BreakMinutes, lesson.PickUp, lesson.DropOff, date, date,
             lesson.Id, NoticeApplies: false, AnyStart: true, lesson.Kind)
-        { KeptBreaks = lesson.Breaks };
+        { KeptBreaks = lesson.Breaks, PickUpAreaId = lesson.PickUpAreaId };
     }
 
     private static DiaryPicture With(CoverProblem problem, DiaryPicture lifted, Dictionary<Guid, CoverPlace> places)

@@ -1,11 +1,12 @@
 namespace School.Core.Diary.Slots;
 
 /// <summary>The best starts so far, as many as there is room for: a heap with the worst of them on top.</summary>
-/// <remarks>Ranked by extra driving, then unusable gap, then start, then instructor. J. W. J. Williams, Algorithm 232 (Heapsort), 1964.</remarks>
-internal ref struct BestStarts(Span<SlotStart> room, ReadOnlySpan<PreparedDay> days)
+/// <remarks>Ranked by extra driving, then unusable gap, then whether the instructor serves the area of the pick-up, then start, then instructor. J. W. J. Williams, Algorithm 232 (Heapsort), 1964.</remarks>
+internal ref struct BestStarts(Span<SlotStart> room, ReadOnlySpan<PreparedDay> days, Guid? areaId)
 {
     private readonly Span<SlotStart> room = room;
     private readonly ReadOnlySpan<PreparedDay> days = days;
+    private readonly Guid? areaId = areaId;
 
     public int Count { get; private set; }
 
@@ -73,6 +74,11 @@ internal ref struct BestStarts(Span<SlotStart> room, ReadOnlySpan<PreparedDay> d
         if (order == 0)
         {
             order = one.UnusableGapMinutes.CompareTo(other.UnusableGapMinutes);
+        }
+
+        if (order == 0 && areaId is not null)
+        {
+            order = days[other.Day].Instructor.ServesPlaceIn(areaId).CompareTo(days[one.Day].Instructor.ServesPlaceIn(areaId));
         }
 
         if (order == 0)

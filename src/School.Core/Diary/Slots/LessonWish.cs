@@ -28,6 +28,9 @@ public sealed record LessonWish(
     bool AnyStart = false,
     LessonKind Kind = LessonKind.Standard)
 {
+    /// <summary>The area that the pick-up lies in; null for none.</summary>
+    public Guid? PickUpAreaId { get; init; }
+
     /// <summary>The rests of a lesson that keeps those it has; for <see cref="SlotSearch.Check"/> alone.</summary>
     internal IReadOnlyList<LessonBreak>? KeptBreaks { get; init; }
 

@@ -89,6 +89,7 @@ internal sealed class SlotJudge(
         LearnerRules.Broken(wish.Pupil, date, rules) is { } eligibility ? eligibility
         : !instructor.Teaches.Contains(wish.Pupil.Gearbox) ? SlotRule.WrongGearbox
         : !instructor.IsRegisteredOn(date) ? SlotRule.InstructorNotRegistered
+        : rules.OnlyInServedAreas && !instructor.ServesPlaceIn(wish.PickUpAreaId) ? SlotRule.OutsideServedAreas
         : instructor.Kind != RegistrationKind.Approved && wish.IsBoundOn(date) ? SlotRule.MotorwayNeedsAdi
         : wish.Kind == LessonKind.TestDay && !wish.Pupil.HasTestIn(day) ? SlotRule.NoTestThatDay
         : null;

@@ -26,7 +26,7 @@ public sealed record SlotOffer(
 }
 
 /// <summary>What a search found.</summary>
-/// <param name="Offers">Ranked by extra driving, then unusable gap, then start; cut to the number asked for.</param>
+/// <param name="Offers">Ranked by extra driving, then unusable gap, then whether the instructor serves the area of the pick-up, then start; cut to the number asked for.</param>
 /// <param name="Found">How many starts were possible before the cut.</param>
 /// <param name="Refusals">For each rule, how many starts it was the first to refuse. Looked at are the grid starts within
 /// working hours; a date without working hours counts once.</param>

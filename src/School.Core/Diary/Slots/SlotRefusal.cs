@@ -45,6 +45,9 @@ public enum SlotRule
     /// <summary>The instructor is neither registered nor licensed on that date.</summary>
     InstructorNotRegistered,
 
+    /// <summary>The instructor serves other areas than that of the pick-up, and the school books them in no other.</summary>
+    OutsideServedAreas,
+
     /// <summary>A learner's motorway lesson with an instructor who is not approved.</summary>
     MotorwayNeedsAdi,
 
@@ -116,6 +119,7 @@ public static class SlotRuleCodes
         SlotRule.EyesightFailed => "eyesight_failed",
         SlotRule.WrongGearbox => "wrong_gearbox",
         SlotRule.InstructorNotRegistered => "instructor_not_registered",
+        SlotRule.OutsideServedAreas => "outside_served_areas",
         SlotRule.MotorwayNeedsAdi => MotorwayRule.NeedsAdi,
         SlotRule.NoTestThatDay => "no_test_that_day",
         SlotRule.OutsideWorkingHours => "outside_working_hours",

@@ -11,7 +11,7 @@ namespace School.Core.Diary.Slots;
 /// exist; of one that it repeats both moments count. Lengths are elapsed minutes.</item>
 /// <item>It is not past and, for a pupil, not inside the notice and not on a date beyond the horizon.</item>
 /// <item>On its local date the pupil is old enough, has a licence that allows it and no failed eyesight check, and the instructor is registered and
-/// teaches the gearbox; a trainee gives no learner a motorway lesson; a lesson beside a test is on a date on which the pupil has one.</item>
+/// teaches the gearbox; where the school books instructors in no other area than those they serve, the pick-up lies in one of them or in none; a trainee gives no learner a motorway lesson; a lesson beside a test is on a date on which the pupil has one.</item>
 /// <item>All of the lesson lies inside one span of that date's working hours, adjacent spans merged.</item>
 /// <item>It overlaps no time off and no entry of the instructor, and no other lesson of the pupil. Periods are half-open:
 /// one may end when the next starts.</item>

@@ -38,6 +38,7 @@ internal static class SlotSentences
                 or SlotRule.Disqualified or SlotRule.EyesightFailed => ForPupil(rule, wish.Pupil, rules, day.Date, picture.Now.InZone(picture.Zone).Date),
             SlotRule.WrongGearbox => WrongGearbox(wish.Pupil.Gearbox),
             SlotRule.InstructorNotRegistered => NotRegistered(diary.Instructor, day.Date),
+            SlotRule.OutsideServedAreas => OutsideServedAreas,
             SlotRule.MotorwayNeedsAdi => NeedsAdi,
             SlotRule.NoTestThatDay => NoTest,
             SlotRule.MotorwayNeedsDualControls => NeedsDualControls,
@@ -53,6 +54,10 @@ internal static class SlotSentences
             SlotRule.CarBusy => $"Every {CarWords(wish)} of this instructor is taken at that time. Choose another time or another instructor.",
         };
     }
+
+    public static readonly Telling OutsideServedAreas = new(
+        "The instructor does not serve the area of the pick-up. Choose another instructor or another pick-up, or change which areas the instructor serves.",
+        "This instructor does not come to the area of your pick-up. Choose another instructor or another pick-up.");
 
     public static readonly string NeedsAdi = $"{MotorwayRule.AdiSentence} Choose another instructor.";
 
@@ -73,7 +78,7 @@ internal static class SlotSentences
             or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered or SlotRule.OutsideWorkingHours or SlotRule.TimeOff
             or SlotRule.InstructorBusy or SlotRule.PupilBusy or SlotRule.WeeklyLimit or SlotRule.DailyLimit
             or SlotRule.NoTimeToGetThere or SlotRule.RestNeeded or SlotRule.NoSuitableCar or SlotRule.CarBusy
-            or SlotRule.MotorwayNeedsAdi or SlotRule.NoTestThatDay or SlotRule.MotorwayNeedsDualControls
+            or SlotRule.OutsideServedAreas or SlotRule.MotorwayNeedsAdi or SlotRule.NoTestThatDay or SlotRule.MotorwayNeedsDualControls
             => throw new ArgumentOutOfRangeException(nameof(rule), rule, "This rule is not about the pupil alone."),
     };
 

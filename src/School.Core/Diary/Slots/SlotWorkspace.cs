@@ -72,7 +72,7 @@ public sealed class SlotWorkspace
         Array.Clear(refusals);
         ForgetLegs(ground);
         TakeLessons(wish);
-        var kernel = new SlotKernel(this, ground, now, wish, new BestStarts(best, days));
+        var kernel = new SlotKernel(this, ground, now, wish, new BestStarts(best, days, wish.PickUpAreaId));
         for (var i = 0; i < days.Length; i++)
         {
             kernel.Look(wish.MovingLessonId is { } moving ? days[i].Without(moving) : days[i], i);

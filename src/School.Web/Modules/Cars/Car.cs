@@ -79,8 +79,10 @@ internal sealed class Car : Versioned
 
     public CarSightings Seen() => new(MotSeen, TaxSeen, InsuranceSeen, ServiceSeen);
 
-    public CarFacts Facts(IReadOnlyList<Interval> offRoad) =>
-        new(Id, Gearbox, DualControls, FirstRegistered, MotExpires, TaxExpires, InsuranceExpires, ServiceDue, offRoad);
+    /// <param name="offRoad">When it cannot be driven.</param>
+    /// <param name="firstMotYears">When a car needs its first MOT where the school is.</param>
+    public CarFacts Facts(IReadOnlyList<Interval> offRoad, int firstMotYears) =>
+        new(Id, Gearbox, DualControls, FirstRegistered, MotExpires, TaxExpires, InsuranceExpires, ServiceDue, offRoad) { FirstMotYears = firstMotYears };
 
     internal sealed class Configuration : IEntityTypeConfiguration<Car>
     {

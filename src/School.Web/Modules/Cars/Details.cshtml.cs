@@ -33,7 +33,7 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
         var facts = await school.GetAsync(cancel);
         var today = facts.Today(clock);
         Car = car;
-        Papers = PaperLine.Of(car, today);
+        Papers = PaperLine.Of(car, today, facts.FirstMotYears);
         Holdings = HoldingLine.Of(car, await instructors.NamesAsync(cancel), today);
         OffRoad = OffRoadLine.Of(car, facts, clock.GetCurrentInstant());
         return Page();

@@ -23,7 +23,8 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
     public async Task OnGetAsync(CancellationToken cancel)
     {
         var now = clock.GetCurrentInstant();
-        var today = (await school.GetAsync(cancel)).Today(clock);
+        var facts = await school.GetAsync(cancel);
+        var today = facts.Today(clock);
         var names = await instructors.NamesAsync(cancel);
         var cars = await db.Set<Car>().AsNoTracking().AsSplitQuery()
             .Include(c => c.Holdings.Where(h => h.From <= today && (h.To == null || h.To >= today)))
@@ -31,7 +32,7 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
             .Where(c => Retired || c.RetiredOn == null).OrderBy(c => c.Label).ThenBy(c => c.Id).ToListAsync(cancel);
         Rows = cars.ConvertAll(c => new Line(
             c, c.Gearbox.Words(), c.Holdings is [{ } holding] ? names[holding.InstructorId] : null, c.OffRoad.Count > 0,
-            c.RetiredOn is null ? [.. PaperLine.Of(c, today).Where(p => p.Heed)] : []));
+            c.RetiredOn is null ? [.. PaperLine.Of(c, today, facts.FirstMotYears).Where(p => p.Heed)] : []));
     }
 
     internal sealed record Line(Car Car, string Gearbox, string? Holder, bool OffRoad, IReadOnlyList<PaperLine> Papers);

@@ -12,17 +12,17 @@ internal sealed record PaperLine(string Name, string Words, string Shape, bool H
 {
     private const int SoonDays = Core.Papers.Paper.SoonDays;
 
-    public static IReadOnlyList<PaperLine> Of(Car car, LocalDate today) =>
+    public static IReadOnlyList<PaperLine> Of(Car car, LocalDate today, int firstMotYears) =>
     [
-        Mot(car, today),
+        Mot(car, today, firstMotYears),
         Until("Tax", car.TaxExpires, today),
         Until("Insurance", car.InsuranceExpires, today),
         Until("Service", car.ServiceDue, today),
     ];
 
-    private static PaperLine Mot(Car car, LocalDate today)
+    private static PaperLine Mot(Car car, LocalDate today, int firstMotYears)
     {
-        var neededFrom = car.Facts([]).MotNeededFrom;
+        var neededFrom = car.Facts([], firstMotYears).MotNeededFrom;
         return car.MotExpires is { } last && last >= neededFrom ? Until("MOT", last, today)
             : today < neededFrom ? Until("MOT", neededFrom.PlusDays(-1), today) with { Words = $"needed from {ScreenWords.DayAndYear(neededFrom)}" }
             : car.MotExpires is { } over ? Until("MOT", over, today)

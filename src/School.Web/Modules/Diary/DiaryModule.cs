@@ -9,6 +9,7 @@ using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
+using School.Web.Modules.Diary.Supervision;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
@@ -69,6 +70,7 @@ internal static class DiaryModule
         services.AddScoped<DiaryCheck>();
         services.AddScoped<INeedAttention, ImpossibleLessons>();
         services.AddScoped<INeedAttention, UnrecordedLessons>();
+        services.AddScoped<INeedAttention, PlacesToFind>();
         services.AddScoped<INeedAttention, TestsToHeed>();
         services.AddScoped<IKeepAhead, DiaryAhead>();
         services.AddScoped<IPupilDiary, PupilDiary>();
@@ -81,6 +83,9 @@ internal static class DiaryModule
         services.AddScoped<AddTimeOff>();
         services.AddScoped<ChangeTimeOff>();
         services.AddScoped<RemoveTimeOff>();
+        services.AddScoped<SupervisionBook>();
+        services.AddScoped<KeepSupervision>();
+        services.AddScoped<RemoveSupervision>();
         services.AddScoped<SaveDiarySettings>();
         services.AddScoped<SaveLessonKinds>();
         services.AddScoped<AddHoliday>();
@@ -131,6 +136,7 @@ internal static class DiaryModule
         app.MapBetterOrder();
         app.MapWorkingHours();
         app.MapTimeOff();
+        app.MapSupervision();
         app.MapDiarySettings();
         app.MapLessonKinds();
         app.MapHolidays();

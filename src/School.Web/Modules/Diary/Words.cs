@@ -20,7 +20,7 @@ internal static class Words
 
     /// <summary>The address, with the place's short name before it where that says something more.</summary>
     public static string Where(Place place) =>
-        place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : place.Address.Length > 0 ? $"{place.Label}, {place.Address}" : place.Written;
+        place.Address.Length == 0 || place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Written : $"{place.Label}, {place.Written}";
 
     /// <summary>What becomes of a letter to a pupil: "The details are on their way to tamsin@larkfield.example."</summary>
     public static string OnTheWay(string what, PupilCard to) =>

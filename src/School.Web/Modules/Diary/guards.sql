@@ -9,6 +9,7 @@ ALTER TABLE diary.lessons ADD CONSTRAINT lessons_state_facts CHECK (
     AND (state = 'Cancelled') = (cancelled_because IS NOT NULL)
     AND (state NOT IN ('Cancelled', 'Missed') OR charge_code IS NOT NULL)
     AND num_nulls(charge_code, charge_chargeable, charge_act, charge_start, charge_free_until, charge_at) IN (0, 6));
+CREATE INDEX lessons_to_be_found ON diary.lessons (starts_at) WHERE pick_up_certainty = 'ToBeFound' OR drop_off_certainty = 'ToBeFound';
 -- Deferred, since a lesson and the first line of its history are added together.
 ALTER TABLE diary.lesson_changes ADD CONSTRAINT lesson_changes_lesson_fk
     FOREIGN KEY (lesson_id) REFERENCES diary.lessons (id) DEFERRABLE INITIALLY DEFERRED;
@@ -29,6 +30,7 @@ ALTER TABLE diary.working_hours ADD CONSTRAINT working_hours_instructor_fk FOREI
 ALTER TABLE diary.working_hours ADD CONSTRAINT working_hours_once EXCLUDE USING gist (
     instructor_id WITH =, day WITH =, daterange("from", "to", '[]') WITH &&,
     int4range(extract(epoch FROM start)::int, extract(epoch FROM "end")::int) WITH &&);
+ALTER TABLE diary.supervised_days ADD CONSTRAINT supervised_days_instructor_fk FOREIGN KEY (instructor_id) REFERENCES people.instructors (id);
 ALTER TABLE diary.time_off ADD CONSTRAINT time_off_instructor_fk FOREIGN KEY (instructor_id) REFERENCES people.instructors (id);
 ALTER TABLE diary.time_off ADD CONSTRAINT time_off_once
     EXCLUDE USING gist (instructor_id WITH =, tstzrange(starts_at, ends_at) WITH &&);

@@ -13,7 +13,7 @@ internal sealed class AddInstructor(SchoolDb db, SchoolInfo school, PlaceFinder 
     public Task<Outcome<Instructor>> RunAsync(Viewer viewer, InstructorInput input, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
         async cancel =>
         {
-            var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read();
+            var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read((await school.GetAsync(cancel)).Today(clock));
             if (read.Ok)
             {
                 read.Value.RegistrationSeen = Sighting.None.After(null, read.Value.RegisteredTo, (await school.GetAsync(cancel)).Today(clock), viewer.PersonId);

@@ -22,7 +22,7 @@ internal sealed class ChangeInstructor(SchoolDb db, SchoolInfo school, PlaceFind
                 }
 
                 var row = taken.Value;
-                var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read(row);
+                var read = (input with { Base = await places.LookAsync(input.Base, null, viewer, cancel) }).Read((await school.GetAsync(cancel)).Today(clock), row);
                 if (!read.Ok)
                 {
                     return read;

@@ -43,6 +43,9 @@ internal sealed class Instructor : Versioned
     /// <summary>Own limit of teaching minutes a day; the school's when null.</summary>
     public int? DailyTeachingMinutes { get; set; }
 
+    /// <summary>The areas served, by their ids; empty for every place.</summary>
+    public List<Guid> Serves { get; set; } = [];
+
     public LocalDate? RetiredOn { get; set; }
 
     /// <summary>The last day of the registration; a day long gone while anything that a first lesson needs is still to be asked.</summary>
@@ -80,6 +83,7 @@ internal sealed class Instructor : Versioned
             entity.ComplexProperty(i => i.Base);
             entity.ComplexProperty(i => i.RegistrationSeen);
             entity.Property(i => i.TraineeOption).HasConversion<string>();
+            entity.PrimitiveCollection(i => i.Serves).HasDefaultValueSql("'{}'");
             entity.PrimitiveCollection(i => i.Teaches).ElementType(e => e.HasConversion<string>());
         }
     }

@@ -63,7 +63,7 @@ internal static class InstructorEndpoints
 internal sealed record InstructorView(
     Guid Id, string Name, string Email, string Phone, IReadOnlyList<Gearbox> Teaches, RegistrationKind? Registration, string? RegistrationNumber,
     LocalDate? RegisteredFrom, LocalDate? RegisteredTo, PlaceView? Base, int? DailyTeachingMinutes, LocalDate? RetiredOn,
-    TraineeOption? TraineeOption, LocalDate? AppliedAgainOn, IReadOnlyList<string>? StillNeeded)
+    TraineeOption? TraineeOption, LocalDate? AppliedAgainOn, IReadOnlyList<string>? StillNeeded, IReadOnlyList<Guid> AreaIds)
 {
     public static InstructorView Of(Instructor row, Viewer viewer)
     {
@@ -71,6 +71,6 @@ internal sealed record InstructorView(
         return new(
             row.Id, row.Name, row.Email, row.Phone, row.Teaches, row.Registration, all ? row.RegistrationNumber : null,
             all ? row.RegisteredFrom : null, all ? row.RegisteredTo : null, all ? PlaceView.Known(row.Base) : null, row.DailyTeachingMinutes, row.RetiredOn,
-            all ? row.TraineeOption : null, all ? row.AppliedAgainOn : null, all ? [.. row.StillNeeded().Select(need => need.Name)] : null);
+            all ? row.TraineeOption : null, all ? row.AppliedAgainOn : null, all ? [.. row.StillNeeded().Select(need => need.Name)] : null, row.Serves);
     }
 }

@@ -35,8 +35,9 @@ internal sealed record InstructorInput(
     private static readonly LocalDate Latest = new(2099, 12, 31);
 
     /// <summary>A new row with what was sent, or what is wrong with it.</summary>
+    /// <param name="today">Where the school is.</param>
     /// <param name="before">The row as it stands; null for somebody new.</param>
-    public Outcome<Instructor> Read(Instructor? before = null)
+    public Outcome<Instructor> Read(LocalDate today, Instructor? before = null)
     {
         var errors = new FieldErrors();
         var name = errors.ReadLine(nameof(Name), Name, InvitePerson.LongestName, "Enter the instructor's name.");
@@ -58,6 +59,7 @@ internal sealed record InstructorInput(
         errors.When(
             AppliedAgainOn > RegisteredTo, nameof(AppliedAgainOn),
             "A licence goes on only where another was applied for by its last day (Road Traffic Act 1988, section 129(6)). Applied for later, it has ended.");
+        errors.When(AppliedAgainOn > today, nameof(AppliedAgainOn), "That day is still to come. Enter the application once it is made: the licence goes on only from then.");
         errors.When(RegisteredFrom > RegisteredTo, nameof(RegisteredTo), "The last day must not be before the first.");
         foreach (var (field, date) in new[] { (nameof(RegisteredFrom), RegisteredFrom), (nameof(RegisteredTo), RegisteredTo), (nameof(AppliedAgainOn), AppliedAgainOn) })
         {

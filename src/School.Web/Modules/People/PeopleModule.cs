@@ -2,6 +2,7 @@ using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Account;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -60,6 +61,9 @@ internal static class PeopleModule
         services.AddScoped<AddInstructor>();
         services.AddScoped<ChangeInstructor>();
         services.AddScoped<RetireInstructor>();
+        services.AddScoped<ServeAreas>();
+        services.AddScoped<IServeAreas, ServedAreas>();
+        services.AddSingleton<IInvariant>(ServedAreas.AreAreas);
         services.AddRecurringJob<NoteWrongTries>(NoteWrongTries.Job, EveryHalfMinute, job => job.RunAsync(CancellationToken.None));
         services.AddRecurringJob<WriteResetLetters>(WriteResetLetters.Job, EveryFiveSeconds, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<IInvariant, SecondStepsOpen>();
@@ -75,5 +79,6 @@ internal static class PeopleModule
         app.MapGet("/", (Viewer viewer) => Results.LocalRedirect(PageSignIn.StartOf(viewer))).Needs(Permission.OwnSignIn).ExcludeFromDescription();
         app.MapTokens();
         app.MapInstructors();
+        app.MapServedAreas();
     }
 }

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using School.Core;
 using School.Core.Travel;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api.Document;
@@ -49,11 +50,9 @@ internal sealed record AreaInput([property: Needed, AtMost(Area.LongestName)] st
 /// <summary>Makes an area of some districts.</summary>
 internal sealed class AddArea(SchoolDb db, Audit audit)
 {
-    internal const string Lock = "areas";
-
     public Task<Outcome<Area>> RunAsync(Viewer viewer, AreaInput input, CancellationToken cancel) => db.InTransactionAsync<Area>(async cancel =>
     {
-        await db.LockAsync([Lock], cancel);
+        await db.LockAsync([AreaBook.Lock], cancel);
         var errors = new FieldErrors();
         var (name, districts) = input.Read(errors);
         await AreaInput.CheckFreeAsync(db, districts, null, errors, cancel);
@@ -75,7 +74,7 @@ internal sealed class ChangeArea(SchoolDb db, Audit audit)
 {
     public Task<Outcome<Area>> RunAsync(Viewer viewer, Guid id, AreaInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Area>(async cancel =>
     {
-        await db.LockAsync([AddArea.Lock], cancel);
+        await db.LockAsync([AreaBook.Lock], cancel);
         var taken = await db.Set<Area>().Include(a => a.Districts).TakeAsync(id, expected, "area", cancel);
         if (!taken.Ok)
         {
@@ -99,15 +98,24 @@ internal sealed class ChangeArea(SchoolDb db, Audit audit)
     }, cancel);
 }
 
-/// <summary>Takes an area away; its districts are then in none.</summary>
-internal sealed class RemoveArea(SchoolDb db, Audit audit)
+/// <summary>Takes an area away that nobody serves; its districts are then in none.</summary>
+internal sealed class RemoveArea(SchoolDb db, IEnumerable<IServeAreas> serving, Audit audit)
 {
     public Task<Outcome<Area>> RunAsync(Viewer viewer, Guid id, int? expected, CancellationToken cancel) => db.InTransactionAsync<Area>(async cancel =>
     {
-        await db.LockAsync([AddArea.Lock], cancel);
+        await db.LockAsync([AreaBook.Lock], cancel);
         var taken = await db.Set<Area>().TakeAsync(id, expected, "area", cancel);
         if (taken.Ok)
         {
+            foreach (var who in serving)
+            {
+                // Who named this area alone would else be taken to come everywhere.
+                if (await who.WhoAsync(id, cancel) is { Count: > 0 } names)
+                {
+                    return Refusal.Conflict("area_served", $"{taken.Value.Name} is an area of {string.Join(", ", names)}. Take it out of what they serve first, on their pages.");
+                }
+            }
+
             db.Remove(taken.Value);
             audit.Note(viewer, "area.remove", null, $"Removed the area {taken.Value.Name}.");
         }

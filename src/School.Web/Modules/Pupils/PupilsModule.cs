@@ -15,6 +15,7 @@ internal static class PupilsModule
     {
         services.AddScoped<PupilBook>();
         services.AddScoped<PupilTimes>();
+        services.AddScoped<PupilsToBook>();
         services.AddScoped<IHoldPapers, PapersOfPupils>();
         services.AddScoped<INeedAttention, PupilsToAsk>();
         services.AddScoped<IAuditLabels, PupilAuditLabels>();

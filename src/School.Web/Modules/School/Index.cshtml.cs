@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -9,10 +10,13 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.School;
 
 [Needs(Permission.ManageSchool)]
-internal sealed class IndexModel(SchoolDb db, SaveSchool save, Viewer viewer) : PageModel
+internal sealed class IndexModel(SchoolDb db, SaveSchool save, SchoolInfo school, Viewer viewer) : PageModel
 {
     public static IReadOnlyList<SelectListItem> Nations { get; } =
-        [new("England and Wales", "england-and-wales"), new("Scotland", "scotland"), new("Northern Ireland", "northern-ireland")];
+        [new("England and Wales", "england-and-wales"), new("Scotland", "scotland"), new("Northern Ireland", NorthernIreland.Slug)];
+
+    /// <summary>As it is kept, whatever the form says.</summary>
+    public bool InNorthernIreland { get; private set; }
 
     [BindProperty]
     public int Version { get; set; }
@@ -23,7 +27,7 @@ internal sealed class IndexModel(SchoolDb db, SaveSchool save, Viewer viewer) : 
     public async Task OnGetAsync(CancellationToken cancel)
     {
         var row = await db.Set<SchoolProfile>().AsNoTracking().SingleAsync(cancel);
-        Version = row.Version;
+        (Version, InNorthernIreland) = (row.Version, row.Nation == NorthernIreland.Slug);
         Input = new()
         {
             Name = row.Name,
@@ -49,6 +53,8 @@ internal sealed class IndexModel(SchoolDb db, SaveSchool save, Viewer viewer) : 
 
             this.AddRefusal(saved.Refusal, nameof(Input));
         }
+
+        InNorthernIreland = (await school.GetAsync(cancel)).InNorthernIreland;
 
         return Page();
     }

@@ -54,6 +54,9 @@ internal static class SyllabusModule
         services.AddScoped<RemovePractice>();
         services.AddScoped<ReadinessReader>();
         services.AddScoped<ReadinessBacktest>();
+        services.AddScoped<ForecastBook>();
+        services.AddScoped<ShareForecast>();
+        services.AddScoped<WithdrawForecast>();
         services.AddScoped<MockTestEdit>();
         services.AddScoped<AddMockTest>();
         services.AddScoped<ReplaceMockTest>();

@@ -227,6 +227,7 @@ internal sealed class CoverModel(CoverProblem problem, ITravelTimes travel)
             var week = pupil.Lessons.Where(own => own.During.Start.InZone(picture.Zone).Date is var on && on >= monday && on < monday.PlusDays(7))
                 .Where(own => own.Id == lesson.Id || !ids.Contains(own.Id)).Sum(own => own.During.Duration.TotalMinutes - own.BreakMinutes);
             if (!diary.Instructor.Teaches.Contains(pupil.Gearbox) || date < diary.Instructor.RegisteredFrom || date > diary.Instructor.RegisteredTo
+                || (rules.OnlyInServedAreas && !RandomAreas.Serves(diary.Instructor, lesson.PickUpAreaId))
                 || week > pupil.WeeklyMinutes || (lesson.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(pupil) && diary.Instructor.Kind == RegistrationKind.Trainee))
             {
                 continue;

@@ -41,7 +41,7 @@ internal sealed class RandomCover
     /// <param name="lessons">How many lessons the day has at most.</param>
     /// <param name="colleagues">How many others there are.</param>
     /// <param name="hoursMoved">By how many hours pupils may be moved at most; each draws their own.</param>
-    public static CoverProblem Make(int seed, int lessons, int colleagues, int hoursMoved) => new RandomCover(seed).Make(lessons, colleagues, hoursMoved);
+    public static CoverProblem Make(int seed, int lessons, int colleagues, int hoursMoved) => new RandomCover(seed).Make(lessons, colleagues, hoursMoved).With(seed);
 
     private CoverProblem Make(int lessons, int colleagues, int hoursMoved)
     {

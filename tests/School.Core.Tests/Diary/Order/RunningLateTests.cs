@@ -52,6 +52,22 @@ public sealed class RunningLateTests
         Assert.Null(late.HomeAt);
     }
 
+    [Fact]
+    public void Over_a_drive_that_is_not_known_the_day_stays_as_late_as_it_was()
+    {
+        var (first, open, last) = (Lesson(9, 0, 60, begins: 0), Lesson(10, 15, 60, begins: 10), Lesson(15, 0, 60, begins: 20));
+        var diary = DiaryWith(first, open, last);
+        var unknown = new UnknownPlaces(new HashSet<Guid> { open.Id }, new HashSet<Guid> { open.Id });
+        var late = RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(9, 30), 30, unknown);
+
+        Assert.Equal([(30, false), (30, false)], late.Stops.Select(stop => (stop.LateMinutes, stop.DriveIsKnown)));
+        Assert.Equal(At(10, 45), late.Stops[0].Starts);
+        Assert.NotNull(late.HomeAt);
+        Assert.Null(RunningLate.Of(Rules, Zone, DiaryWith(first, open), Monday, OneRoad, At(9, 30), 30, unknown).HomeAt);
+        // The present moment holds all the same.
+        Assert.Equal(At(11, 0), RunningLate.Of(Rules, Zone, DiaryWith(open), Monday, OneRoad, At(10, 0), 45, unknown).Stops[0].Starts);
+    }
+
     /// <summary>A day on which lessons are cancelled and moved and somebody runs late again and again, beside a simulation that
     /// moves the instructor on minute by minute.</summary>
     [Fact]

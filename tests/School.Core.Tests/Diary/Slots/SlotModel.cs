@@ -63,6 +63,7 @@ internal sealed class SlotModel
 
         Require(rules.LengthsOf(wish.Kind).Contains(wish.Minutes) || wish.AnyStart || wish.MovingLessonId is not null);
         Require(Elapsed <= LessonPlan.LongestElapsed);
+        Require(!rules.OnlyInServedAreas || RandomAreas.Serves(who, wish.PickUpAreaId));
         Require(wish.Kind != LessonKind.Motorway || !LicenceOracle.IsLearner(pupil) || who.Kind == RegistrationKind.Approved);
         Require(wish.Kind != LessonKind.TestDay || pupil.Lessons.Any(lesson => lesson.IsTest && lesson.During.Start.InZone(picture.Zone).Date == date));
         Require(pupil.BirthDate!.Value.PlusYears(age) <= date);

@@ -105,6 +105,11 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.InstructorNotRegistered);
         }
 
+        if (rules.OnlyInServedAreas && !RandomAreas.Serves(who, wish.PickUpAreaId))
+        {
+            return new(SlotRule.OutsideServedAreas);
+        }
+
         if (wish.Kind == LessonKind.Motorway && LicenceOracle.IsLearner(pupil) && who.Kind == RegistrationKind.Trainee)
         {
             return new(SlotRule.MotorwayNeedsAdi);

@@ -26,7 +26,7 @@ public sealed class SlotOracleTests
 
             var offers = expected.Where(judged => judged.Answer.Broken is null)
                 .OrderBy(judged => judged.Answer.Extra).ThenBy(judged => judged.Answer.Unusable)
-                .ThenBy(judged => judged.Start).ThenBy(judged => judged.Diary.Instructor.Id)
+                .ThenBy(judged => RandomAreas.Serves(judged.Diary.Instructor, wish.PickUpAreaId) ? 0 : 1).ThenBy(judged => judged.Start).ThenBy(judged => judged.Diary.Instructor.Id)
                 .Select(judged => (judged.Start, judged.Diary.Instructor.Id, judged.Answer.Car, judged.Answer.Extra, judged.Answer.Unusable));
             Assert.Equal(offers, found.Offers.Select(Told));
             Assert.Equal(found.Offers.Count, found.Found);

@@ -123,6 +123,31 @@ public sealed class BetterOrderTests(TestPostgres postgres)
         Assert.Contains("No other order of these lessons means less driving.", await (await browser.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
     }
 
+    [Fact]
+    public async Task No_drive_from_or_to_a_place_that_is_still_to_be_found_is_told_nor_what_it_saves()
+    {
+        await using var day = await ThursdayAsync();
+        var host = day.School.Host;
+        await day.GivesAsync(day.Near, "12:00", "18:00");
+        var known = await day.School.Office.GetJsonAsync(day.Url);
+        Assert.Equal(0, known.GetProperty("better").GetProperty("drivesNotTold").GetInt32());
+        await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Lessons.Lesson>().Where(l => l.Id == day.NearLesson).ExecuteUpdateAsync(set => set
+            .SetProperty(l => l.PickUp.Certainty, Web.Modules.School.Contracts.PlaceCertainty.ToBeFound).SetProperty(l => l.DropOff.Certainty, Web.Modules.School.Contracts.PlaceCertainty.ToBeFound)));
+
+        var found = await day.School.Office.GetJsonAsync(day.Url);
+        var (today, better) = (found.GetProperty("today"), found.GetProperty("better"));
+        Assert.Equal((2, 2), (today.GetProperty("drivesNotTold").GetInt32(), better.GetProperty("drivesNotTold").GetInt32()));
+        Assert.Equal(
+            [false, true, true],
+            today.GetProperty("stops").EnumerateArray().Select(stop => stop.GetProperty("legMinutes").ValueKind == System.Text.Json.JsonValueKind.Null));
+        Assert.True(today.GetProperty("drivingMinutes").GetInt32() < known.GetProperty("today").GetProperty("drivingMinutes").GetInt32());
+        using var browser = await host.PagesAsAsync(await host.Data.OfficeAsync("Wilfred Moss"));
+        var shown = await (await browser.GetAsync($"/diary/better-order?date={Date}&instructorId={day.School.InstructorId}")).TextAsync();
+        Assert.Contains("How much is not told, since a place is still to be found", shown, StringComparison.Ordinal);
+        Assert.Contains("not told: place to be found", shown, StringComparison.Ordinal);
+        Assert.Contains("without 2 drives from or to a place that is still to be found", shown, StringComparison.Ordinal);
+    }
+
     /// <summary>Thursday: far from base at 9:00, near it at 10:30, and far again at noon.</summary>
     private async Task<Thursday> ThursdayAsync()
     {

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -26,7 +27,7 @@ internal sealed record HeldDays(Guid Id, Guid InstructorId, LocalDate From, Loca
 internal sealed record CarToGive(Guid Id, CarFacts Facts, IReadOnlyList<HeldDays> Holdings, string Mark);
 
 /// <summary>Who holds which car on which days, for whoever gives cars out.</summary>
-internal sealed class CarDays(SchoolDb db, HoldCar hold)
+internal sealed class CarDays(SchoolDb db, HoldCar hold, SchoolInfo school)
 {
     /// <summary>Changes of one car's holdings happen one after the other.</summary>
     public static string LockOf(Guid carId) => HoldCar.LockOf(carId);
@@ -36,9 +37,10 @@ internal sealed class CarDays(SchoolDb db, HoldCar hold)
     {
         var rows = await db.Set<Car>().AsNoTracking().AsSplitQuery().Include(c => c.OffRoad).Include(c => c.Holdings)
             .Where(c => c.RetiredOn == null).OrderBy(c => c.Label).ThenBy(c => c.Id).ToListAsync(cancel);
+        var years = (await school.GetAsync(cancel)).FirstMotYears;
         return rows.ConvertAll(car => new CarToGive(
             car.Id,
-            car.Facts([.. car.OffRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))]),
+            car.Facts([.. car.OffRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))], years),
             [.. car.Holdings.Select(h => new HeldDays(h.Id, h.InstructorId, h.From, h.To, h.Standing))],
             Mark(car)));
     }

@@ -22,13 +22,14 @@ internal sealed record CarSightings(Sighting Mot, Sighting Tax, Sighting Insuran
 /// <summary>Cars and who holds them, as the slot search wants them.</summary>
 internal sealed record CarsAndHolds(IReadOnlyList<CarCard> Cars, IReadOnlyList<CarHold> Holds);
 
-internal sealed class CarPark(SchoolDb db, ReadOnce once)
+internal sealed class CarPark(SchoolDb db, SchoolInfo school, ReadOnce once)
 {
     public async Task<CarsAndHolds> ReadAsync(DateTimeZone zone, bool alsoRetired, CancellationToken cancel)
     {
         var all = await once.GetAsync(Cars, async () => new Garage(await Rows.ToListAsync(cancel), await OffRoad.ToListAsync(cancel), await Holdings.ToListAsync(cancel)));
         var rows = all.Cars.Where(c => alsoRetired || c.RetiredOn is null).ToList();
-        return new(rows.ConvertAll(row => Card(row, all.OffRoadOf[row.Id])), [.. rows.SelectMany(row => all.HoldingsOf[row.Id]).Select(h => Hold(h, zone))]);
+        var years = (await school.GetAsync(cancel)).FirstMotYears;
+        return new(rows.ConvertAll(row => Card(row, all.OffRoadOf[row.Id], years)), [.. rows.SelectMany(row => all.HoldingsOf[row.Id]).Select(h => Hold(h, zone))]);
     }
 
     /// <summary>All of them as a part of what is read together.</summary>
@@ -70,8 +71,8 @@ internal sealed class CarPark(SchoolDb db, ReadOnce once)
         }
     }
 
-    private static CarCard Card(Car row, IEnumerable<OffRoadPeriod> offRoad) => new(
-        row.Id, row.Label, row.Plate, row.Facts([.. offRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))]), row.RetiredOn) { Seen = row.Seen() };
+    private static CarCard Card(Car row, IEnumerable<OffRoadPeriod> offRoad, int firstMotYears) => new(
+        row.Id, row.Label, row.Plate, row.Facts([.. offRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))], firstMotYears), row.RetiredOn) { Seen = row.Seen() };
 
     private static CarHold Hold(Holding row, DateTimeZone zone) => new(row.CarId, row.InstructorId, new Interval(
         zone.AtStartOfDay(row.From).ToInstant(), row.To is { } to ? zone.AtStartOfDay(to.PlusDays(1)).ToInstant() : null));

@@ -130,7 +130,8 @@ internal sealed class CourseRules(
         var pupil = (await pictures.PupilsAsync([asked.Pupil], ask.From, ask.To, cancel))[asked.Pupil.Id];
         var available = (await times.ReadAsync([asked.Pupil.Id], cancel))[asked.Pupil.Id];
         var lesson = new LessonWish(
-            pupil, CourseWish.ShortestMinutes, asked.PickUp.At(), asked.DropOff.At(), ask.From, ask.To, null, NoticeApplies: false, AnyStart: true, LessonKind.Intensive);
+            pupil, CourseWish.ShortestMinutes, asked.PickUp.At(), asked.DropOff.At(), ask.From, ask.To, null, NoticeApplies: false, AnyStart: true, LessonKind.Intensive)
+        { PickUpAreaId = loaded.Areas.Of(asked.PickUp.Postcode) };
         return (CourseSearch.Plan(loaded.Picture, new(lesson, ask.Minutes, ask.MostMinutesADay, available, leftOut), ask.InstructorId, loaded.Travel), available.Count > 0);
     }
 

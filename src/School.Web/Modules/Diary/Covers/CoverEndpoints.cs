@@ -15,9 +15,10 @@ internal sealed record NewCover(
     public CoverRequest ToRequest() => new(InstructorId, CarId, Start, End, Reason, MayMoveMinutes);
 }
 
-internal sealed record CoverCostJson(int Uncovered, int Moved, int MinutesMoved, int Changed, int AddedDrivingMinutes)
+/// <summary>Added driving is null where a place of those days is still to be found.</summary>
+internal sealed record CoverCostJson(int Uncovered, int Moved, int MinutesMoved, int Changed, int? AddedDrivingMinutes)
 {
-    public static CoverCostJson Of(CoverCost cost) => new(cost.Uncovered, cost.Moved, cost.MinutesMoved, cost.Changed, cost.AddedDriving);
+    public static CoverCostJson Of(CoverCost cost, bool drivesTold) => new(cost.Uncovered, cost.Moved, cost.MinutesMoved, cost.Changed, drivesTold ? cost.AddedDriving : null);
 }
 
 internal sealed record CoverPlaceJson(Guid InstructorId, Guid CarId, Instant Start);
@@ -41,8 +42,8 @@ internal sealed record CoverJson(
         var (ask, more) = (CoverRules.AskOf(proposal), CoverRules.MoreOf(proposal));
         return new(
             proposal.Id, state, ask.InstructorId, ask.CarId, ask.Start, ask.End, ask.Reason, ask.MayMoveMinutes, new(proposal.Done, proposal.Of),
-            more is null ? null : [.. proposal.LinesOf().Select(CoverLineJson.Of)], more is null ? null : CoverCostJson.Of(more.Cost),
-            more is null ? null : CoverCostJson.Of(more.Bound), more?.IsProven);
+            more is null ? null : [.. proposal.LinesOf().Select(CoverLineJson.Of)], more is null ? null : CoverCostJson.Of(more.Cost, more.DrivesTold),
+            more is null ? null : CoverCostJson.Of(more.Bound, more.DrivesTold), more?.IsProven);
     }
 }
 

@@ -3,8 +3,10 @@ using NodaTime;
 using School.Core.Diary;
 using School.Core.Diary.Cover;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
@@ -15,7 +17,8 @@ namespace School.Web.Modules.Diary.Covers;
 /// <param name="Lessons">By start.</param>
 /// <param name="Problem">What to work out.</param>
 /// <param name="Loaded">The names that go with the ids, and the travel times.</param>
-internal sealed record CoverReading(IReadOnlyList<Lesson> Lessons, CoverProblem Problem, LoadedPicture Loaded);
+/// <param name="PlacesFound">Whether nobody drives from or to a place that is still to be found on those days.</param>
+internal sealed record CoverReading(IReadOnlyList<Lesson> Lessons, CoverProblem Problem, LoadedPicture Loaded, bool PlacesFound);
 
 /// <summary>Reads what a search for cover looks at.</summary>
 internal sealed class CoverReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, PupilTimes times, SchoolInfo school, IClock clock)
@@ -40,8 +43,16 @@ internal sealed class CoverReader(SchoolDb db, PictureLoader pictures, PupilBook
         var facts = await pictures.PupilsAsync([.. cards.Values], from, to, cancel);
         var recorded = await times.ReadAsync(lessons.Select(l => l.PupilId), cancel);
         var problem = new CoverProblem(Absent(ask, loaded.Picture), [.. lessons.Select(l => new CoverLesson(
-            l.Id, l.InstructorId, facts[l.PupilId], l.During, l.PickUp.At(), l.DropOff.At(), CoverWindows.Of(l, recorded[l.PupilId], ask.MayMoveMinutes, zone)) { Kind = l.Kind, Breaks = l.Breaks })]);
-        return new(lessons, problem, loaded);
+            l.Id, l.InstructorId, facts[l.PupilId], l.During, l.PickUp.At(), l.DropOff.At(), CoverWindows.Of(l, recorded[l.PupilId], ask.MayMoveMinutes, zone)) { Kind = l.Kind, Breaks = l.Breaks, PickUpAreaId = loaded.Areas.Of(l.PickUp.Postcode) })]);
+        return new(lessons, problem, loaded, !await AnyToFindAsync(loaded, cancel));
+    }
+
+    private async Task<bool> AnyToFindAsync(LoadedPicture loaded, CancellationToken cancel)
+    {
+        var entries = loaded.Picture.Instructors.SelectMany(diary => diary.Entries).ToLookup(entry => entry.Kind == EntryKind.Test, entry => entry.Id);
+        var (lessonIds, testIds) = (entries[false].ToArray(), entries[true].ToArray());
+        return await db.Set<Lesson>().ToBeFound().AnyAsync(l => lessonIds.Contains(l.Id), cancel)
+            || (testIds.Length > 0 && await db.Set<TestDay>().AnyAsync(t => testIds.Contains(t.Id) && t.PickUp.Certainty == PlaceCertainty.ToBeFound, cancel));
     }
 
     private static DiaryPicture Absent(CoverRequest ask, DiaryPicture picture) => picture with

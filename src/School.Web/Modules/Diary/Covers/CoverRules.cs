@@ -19,7 +19,10 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Covers;
 
 /// <summary>What a proposal of cover tells beside its lines.</summary>
-internal sealed record CoverMore(CoverCost Cost, CoverCost Bound)
+/// <param name="Cost">What it costs.</param>
+/// <param name="Bound">What it costs at least.</param>
+/// <param name="DrivesTold">Whether every place of those days is found, so that driving may be told.</param>
+internal sealed record CoverMore(CoverCost Cost, CoverCost Bound, bool DrivesTold = true)
 {
     public bool IsProven => Cost == Bound;
 }
@@ -178,7 +181,7 @@ internal sealed class CoverRules(
             [.. answer.Lines.Select(line => new ProposalLine(
                 line.LessonId, line.Place is null ? ProposalAct.Cancel : ProposalAct.Move, [line.LessonId], line.Place?.InstructorId, line.Place?.CarId, line.Place?.Start,
                 charge, [.. line.WhyNot.Select(why => new ProposalWhyNot(why.InstructorId, why.Refusal.Code, why.Refusal.Telling.ToStaff))]))],
-            reading.Part, reading.Seen, new CoverMore(answer.Cost, answer.Bound));
+            reading.Part, reading.Seen, new CoverMore(answer.Cost, answer.Bound, reading.Cover.PlacesFound));
     }
 
     private Task<List<Lesson>> LessonsAsync(IReadOnlyList<ProposalLine> lines, CancellationToken cancel)

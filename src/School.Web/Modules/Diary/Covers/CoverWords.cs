@@ -27,7 +27,8 @@ internal static class CoverWords
 
         var covered = cost.Uncovered == 0 ? (all == 1 ? "The lesson can be covered" : $"All {all} lessons can be covered") : $"{all - cost.Uncovered} of {Words.Count(all, "lesson")} can be covered";
         var moved = cost.Moved == 0 ? "at the time booked" : $"{cost.Moved} at another time";
-        return $"{covered}, {moved}, with {Words.Count(cost.AddedDriving, "minute")} more driving in all.";
+        return !answer.DrivesTold ? $"{covered}, {moved}. How much more driving that is, is not told, since a place of those days is still to be found."
+            : $"{covered}, {moved}, with {Words.Count(cost.AddedDriving, "minute")} more driving in all.";
     }
 
     /// <summary>How sure it is that there is nothing better.</summary>

@@ -55,6 +55,11 @@ internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDa
         get
         {
             var better = Answer!.Better!;
+            if (Answer.Told(better.Before).Untold().Drives + Answer.Told(better.After).Untold().Drives > 0)
+            {
+                return "Less driving in all. How much is not told, since a place is still to be found.";
+            }
+
             var miles = Math.Round(better.Before.Miles - better.After.Miles, 1);
             return $"{Words.Count(better.Before.DrivingMinutes - better.After.DrivingMinutes, "minute")}{(miles > 0 ? $" and {miles:0.#} miles" : "")} less driving.";
         }
@@ -85,11 +90,15 @@ internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDa
     public ShownOrder Shown(DayRoute route)
     {
         var moved = Answer!.Better!.Moves.Select(move => (move.Entry.Id, move.To)).ToHashSet();
+        var told = Answer.Told(route);
+        var untold = told.Untold();
         return new(
-            $"{Words.Count(route.DrivingMinutes, "minute")} and {route.Miles:0.#} miles, home included",
-            [.. route.Stops.Where(stop => Answer.Pupils.ContainsKey(stop.Entry.Id)).Select(stop => new ShownStop(
-                Answer.Pupils[stop.Entry.Id].Name, ScreenTimes.Of(Answer.School, stop.Entry.During), $"{stop.Leg.Minutes} min",
-                moved.Contains((stop.Entry.Id, stop.Entry.During))))]);
+            $"{Words.Count(route.DrivingMinutes - untold.Minutes, "minute")} and {route.Miles - untold.Miles:0.#} miles, "
+                + (untold.Drives == 0 ? "home included" : $"without {Words.Count(untold.Drives, "drive")} from or to a place that is still to be found"),
+            [.. route.Stops.Index().Where(stop => Answer.Pupils.ContainsKey(stop.Item.Entry.Id)).Select(stop => new ShownStop(
+                Answer.Pupils[stop.Item.Entry.Id].Name, ScreenTimes.Of(Answer.School, stop.Item.Entry.During),
+                told.To(stop.Index) ? $"{stop.Item.Leg.Minutes} min" : "not told: place to be found",
+                moved.Contains((stop.Item.Entry.Id, stop.Item.Entry.During))))]);
     }
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel) => await LoadAsync(cancel) ?? await ShowAsync(cancel);

@@ -11,14 +11,22 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Day;
 
-internal sealed record OrderStopJson(Guid LessonId, Guid PupilId, string PupilName, Instant Start, Instant End, int LegMinutes);
+/// <summary>No leg is told from or to a place that is still to be found.</summary>
+internal sealed record OrderStopJson(Guid LessonId, Guid PupilId, string PupilName, Instant Start, Instant End, int? LegMinutes);
 
-internal sealed record OrderJson(int DrivingMinutes, double Miles, IReadOnlyList<OrderStopJson> Stops)
+/// <summary>Driving as far as it is told; so many drives are not, because a place is still to be found.</summary>
+internal sealed record OrderJson(int DrivingMinutes, double Miles, int DrivesNotTold, IReadOnlyList<OrderStopJson> Stops)
 {
-    public static OrderJson Of(DayRoute route, IReadOnlyDictionary<Guid, PupilCard> pupils) => new(
-        route.DrivingMinutes, Math.Round(route.Miles, 2),
-        [.. route.Stops.Where(stop => pupils.ContainsKey(stop.Entry.Id)).Select(stop => new OrderStopJson(
-            stop.Entry.Id, pupils[stop.Entry.Id].Id, pupils[stop.Entry.Id].Name, stop.Entry.During.Start, stop.Entry.During.End, stop.Leg.Minutes))]);
+    public static OrderJson Of(DayRoute route, OrderAnswer answer)
+    {
+        var (told, pupils) = (answer.Told(route), answer.Pupils);
+        var untold = told.Untold();
+        return new(
+            route.DrivingMinutes - untold.Minutes, Math.Round(route.Miles - untold.Miles, 2), untold.Drives,
+            [.. route.Stops.Index().Where(stop => pupils.ContainsKey(stop.Item.Entry.Id)).Select(stop => new OrderStopJson(
+                stop.Item.Entry.Id, pupils[stop.Item.Entry.Id].Id, pupils[stop.Item.Entry.Id].Name, stop.Item.Entry.During.Start, stop.Item.Entry.During.End,
+                told.To(stop.Index) ? stop.Item.Leg.Minutes : null))]);
+    }
 }
 
 internal sealed record OrderMoveJson(Guid LessonId, Guid PupilId, string PupilName, Instant From, Instant To, bool WithinTheirTimes);
@@ -29,8 +37,8 @@ internal sealed record BetterOrderJson(
     Guid InstructorId, LocalDate Date, int MovableLessons, OrderJson Today, OrderJson? Better, IReadOnlyList<OrderMoveJson> Moves, bool Proved)
 {
     public static BetterOrderJson Of(OrderAnswer answer) => new(
-        answer.Instructor.Id, answer.Question.Date, answer.Movable, OrderJson.Of(answer.Today, answer.Pupils),
-        answer.Better is { } better ? OrderJson.Of(better.After, answer.Pupils) : null,
+        answer.Instructor.Id, answer.Question.Date, answer.Movable, OrderJson.Of(answer.Today, answer),
+        answer.Better is { } better ? OrderJson.Of(better.After, answer) : null,
         [.. (answer.Better?.Moves ?? []).Select(move => new OrderMoveJson(
             move.Entry.Id, answer.Pupils[move.Entry.Id].Id, answer.Pupils[move.Entry.Id].Name, move.Entry.During.Start, move.To.Start,
             !answer.ToAsk.Contains(move.Entry.Id)))],

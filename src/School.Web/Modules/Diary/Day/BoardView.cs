@@ -58,7 +58,7 @@ internal static class BoardView
         {
             yield return new(
                 gap.Start, "free", "free", context.Times(gap), null, null,
-                $"/diary/lessons/new?instructorId={day.Instructor.Id}&from={day.Date:uuuu-MM-dd}&to={day.Date:uuuu-MM-dd}");
+                $"/diary/book?with={day.Instructor.Id}&from={day.Date:uuuu-MM-dd}");
         }
     }
 

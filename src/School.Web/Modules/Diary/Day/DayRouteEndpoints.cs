@@ -56,7 +56,7 @@ internal sealed record DayRouteJson(
     {
         var lessons = day.Lessons.ToDictionary(l => l.Id);
         var tests = day.Tests.ToDictionary(t => t.Id);
-        var drives = new ToldDrives(day);
+        var drives = ToldDrives.Of(day);
         var untold = drives.Untold();
         return new(
             day.Instructor.Id, day.Date, PlaceView.Known(day.Instructor.Base),

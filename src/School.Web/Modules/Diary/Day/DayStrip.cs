@@ -21,7 +21,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 {
     private readonly DiaryContext context = day.Context;
     private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
-    private readonly ToldDrives told = new(day);
+    private readonly ToldDrives told = ToldDrives.Of(day);
     private readonly Dictionary<Guid, TestDay> tests = day.Tests.ToDictionary(t => t.Id);
 
     // The one to record: the latest that has begun and says nothing yet.
@@ -162,7 +162,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         return away.Concat(free).OrderBy(part => part.At).Select(part => part.Part);
     }
 
-    private string BookAddress => $"/diary/lessons/new?instructorId={day.Instructor.Id}&from={Iso(day.Date)}&to={Iso(day.Date)}";
+    private string BookAddress => $"/diary/book?with={day.Instructor.Id}&from={Iso(day.Date)}";
 
     private string Within(TimeOffRow off)
     {

@@ -9,6 +9,7 @@ using School.Core.Pupils;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -32,9 +33,18 @@ internal sealed record OrderQuestion(Guid InstructorId, LocalDate Date, bool Ask
 /// <param name="ToAsk">Lessons whose new time is not among the times that their pupil gave.</param>
 /// <param name="Movable">How many lessons may move.</param>
 /// <param name="Version">Changes with the day's lessons and with what is proposed.</param>
+/// <param name="Places">Where each lesson and test of the day begins and ends.</param>
 internal sealed record OrderAnswer(
     InstructorCard Instructor, SchoolFacts School, OrderQuestion Question, DayRoute Today, BetterDay? Better, bool Proved,
-    IReadOnlyDictionary<Guid, PupilCard> Pupils, IReadOnlySet<Guid> ToAsk, int Movable, int Version);
+    IReadOnlyDictionary<Guid, PupilCard> Pupils, IReadOnlySet<Guid> ToAsk, int Movable, int Version,
+    IReadOnlyDictionary<Guid, (Place From, Place To)> Places)
+{
+    /// <summary>Which drives of the day in an order are told.</summary>
+    public ToldDrives Told(DayRoute route) => new(route, Places, Instructor.Base);
+
+    /// <summary>Minutes of driving in an order as far as they are told.</summary>
+    public int ToldMinutes(DayRoute route) => route.DrivingMinutes - Told(route).Untold().Minutes;
+}
 
 /// <summary>Looks for an order of a day with less driving.</summary>
 internal sealed class FindOrder(
@@ -79,13 +89,20 @@ internal sealed class FindOrder(
         var toAsk = (better?.Moves ?? []).Where(move => !AvailableTime.Holds(given[byId[move.Entry.Id].PupilId], move.To, facts.Zone)).Select(move => move.Entry.Id);
         return new OrderAnswer(
             instructor, facts, question, DayRoute.Build(loaded.Picture.Rules, facts.Zone, diary, question.Date, loaded.Travel), better, proved,
-            lessons.ToDictionary(l => l.Id, l => cards[l.PupilId]), toAsk.ToHashSet(), movable.Count, VersionOf(lessons, better));
+            lessons.ToDictionary(l => l.Id, l => cards[l.PupilId]), toAsk.ToHashSet(), movable.Count, VersionOf(lessons, better),
+            ToldDrives.PlacesOf(lessons, await TestsAsync(diary, cancel)));
     }
 
     private Task<List<Lesson>> LessonsAsync(InstructorDiary diary, CancellationToken cancel)
     {
         var ids = diary.Entries.Select(entry => entry.Id).ToArray();
         return db.Set<Lesson>().AsNoTracking().Where(l => ids.Contains(l.Id)).ToListAsync(cancel);
+    }
+
+    private async Task<IReadOnlyList<TestDay>> TestsAsync(InstructorDiary diary, CancellationToken cancel)
+    {
+        var ids = diary.Entries.Where(entry => entry.Kind == EntryKind.Test).Select(entry => entry.Id).ToArray();
+        return ids.Length == 0 ? [] : await db.Set<TestDay>().AsNoTracking().Where(t => ids.Contains(t.Id)).ToListAsync(cancel);
     }
 
     private static Interval WholeDay(LocalDate date, SchoolFacts facts) =>

@@ -10,9 +10,10 @@ namespace School.Web.Modules.Diary.Day;
 /// <summary>How late; a preview unless confirmed. At is the moment that the preview gave, so that what was shown is what is told.</summary>
 internal sealed record LateRequest([property: Between(1, TellLate.MostMinutes)] int Minutes, bool Confirm = false, Instant? At = null);
 
+/// <summary>Where the drive is not told, because a place is still to be found, the lesson is taken to be as late as what goes before it.</summary>
 internal sealed record LateLessonJson(
     Guid LessonId, Guid PupilId, string PupilName, Instant Start, Instant NowAbout, Instant EndsAbout, int LateMinutes, int AbsorbedMinutes,
-    int? ToldMinutes, bool News);
+    int? ToldMinutes, bool News, bool DriveTold);
 
 internal sealed record LateJson(
     Guid InstructorId, LocalDate Date, int Minutes, Instant At, bool Told, IReadOnlyList<LateLessonJson> Lessons, Instant? HomeAt)
@@ -20,7 +21,7 @@ internal sealed record LateJson(
     public static LateJson Of(LateAnswer answer, bool told) => new(
         answer.Instructor.Id, answer.Question.Date, answer.Question.Minutes, answer.At, told,
         [.. answer.Lessons.Select(l => new LateLessonJson(
-            l.Lesson.Id, l.Pupil.Id, l.Pupil.Name, l.Lesson.StartsAt, l.Stop.Starts, l.Stop.Ends, l.LateMinutes, l.Stop.AbsorbedMinutes, l.ToldMinutes, l.IsNews))],
+            l.Lesson.Id, l.Pupil.Id, l.Pupil.Name, l.Lesson.StartsAt, l.Stop.Starts, l.Stop.Ends, l.LateMinutes, l.Stop.AbsorbedMinutes, l.ToldMinutes, l.IsNews, l.Stop.DriveIsKnown))],
         answer.HomeAt);
 }
 

@@ -18,7 +18,7 @@ namespace School.Web.Modules.Diary.Day;
 /// <summary>What a proposal of a better order tells beside its lines.</summary>
 /// <param name="ToAsk">Lessons whose new time is not among the times that their pupil gave.</param>
 /// <param name="MovableLessons">How many might move.</param>
-/// <param name="DrivingMinutesBefore">Of the day as it stands.</param>
+/// <param name="DrivingMinutesBefore">Of the day as it stands, without drives from or to a place that is still to be found.</param>
 /// <param name="DrivingMinutesAfter">Of the day in the better order; the same where nothing is better.</param>
 /// <param name="Proved">Whether every order was looked at.</param>
 internal sealed record OrderMore(IReadOnlyList<Guid> ToAsk, int MovableLessons, int DrivingMinutesBefore, int DrivingMinutesAfter, bool Proved = true);
@@ -51,7 +51,7 @@ internal sealed class OrderRules(
             [.. (answer.Better?.Moves ?? []).Select(move => new ProposalLine(
                 move.Entry.Id, ProposalAct.Move, [move.Entry.Id], ask.InstructorId, cars[move.Entry.Id], move.To.Start, free, []))],
             part, seen,
-            new OrderMore([.. answer.ToAsk], answer.Movable, answer.Today.DrivingMinutes, answer.Better?.After.DrivingMinutes ?? answer.Today.DrivingMinutes,
+            new OrderMore([.. answer.ToAsk], answer.Movable, answer.ToldMinutes(answer.Today), answer.ToldMinutes(answer.Better?.After ?? answer.Today),
                 answer.Proved)));
     }
 

@@ -1,11 +1,13 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -107,9 +109,13 @@ internal sealed class TellLate(
     private async Task<LateAnswer> AnswerAsync(LateQuestion question, InstructorCard instructor, SchoolFacts facts, Instant at, CancellationToken cancel)
     {
         var loaded = await pictures.LoadAsync(question.Date, question.Date, [instructor.Id], cancel);
-        var day = RunningLate.Of(loaded.Picture.Rules, facts.Zone, loaded.DiaryOf(instructor.Id)!, question.Date, loaded.Travel, at, question.Minutes);
+        var diary = loaded.DiaryOf(instructor.Id)!;
+        var (places, all) = await PlacesAsync(diary, cancel);
+        var unknown = new UnknownPlaces(
+            places.Where(one => !one.Value.From.IsFound).Select(one => one.Key).ToHashSet(), places.Where(one => !one.Value.To.IsFound).Select(one => one.Key).ToHashSet());
+        var day = RunningLate.Of(loaded.Picture.Rules, facts.Zone, diary, question.Date, loaded.Travel, at, question.Minutes, unknown);
         var ids = day.Stops.Select(stop => stop.Entry.Id).ToArray();
-        var lessons = await db.Set<Lesson>().AsNoTracking().Where(l => ids.Contains(l.Id) && l.State == LessonState.Booked).ToDictionaryAsync(l => l.Id, cancel);
+        var lessons = all.Where(l => ids.Contains(l.Id) && l.State == LessonState.Booked).ToDictionary(l => l.Id);
         var notes = await db.Set<LateNote>().AsNoTracking().Where(n => ids.Contains(n.LessonId)).ToDictionaryAsync(n => n.LessonId, cancel);
         var cards = await pupils.CardsAsync(lessons.Values.Select(l => l.PupilId), cancel);
         return new(
@@ -122,5 +128,15 @@ internal sealed class TellLate(
                    select new LateLesson(lesson, cards[lesson.PupilId], stop, told),
             ],
             day.HomeAt);
+    }
+
+    /// <summary>Where each lesson and test of the day begins and ends, and the lessons.</summary>
+    private async Task<(IReadOnlyDictionary<Guid, (Place From, Place To)> Places, IReadOnlyList<Lesson> Lessons)> PlacesAsync(InstructorDiary diary, CancellationToken cancel)
+    {
+        var ids = diary.Entries.ToLookup(entry => entry.Kind == EntryKind.Test, entry => entry.Id);
+        var (lessonIds, testIds) = (ids[false].ToArray(), ids[true].ToArray());
+        var lessons = await db.Set<Lesson>().AsNoTracking().Where(l => lessonIds.Contains(l.Id)).ToListAsync(cancel);
+        var tests = testIds.Length == 0 ? [] : await db.Set<TestDay>().AsNoTracking().Where(t => testIds.Contains(t.Id)).ToListAsync(cancel);
+        return (ToldDrives.PlacesOf(lessons, tests), lessons);
     }
 }

@@ -34,6 +34,11 @@ internal sealed class LessonPlaces
 
     public PlaceInput? DropOff { get; set; }
 
+    /// <summary>From a known place on to the pupil's usual one.</summary>
+    public static LessonPlaces From(Guid known) => new() { PickUpAt = known.ToString(), DropOffAt = nameof(PlaceChoice.Usual) };
+
+    public bool IsFrom(Guid known) => Guid.TryParse(PickUpAt, out var id) && id == known && DropOffAt == nameof(PlaceChoice.Usual);
+
     /// <summary>The choice once more, for hidden fields; empty where everything is as usual.</summary>
     public IEnumerable<KeyValuePair<string, string>> Fields => !IsElsewhere(PickUpAt) && !IsElsewhere(DropOffAt)
         ? []

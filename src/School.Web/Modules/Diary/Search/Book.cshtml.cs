@@ -15,7 +15,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
-internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, SchoolInfo school, Viewer viewer)
+internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, Viewer viewer)
     : TimesPage(instructors, viewer)
 {
     /// <summary>For whom; staff choose, a pupil books for nobody else.</summary>
@@ -62,6 +62,12 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
     public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
 
+    /// <summary>Those whom one press books for.</summary>
+    public IReadOnlyList<PupilToBook> Likely { get; private set; } = [];
+
+    /// <summary>From each of the pupil's own places on to the usual one, with one press; the usual one first.</summary>
+    public IReadOnlyList<RouteToTake> Routes { get; private set; } = [];
+
     public string Teacher => Teachers.FirstOrDefault(t => t.Value == With && t.Value != Anyone)?.Text ?? "whoever is free";
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
@@ -71,6 +77,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         Rules = await pictures.RulesAsync(cancel);
         if ((Viewer.PupilId ?? Pupil) is not { } pupilId)
         {
+            Likely = await toBook.ListAsync(Viewer, cancel);
             Pupils = [.. (await pupils.NamesAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
             return Page();
         }
@@ -135,11 +142,28 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         }
 
         Week = week.Value;
+        Routes = RoutesOf(week.Value.Question, pupil);
         return Page();
     }
 
-    public override string Here(SlotQuestion question) =>
-        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{KindWords.Query(Kind)}{Places.Query}";
+    /// <summary>Where times for a pupil of the list are looked for, from their usual place or from one that they named.</summary>
+    public string Choose(PupilToBook pupil, KnownPlace? from) =>
+        $"/diary/book?pupil={pupil.Id}{(With is { } with ? $"&with={Uri.EscapeDataString(with)}" : "")}{(From is { } day ? $"&from={day:uuuu-MM-dd}" : "")}{(from is null ? "" : LessonPlaces.From(from.Id).Query)}";
+
+    private List<RouteToTake> RoutesOf(SlotQuestion question, PupilCard pupil)
+    {
+        var own = Known.Where(place => place.Own).ToList();
+        return own.Count == 0 ? [] :
+        [
+            new($"From {pupil.PickUp.Label}", Here(question, new()), !Places.Fields.Any()),
+            .. own.Select(place => new RouteToTake($"From {place.At.Label}, then {pupil.PickUp.Label}", Here(question, LessonPlaces.From(place.Id)), Places.IsFrom(place.Id))),
+        ];
+    }
+
+    public override string Here(SlotQuestion question) => Here(question, Places);
+
+    private string Here(SlotQuestion question, LessonPlaces places) =>
+        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{KindWords.Query(Kind)}{places.Query}";
 
     public override string Check(OfferedTime time) => Check(time.During.Start, time.InstructorId, Minutes!.Value);
 
@@ -149,4 +173,6 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     private string Query => Viewer.IsStaff ? $"?pupil={Pupil}&" : "?";
 
     private static bool Asked(int minutes) => minutes is >= Lesson.ShortestMinutes and <= Lesson.LongestMinutes;
+
+    internal sealed record RouteToTake(string Words, string Href, bool Taken);
 }

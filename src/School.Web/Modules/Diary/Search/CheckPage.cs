@@ -2,12 +2,14 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Search;
 
@@ -93,6 +95,10 @@ internal abstract class CheckPage(
         Others = new(Act, Here, [.. SlotRefusals.AlternativesOf(refusal).Select(o => new OtherTime(
             School.When(new(o.Start, o.End)),
             o.InstructorId == Teacher.Id ? null : names[o.InstructorId],
-            [new("start", StartText.Of(o.Start)), new("with", $"{o.InstructorId}"), .. MoreFields]))]);
+            [new("start", StartText.Of(o.Start)), new("with", $"{o.InstructorId}"), .. MoreFields]))])
+        {
+            Cure = refusal.Code == SlotRule.OutsideServedAreas.Code() && (viewer.IsOffice || viewer.InstructorId == Teacher.Id)
+                ? new($"/people/instructors/{Teacher.Id}/areas", $"Which areas {Teacher.Name} serves") : null,
+        };
     }
 }

@@ -11,7 +11,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Search;
 
 /// <summary>A start to choose.</summary>
-internal sealed record OfferedTime(Interval During, Guid InstructorId, string InstructorName, int ExtraDriving);
+internal sealed record OfferedTime(Interval During, Guid InstructorId, string InstructorName, int ExtraDriving, string? Serves = null);
 
 internal sealed record FreeDay(LocalDate Date, IReadOnlyList<OfferedTime> Times, bool Open);
 
@@ -64,7 +64,7 @@ internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pi
     private static IEnumerable<OfferedTime> OnePerStart(SlotAnswer found) => found.Offers
         .GroupBy(o => o.Start)
         .Select(g => g.FirstOrDefault(o => o.InstructorId == found.Pupil.UsualInstructorId) ?? g.First())
-        .Select(o => new OfferedTime(new(o.Start, o.End), o.InstructorId, found.Loaded.Instructors[o.InstructorId].Name, o.ExtraDrivingMinutes));
+        .Select(o => new OfferedTime(new(o.Start, o.End), o.InstructorId, found.Loaded.Instructors[o.InstructorId].Name, o.ExtraDrivingMinutes, found.Serves(o.InstructorId)));
 
     private static List<FreeDay> Days(List<OfferedTime> times, DateTimeZone zone)
     {

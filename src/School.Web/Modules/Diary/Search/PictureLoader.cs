@@ -10,6 +10,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
@@ -23,6 +24,9 @@ internal sealed record LoadedPicture(
 {
     /// <summary>Why nobody can be booked then, by start.</summary>
     public IReadOnlyList<TimeOffRow> TimeOff { get; init; } = [];
+
+    /// <summary>In which area a pick-up lies; nothing where no instructor says which they serve.</summary>
+    public AreasByDistrict Areas { get; init; } = AreasByDistrict.None;
 
     public InstructorDiary? DiaryOf(Guid instructorId) => Picture.Instructors.FirstOrDefault(d => d.Instructor.Id == instructorId);
 }
@@ -38,7 +42,7 @@ internal enum Standing
 
 /// <summary>Reads what a search or a check looks at, in a handful of queries whatever the number of days and instructors.</summary>
 internal sealed class PictureLoader(
-    SchoolDb db, ReadOnce once, SchoolInfo school, InstructorBook instructors, CarPark carPark, TravelModel travel, IClock clock)
+    SchoolDb db, ReadOnce once, SchoolInfo school, InstructorBook instructors, CarPark carPark, TravelModel travel, AreaBook areas, IClock clock)
 {
     private const int MostPlacesTogether = 150;
     private const string Rules = "rules";
@@ -137,8 +141,12 @@ internal sealed class PictureLoader(
             CarsOf(entries ?? []));
         // Without entries nobody drives anywhere.
         var drives = await travel.GetAsync(entries is null ? [] : Places(picture, also ?? []), cancel);
-        return new(picture, drives, wanted, park.Cars.ToDictionary(c => c.Id)) { TimeOff = timeOffRows.All };
+        return new(picture, drives, wanted, park.Cars.ToDictionary(c => c.Id)) { TimeOff = timeOffRows.All, Areas = await AreasAsync(wanted.Values, cancel) };
     }
+
+    /// <summary>Read only where it makes a difference: most pages that look at a day ask for nothing more.</summary>
+    private async Task<AreasByDistrict> AreasAsync(IEnumerable<InstructorCard> who, CancellationToken cancel) =>
+        who.Any(card => card.Facts.Serves.Count > 0) ? await areas.ByDistrictAsync(cancel) : AreasByDistrict.None;
 
     private static readonly Coordinates Nowhere = Place.Unknown.At();
 

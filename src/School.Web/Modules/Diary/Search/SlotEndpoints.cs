@@ -65,6 +65,6 @@ internal static class SlotEndpoints
         var found = answer.Value;
         var help = await ways.OfAsync(question, found, viewer, cancel);
         return found.Offers.PageOf(limit ?? PageRequest.Most, cursor, o => $"{o.Start} {o.InstructorId} {o.CarId}").ToResult(page => Results.Ok(new SlotList(
-            [.. page.Items.Select(o => SlotItem.Of(o, viewer))], page.Next, found.Found, found.Obstacles, [.. help.Select(SlotHelp.Of)])));
+            [.. page.Items.Select(o => SlotItem.Of(o, viewer, found))], page.Next, found.Found, found.Obstacles, [.. help.Select(SlotHelp.Of)])));
     }
 }

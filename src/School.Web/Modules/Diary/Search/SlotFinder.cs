@@ -8,6 +8,7 @@ using School.Core.Pupils;
 using School.Core.Travel;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -44,7 +45,14 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
 
 /// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
 internal sealed record SlotAnswer(
-    IReadOnlyList<SlotOffer> Offers, int Found, Instant? Earliest, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil);
+    IReadOnlyList<SlotOffer> Offers, int Found, Instant? Earliest, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil)
+{
+    /// <summary>The area that the pick-up lies in, where any instructor says which they serve.</summary>
+    public AreaCard? Area { get; init; }
+
+    /// <summary>The area by its name, where the instructor named it; null where it makes no difference.</summary>
+    public string? Serves(Guid instructorId) => Area is { } area && Loaded.Instructors[instructorId].Facts.Serves.Contains(area.Id) ? area.Name : null;
+}
 
 /// <summary>A rule and how many starts it refused first.</summary>
 internal sealed record Obstacle(string Code, string Sentence, int Count);
@@ -52,11 +60,13 @@ internal sealed record Obstacle(string Code, string Sentence, int Count);
 /// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
 internal sealed record SlotItem(
     Instant Start, Instant End, int Minutes, Guid InstructorId, Guid CarId, int? ExtraDrivingMinutes, IReadOnlyList<BreakJson> Breaks,
-    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Reason)
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? Reason,
+    [property: JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)] string? ServesArea = null)
 {
-    public static SlotItem Of(SlotOffer offer, Viewer viewer) => new(
+    public static SlotItem Of(SlotOffer offer, Viewer viewer, SlotAnswer? answer = null) => new(
         offer.Start, offer.End, offer.Plan.Minutes, offer.InstructorId, offer.CarId,
-        viewer.IsStaff && offer.Reason.Length > 0 ? offer.ExtraDrivingMinutes : null, BreakJson.Of(offer.Start, offer.Breaks), viewer.IsStaff ? offer.Reason : null);
+        viewer.IsStaff && offer.Reason.Length > 0 ? offer.ExtraDrivingMinutes : null, BreakJson.Of(offer.Start, offer.Breaks), viewer.IsStaff ? offer.Reason : null,
+        answer?.Serves(offer.InstructorId));
 }
 
 /// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
@@ -117,7 +127,8 @@ internal sealed class SlotFinder(
     }
 
     private Outcome<SlotAnswer> Search(PreparedSchool prepared, SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) =>
-        NotGiven(question, prepared.Standing.Ground.Rules, viewer) is { } refusal ? refusal : memory.Search(workspace => Search(workspace, prepared, WishOf(question, prepared.Standing.Ground.Rules, pupil, facts, viewer), question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil)));
+        NotGiven(question, prepared.Standing.Ground.Rules, viewer) is { } refusal ? refusal : memory.Search(workspace => Search(workspace, prepared, WishOf(question, prepared.Standing.Loaded, pupil, facts, viewer), question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil)))
+            with { Area = AreaOf(question, prepared.Standing.Loaded, pupil) };
 
     /// <summary>Whether both ends are places that have been found: of the middle of a district no drive is told.</summary>
     private static bool KnowsWhere(SlotQuestion question, PupilCard pupil) =>
@@ -183,7 +194,7 @@ internal sealed class SlotFinder(
         }
 
         var facts = read?.Facts ?? (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
-        var wish = WishOf(question, loaded.Picture.Rules, pupil, facts, viewer);
+        var wish = WishOf(question, loaded, pupil, facts, viewer);
         return starts.Select(Verdict).ToList();
 
         Outcome<SlotOffer> Verdict(Instant start)
@@ -221,15 +232,15 @@ internal sealed class SlotFinder(
             .OrderBy(g => g.Key > start ? g.Key - start : start - g.Key).ThenBy(g => g.Key)
             .Select(g => g.FirstOrDefault(o => o.InstructorId == instructorId) ?? g.First())
             .Take(Alternatives)
-            .Select(o => SlotItem.Of(o, viewer));
+            .Select(o => SlotItem.Of(o, viewer, found.Value));
         return refusal with { More = new Dictionary<string, object?>(refusal.More) { [SlotRefusals.AlternativesMember] = nearest.ToList() } };
     }
 
     public const string LessonLength = "A lesson lasts from 15 to 480 minutes.";
 
-    private static LessonWish WishOf(SlotQuestion question, DiaryRules rules, PupilCard pupil, PupilFacts facts, Viewer viewer) => new(
+    private static LessonWish WishOf(SlotQuestion question, LoadedPicture loaded, PupilCard pupil, PupilFacts facts, Viewer viewer) => new(
         facts,
-        question.Minutes ?? rules.KindOf(question.Kind).Usual(pupil.LessonMinutes),
+        question.Minutes ?? loaded.Picture.Rules.KindOf(question.Kind).Usual(pupil.LessonMinutes),
         PlacesOf(question, pupil)[0],
         PlacesOf(question, pupil)[1],
         question.From,
@@ -237,7 +248,11 @@ internal sealed class SlotFinder(
         question.MovingLessonId,
         NoticeApplies: !viewer.IsStaff,
         AnyStart: viewer.IsStaff,
-        question.Kind);
+        question.Kind)
+    { PickUpAreaId = AreaOf(question, loaded, pupil)?.Id };
+
+    /// <summary>The area that the pick-up lies in, where instructors say which they serve.</summary>
+    private static AreaCard? AreaOf(SlotQuestion question, LoadedPicture loaded, PupilCard pupil) => loaded.Areas.CardOf((question.PickUp ?? pupil.PickUp).Postcode);
 
     /// <summary>Why nobody like the viewer books such a lesson. One that is moved has its kind already, and keeps it.</summary>
     private static Refusal? NotGiven(SlotQuestion question, DiaryRules rules, Viewer viewer) =>

@@ -28,7 +28,8 @@ internal sealed class SlotPlaces(PlaceFinder places, Viewer viewer)
             return null;
         }
 
-        if (sent.PlaceId is null && !Core.Travel.Postcode.TryParse(sent.Postcode, out _, out var problem))
+        var typed = default(Core.Travel.Postcode);
+        if (sent.PlaceId is null && !Core.Travel.Postcode.TryParse(sent.Postcode, out typed, out var problem))
         {
             errors.Add(field, problem.Sentence);
             return null;
@@ -36,6 +37,7 @@ internal sealed class SlotPlaces(PlaceFinder places, Viewer viewer)
 
         var found = (await places.LookAsync(sent, pupilId, viewer, cancel))!.Found!;
         errors.When(found.Place is null, field, found.WhyNot ?? PlaceFound.Gone.WhyNot!);
-        return found.Place;
+        // Its area goes by the postcode.
+        return found.Place is { } place && typed is not null ? place with { Postcode = typed.ToString() } : found.Place;
     }
 }

@@ -35,7 +35,7 @@ internal static class SlotRefusals
             or SlotRule.Disqualified or SlotRule.EyesightFailed or SlotRule.WrongGearbox or SlotRule.InstructorNotRegistered
             or SlotRule.OutsideWorkingHours or SlotRule.TimeOff or SlotRule.WeeklyLimit or SlotRule.DailyLimit or SlotRule.NoTimeToGetThere
             or SlotRule.RestNeeded or SlotRule.NoSuitableCar
-            or SlotRule.MotorwayNeedsAdi or SlotRule.MotorwayNeedsDualControls or SlotRule.NoTestThatDay => false,
+            or SlotRule.OutsideServedAreas or SlotRule.MotorwayNeedsAdi or SlotRule.MotorwayNeedsDualControls or SlotRule.NoTestThatDay => false,
     };
 
     /// <summary>The free times that a refusal carries; empty when it carries none.</summary>
@@ -63,6 +63,7 @@ internal static class ObstacleWords
             "The pupil has failed an eyesight check and passed none since.", "You could not read a number plate at the last eyesight check. Pass one with your instructor first."),
         SlotRule.WrongGearbox => new Telling("The instructor does not teach in the pupil's kind of car.", "The instructor does not teach in your kind of car."),
         SlotRule.InstructorNotRegistered => "The instructor's registration does not cover these dates.",
+        SlotRule.OutsideServedAreas => new Telling("The instructor does not serve the area of the pick-up.", "The instructor does not come to the area of your pick-up."),
         SlotRule.MotorwayNeedsAdi => "A trainee gives no learner a lesson on a motorway.",
         SlotRule.MotorwayNeedsDualControls => "A learner's lesson on a motorway needs a car with dual controls.",
         SlotRule.NoTestThatDay => new Telling("The pupil has no driving test on these dates.", "You have no driving test on these dates."),

@@ -33,6 +33,7 @@ internal sealed class DiarySettings : Versioned
             entity.ToTable("settings", "diary");
             entity.ComplexProperty(s => s.Rules, rules =>
             {
+                rules.Property(r => r.OnlyInServedAreas).HasDefaultValue(false);
                 rules.Property(r => r.Kinds).HasColumnType("jsonb").HasDefaultValueSql("'[]'").HasConversion(
                     kinds => JsonSerializer.Serialize(kinds, Kept), text => KnownOf(text),
                     new ValueComparer<IReadOnlyList<KindRule>>(

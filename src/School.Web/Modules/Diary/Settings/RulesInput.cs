@@ -5,7 +5,7 @@ using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Settings;
 
-/// <summary>The booking rules as a form or the API sends them; every member but the trainee's limit must be there.</summary>
+/// <summary>The booking rules as a form or the API sends them; every member but the trainee's limit and what is said about areas must be there.</summary>
 [BoundedLike(typeof(DiaryRules))]
 internal sealed record RulesInput
 {
@@ -34,6 +34,9 @@ internal sealed record RulesInput
 
     public required bool LastLegIsWork { get; init; }
 
+    /// <summary>Left out: as false.</summary>
+    public bool OnlyInServedAreas { get; init; }
+
     public required int MinimumAge { get; init; }
 
     public required int MinimumAgeWithMobilityAward { get; init; }
@@ -52,6 +55,7 @@ internal sealed record RulesInput
         TraineeDailyTeachingMinutes = rules.TraineeDailyTeachingMinutes,
         FirstLegIsWork = rules.FirstLegIsWork,
         LastLegIsWork = rules.LastLegIsWork,
+        OnlyInServedAreas = rules.OnlyInServedAreas,
         MinimumAge = rules.MinimumAge,
         MinimumAgeWithMobilityAward = rules.MinimumAgeWithMobilityAward,
     };
@@ -70,6 +74,7 @@ internal sealed record RulesInput
         TraineeDailyTeachingMinutes = TraineeDailyTeachingMinutes,
         FirstLegIsWork = FirstLegIsWork,
         LastLegIsWork = LastLegIsWork,
+        OnlyInServedAreas = OnlyInServedAreas,
         MinimumAge = MinimumAge,
         MinimumAgeWithMobilityAward = MinimumAgeWithMobilityAward,
     };

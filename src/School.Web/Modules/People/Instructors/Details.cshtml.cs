@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -12,7 +13,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.People.Instructors;
 
 [Needs(Permission.ManageInstructors)]
-internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireInstructor retire, SignIns signIns, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireInstructor retire, SignIns signIns, AreaBook areas, SchoolInfo school, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -30,6 +31,9 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
     public string Name { get; private set; } = "";
 
     public string? Left { get; private set; }
+
+    /// <summary>The areas by their names, or every place.</summary>
+    public string Serves { get; private set; } = "";
 
     public SignInCard Standing { get; private set; } = SignInCard.None;
 
@@ -137,6 +141,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
         Name = row.Name;
         (HasEmail, StillNeeded) = (row.Email.Length > 0, row.RetiredOn is null ? [.. row.StillNeeded().Select(need => need.Words)] : []);
         Left = row.RetiredOn is { } on ? ScreenWords.DayAndYear(on) : null;
+        Serves = row.Serves.Count == 0 ? "every place" : string.Join(", ", (await areas.ListAsync(cancel)).Where(area => row.Serves.Contains(area.Id)).Select(area => area.Name));
         Standing = await signIns.OfInstructorAsync(Id, cancel);
         var zone = (await school.GetAsync(cancel)).Zone;
         SignInSentence = Standing.State switch

@@ -4,7 +4,10 @@ using School.Web.Platform.Access;
 namespace School.Web.Modules.Places.Contracts;
 
 /// <summary>A place that can be chosen by itself.</summary>
-internal sealed record KnownPlace(Guid Id, Place At);
+/// <param name="Id">Its id.</param>
+/// <param name="At">Where it is.</param>
+/// <param name="Own">Whether the pupil named it, and not the school.</param>
+internal sealed record KnownPlace(Guid Id, Place At, bool Own = false);
 
 /// <summary>Filled by each module that keeps a list of places.</summary>
 internal interface IKnowPlaces

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Cars;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.School.Contracts;
@@ -7,6 +8,12 @@ namespace School.Web.Modules.School.Contracts;
 /// <summary>What the other modules need to know of the school.</summary>
 internal sealed record SchoolFacts(string Name, string Phone, string Email, DateTimeZone Zone, bool TwelveHourClock, string Nation, string Terms)
 {
+    /// <summary>Whether the rules of Great Britain are not those where the school is.</summary>
+    public bool InNorthernIreland => Nation == NorthernIreland.Slug;
+
+    /// <summary>Years after its registration from which a car needs an MOT certificate.</summary>
+    public int FirstMotYears => InNorthernIreland ? CarFacts.FirstMotInNorthernIreland : CarFacts.FirstMotInGreatBritain;
+
     /// <summary>The date it is now where the school is.</summary>
     public LocalDate Today(IClock clock) => clock.GetCurrentInstant().InZone(Zone).Date;
 }

@@ -1,14 +1,18 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Syllabus.Progress;
 
 /// <summary>How far a pupil has come: a pupil's own, or any pupil's for staff.</summary>
 [Needs(Permission.SeeLearning)]
-internal sealed class IndexModel(ProgressReader reader, Viewer viewer) : PageModel
+internal sealed class IndexModel(ProgressReader reader, ForecastBook forecasts, Viewer viewer) : PageModel
 {
     public PupilProgress Progress { get; private set; } = null!;
+
+    /// <summary>A pupil sees a forecast once it was shared with them.</summary>
+    public bool SeesForecast { get; private set; }
 
     public bool Own => viewer.PupilId == Progress.Pupil.Id;
 
@@ -27,6 +31,7 @@ internal sealed class IndexModel(ProgressReader reader, Viewer viewer) : PageMod
         }
 
         Progress = progress;
+        SeesForecast = viewer.IsStaff || await forecasts.OfPupilAsync(id, cancel) is not null;
         return Page();
     }
 }

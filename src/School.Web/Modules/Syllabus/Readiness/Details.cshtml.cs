@@ -1,14 +1,18 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Syllabus.Skills;
 using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Syllabus.Readiness;
 
 /// <summary>What the record says of the way still to go; a pupil sees their own, staff everybody's.</summary>
 [Needs(Permission.SeeLearning)]
-internal sealed class DetailsModel(ReadinessReader reader, PupilBook pupils, Viewer viewer) : PageModel
+internal sealed class DetailsModel(
+    ReadinessReader reader, ForecastBook forecasts, ShareForecast share, WithdrawForecast withdraw, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
 {
     public string Name { get; private set; } = "";
 
@@ -16,17 +20,77 @@ internal sealed class DetailsModel(ReadinessReader reader, PupilBook pupils, Vie
 
     public bool Office => viewer.IsOffice;
 
-    public PupilReadiness Readiness { get; private set; } = null!;
+    /// <summary>Null where the viewer is the pupil and nothing is shared.</summary>
+    public PupilReadiness? Readiness { get; private set; }
+
+    /// <summary>What was said to the pupil; null while they see nothing.</summary>
+    public SharedForecast? Shared { get; private set; }
+
+    public LocalDate? SharedOn { get; private set; }
+
+    [BindProperty]
+    public string? Sentence { get; set; }
+
+    [BindProperty]
+    public int? Version { get; set; }
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {
-        if (await pupils.FindAsync(id, viewer, cancel) is not { } pupil)
+        if (!await ReadAsync(id, cancel))
         {
             return NotFound();
         }
 
-        Name = pupil.Name;
-        Readiness = await reader.OfPupilAsync(id, cancel);
+        (Sentence, Version) = (Shared?.Sentence, Shared?.Version);
         return Page();
+    }
+
+    public async Task<IActionResult> OnPostShareAsync(Guid id, CancellationToken cancel)
+    {
+        if (!Staff)
+        {
+            return NotFound();
+        }
+
+        var shared = await share.RunAsync(viewer, id, new(Sentence), Version, cancel);
+        if (shared.Ok)
+        {
+            TempData["Done"] = "The pupil sees the forecast now, with your sentence.";
+            return LocalRedirect($"/syllabus/readiness/{id}");
+        }
+
+        if (shared.Refusal.Kind == RefusalKind.NotFound || !await ReadAsync(id, cancel))
+        {
+            return NotFound();
+        }
+
+        this.AddRefusal(shared.Refusal);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostWithdrawAsync(Guid id, CancellationToken cancel)
+    {
+        if (!Staff)
+        {
+            return NotFound();
+        }
+
+        // Taken back already is as good as taken back now.
+        await withdraw.RunAsync(viewer, id, null, cancel);
+        TempData["Done"] = "Taken back: the pupil sees no forecast any more.";
+        return LocalRedirect($"/syllabus/readiness/{id}");
+    }
+
+    private async Task<bool> ReadAsync(Guid id, CancellationToken cancel)
+    {
+        if (await pupils.FindAsync(id, viewer, cancel) is not { } pupil)
+        {
+            return false;
+        }
+
+        (Name, Shared) = (pupil.Name, await forecasts.OfPupilAsync(id, cancel));
+        SharedOn = Shared?.SharedAt.InZone((await school.GetAsync(cancel)).Zone).Date;
+        Readiness = Staff || Shared is not null ? await reader.OfPupilAsync(id, cancel) : null;
+        return true;
     }
 }

@@ -30,9 +30,9 @@ internal sealed record ProgressPointJson(LocalDate On, int MinutesTaught, double
 internal sealed record ReadinessJson(
     Guid PupilId, LocalDate On, RangeJson LessonMinutesToGo, RangeJson? WeeksToGo, string? WhyNoWeeks, bool BeganElsewhere, bool ReadyOnRecord, double? Progress, int SkillsThere, int SkillsCounted,
     int MinutesTaught, int PracticeMinutes, double PracticeWeight, int? MinutesPerWeek, int FinishedPupils, LocalDate? PassedOn,
-    IReadOnlyList<OpenSkillJson> Open, IReadOnlyList<StaleSkillJson> Stale, IReadOnlyList<MockFaultsJson> Mocks, IReadOnlyList<ProgressPointJson> History, string Caution)
+    IReadOnlyList<OpenSkillJson> Open, IReadOnlyList<StaleSkillJson> Stale, IReadOnlyList<MockFaultsJson> Mocks, IReadOnlyList<ProgressPointJson> History, string Caution, SharedForecastJson? Shared)
 {
-    public static ReadinessJson Of(PupilReadiness readiness)
+    public static ReadinessJson Of(PupilReadiness readiness, SharedForecast? shared)
     {
         var forecast = readiness.Forecast;
         return new(
@@ -44,8 +44,14 @@ internal sealed record ReadinessJson(
             [.. readiness.Stale.Select(stale => new StaleSkillJson(stale.Skill.Key, stale.Skill.Name, stale.LastOn))],
             [.. readiness.Mocks.Select(mock => new MockFaultsJson(mock.Id, mock.On, mock.Marks.Driving, mock.Marks.Serious, mock.Marks.Dangerous, mock.Passed))],
             [.. readiness.Points.Where(point => point.Marked).Select(point => new ProgressPointJson(point.On, (int)Math.Round(point.LessonHours * 60), Math.Round(point.Score!.Value, 3)))],
-            PupilReadiness.Caution);
+            PupilReadiness.Caution, shared is null ? null : SharedForecastJson.Of(shared));
     }
+}
+
+/// <summary>What was said to the pupil when the forecast was shared.</summary>
+internal sealed record SharedForecastJson(string Sentence, string By, Instant SharedAt)
+{
+    public static SharedForecastJson Of(SharedForecast row) => new(row.Sentence, row.ByName, row.SharedAt);
 }
 
 /// <summary>Quarter 0 is before the first lesson, 1 to 3 after so many quarters of the hours.</summary>
@@ -72,17 +78,46 @@ internal static class ReadinessEndpoints
     public static void MapReadiness(this IEndpointRouteBuilder app)
     {
         app.MapApi("pupils").MapGet("{id:guid}/readiness", GetAsync).Needs(Permission.SeeLearning)
-            .WithName("GetReadiness").WithSummary("Lesson minutes and weeks that the pupil may still need, with 80 % ranges. Arithmetic; the instructor decides.")
+            .WithName("GetReadiness").WithSummary("Lesson minutes and weeks that the pupil may still need, with 80 % ranges; for the pupil once it was shared. Arithmetic; the instructor decides.")
             .Produces<ReadinessJson>().ProducesProblem(404);
+        var shared = app.MapApi("pupils/{id:guid}/readiness/shared").WithTags("pupils");
+        shared.MapGet("", GetSharedAsync).Needs(Permission.SeeLearning).WithName("GetSharedForecast")
+            .WithSummary("What was said to the pupil about the forecast, with its ETag; 404 while nothing is shared.").Produces<SharedForecastJson>().ProducesProblem(404);
+        shared.MapPut("", ShareAsync).Needs(Permission.RecordLessons).WithIdempotency().WithName("ShareForecast")
+            .WithSummary("Lets the pupil see the forecast, with a sentence to them. Wants If-Match; * where nothing is shared yet.")
+            .Produces<SharedForecastJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+        shared.MapDelete("", WithdrawAsync).Needs(Permission.RecordLessons).WithIdempotency().WithName("WithdrawForecast")
+            .WithSummary("Takes it back: the pupil sees no forecast any more. If-Match is honoured when sent.").Produces(204).ProducesProblem(404).ProducesProblem(412);
         app.MapApi("syllabus").MapGet("backtest", BacktestAsync).Needs(Permission.ManageSchool)
             .WithName("GetReadinessBacktest").WithSummary("What would have been forecast of the school's latest finished pupils, beside what came true.")
             .Produces<BacktestJson>();
     }
 
-    private static async Task<IResult> GetAsync(Guid id, ReadinessReader reader, PupilBook pupils, Viewer viewer, CancellationToken cancel) =>
-        await pupils.FindAsync(id, viewer, cancel) is null
-            ? Refusal.NotFound("pupil").ToProblem()
-            : Results.Ok(ReadinessJson.Of(await reader.OfPupilAsync(id, cancel)));
+    private static async Task<IResult> GetAsync(Guid id, ReadinessReader reader, ForecastBook forecasts, PupilBook pupils, Viewer viewer, CancellationToken cancel)
+    {
+        if (await pupils.FindAsync(id, viewer, cancel) is null)
+        {
+            return Refusal.NotFound("pupil").ToProblem();
+        }
+
+        var shared = await forecasts.OfPupilAsync(id, cancel);
+        return shared is null && !viewer.IsStaff
+            ? NotShared
+            : Results.Ok(ReadinessJson.Of(await reader.OfPupilAsync(id, cancel), shared));
+    }
+
+    private static IResult NotShared => Refusal.NotFound("shared forecast").ToProblem();
+
+    private static async Task<IResult> GetSharedAsync(Guid id, HttpContext context, ForecastBook forecasts, PupilBook pupils, Viewer viewer, CancellationToken cancel) =>
+        await pupils.FindAsync(id, viewer, cancel) is not null && await forecasts.OfPupilAsync(id, cancel) is { } shared
+            ? ETags.Ok(context, shared, SharedForecastJson.Of(shared))
+            : NotShared;
+
+    private static async Task<IResult> ShareAsync(Guid id, ForecastSentence sentence, HttpContext context, ShareForecast share, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context) ?? (await share.RunAsync(viewer, id, sentence, ETags.Wanted(context), cancel)).ToRow(context, SharedForecastJson.Of);
+
+    private static async Task<IResult> WithdrawAsync(Guid id, HttpContext context, WithdrawForecast withdraw, Viewer viewer, CancellationToken cancel) =>
+        (await withdraw.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
 
     private static async Task<IResult> BacktestAsync(ReadinessBacktest backtest, CancellationToken cancel) =>
         Results.Ok(BacktestJson.Of(await backtest.RunAsync(cancel)));

@@ -1,0 +1,142 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core;
+using School.Core.Diary;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api.Document;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
+using School.Web.Platform.Layout;
+
+namespace School.Web.Modules.Diary.Supervision;
+
+/// <summary>How long somebody sat in on a day: an approved instructor of the school by their id, else a name and a number.</summary>
+internal sealed record SupervisionInput(
+    [property: Needed, Between(1, SupervisedDay.MostMinutes)] int? Minutes = null, Guid? ByInstructorId = null,
+    [property: AtMost(SupervisedDay.LongestName)] string? ByName = null, [property: AtMost(SupervisedDay.LongestNumber)] string? ByNumber = null);
+
+/// <summary>A day of a trainee's record.</summary>
+internal sealed record TraineeDate(LocalDate Date, SupervisionInput Input);
+
+/// <summary>Enters how long an approved instructor sat in on a trainee's lessons of a day, or puts it right.</summary>
+internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, InstructorBook instructors, Audit audit, SchoolInfo school, IClock clock)
+{
+    internal static readonly Refusal NotKept = Refusal.Rule(
+        "no_supervision_kept", "Only a trainee under option 1 keeps a record of supervision, from the first day of the licence. Enter option and first day on the instructor's page.");
+
+    internal const string Day = "day of supervision";
+
+    internal static string LockOf(Guid trainee) => $"supervision:{trainee}";
+
+    public Task<Outcome<SupervisedDay>> RunAsync(Viewer viewer, Guid id, TraineeDate day, int? expected, CancellationToken cancel) => db.InTransactionAsync<SupervisedDay>(
+        async cancel =>
+        {
+            await db.LockAsync([LockOf(id)], cancel);
+            if (!viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } trainee)
+            {
+                return Refusal.NotFound("instructor");
+            }
+
+            if (!SupervisionBook.IsKeptOf(trainee))
+            {
+                return NotKept;
+            }
+
+            var kept = await db.Set<SupervisedDay>().Where(d => d.InstructorId == id && d.Date == day.Date).ToListAsync(cancel);
+            if (kept is [var known] && kept.Take(known.Id, expected, Day) is { Ok: false } stale)
+            {
+                return stale;
+            }
+
+            var errors = new FieldErrors();
+            await CheckDayAsync(trainee, day, errors, cancel);
+            var (name, number) = await ReadByAsync(id, day.Input, errors, cancel);
+            if (errors.ToRefusal() is { } invalid)
+            {
+                return invalid;
+            }
+
+            var minutes = day.Input.Minutes!.Value;
+            if (kept is not [var row])
+            {
+                db.Add(row = new() { InstructorId = id, Date = day.Date, Minutes = minutes, ByName = name, ByNumber = number });
+            }
+            else
+            {
+                (row.Minutes, row.ByName, row.ByNumber) = (minutes, name, number);
+            }
+
+            audit.Note(viewer, "instructor.supervision", id, $"{trainee.Name} on {ScreenWords.DayAndYear(day.Date)}: {name} ({number}) sat in for {ScreenWords.Length(minutes)}.");
+            return row;
+        },
+        cancel);
+
+    private async Task CheckDayAsync(InstructorCard trainee, TraineeDate day, FieldErrors errors, CancellationToken cancel)
+    {
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        if (day.Date > today)
+        {
+            errors.Add(nameof(day.Date), "That day is still to come.");
+        }
+        else if (!trainee.Facts.IsRegisteredOn(day.Date))
+        {
+            errors.Add(nameof(day.Date), "The trainee licence did not hold on that day.");
+        }
+        else if (day.Input.Minutes is not (>= 1 and <= SupervisedDay.MostMinutes))
+        {
+            errors.Add(nameof(day.Input.Minutes), $"Enter the minutes, from 1 to {SupervisedDay.MostMinutes}.");
+        }
+        else if (await book.GivenOnAsync(trainee.Id, day.Date, cancel) is var given && day.Input.Minutes > given)
+        {
+            errors.Add(nameof(day.Input.Minutes), given == 0
+                ? "The diary has no lesson given on that day, so nobody can have sat in."
+                : $"The lessons of that day lasted {ScreenWords.Length(given)} together; nobody can have sat in for longer.");
+        }
+    }
+
+    private async Task<(string Name, string Number)> ReadByAsync(Guid trainee, SupervisionInput input, FieldErrors errors, CancellationToken cancel)
+    {
+        if (input.ByInstructorId is { } id)
+        {
+            var by = await instructors.FindAsync(id, cancel);
+            var typed = !string.IsNullOrWhiteSpace(input.ByName) || !string.IsNullOrWhiteSpace(input.ByNumber);
+            errors.When(typed, nameof(input.ByInstructorId), "Name an instructor of the school, or a name and a number, not both.");
+            errors.When(by is null || id == trainee || by.Facts.Kind != RegistrationKind.Approved || by.RegistrationNumber.Length == 0, nameof(input.ByInstructorId), "Choose an approved instructor of the school.");
+            return (by?.Name ?? "", by?.RegistrationNumber ?? "");
+        }
+
+        var name = errors.ReadLine(nameof(input.ByName), input.ByName, SupervisedDay.LongestName, "Say who sat in: choose an instructor, or enter the name and the number of their certificate.");
+        var number = errors.ReadLine(nameof(input.ByNumber), input.ByNumber, SupervisedDay.LongestNumber, "Enter the number on the certificate of whoever sat in.");
+        return (name, number);
+    }
+}
+
+/// <summary>Takes a day of supervision back that was entered by mistake.</summary>
+internal sealed class RemoveSupervision(SchoolDb db, InstructorBook instructors, Audit audit)
+{
+    public Task<Outcome<SupervisedDay>> RunAsync(Viewer viewer, Guid id, LocalDate date, int? expected, CancellationToken cancel) => db.InTransactionAsync<SupervisedDay>(
+        async cancel =>
+        {
+            await db.LockAsync([KeepSupervision.LockOf(id)], cancel);
+            if (!viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } trainee)
+            {
+                return Refusal.NotFound(KeepSupervision.Day);
+            }
+
+            var kept = await db.Set<SupervisedDay>().Where(d => d.InstructorId == id && d.Date == date).ToListAsync(cancel);
+            var taken = kept.Take(kept is [var known] ? known.Id : default, expected, KeepSupervision.Day);
+            if (taken is { Value: { } row })
+            {
+                db.Remove(row);
+                audit.Note(viewer, "instructor.supervision", id, $"{trainee.Name} on {ScreenWords.DayAndYear(date)}: that {row.ByName} sat in was taken back.");
+            }
+
+            return taken;
+        },
+        cancel);
+}

@@ -1,0 +1,78 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary;
+using School.Core.Diary.Time;
+using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Diary.Supervision;
+
+/// <summary>A lesson that was given.</summary>
+internal sealed record GivenLesson(Instant Start, int Minutes);
+
+/// <summary>A day on which lessons were given, or somebody sat in.</summary>
+internal sealed record TraineeDay(LocalDate Date, IReadOnlyList<GivenLesson> Lessons, SupervisedDay? Supervised)
+{
+    public int Given => Lessons.Sum(lesson => lesson.Minutes);
+
+    public int SatIn => Supervised?.Minutes ?? 0;
+
+    /// <summary>A lesson was put right since, so that less was given than somebody sat in on.</summary>
+    public bool IsTooMuch => SatIn > Given;
+}
+
+/// <summary>A trainee's daily record under option 1, from the first day of the licence on.</summary>
+internal sealed record SupervisionRecord(InstructorCard Trainee, LocalDate From, LocalDate Until, IReadOnlyList<TraineeDay> Days)
+{
+    public int Given => Days.Sum(day => day.Given);
+
+    /// <summary>No more counts of a day than was given on it.</summary>
+    public int Supervised => Days.Sum(day => Math.Min(day.SatIn, day.Given));
+
+    public int Needed => TraineeShare.Needed(Given);
+
+    public bool IsEnough => TraineeShare.IsEnough(Given, Supervised);
+
+    public double Share => TraineeShare.Of(Given, Supervised);
+}
+
+/// <summary>Reads a trainee's daily record: what was given comes from the diary, how long somebody sat in was entered.</summary>
+internal sealed class SupervisionBook(SchoolDb db, SchoolInfo school, IClock clock)
+{
+    /// <summary>Whether the law asks for the record: SI 2005/1902 regulation 15(2).</summary>
+    public static bool IsKeptOf(InstructorCard card) => card is { Facts.Kind: RegistrationKind.Trainee, Option: TraineeOption.Supervision, Facts.RegisteredFrom: not null };
+
+    public async Task<SupervisionRecord> ReadAsync(InstructorCard trainee, CancellationToken cancel)
+    {
+        var (facts, now) = (await school.GetAsync(cancel), clock.GetCurrentInstant());
+        var from = trainee.Facts.RegisteredFrom!.Value;
+        var today = facts.Today(clock);
+        var until = trainee.Facts.GoesOn ? today : LocalDate.Min(today, trainee.Facts.RegisteredTo);
+        var given = (await LessonsAsync(trainee.Id, from, until, facts.Zone, now, cancel)).ToLookup(lesson => lesson.Start.InZone(facts.Zone).Date);
+        var supervised = await db.Set<SupervisedDay>().AsNoTracking().Where(d => d.InstructorId == trainee.Id && d.Date >= from && d.Date <= until).ToDictionaryAsync(d => d.Date, cancel);
+        return new(trainee, from, until,
+        [
+            .. given.Select(day => day.Key).Union(supervised.Keys).Order().Select(date => new TraineeDay(date, [.. given[date]], supervised.GetValueOrDefault(date))),
+        ]);
+    }
+
+    /// <summary>Minutes of lessons given on a date so far.</summary>
+    public async Task<int> GivenOnAsync(Guid trainee, LocalDate date, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        return (await LessonsAsync(trainee, date, date, zone, clock.GetCurrentInstant(), cancel)).Sum(lesson => lesson.Minutes);
+    }
+
+    private async Task<List<GivenLesson>> LessonsAsync(Guid trainee, LocalDate from, LocalDate until, DateTimeZone zone, Instant now, CancellationToken cancel)
+    {
+        var (start, end) = (zone.AtStartOfDay(from).ToInstant(), zone.AtStartOfDay(until.PlusDays(1)).ToInstant());
+        var rows = await db.Set<Lesson>().AsNoTracking()
+            .Where(l => l.InstructorId == trainee && l.StartsAt >= start && l.StartsAt < end
+                && (l.State == LessonState.Taught || (l.State == LessonState.Booked && l.EndsAt <= now)))
+            .OrderBy(l => l.StartsAt).ToListAsync(cancel);
+        return rows.ConvertAll(lesson => new GivenLesson(lesson.StartsAt, lesson.MinutesTaught ?? lesson.Minutes));
+    }
+}

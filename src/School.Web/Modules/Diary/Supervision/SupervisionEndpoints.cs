@@ -1,0 +1,73 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Api;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Diary.Supervision;
+
+/// <summary>A day of the record: minutes given by the diary, minutes somebody sat in as entered.</summary>
+internal sealed record TraineeDayJson(LocalDate Date, int GivenMinutes, int SupervisedMinutes, string? ByName, string? ByNumber)
+{
+    public static TraineeDayJson Of(TraineeDay day) => new(day.Date, day.Given, day.SatIn, day.Supervised?.ByName, day.Supervised?.ByNumber);
+}
+
+/// <summary>How it stands under option 1: needed is one fifth of the time given.</summary>
+internal sealed record SupervisionJson(
+    Guid InstructorId, LocalDate From, LocalDate Until, int GivenMinutes, int SupervisedMinutes, int NeededMinutes, bool Enough, IReadOnlyList<TraineeDayJson> Days)
+{
+    public static SupervisionJson Of(SupervisionRecord record) => new(
+        record.Trainee.Id, record.From, record.Until, record.Given, record.Supervised, record.Needed, record.IsEnough, [.. record.Days.Select(TraineeDayJson.Of)]);
+}
+
+/// <summary>A day as it was entered.</summary>
+internal sealed record SupervisedDayJson(LocalDate Date, int Minutes, string ByName, string ByNumber)
+{
+    public static SupervisedDayJson Of(SupervisedDay row) => new(row.Date, row.Minutes, row.ByName, row.ByNumber);
+}
+
+internal static class SupervisionEndpoints
+{
+    public static void MapSupervision(this IEndpointRouteBuilder app)
+    {
+        var days = app.MapApi("instructors/{id:guid}/supervision").WithTags("instructors");
+        days.MapGet("", GetAsync).Needs(Permission.ChangeHours).WithName("GetSupervision")
+            .WithSummary("A trainee's daily record under option 1, and the share so far; own, or anybody's for the office.")
+            .Produces<SupervisionJson>().ProducesProblem(404).ProducesProblem(422);
+        days.MapGet("{date}", GetDayAsync).Needs(Permission.ChangeHours).WithName("GetSupervisedDay").WithSummary("One day as it was entered, with its ETag.")
+            .Produces<SupervisedDayJson>().ProducesProblem(400).ProducesProblem(404);
+        days.MapPut("{date}", KeepAsync).Needs(Permission.ChangeHours).WithIdempotency().WithName("KeepSupervision")
+            .WithSummary("Enters how long an approved instructor sat in on a day, or puts it right. Wants If-Match; * for a day that is not entered yet.")
+            .Produces<SupervisedDayJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
+        days.MapDelete("{date}", RemoveAsync).Needs(Permission.ChangeHours).WithIdempotency().WithName("RemoveSupervision")
+            .WithSummary("Takes a day back that was entered by mistake. If-Match is honoured when sent.").Produces(204).ProducesProblem(400).ProducesProblem(404).ProducesProblem(412);
+    }
+
+    private static async Task<IResult> GetAsync(Guid id, SupervisionBook book, InstructorBook instructors, Viewer viewer, CancellationToken cancel) =>
+        !viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } card ? Refusal.NotFound("instructor").ToProblem()
+        : SupervisionBook.IsKeptOf(card) ? Results.Ok(SupervisionJson.Of(await book.ReadAsync(card, cancel)))
+        : KeepSupervision.NotKept.ToProblem();
+
+    private static async Task<IResult> GetDayAsync(Guid id, QueryDate date, HttpContext context, SchoolDb db, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+    {
+        var on = await ReadAsync(date, school, cancel);
+        return viewer.KeepsDiaryOf(id) && await db.Set<SupervisedDay>().AsNoTracking().SingleOrDefaultAsync(d => d.InstructorId == id && d.Date == on, cancel) is { } row
+            ? ETags.Ok(context, row, SupervisedDayJson.Of(row))
+            : Refusal.NotFound("day of supervision").ToProblem();
+    }
+
+    private static async Task<IResult> KeepAsync(
+        Guid id, QueryDate date, SupervisionInput input, HttpContext context, KeepSupervision keep, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
+        ETags.Missing(context)
+        ?? (await keep.RunAsync(viewer, id, new(await ReadAsync(date, school, cancel), input), ETags.Wanted(context), cancel)).ToRow(context, SupervisedDayJson.Of);
+
+    private static async Task<IResult> RemoveAsync(
+        Guid id, QueryDate date, HttpContext context, RemoveSupervision remove, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
+        (await remove.RunAsync(viewer, id, await ReadAsync(date, school, cancel), ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
+
+    private static async Task<LocalDate> ReadAsync(QueryDate date, SchoolInfo school, CancellationToken cancel) => date.In((await school.GetAsync(cancel)).Zone);
+}

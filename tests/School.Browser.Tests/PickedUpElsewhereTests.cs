@@ -1,0 +1,99 @@
+using System.Net.Http.Headers;
+using System.Net.Http.Json;
+using System.Text;
+using System.Text.Json;
+using Microsoft.EntityFrameworkCore;
+using Microsoft.Playwright;
+using School.Tests;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Tests.Host;
+
+namespace School.Browser.Tests;
+
+/// <summary>A pupil of whom the name and two postcodes are known, on a phone: picked up at school, dropped at home, in four taps.</summary>
+public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chromium)
+{
+    // Made up in the form of OS Code-Point Open, beside the places of the invented town.
+    private const string Postcodes = """
+        "LK1 2AB",10,454500,278000,"E92000001","","","","",""
+        "LK1 2AD",10,454900,278400,"E92000001","","","","",""
+        """;
+
+    private const int MostTaps = 4;
+
+    [Theory]
+    [InlineData("instructor", true)]
+    [InlineData("instructor", false)]
+    [InlineData("office", true)]
+    [InlineData("office", false)]
+    [InlineData("pupil", true)]
+    [InlineData("pupil", false)]
+    public async Task A_lesson_from_school_and_home_after_takes_at_most_four_taps(string who, bool scripts)
+    {
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var instructor = await host.Data.InstructorAsync();
+        using var office = await Api.OfListeningAsync(host, await host.Data.OfficeAsync());
+        using var file = new ByteArrayContent(Encoding.UTF8.GetBytes(Postcodes)) { Headers = { ContentType = new MediaTypeHeaderValue("application/octet-stream") } };
+        (await office.PostAsync("/api/v1/postcodes", file)).EnsureSuccessStatusCode();
+        var pupil = await MadeAsync(office, "/api/v1/pupils", new
+        {
+            name = "Maya Linden",
+            email = "maya@larkfield.example",
+            phone = "01632 960002",
+            birthDate = "2007-05-04",
+            gearbox = "manual",
+            usualInstructorId = instructor.Id,
+            lessonMinutes = 60,
+            licence = new { kind = "provisional", validFrom = "2024-05-04" },
+            pickUp = new { label = "Home", postcode = "LK1 2AB" },
+        });
+        await MadeAsync(office, $"/api/v1/pupils/{pupil}/places", new { label = "School", postcode = "LK1 2AD" });
+        var row = await host.WithDbAsync(db => db.Set<Web.Modules.Pupils.Pupil>().AsNoTracking().SingleAsync());
+        var person = who switch
+        {
+            "instructor" => await host.Data.PersonAsync(instructor),
+            "pupil" => await host.Data.PersonAsync(row),
+            _ => await host.Data.OfficeAsync("Hazel Wray"),
+        };
+        await using var walk = await Walk.StartAsync(chromium, host.Url, Screen.Phone with { JavaScript = scripts });
+        await walk.SignInAsync(person);
+        await walk.Page.GotoAsync("/");
+
+        var taps = 0;
+        await TapAsync(Link("Book a lesson"));
+        await ExpectFitsAsync();
+        await TapAsync(Link("From School, then Home"));
+        await ExpectFitsAsync();
+        await TapAsync(walk.Page.Locator(".free-day .starts a"));
+        await Assertions.Expect(walk.Page.Locator("main")).ToContainTextAsync("School, LK1 2AD");
+        await Assertions.Expect(walk.Page.Locator("main")).ToContainTextAsync("Home, LK1 2AB");
+        await TapAsync(walk.Page.Locator("main form button.main"));
+
+        await Assertions.Expect(walk.Page.GetByRole(AriaRole.Status)).ToContainTextAsync("Lesson booked");
+        Assert.True(taps <= MostTaps, $"{taps} taps");
+        var lesson = await host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().SingleAsync());
+        Assert.Equal(("LK1 2AD", "LK1 2AB"), (lesson.PickUp.Postcode, lesson.DropOff.Postcode));
+
+        ILocator Link(string words) => walk.Page.Locator("main").GetByRole(AriaRole.Link, new() { Name = words });
+
+        async Task TapAsync(ILocator at)
+        {
+            taps++;
+            await at.First.ClickAsync();
+        }
+
+        async Task ExpectFitsAsync()
+        {
+            await walk.ExpectAccessibleAsync();
+            await walk.ExpectNoSidewaysScrollAsync();
+        }
+    }
+
+    private static async Task<string> MadeAsync(HttpClient office, string url, object body)
+    {
+        using var made = await office.PostAsJsonAsync(url, body);
+        var text = await made.Content.ReadAsStringAsync();
+        Assert.True(made.IsSuccessStatusCode, text);
+        return JsonDocument.Parse(text).RootElement.GetProperty("id").GetString()!;
+    }
+}
