@@ -7,7 +7,10 @@ using School.Core.Travel;
 
 namespace School.Benchmarks;
 
-/// <summary>An invented large school: fifty instructors with four weeks of lessons, four or five on a working day.</summary>
+/// <summary>
+/// An invented large school: fifty instructors with four weeks of lessons, four or five on a working day, some with a break; on every ninth day only before noon. Two of
+/// five wishes are of a kind, and one is for a lesson with a break.
+/// </summary>
 internal static class LargeSchool
 {
     public const int Days = 28;
@@ -42,21 +45,25 @@ internal static class LargeSchool
         }
 
         var picture = new DiaryPicture(new DiaryRules(), London, At(First.PlusDays(-2), 720), diaries, cars, taken);
-        var wishes = Enumerable.Range(0, 5).Select(_ => new LessonWish(
+        var wishes = Enumerable.Range(0, 5).Select(n => new LessonWish(
             new(NewId(random), new(2004, 5, 6), false, Gearbox.Manual, Core.Pupils.Licence.Provisional(new(2024, 1, 1)), true, null, []),
-            60, PlaceNear(random), PlaceNear(random), First, First.PlusDays(Days - 1), null, NoticeApplies: true)).ToList();
+            n == 3 ? 125 : 60, PlaceNear(random), PlaceNear(random), First, First.PlusDays(Days - 1), null, NoticeApplies: true, AnyStart: n == 3,
+            n switch { 3 => LessonKind.Intensive, 4 => LessonKind.Motorway, _ => LessonKind.Standard })).ToList();
         return (picture, wishes);
     }
 
     private static IEnumerable<DiaryEntry> LessonsOn(LocalDate date, List<(Guid Id, Coordinates At)> pupils, Guid carId, Random random)
     {
         var minute = 480 + (15 * random.Next(5));
-        while (minute <= 1020)
+        while (minute <= (date.DayOfYear % 9 == 3 ? 660 : 1020))
         {
             var (pupil, place) = pupils[random.Next(pupils.Count)];
             var length = random.Next(4) == 0 ? 90 : 60;
             yield return new(
-                NewId(random), EntryKind.Lesson, new(At(date, minute), At(date, minute) + Duration.FromMinutes(length)), pupil, carId, place, place);
+                NewId(random), EntryKind.Lesson, new(At(date, minute), At(date, minute) + Duration.FromMinutes(length)), pupil, carId, place, place)
+            {
+                Breaks = length == 90 ? [new(40, 15)] : [],
+            };
             minute += length + (15 * random.Next(2, 7));
         }
     }

@@ -1,9 +1,11 @@
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Core.Diary.Time;
 using School.Core.Syllabus;
 using School.Core.Syllabus.Mocks;
 using School.Tests;
+using School.Web.Modules.Diary.Courses;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Syllabus.Lessons;
@@ -36,7 +38,12 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             Role.Instructor => await host.Data.PersonAsync(monday.Marigold),
             _ => await host.Data.OfficeAsync(),
         };
-        var ids = await IdsAsync(host, monday);
+        var ids = new Dictionary<string, Guid>(await IdsAsync(host, monday));
+        if (role != Role.Pupil)
+        {
+            ids["/diary/courses/{id"] = await CourseAsync(host, monday, new(person.Id, role, person.InstructorId, null, person.Name));
+        }
+
         await host.AddAsync(new WaitingEntry { Id = ids["/diary/waiting/{id"], PupilId = monday.Idris.Id, Since = host.Clock.GetCurrentInstant() }
             .Take(new(WaitingFor.AnyLesson, null, new(2026, 3, 2), new(2026, 3, 8))));
         await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host), DriveOf(monday, ids["/syllabus/practice/{id"], host), LearnedBy(monday));
@@ -94,6 +101,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         Assert.Contains("1 forms are posted without a token", found.Message, StringComparison.Ordinal);
     }
 
+<<<<<<< HEAD
     private static async Task ExpectInOrderAsync(Walk walk)
     {
         await walk.ExpectFormsCarryTokensAsync();
@@ -102,6 +110,15 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         await walk.LookAgainAsync(NightDesk);
         await walk.ExpectNoSidewaysScrollAsync();
         await walk.ExpectAccessibleAsync();
+=======
+    private static async Task<Guid> CourseAsync(SchoolHost host, LarkfieldMonday monday, Viewer by)
+    {
+        await using var scope = host.Services.CreateAsyncScope();
+        var from = host.Clock.GetCurrentInstant().InZone(SchoolHost.London).Date.PlusDays(7);
+        var planned = await scope.ServiceProvider.GetRequiredService<PlanCourse>().RunAsync(by, new(monday.Idris.Id, monday.Marigold.Id, 480, from, from.PlusDays(6)), CancellationToken.None);
+        Assert.True(planned.Ok, planned.Refusal?.Telling.ToStaff);
+        return planned.Value.Id;
+>>>>>>> main
     }
 
     private static TestDay TestOf(LarkfieldMonday monday, Guid id, SchoolHost host)

@@ -18,6 +18,7 @@ public static class InstructorPaperDates
         return instructor.RegisteredTo == InstructorFacts.NotAsked
             ? null
             : new(PaperHolder.Instructor, instructor.Id, trainee ? PaperKind.TraineeLicence : PaperKind.Registration, instructor.RegisteredFrom, instructor.RegisteredTo,
-                PaperStops.Teaching, trainee ? Licence : Registration) { GoesOn = instructor.GoesOn };
+                PaperStops.Teaching, trainee ? Licence : Registration)
+            { GoesOn = instructor.GoesOn };
     }
 }

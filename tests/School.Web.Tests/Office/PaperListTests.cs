@@ -105,7 +105,11 @@ public sealed class PaperListTests(TestPostgres postgres)
         var (pupil, _, car) = await PeopleAsync(host, office);
         var passed = new
         {
-            pupilId = pupil, start = "2026-02-10T09:00:00Z", centre = new { label = "Larkfield test centre", latitude = 52.42, longitude = -1.19 }, nation = "england-and-wales", result = new { passed = true, driving = 3, serious = 0, dangerous = 0 },
+            pupilId = pupil,
+            start = "2026-02-10T09:00:00Z",
+            centre = new { label = "Larkfield test centre", latitude = 52.42, longitude = -1.19 },
+            nation = "england-and-wales",
+            result = new { passed = true, driving = 3, serious = 0, dangerous = 0 },
         };
         Assert.Equal(HttpStatusCode.Created, (await office.PostAsJsonAsync("/api/v1/test-days", passed)).StatusCode);
         Assert.Empty(await ListAsync(office, $"{All}?kind=theory"));

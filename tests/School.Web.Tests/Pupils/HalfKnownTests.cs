@@ -122,7 +122,12 @@ public sealed partial class HalfKnownTests(TestPostgres postgres)
         var id = (await (await office.PostAsJsonAsync(Pupils, ByPhone)).JsonAsync()).GetProperty("id").GetGuid();
         object Test(string start, string? gearbox, object? result) => new
         {
-            pupilId = id, start, centre = new { label = "Larkfield test centre", latitude = 52.42, longitude = -1.19 }, nation = "england-and-wales", gearbox, result,
+            pupilId = id,
+            start,
+            centre = new { label = "Larkfield test centre", latitude = 52.42, longitude = -1.19 },
+            nation = "england-and-wales",
+            gearbox,
+            result,
         };
         var ahead = await office.PostAsJsonAsync("/api/v1/test-days", Test("2026-04-14T09:00:00Z", "manual", null));
         Assert.Equal((HttpStatusCode.UnprocessableEntity, "details_missing"), (ahead.StatusCode, await ahead.CodeAsync()));
@@ -182,7 +187,12 @@ public sealed partial class HalfKnownTests(TestPostgres postgres)
         Assert.Equal((HttpStatusCode.UnprocessableEntity, "instructor_not_registered"), (refused.StatusCode, await refused.CodeAsync()));
         var registered = new
         {
-            name = "Sorrel Finch", email = "sorrel@larkfield.example", teaches = new[] { "manual" }, registration = "approved", registrationNumber = "123456", registeredTo = "2029-12-31",
+            name = "Sorrel Finch",
+            email = "sorrel@larkfield.example",
+            teaches = new[] { "manual" },
+            registration = "approved",
+            registrationNumber = "123456",
+            registeredTo = "2029-12-31",
             @base = new { label = "Mill Lane", latitude = 52.4, longitude = -1.2 },
         };
         Assert.Empty((await (await office.SendAsync(HttpMethod.Put, url, registered, ("If-Match", "*"))).JsonAsync()).GetProperty("stillNeeded").EnumerateArray());

@@ -1,5 +1,5 @@
 using School.Core.Papers;
-using School.Web.Platform.Layout;
+using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Office;
 
@@ -49,13 +49,13 @@ internal static class PaperWords
         PaperStops.Car => "the car stays where it is",
     };
 
-    /// <summary>“from Monday 3 March 2025 until Tuesday 2 March 2027”.</summary>
+    /// <summary>“3 March 2025 to 2 March 2027”.</summary>
     public static string Days(this Paper paper) => (paper.From, paper.Until) switch
     {
         _ when paper.IsVoid => "disqualified",
-        ({ } from, { } until) => $"{ScreenWords.DayAndYear(from)} to {ScreenWords.DayAndYear(until)}",
-        ({ } from, null) => $"from {ScreenWords.DayAndYear(from)}, no end",
-        (null, { } until) => $"until {ScreenWords.DayAndYear(until)}",
+        ({ } from, { } until) => $"{PaperDates.Of(from)} to {PaperDates.Of(until)}",
+        ({ } from, null) => $"from {PaperDates.Of(from)}, no end",
+        (null, { } until) => $"until {PaperDates.Of(until)}",
         _ => "no dates",
     };
 }

@@ -28,7 +28,8 @@ internal static class RandomCourse
         };
         var entries = dates.SelectMany(Entries).ToList();
         var own = dates.Where(_ => random.Next(4) == 0).Select(date => new PupilLesson(
-            Guid.NewGuid(), new(At(date, random.Next(16, 32) * 30), At(date, 1020)), random.Next(3) > 0) { BreakMinutes = random.Next(2) * 15 }).ToList();
+            Guid.NewGuid(), new(At(date, random.Next(16, 32) * 30), At(date, 1020)), random.Next(3) > 0)
+        { BreakMinutes = random.Next(2) * 15 }).ToList();
         own.Add(new(Guid.NewGuid(), new(At(first.PlusDays(-2), 600), At(first.PlusDays(-2), 690))));
         var pupil = Larkfield.Pupil with { WeeklyMinutes = random.Next(2) == 0 ? null : Pick(150, 240, 300, 420, 600), Lessons = [.. own.Where(lesson => lesson.During.Duration > Duration.Zero)] };
         var diary = Larkfield.DiaryWith([.. entries]) with

@@ -21,7 +21,11 @@ public sealed class WaitingKindsTests(TestPostgres postgres)
         var waiter = await school.WaiterAsync("Tamsin Oakley", "earlierLesson");
         var later = await (await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/lessons", new
         {
-            pupilId = waiter.Id, instructorId = school.InstructorId, start = Text(London(2026, 3, 9, 10)), minutes = 240, kind = "intensive",
+            pupilId = waiter.Id,
+            instructorId = school.InstructorId,
+            start = Text(London(2026, 3, 9, 10)),
+            minutes = 240,
+            kind = "intensive",
         })).JsonAsync(HttpStatusCode.Created);
         await (await JoinAsync(waiter.Api, waiter.Id, "earlierLesson")).JsonAsync(HttpStatusCode.Created);
         await school.CancelAsync();

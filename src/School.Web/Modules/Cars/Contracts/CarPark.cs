@@ -72,7 +72,8 @@ internal sealed class CarPark(SchoolDb db, SchoolInfo school, ReadOnce once)
     }
 
     private static CarCard Card(Car row, IEnumerable<OffRoadPeriod> offRoad, int firstMotYears) => new(
-        row.Id, row.Label, row.Plate, row.Facts([.. offRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))], firstMotYears), row.RetiredOn) { Seen = row.Seen() };
+        row.Id, row.Label, row.Plate, row.Facts([.. offRoad.Select(o => new Interval(o.StartsAt, o.EndsAt))], firstMotYears), row.RetiredOn)
+    { Seen = row.Seen() };
 
     private static CarHold Hold(Holding row, DateTimeZone zone) => new(row.CarId, row.InstructorId, new Interval(
         zone.AtStartOfDay(row.From).ToInstant(), row.To is { } to ? zone.AtStartOfDay(to.PlusDays(1)).ToInstant() : null));

@@ -128,7 +128,8 @@ internal sealed class SlotFinder(
 
     private Outcome<SlotAnswer> Search(PreparedSchool prepared, SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) =>
         NotGiven(question, prepared.Standing.Ground.Rules, viewer) is { } refusal ? refusal : memory.Search(workspace => Search(workspace, prepared, WishOf(question, prepared.Standing.Loaded, pupil, facts, viewer), question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil)))
-            with { Area = AreaOf(question, prepared.Standing.Loaded, pupil) };
+            with
+        { Area = AreaOf(question, prepared.Standing.Loaded, pupil) };
 
     /// <summary>Whether both ends are places that have been found: of the middle of a district no drive is told.</summary>
     private static bool KnowsWhere(SlotQuestion question, PupilCard pupil) =>

@@ -52,5 +52,6 @@ internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
     internal static InstructorCard Card(Instructor row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Base,
         new InstructorFacts(row.Id, row.Teaches, row.Base.At(), row.Registration ?? RegistrationKind.Approved, row.RegisteredFrom, row.MayTeachUntil(), row.DailyTeachingMinutes, row.AppliedAgainOn) { Serves = row.Serves },
-        row.RegistrationNumber, row.RetiredOn, row.TraineeOption) { StillNeeded = [.. row.StillNeeded().Select(need => need.Words)], RegistrationSeen = row.RegistrationSeen };
+        row.RegistrationNumber, row.RetiredOn, row.TraineeOption)
+    { StillNeeded = [.. row.StillNeeded().Select(need => need.Words)], RegistrationSeen = row.RegistrationSeen };
 }
