@@ -101,7 +101,6 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         Assert.Contains("1 forms are posted without a token", found.Message, StringComparison.Ordinal);
     }
 
-<<<<<<< HEAD
     private static async Task ExpectInOrderAsync(Walk walk)
     {
         await walk.ExpectFormsCarryTokensAsync();
@@ -110,7 +109,8 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         await walk.LookAgainAsync(NightDesk);
         await walk.ExpectNoSidewaysScrollAsync();
         await walk.ExpectAccessibleAsync();
-=======
+    }
+
     private static async Task<Guid> CourseAsync(SchoolHost host, LarkfieldMonday monday, Viewer by)
     {
         await using var scope = host.Services.CreateAsyncScope();
@@ -118,7 +118,6 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         var planned = await scope.ServiceProvider.GetRequiredService<PlanCourse>().RunAsync(by, new(monday.Idris.Id, monday.Marigold.Id, 480, from, from.PlusDays(6)), CancellationToken.None);
         Assert.True(planned.Ok, planned.Refusal?.Telling.ToStaff);
         return planned.Value.Id;
->>>>>>> main
     }
 
     private static TestDay TestOf(LarkfieldMonday monday, Guid id, SchoolHost host)
