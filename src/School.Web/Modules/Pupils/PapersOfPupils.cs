@@ -56,7 +56,9 @@ internal sealed class PapersOfPupils(PupilBook pupils, IPupilDiary diary) : IHol
             ? new(
                 LicenceEnds, Heading,
                 pupil.SeenLicence()!.ForeignLastDay(pupil.BirthDate) == last
-                    ? $"{pupil.Name}: who lives here may drive on this foreign licence until {PaperDates.Of(last)}; after that a British one is needed, and no lesson is booked without."
+                    ? last < today
+                    ? $"{pupil.Name}: who lives here could drive on this foreign licence until {PaperDates.Of(last)}. A British one is needed, and no lesson is booked without."
+                    : $"{pupil.Name}: who lives here may drive on this foreign licence until {PaperDates.Of(last)}; after that a British one is needed, and no lesson is booked without."
                     : last < today
                     ? $"{pupil.Name}: the driving licence ended on {PaperDates.Of(last)}. No lessons can be booked until a new one is seen."
                     : $"{pupil.Name}: the driving licence ends on {PaperDates.Of(last)}. No lessons can be booked for a later day until a new one is seen.",

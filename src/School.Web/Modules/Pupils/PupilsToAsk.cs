@@ -19,7 +19,7 @@ internal sealed class PupilsToAsk(PupilBook pupils, SchoolInfo school, IClock cl
         return
         [
             .. from pupil in learning
-               let missing = pupil.Missing()
+               let missing = pupil.Missing() is var told && told == FirstLessonNeeds.None && pupil.SeenLicence() is null ? FirstLessonNeeds.Licence : told
                where missing != FirstLessonNeeds.None
                select new AttentionItem(
                    FirstLessonNeedsWords.Code, AttentionHeading.FirstLesson, $"{pupil.Name}: still needed before the first lesson: {string.Join(", ", missing.Each())}.",

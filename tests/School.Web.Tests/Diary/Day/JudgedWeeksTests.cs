@@ -21,7 +21,11 @@ public sealed class JudgedWeeksTests(TestPostgres postgres)
         {
             Assert.Empty(await ImpossibleAsync(school));
             // What is over and not recorded is asked each time.
-            Assert.Single(asked.Texts, text => text.Contains("FROM diary.lessons", StringComparison.Ordinal));
+            // What is over and not recorded is asked each time, and so is what leads to a place that is still to be found: each by an index of those alone.
+            Assert.Collection(
+                asked.Texts.Where(text => text.Contains("FROM diary.lessons", StringComparison.Ordinal)).OrderBy(text => text.Contains("ToBeFound", StringComparison.Ordinal)),
+                over => Assert.Contains("ends_at", over, StringComparison.Ordinal),
+                toFind => Assert.Contains("'ToBeFound'", toFind, StringComparison.Ordinal));
         }
 
         // Made impossible without a count: a week that is judged again tells of it.

@@ -4,6 +4,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Tests;
 using School.Web.Modules.Cars;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
@@ -130,6 +131,35 @@ public sealed class ChangeKindTests(TestPostgres postgres)
         using var pupil = await school.Host.PagesAsAsync(await school.Host.WithDbAsync(db => db.Set<Person>().SingleAsync(p => p.Role == Role.Pupil)));
         Assert.Contains("not-allowed", (await pupil.GetAsync(page)).Headers.Location!.ToString(), StringComparison.Ordinal);
         Assert.DoesNotContain(page, await (await pupil.GetAsync($"/diary/lessons/{id}")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_lesson_of_a_kind_that_is_given_no_longer_stays_that_and_may_be_longer()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await KindsTests.SavedAsync(school.Office, KindsTests.Kind("refresher", "Refresher", [60, 120]));
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        await (await ChangeAsync(school.Office, id, "refresher", 60)).JsonAsync();
+        await (await KindsTests.SaveAsync(school.Office, stay: true, KindsTests.Kind("refresher", "Refresher", [60, 120], offered: false))).JsonAsync();
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        Assert.Contains("Refresher", await (await office.GetAsync($"/diary/lessons/{id}/kind")).TextAsync(), StringComparison.Ordinal);
+        var longer = await (await ChangeAsync(school.Office, id, "refresher", 120)).JsonAsync();
+        Assert.Equal(("refresher", 120), (longer.Word("kind"), longer.GetProperty("minutes").GetInt32()));
+    }
+
+    [Fact]
+    public async Task What_comes_free_when_it_is_shorter_is_offered()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        await (await ChangeAsync(school.Office, id, "intensive", 240)).JsonAsync();
+        Assert.Empty(await FreedAsync());
+        await (await ChangeAsync(school.Office, id, "standard", 60)).JsonAsync();
+        var freed = await FreedAsync();
+        Assert.Equal(Thursday10 + Duration.FromHours(1), freed[0].StartsAt);
+        Assert.All(freed, time => Assert.True(time.EndsAt <= Thursday10 + Duration.FromMinutes(255)));
+
+        Task<List<FreedSlot>> FreedAsync() => school.Host.WithDbAsync(db => db.Set<FreedSlot>().OrderBy(f => f.StartsAt).ToListAsync());
     }
 
     [Fact]

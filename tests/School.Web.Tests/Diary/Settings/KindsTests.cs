@@ -144,7 +144,7 @@ public sealed class KindsTests(TestPostgres postgres)
 
     private static Task<HttpResponseMessage> SaveAsync(HttpClient api, params object[] kinds) => SaveAsync(api, false, kinds);
 
-    private static Task<HttpResponseMessage> SaveAsync(HttpClient api, bool stay, params object[] kinds) =>
+    internal static Task<HttpResponseMessage> SaveAsync(HttpClient api, bool stay, params object[] kinds) =>
         api.SendJsonAsync(HttpMethod.Put, Path, new { items = kinds, lessonsAheadStay = stay }, etag: "*");
 
     private static void Set(List<(string Name, string Value)> fields, string name, string value)

@@ -87,6 +87,10 @@ public sealed class WaitingKindsTests(TestPostgres postgres)
         await school.RoundAsync();
         var offer = await OfferAsync(api);
         Assert.Equal(("mock", 75), (offer.Word("kind"), offer.GetProperty("minutes").GetInt32()));
+        // Other days by the pupil, who could not book that kind: it stays, and so does what was offered.
+        var days = await (await api.SendJsonAsync(HttpMethod.Put, $"/api/v1/waiting-list/{waits.Id()}", new { @for = "anyLesson", from = "2026-03-03", to = "2026-03-08" }, etag: "*")).JsonAsync();
+        Assert.Equal("mock", days.Word("kind"));
+        Assert.Equal("open", (await OffersAsync(api))[0].Word("state"));
         // Another kind is wanted: what was offered ends, and the next round offers that.
         var changed = await school.Office.SendJsonAsync(HttpMethod.Put, $"/api/v1/waiting-list/{waits.Id()}", new { @for = "anyLesson", kind = "refresher" }, etag: "*");
         Assert.Equal("refresher", (await changed.JsonAsync()).Word("kind"));

@@ -55,7 +55,7 @@ internal sealed class ChangeLessonKind(
                 }
 
                 var rule = (await pictures.RulesAsync(cancel)).KindOf(request.Kind);
-                if ((NotNow(lesson) ?? rule.NotFor(viewer)) is { } refusal)
+                if ((NotNow(lesson) ?? (request.Kind == lesson.Kind ? null : rule.NotFor(viewer))) is { } refusal)
                 {
                     return refusal;
                 }
@@ -68,6 +68,11 @@ internal sealed class ChangeLessonKind(
                 }
 
                 var (offer, was) = (verdict.Value, lesson.During);
+                if (request.Kind == lesson.Kind && new Interval(offer.Start, offer.End) == was && offer.Breaks.SequenceEqual(lesson.Breaks))
+                {
+                    return lesson;
+                }
+
                 var former = lesson.Kind;
                 var changed = await changes.BecomeAsync(viewer, lesson, request.Kind, new(offer.InstructorId, offer.CarId, new(offer.Start, offer.End)) { Breaks = offer.Breaks }, cancel);
                 if (changed is { Ok: true, Value: true })

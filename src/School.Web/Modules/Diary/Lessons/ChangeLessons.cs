@@ -90,7 +90,7 @@ internal sealed class ChangeLessons(
     public async Task<Outcome<bool>> BecomeAsync(Viewer viewer, Lesson lesson, LessonKind kind, LessonPlace to, CancellationToken cancel)
     {
         var rules = await pictures.RulesAsync(cancel);
-        var (was, had, breaks) = (rules.KindOf(lesson.Kind).Name, lesson.Minutes, to.Breaks ?? []);
+        var (was, had, took, breaks) = (rules.KindOf(lesson.Kind).Name, lesson.Minutes, lesson.During, to.Breaks ?? []);
         if (lesson.NotOpen("made another kind") is { } closed)
         {
             return closed;
@@ -106,6 +106,7 @@ internal sealed class ChangeLessons(
             return refusal;
         }
 
+        await freed.NoteRestAsync(lesson.PupilId, lesson.InstructorId, took, lesson.During, cancel);
         history.Note(lesson, ChangeKind.BecameAnother, $"Changed from {was}, {had} minutes, to {rules.KindOf(kind).Name}, {lesson.Minutes} minutes.", viewer);
         return true;
     }

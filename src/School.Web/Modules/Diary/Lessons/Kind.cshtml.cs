@@ -77,7 +77,7 @@ internal sealed class KindModel(ChangeLessonKind change, PupilLessons lessons, P
 
         (Card, School) = (card, await school.GetAsync(cancel));
         var rules = await pictures.RulesAsync(cancel);
-        Kinds = KindWords.Choices(rules, viewer);
+        Kinds = KindWords.Choices(rules, viewer, card.Lesson.Kind);
         Closed = change.NotNow(card.Lesson)?.For(viewer);
         return true;
     }

@@ -35,9 +35,9 @@ internal static class KindWords
     public static int Length(this KindRule rule, DiaryRules rules, LessonKind? beside, int? asked, int pupils) =>
         asked is { } minutes && (beside is null || beside == rule.Kind || rules.LengthsOf(rule.Kind).Contains(minutes)) ? minutes : rule.Usual(pupils);
 
-    /// <summary>The kinds that somebody may book, to choose from.</summary>
-    public static IReadOnlyList<SelectListItem> Choices(DiaryRules rules, Viewer viewer) =>
-        [.. Enum.GetValues<LessonKind>().Select(rules.KindOf).Where(rule => rule.NotFor(viewer) is null).Select(rule => new SelectListItem(rule.Name, rule.Kind.ToString()))];
+    /// <summary>The kinds that somebody may book, to choose from; and the one that it is, which may stay.</summary>
+    public static IReadOnlyList<SelectListItem> Choices(DiaryRules rules, Viewer viewer, LessonKind? present = null) =>
+        [.. Enum.GetValues<LessonKind>().Select(rules.KindOf).Where(rule => rule.Kind == present || rule.NotFor(viewer) is null).Select(rule => new SelectListItem(rule.Name, rule.Kind.ToString()))];
 
     /// <summary>What the school gives besides and books itself, as pupils are told of it.</summary>
     public static IReadOnlyList<string> BookedBySchool(DiaryRules rules) =>

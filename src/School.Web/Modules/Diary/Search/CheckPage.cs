@@ -80,7 +80,7 @@ internal abstract class CheckPage(
         var verdict = await slots.CheckAsync(question, pupil, Teacher.Id, During.Start, viewer, cancel);
         if (verdict.Ok)
         {
-            Reason = Staff ? verdict.Value.Reason : null;
+            Reason = Staff && verdict.Value.Reason.Length > 0 ? verdict.Value.Reason : null;
         }
         else
         {

@@ -196,6 +196,7 @@ internal sealed class SlotFinder(
 
         var facts = read?.Facts ?? (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
         var wish = WishOf(question, loaded, pupil, facts, viewer);
+        var knowsWhere = KnowsWhere(question, pupil);
         return starts.Select(Verdict).ToList();
 
         Outcome<SlotOffer> Verdict(Instant start)
@@ -203,7 +204,8 @@ internal sealed class SlotFinder(
             var verdict = SlotSearch.Check(loaded.Picture, wish, instructorId, start, loaded.Travel);
             return verdict switch
             {
-                { Offer: { } offer } => offer,
+                { Offer: { } offer } => knowsWhere ? offer : offer with { Reason = "" },
+                { Refusal.Rule: SlotRule.NoTimeToGetThere } when !knowsWhere => SlotRefusals.TooFarFromTheDistrict,
 
                 // Whoever else is busy then: what a pupil can do something about is their own other lesson.
                 { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(LessonPlan.Of(wish.Minutes, loaded.Picture.Rules).Elapsed)) =>

@@ -24,6 +24,11 @@ internal static class SlotRefusals
     public static Refusal Of(SlotRefusal refusal, PupilCard pupil) =>
         refusal.Rule == SlotRule.DetailsMissing ? new StillNeeded(pupil.Id, pupil.Missing).ToRefusal() : Of(refusal);
 
+    /// <summary>Where a place is still to be found, it is said that it does not fit, and not by how many minutes.</summary>
+    public static Refusal TooFarFromTheDistrict { get; } = Refusal.Rule(SlotRule.NoTimeToGetThere.Code(), new Telling(
+        "By the middle of the district there is no time to get there, or on to the next lesson. The place itself is still to be found. Choose another time, or say where it is.",
+        "There may be no time to get there, or on to the next lesson: where you are picked up is still to be found. Choose another time, or ask the office."));
+
     public static bool IsAboutTime(Refusal refusal) => Codes.Contains(refusal.Code);
 
     /// <summary>Whether another entry holds that very time. The rest are rules that hold whoever comes, the drive from a neighbouring lesson among them.</summary>

@@ -52,7 +52,7 @@ internal sealed class ChangeTestDay(
             history.Note(row, $"Changed: {await rules.InWordsAsync(row, cancel)}.", viewer);
             if (told)
             {
-                await freed.NoteTestAsync(row.PupilId, former, blocked, row.InstructorId == former ? row.Blocked : null, cancel);
+                await freed.NoteRestAsync(row.PupilId, former, blocked, row.InstructorId == former ? row.Blocked : null, cancel);
                 await mail.ChangedAsync(row, from, former, viewer, cancel);
             }
 

@@ -46,7 +46,7 @@ internal sealed class RecordTestResult(SchoolDb db, TestDayAccess access, TestDa
                     row.TakeOff(now, result.Ending);
                     if (ahead)
                     {
-                        await freed.NoteTestAsync(row.PupilId, row.InstructorId, row.Blocked, null, cancel);
+                        await freed.NoteRestAsync(row.PupilId, row.InstructorId, row.Blocked, null, cancel);
                     }
 
                     history.Note(row, $"Result: {TestDayWords.Result(result.Ending, false, default)}.{before}", viewer);

@@ -25,7 +25,7 @@ internal sealed class TakeOffTestDay(SchoolDb db, TestDayAccess access, TestDayH
             }
 
             row.TakeOff(clock.GetCurrentInstant());
-            await freed.NoteTestAsync(row.PupilId, row.InstructorId, row.Blocked, null, cancel);
+            await freed.NoteRestAsync(row.PupilId, row.InstructorId, row.Blocked, null, cancel);
             history.Note(row, "Taken off the diary.", viewer);
             await mail.TakenOffAsync(row, viewer, cancel);
             return row;

@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Lessons;
@@ -83,6 +84,7 @@ internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move,
         DiaryMoment[] left = instead is null ? [] : [new(instead.InstructorId, instead.StartsAt)];
         return new(offer.PupilId, [new(offer.InstructorId, offer.StartsAt), .. left])
         {
+            Kind = instead is null ? offer.Kind : LessonKind.Standard,
             Cars = instead is null ? [] : [instead.CarId],
             Question = (pupil, date) => instead is null
                 ? new AskedPlaces(null, null).Question(pupil, date, offer.Minutes, offer.Kind)

@@ -82,7 +82,7 @@ internal sealed class ChangeModel(
 
         (Entry, School) = (entry, await school.GetAsync(cancel));
         Pupil = (await pupils.CardsAsync([entry.PupilId], cancel))[entry.PupilId];
-        await LoadChoicesAsync(cancel);
+        await LoadChoicesAsync(cancel, entry.Kind);
         return null;
     }
 }

@@ -10,7 +10,7 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Waiting;
 
-/// <summary>What is waited for from now on. Days and kind are for any lesson: this week's and the usual one when none are given.</summary>
+/// <summary>What is waited for from now on. Days and kind are for any lesson: this week's days and the kind that it was when none are given.</summary>
 internal sealed record ChangeWaitingRequest([property: JsonRequired] WaitingFor For, Guid? InstructorId = null, LocalDate? From = null, LocalDate? To = null, LessonKind? Kind = null);
 
 /// <summary>Changes what somebody waits for; the place in the order stays, and open offers of what is no longer wanted end.</summary>
@@ -23,7 +23,9 @@ internal sealed class ChangeWaiting(SchoolDb db, JoinWaitingList join, WaitingMa
             return Refusal.NotFound(WaitingAccess.Entry);
         }
 
-        var read = await join.ReadAsync(viewer, new(before.PupilId, request.For, request.InstructorId, request.From, request.To, request.Kind), cancel);
+        // What is not said stays: a pupil whom the school put on the list for a kind that only it books changes days and keeps the kind.
+        var kept = before.For == WaitingFor.AnyLesson && request.For == WaitingFor.AnyLesson ? before.Kind : (LessonKind?)null;
+        var read = await join.ReadAsync(viewer, new(before.PupilId, request.For, request.InstructorId, request.From, request.To, request.Kind ?? kept), cancel, kept);
         if (!read.Ok)
         {
             return read.Refusal;

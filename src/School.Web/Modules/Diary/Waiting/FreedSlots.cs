@@ -20,13 +20,13 @@ internal sealed class FreedSlots(SchoolDb db, PictureLoader pictures, SchoolInfo
         }
     }
 
-    /// <summary>The same for a test day that is taken off, moved or given to somebody else: lessons of the shortest length offered, as many as fit.</summary>
-    /// <param name="pupilId">Whose test it is.</param>
+    /// <summary>The same for a test day that is taken off, moved or given to somebody else, and for a lesson that became shorter: lessons of the shortest length offered, as many as fit.</summary>
+    /// <param name="pupilId">Whose test or lesson it is.</param>
     /// <param name="instructorId">Who was to go along; without anybody nothing comes free.</param>
     /// <param name="was">What the diary was kept free for.</param>
     /// <param name="still">What it takes of the same instructor now.</param>
     /// <param name="cancel">Cancels.</param>
-    public async Task NoteTestAsync(Guid pupilId, Guid? instructorId, Interval was, Interval? still, CancellationToken cancel)
+    public async Task NoteRestAsync(Guid pupilId, Guid? instructorId, Interval was, Interval? still, CancellationToken cancel)
     {
         if (instructorId is not { } instructor)
         {

@@ -44,7 +44,11 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
     }
 
     /// <summary>What is waited for, checked, with this week's days where none are given.</summary>
-    public async Task<Outcome<WaitingWish>> ReadAsync(Viewer viewer, JoinRequest request, CancellationToken cancel)
+    /// <param name="viewer">Who asks.</param>
+    /// <param name="request">What is waited for.</param>
+    /// <param name="cancel">Stops.</param>
+    /// <param name="kept">The kind that is waited for already; it may stay, whoever may book it.</param>
+    public async Task<Outcome<WaitingWish>> ReadAsync(Viewer viewer, JoinRequest request, CancellationToken cancel, LessonKind? kept = null)
     {
         if (await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil)
         {
@@ -93,7 +97,7 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
         }
 
         var kind = request.Kind ?? LessonKind.Standard;
-        return (await pictures.RulesAsync(cancel)).KindOf(kind).NotFor(viewer) is { } notGiven ? notGiven : new WaitingWish(request.For, request.InstructorId, from, to, kind);
+        return kind != kept && (await pictures.RulesAsync(cancel)).KindOf(kind).NotFor(viewer) is { } notGiven ? notGiven : new WaitingWish(request.For, request.InstructorId, from, to, kind);
     }
 
     /// <summary>Puts the pupil of a lesson that the school gave up on the list, in the caller's transaction: for any lesson until a week after it.</summary>

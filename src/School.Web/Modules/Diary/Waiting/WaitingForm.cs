@@ -48,10 +48,10 @@ internal abstract class WaitingForm(InstructorBook instructors, PictureLoader pi
     /// <summary>The wish as typed; days that a change of mind left in the form are not meant.</summary>
     protected ChangeWaitingRequest Wish => For == WaitingFor.AnyLesson ? new(For.Value, With, From, To, Kind) : new(For!.Value, With);
 
-    protected async Task LoadChoicesAsync(CancellationToken cancel)
+    protected async Task LoadChoicesAsync(CancellationToken cancel, LessonKind? present = null)
     {
         Teachers = [.. (await Instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
         Rules = await pictures.RulesAsync(cancel);
-        LessonKinds = KindWords.Choices(Rules, Viewer);
+        LessonKinds = KindWords.Choices(Rules, Viewer, present);
     }
 }

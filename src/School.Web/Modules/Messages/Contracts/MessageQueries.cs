@@ -38,7 +38,7 @@ internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads
     }
 
     /// <summary>
-    /// What was given up, newest first, of at most a hundred: messages to an address, and letters to somebody without one, as long as they speak of
+    /// What was given up, newest first, at most a hundred of each: messages to an address, and letters to somebody without one, as long as they speak of
     /// something to come or were given up lately.
     /// </summary>
     public async Task<(IReadOnlyList<FailedMessage> Failed, IReadOnlyList<UnsentLetters> Unsent)> GivenUpAsync(CancellationToken cancel)
@@ -46,13 +46,16 @@ internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads
         var now = clock.GetCurrentInstant();
         var since = now - Told;
         var head = await heads.NowAsync(cancel);
-        var all = await db.Set<Message>().AsNoTracking()
-            .Where(m => m.State == MessageState.Failed && (m.ToAddress != "" || (m.UselessAt == null ? m.ClosedAt > since : m.UselessAt > now)))
-            .OrderByDescending(m => m.ClosedAt).Take(Most).ToListAsync(cancel);
+        var failed = db.Set<Message>().AsNoTracking().Where(m => m.State == MessageState.Failed);
+        // Each by itself: letters that nobody can be sent must not push aside what a server refused.
+        var together = new ReadTogether(db);
+        var refused = together.Ask(failed.Where(m => m.ToAddress != "").OrderByDescending(m => m.ClosedAt).Take(Most));
+        var unsent = together.Ask(failed.Where(m => m.ToAddress == "" && (m.UselessAt == null ? m.ClosedAt > since : m.UselessAt > now)).OrderByDescending(m => m.ClosedAt).Take(Most));
+        await together.RunAsync(cancel);
         return (
-            [.. all.Where(m => m.ToAddress.Length > 0).Select(m => new FailedMessage(m.Id, m.ToName, maker.SubjectOf(m, head), m.LastProblem, m.ClosedAt!.Value))],
+            [.. refused.All.Select(m => new FailedMessage(m.Id, m.ToName, maker.SubjectOf(m, head), m.LastProblem, m.ClosedAt!.Value))],
             [
-                .. all.Where(m => m.ToAddress.Length == 0).GroupBy(m => new Receiver(m.Receiver, m.ReceiverId))
+                .. unsent.All.GroupBy(m => new Receiver(m.Receiver, m.ReceiverId))
                     .Select(to => new UnsentLetters(to.Key, to.First().ToName, to.Count(), to.Min(m => m.ClosedAt!.Value))),
             ]);
     }
