@@ -58,9 +58,9 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
                 return NotKept;
             }
 
-            if (kept is [var known] ? kept.Take(known.Id, expected, Day) is { Ok: false } : expected is not null)
+            if (kept.StaleIn(expected) is { } stale)
             {
-                return Refusal.Stale;
+                return stale;
             }
 
             var errors = new FieldErrors();

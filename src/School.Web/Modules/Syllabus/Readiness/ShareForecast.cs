@@ -35,9 +35,9 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
                 }
 
                 var shared = await db.Set<SharedForecast>().Where(f => f.PupilId == pupilId).ToListAsync(cancel);
-                if (shared is [var known] ? shared.Take(known.Id, expected, What) is { Ok: false } : expected is not (null or NotShared))
+                if (shared.StaleIn(shared.Count == 0 && expected == NotShared ? null : expected) is { } stale)
                 {
-                    return Refusal.Stale;
+                    return stale;
                 }
 
                 var errors = new FieldErrors();
