@@ -61,7 +61,7 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
         });
         Assert.Equal(
             [
-                "base.label", "base.latitude", "dailyTeachingMinutes", "email", "name", "phone", "registeredFrom", "registeredTo",
+                "base.label", "base.latitude", "dailyTeachingMinutes", "email", "name", "phone", "registeredTo",
                 "registrationNumber",
             ],
             await answer.WrongFieldsAsync());
@@ -86,12 +86,18 @@ public sealed class InstructorsApiTests(TestPostgres postgres)
     }
 
     [Fact]
-    public async Task Last_day_before_first_day_is_refused_and_a_trainee_needs_a_first_day()
+    public async Task Last_day_before_first_day_is_refused_and_a_trainees_first_day_stays_once_it_is_known()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         using var api = await host.ApiAsAsync(await host.Data.OfficeAsync());
         Assert.Equal(["registeredTo"], await (await api.PostAsJsonAsync(All, Wish(from: "2028-01-01", to: "2027-12-31"))).WrongFieldsAsync());
-        Assert.Equal(["registeredFrom"], await (await api.PostAsJsonAsync(All, Wish(registration: "trainee", from: null))).WrongFieldsAsync());
+        var made = await api.PostAsJsonAsync(All, Wish(registration: "trainee", from: null));
+        Assert.Equal(HttpStatusCode.Created, made.StatusCode);
+        var half = await made.JsonAsync();
+        Assert.Equal(["registeredFrom"], half.GetProperty("stillNeeded").EnumerateArray().Select(need => need.GetString()));
+        var url = made.Headers.Location!.ToString();
+        Assert.Empty((await (await api.SendAsync(HttpMethod.Put, url, Wish(registration: "trainee"), ("If-Match", "*"))).JsonAsync()).GetProperty("stillNeeded").EnumerateArray());
+        Assert.Equal(["registeredFrom"], await (await api.SendAsync(HttpMethod.Put, url, Wish(registration: "trainee", from: null), ("If-Match", "*"))).WrongFieldsAsync());
         Assert.Equal(HttpStatusCode.Created, (await api.PostAsJsonAsync(All, Wish(registration: "trainee", from: "2026-01-01", to: "2026-06-30"))).StatusCode);
     }
 

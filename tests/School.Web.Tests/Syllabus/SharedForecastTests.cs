@@ -78,6 +78,28 @@ public sealed class SharedForecastTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.NotFound, (await own.GetAsync($"/api/v1/pupils/{pupil.Id}/readiness")).StatusCode);
     }
 
+    [Fact]
+    public async Task What_was_shared_or_taken_back_since_the_page_was_opened_is_not_written_over()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        Assert.Equal("stale", await (await ShareAsync(school.Office, school, Sentence, "\"3\"")).CodeAsync(HttpStatusCode.PreconditionFailed));
+        Assert.Equal(HttpStatusCode.NotFound, (await school.Office.GetAsync($"{Url(school)}/shared")).StatusCode);
+
+        using var pages = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync());
+        var url = $"/syllabus/readiness/{school.PupilId}";
+        await (await ShareAsync(school.Instructor, school, Sentence)).JsonAsync();
+        using var late = await pages.PostFormAsync(url, $"{url}?handler=Share", ("Sentence", "May, I think."), ("Version", ""));
+        var text = await late.TextAsync();
+        Assert.Contains("Somebody changed this after you opened it", text, StringComparison.Ordinal);
+        Assert.Contains("May, I think.", text, StringComparison.Ordinal);
+        Assert.Equal(Sentence, (await school.Office.GetJsonAsync($"{Url(school)}/shared")).Word("sentence"));
+
+        var version = (await school.Office.GetAsync($"{Url(school)}/shared")).Headers.ETag!.Tag.Trim('"');
+        Assert.Matches($"name=\"Version\"[^>]*value=\"{version}\"", text);
+        using var seen = await pages.PostFormAsync(url, $"{url}?handler=Share", ("Sentence", "May, I think."), ("Version", version));
+        Assert.Equal(HttpStatusCode.Redirect, seen.StatusCode);
+    }
+
     private static string Url(SmallSchool school) => $"/api/v1/pupils/{school.PupilId}/readiness";
 
     private static Task<HttpResponseMessage> ShareAsync(HttpClient api, SmallSchool school, string sentence, string etag = "*", Guid? pupil = null) =>

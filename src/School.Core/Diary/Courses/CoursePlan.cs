@@ -7,7 +7,7 @@ namespace School.Core.Diary.Courses;
 /// <summary>A course somebody would like to have: many hours on few days, one lesson on each.</summary>
 /// <param name="Lesson">Whose, where, of which kind and between which dates; its minutes are not read.</param>
 /// <param name="Minutes">Minutes of teaching in all.</param>
-/// <param name="MostADay">The most minutes of teaching on one day.</param>
+/// <param name="MostADay">The most minutes of teaching on one day, the pupil's other lessons of that day counted in.</param>
 /// <param name="Available">When in the week the pupil can come; empty where that is not known, and then every time will do.</param>
 /// <param name="LeftOut">Dates on which there is to be no lesson.</param>
 public sealed record CourseWish(LessonWish Lesson, int Minutes, int MostADay, IReadOnlyList<AvailableTime> Available, IReadOnlyCollection<LocalDate> LeftOut)
@@ -20,12 +20,41 @@ public sealed record CourseWish(LessonWish Lesson, int Minutes, int MostADay, IR
 
     /// <summary>The lengths that a lesson of it can have, shortest first: those that the school names for its kind, else every half hour from an hour on.</summary>
     /// <param name="rules">The school's rules.</param>
-    public IReadOnlyList<int> Lengths(DiaryRules rules)
+    public IReadOnlyList<int> Lengths(DiaryRules rules) => LengthsOf(rules, Lesson.Kind, MostADay);
+
+    /// <summary>The same before the rest of the wish is known.</summary>
+    /// <param name="rules">The school's rules.</param>
+    /// <param name="kind">The kind of its lessons.</param>
+    /// <param name="mostADay">The most minutes of teaching on one day.</param>
+    public static IReadOnlyList<int> LengthsOf(DiaryRules rules, LessonKind kind, int mostADay)
     {
         ArgumentNullException.ThrowIfNull(rules);
-        var own = rules.KindOf(Lesson.Kind).Minutes;
+        var own = rules.KindOf(kind).Minutes;
         var all = own.Count > 0 ? own.Order() : Enumerable.Range(0, ((LessonPlan.LongestElapsed - ShortestMinutes) / StepMinutes) + 1).Select(step => ShortestMinutes + (step * StepMinutes));
-        return [.. all.Where(minutes => minutes <= MostADay && LessonPlan.Of(minutes, rules).Elapsed <= LessonPlan.LongestElapsed)];
+        return [.. all.Where(minutes => minutes <= mostADay && LessonPlan.Of(minutes, rules).Elapsed <= LessonPlan.LongestElapsed)];
+    }
+}
+
+/// <summary>Which hours lessons of some lengths can make up.</summary>
+public static class CourseSums
+{
+    /// <summary>The nearest sums of so many lessons as one likes: below or just the minutes asked for, and above or just these.</summary>
+    /// <param name="lengths">The lengths, at least one; each may be taken any number of times.</param>
+    /// <param name="minutes">Minutes asked for.</param>
+    /// <returns>The same number twice where they can be made up; below is 0 where all lessons are longer.</returns>
+    public static (int Below, int Above) Nearest(IReadOnlyList<int> lengths, int minutes)
+    {
+        ArgumentNullException.ThrowIfNull(lengths);
+        var most = minutes + lengths.Min();
+        var made = new bool[most + 1];
+        made[0] = true;
+        for (var sum = 1; sum <= most; sum++)
+        {
+            made[sum] = lengths.Any(length => length <= sum && made[sum - length]);
+        }
+
+        // Another of the shortest lifts any sum over the minutes by less than its length.
+        return (Array.LastIndexOf(made, true, minutes), Array.IndexOf(made, true, minutes));
     }
 }
 

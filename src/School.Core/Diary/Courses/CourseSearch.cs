@@ -56,7 +56,8 @@ public static class CourseSearch
             var day = new CourseDay(prepared.Date, Period.DaysBetween(wish.Lesson.From, prepared.Date), []);
             var times = AvailableTime.On(wish.Available, day.Date, picture.Zone);
             var room = new SlotStart[wish.Available.Count == 0 ? 1 : prepared.MostStarts];
-            foreach (var minutes in lengths)
+            var left = wish.MostADay - MinutesOn(wish.Lesson.Pupil.Lessons, day.Date, picture.Zone);
+            foreach (var minutes in lengths.Where(minutes => minutes <= left))
             {
                 var lesson = wish.Lesson with { Minutes = minutes, From = day.Date, To = day.Date };
                 PreparedDay[] one = [prepared];
@@ -82,6 +83,9 @@ public static class CourseSearch
 
         return days;
     }
+
+    private static int MinutesOn(IReadOnlyList<PupilLesson> lessons, LocalDate date, DateTimeZone zone) =>
+        lessons.Where(lesson => !lesson.IsTest && lesson.During.Start.InZone(zone).Date == date).Sum(lesson => (int)lesson.During.Duration.TotalMinutes - lesson.BreakMinutes);
 
     private static void Add(IReadOnlyDictionary<SlotRule, int> refusals, Dictionary<SlotRule, int> to)
     {

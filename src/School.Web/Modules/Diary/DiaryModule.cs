@@ -120,7 +120,7 @@ internal static class DiaryModule
         services.AddScoped<ProposalRules, CourseRules>();
         services.AddScoped<CoursePapers>();
         services.AddScoped<PlanCourse>();
-        services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room."));
+        services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room; the nearest that lessons can make up, with 422 course_hours_impossible."));
         services.AddProposals();
         return services;
     }

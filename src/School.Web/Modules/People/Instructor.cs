@@ -57,7 +57,8 @@ internal sealed class Instructor : Versioned
         .. new[]
         {
             (Teaches.Count == 0, "teaches", "which cars they teach in"), (Registration is null, "registration", "whether they are approved or a trainee"),
-            (RegistrationNumber.Length == 0, "registrationNumber", "the number on the certificate or licence"), (RegisteredTo is null, "registeredTo", "its last day"),
+            (RegistrationNumber.Length == 0, "registrationNumber", "the number on the certificate or licence"),
+            (Registration == RegistrationKind.Trainee && RegisteredFrom is null, "registeredFrom", "the first day of the licence"), (RegisteredTo is null, "registeredTo", "its last day"),
             (!Base.IsKnown, "base", "where their day begins"),
         }.Where(need => need.Item1).Select(need => (need.Item2, need.Item3)),
     ];

@@ -50,7 +50,7 @@ internal sealed record InstructorInput(
         errors.When(
             number.Length > LongestNumber || !number.All(char.IsAsciiLetterOrDigit) || (number.Length == 0 && before is { RegistrationNumber.Length: > 0 }), nameof(RegistrationNumber),
             $"Enter the number on the certificate or licence: 1 to {LongestNumber} letters and digits.");
-        errors.When(Registration == RegistrationKind.Trainee && RegisteredFrom is null, nameof(RegisteredFrom), "Enter the first day of the trainee licence.");
+        errors.When(Registration == RegistrationKind.Trainee && RegisteredFrom is null && before is { RegisteredFrom: not null }, nameof(RegisteredFrom), "Enter the first day of the trainee licence.");
         errors.When(RegisteredTo is null && before is { RegisteredTo: not null }, nameof(RegisteredTo), "Enter the last day of the registration or licence.");
         errors.When(
             TraineeOption is not null && Registration != RegistrationKind.Trainee, nameof(TraineeOption), "Only a trainee has an option. Leave it out for an approved instructor.");

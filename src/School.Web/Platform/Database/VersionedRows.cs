@@ -20,6 +20,10 @@ internal static class VersionedRows
     public static Outcome<T> Take<T>(this IEnumerable<T> rows, Guid id, int? version, string what)
         where T : Versioned => Checked(rows.SingleOrDefault(r => r.Id == id), version, what);
 
+    /// <summary>Of what there is once or not at all: stale where another version is expected than stands, or one where nothing stands.</summary>
+    public static Refusal? StaleIn<T>(this IReadOnlyList<T> rows, int? version)
+        where T : Versioned => version is { } wanted && (rows.Count == 0 || rows[0].Version != wanted) ? Refusal.Stale : null;
+
     private static Outcome<T> Checked<T>(T? row, int? version, string what)
         where T : Versioned =>
         row is null ? Refusal.NotFound(what) : row.Version == (version ?? row.Version) ? row : Refusal.Stale;

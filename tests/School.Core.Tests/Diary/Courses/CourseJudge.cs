@@ -22,7 +22,7 @@ internal sealed class CourseJudge(DiaryPicture picture, CourseWish wish, IReadOn
     {
         for (var date = wish.Lesson.From; date <= wish.Lesson.To; date = date.PlusDays(1))
         {
-            yield return (date, wish.LeftOut.Contains(date) ? [] : [.. lengths.Select(minutes => (minutes, Cheapest(date, minutes))).Where(choice => choice.Item2 is not null).Select(choice => (choice.minutes, choice.Item2!.Value))]);
+            yield return (date, wish.LeftOut.Contains(date) ? [] : [.. lengths.Where(minutes => minutes + HadOn(date) <= wish.MostADay).Select(minutes => (minutes, Cheapest(date, minutes))).Where(choice => choice.Item2 is not null).Select(choice => (choice.minutes, choice.Item2!.Value))]);
         }
     }
 
@@ -65,6 +65,9 @@ internal sealed class CourseJudge(DiaryPicture picture, CourseWish wish, IReadOn
 
     private int Had(LocalDate monday) => (int)wish.Lesson.Pupil.Lessons
         .Where(lesson => lesson.CountsInWeek && Monday(lesson.During.Start.InZone(picture.Zone).Date) == monday).Sum(lesson => lesson.During.Duration.TotalMinutes - lesson.BreakMinutes);
+
+    private int HadOn(LocalDate date) => (int)wish.Lesson.Pupil.Lessons
+        .Where(lesson => lesson.CountsInWeek && lesson.During.Start.InZone(picture.Zone).Date == date).Sum(lesson => lesson.During.Duration.TotalMinutes - lesson.BreakMinutes);
 
     private static LocalDate Monday(LocalDate date) => date.PlusDays(1 - (int)date.DayOfWeek);
 }

@@ -54,6 +54,26 @@ public sealed class CourseSearchTests
         Assert.Equal((Larkfield.At(12), 150), (plan.Lessons[0].Offer.Start, plan.Lessons[0].Offer.Plan.Minutes));
     }
 
+    [Fact]
+    public void Other_lessons_of_the_pupil_count_in_what_a_day_may_have()
+    {
+        var busy = Larkfield.Pupil with { Lessons = [new(Guid.NewGuid(), new(Larkfield.At(16), Larkfield.At(17) + Duration.FromMinutes(45))) { BreakMinutes = 15 }] };
+        var plan = CourseSearch.Plan(
+            Larkfield.Picture(Larkfield.DiaryWith(), Usual),
+            new(Larkfield.Wish() with { Pupil = busy, To = Larkfield.Monday, NoticeApplies = false, AnyStart = true, Kind = LessonKind.Intensive }, 240, 240, [], []),
+            Larkfield.InstructorId, Larkfield.OneRoad);
+        Assert.Equal(150, plan.Lessons.Single().Offer.Plan.Minutes);
+    }
+
+    [Theory]
+    [InlineData(750, 720, 780, 120, 180, 240)]
+    [InlineData(1200, 1080, 1260, 180)]
+    [InlineData(720, 720, 720, 120, 180, 240)]
+    [InlineData(120, 0, 180, 180)]
+    [InlineData(200, 180, 210, 90, 120)]
+    public void The_nearest_hours_that_lessons_make_up(int asked, int below, int above, params int[] lengths) =>
+        Assert.Equal((below, above), CourseSums.Nearest(lengths, asked));
+
     /// <summary>Bellman's program against all ways there are.</summary>
     [Fact]
     public void No_way_to_spread_a_course_is_better()

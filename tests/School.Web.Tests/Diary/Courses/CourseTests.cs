@@ -19,7 +19,7 @@ namespace School.Web.Tests.Diary.Courses;
 /// <summary>An intensive course is planned, looked at and booked as a whole or in named days.</summary>
 public sealed class CourseTests(TestPostgres postgres)
 {
-    private const string Path = "/api/v1/courses";
+    internal const string Path = "/api/v1/courses";
 
     [Fact]
     public async Task Twenty_hours_in_a_week_are_planned_with_breaks_and_booked_with_one_letter_each()
@@ -276,28 +276,28 @@ public sealed class CourseTests(TestPostgres postgres)
         return body;
     }
 
-    private static Task<HttpResponseMessage> PlanAsync(SmallSchool school, params (string Name, object Value)[] other) =>
+    internal static Task<HttpResponseMessage> PlanAsync(SmallSchool school, params (string Name, object Value)[] other) =>
         school.Office.SendJsonAsync(HttpMethod.Post, Path, Body(school, other));
 
-    private static async Task<JsonElement> PlannedAsync(SmallSchool school, params (string Name, object Value)[] other) =>
+    internal static async Task<JsonElement> PlannedAsync(SmallSchool school, params (string Name, object Value)[] other) =>
         await (await PlanAsync(school, other)).JsonAsync(HttpStatusCode.Created);
 
-    private static Task<HttpResponseMessage> ApplyAsync(HttpClient api, Guid id, params Guid[] lines) =>
+    internal static Task<HttpResponseMessage> ApplyAsync(HttpClient api, Guid id, params Guid[] lines) =>
         api.SendJsonAsync(HttpMethod.Post, $"{Path}/{id}/apply", lines.Length == 0 ? null : new { lines });
 
-    private static List<JsonElement> Lines(JsonElement course) => [.. course.GetProperty("lines").EnumerateArray()];
+    internal static List<JsonElement> Lines(JsonElement course) => [.. course.GetProperty("lines").EnumerateArray()];
 
     private static IEnumerable<string?> Notes(JsonElement course) => course.GetProperty("notes").EnumerateArray().Select(note => note.Word("code"));
 
     private static IEnumerable<LocalDate> Dates(JsonElement course) => Lines(course).Select(line => line.Moment("start").InZone(SchoolHost.London).Date);
 
-    private static Task<List<Lesson>> LessonsAsync(SmallSchool school) => school.Host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking()
+    internal static Task<List<Lesson>> LessonsAsync(SmallSchool school) => school.Host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking()
         .Where(l => l.PupilId == school.PupilId && l.State == LessonState.Booked).OrderBy(l => l.StartsAt).ToListAsync());
 
-    private static Task<int> PupilsAsync(SmallSchool school, Action<Microsoft.EntityFrameworkCore.Query.UpdateSettersBuilder<Pupil>> set) =>
+    internal static Task<int> PupilsAsync(SmallSchool school, Action<Microsoft.EntityFrameworkCore.Query.UpdateSettersBuilder<Pupil>> set) =>
         school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set));
 
-    private static async Task SqlAsync(SmallSchool school, string sql)
+    internal static async Task SqlAsync(SmallSchool school, string sql)
     {
         await using var connection = new Npgsql.NpgsqlConnection(school.Host.ConnectionString);
         await connection.OpenAsync();

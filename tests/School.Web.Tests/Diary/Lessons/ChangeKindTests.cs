@@ -72,7 +72,7 @@ public sealed class ChangeKindTests(TestPostgres postgres)
     public async Task What_such_a_lesson_could_not_be_booked_for_is_refused_and_nothing_changes(string kind, string code, HttpStatusCode status)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, Core.Diary.RegistrationKind.Trainee)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, Core.Diary.RegistrationKind.Trainee).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         await KindsTests.SavedAsync(school.Office, KindsTests.Kind("refresher", "Refresher", offered: false));
         var before = await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10);
         Assert.Equal(code, await (await ChangeAsync(school.Office, before.Id(), kind)).CodeAsync(status));

@@ -82,7 +82,7 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
         await using var school = await SmallSchool.StartAsync(postgres);
         await school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.NeedsDualControls, false)));
         var booked = await (await BookAsync(school.Office, school, "motorway", Thursday10)).JsonAsync(HttpStatusCode.Created);
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, registration)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, registration).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         await school.Host.WithDbAsync(db => db.Set<Car>().ExecuteUpdateAsync(set => set.SetProperty(c => c.DualControls, dualControls)));
 
         var search = await school.Office.GetJsonAsync($"/api/v1/slots?pupilId={school.PupilId}&from=2026-03-06&to=2026-03-06&kind=motorway");

@@ -38,7 +38,8 @@ public sealed class SupervisionTests(TestPostgres postgres)
 
         // One minute too little, then put right.
         Assert.Equal((47 * 60 + 30, 569, 570, false), Sums(await own.GetJsonAsync(Url(trainee))));
-        await (await KeepAsync(own, trainee, "2026-02-05", new { minutes = 110, byName = "Wren Castellan", byNumber = "482915" })).JsonAsync();
+        var tag = (await own.GetAsync($"{Url(trainee)}/2026-02-05")).Headers.ETag!.Tag;
+        await (await KeepAsync(own, trainee, "2026-02-05", new { minutes = 110, byName = "Wren Castellan", byNumber = "482915" }, tag)).JsonAsync();
         var enough = await own.GetJsonAsync(Url(trainee));
         Assert.Equal((47 * 60 + 30, 570, 570, true), Sums(enough));
         var day = enough.GetProperty("days").EnumerateArray().Single(d => d.Word("date") == "2026-02-05");

@@ -106,10 +106,10 @@ public sealed class WaitingKindsTests(TestPostgres postgres)
         await (await WaitAsync(school.Office, pupil.Id, "motorway")).JsonAsync(HttpStatusCode.Created);
         await school.CancelAsync();
         // By a trainee there is no motorway lesson to offer.
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, Core.Diary.RegistrationKind.Trainee)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, Core.Diary.RegistrationKind.Trainee).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         await school.RoundAsync();
         Assert.Empty(await OffersAsync(api));
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, Core.Diary.RegistrationKind.Approved)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, Core.Diary.RegistrationKind.Approved).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         await school.RoundAsync();
         var lesson = await (await AnswerAsync(api, (await OfferAsync(api)).Id())).JsonAsync();
         Assert.Equal(("motorway", Thursday10), (lesson.Word("kind"), lesson.Moment("start")));

@@ -28,7 +28,7 @@ public sealed class MotorwayTests(TestPostgres postgres)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         var id = await LessonRecordTests.TaughtHourAsync(school);
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, registration)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, registration).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         await school.Host.WithDbAsync(db => db.Set<Car>().ExecuteUpdateAsync(set => set.SetProperty(c => c.DualControls, dualControls)));
         foreach (var body in new object[]
         {
@@ -51,7 +51,7 @@ public sealed class MotorwayTests(TestPostgres postgres)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         var id = await LessonRecordTests.TaughtHourAsync(school);
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, RegistrationKind.Trainee)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, RegistrationKind.Trainee).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         await school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.LicenceKind, kind)));
         var answer = await LessonRecordTests.RecordAsync(school.Instructor, id, new { minutesTaught = 60, routeKind = "motorway" });
         Assert.Equal(free ? HttpStatusCode.OK : HttpStatusCode.UnprocessableEntity, answer.StatusCode);
@@ -65,7 +65,7 @@ public sealed class MotorwayTests(TestPostgres postgres)
         await using var school = await SmallSchool.StartAsync(postgres);
         await PassAsync(school, gearbox);
         var id = await LessonRecordTests.TaughtHourAsync(school);
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, RegistrationKind.Trainee)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, RegistrationKind.Trainee).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         var answer = await LessonRecordTests.RecordAsync(school.Instructor, id, new { minutesTaught = 60, routeKind = "motorway" });
         Assert.Equal(free ? HttpStatusCode.OK : HttpStatusCode.UnprocessableEntity, answer.StatusCode);
     }
@@ -81,7 +81,7 @@ public sealed class MotorwayTests(TestPostgres postgres)
         await using var school = await SmallSchool.StartAsync(postgres);
         await PassAsync(school, Gearbox.Manual);
         var id = await LessonRecordTests.TaughtHourAsync(school);
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, RegistrationKind.Trainee)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, RegistrationKind.Trainee).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         await (await school.Office.SendJsonAsync(
             HttpMethod.Put, $"/api/v1/pupils/{school.PupilId}/papers", new { licence = new { kind, validFrom = from, disqualifiedUntil = from is null ? "2027-06-01" : null } }, etag: "*")).JsonAsync();
 
@@ -118,7 +118,7 @@ public sealed class MotorwayTests(TestPostgres postgres)
         var taught = await LessonRecordTests.TaughtHourAsync(school);
         await (await LessonRecordTests.RecordAsync(school.Instructor, taught, new { minutesTaught = 60, aim = "A drive on the motorways" })).JsonAsync();
         await school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.NeedsDualControls, false)));
-        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, registration)));
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Registration, registration).SetProperty(i => i.RegisteredFrom, new NodaTime.LocalDate(2026, 1, 1))));
         await school.Host.WithDbAsync(db => db.Set<Car>().ExecuteUpdateAsync(set => set.SetProperty(c => c.DualControls, dualControls)));
         var next = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 10))).Id();
 

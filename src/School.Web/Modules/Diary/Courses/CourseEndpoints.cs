@@ -8,17 +8,17 @@ using School.Web.Platform.Api;
 
 namespace School.Web.Modules.Diary.Courses;
 
-/// <summary>A lesson of a course: <c>end</c> is <c>start</c> with the minutes of teaching and the breaks. It costs the instructor so many minutes of driving more.</summary>
+/// <summary>A lesson of a course: <c>end</c> is <c>start</c> with the minutes of teaching and the breaks. It costs the instructor so many minutes of driving more; null where a place is still to be found.</summary>
 internal sealed record CourseLineJson(
     Guid Id, ProposalAct Act, Guid? LessonId, IReadOnlyList<Guid> LessonIds, Guid? InstructorId, Guid? CarId, Instant? Start, Instant End, int Minutes,
-    IReadOnlyList<BreakJson> Breaks, int ExtraDrivingMinutes, ProposalCharge? Charge, IReadOnlyList<ProposalWhyNot> WhyNot)
+    IReadOnlyList<BreakJson> Breaks, int? ExtraDrivingMinutes, ProposalCharge? Charge, IReadOnlyList<ProposalWhyNot> WhyNot)
 {
     public static CourseLineJson Of(ProposalLine line, CourseDay day) => new(
         line.Id, line.Act, line.LessonId, line.LessonIds, line.InstructorId, line.CarId, line.Start, day.End, day.Minutes, BreakJson.Of(line.Start!.Value, day.Breaks),
         day.ExtraDrivingMinutes, line.Charge, line.WhyNot);
 }
 
-/// <summary>A course as it is proposed. <c>notes</c> are about the pupil's papers: what to settle before it; <c>leftOut</c> are public holidays.</summary>
+/// <summary>A course as it is proposed; once it was booked, <c>lines</c> are those that were, each with its lesson. <c>notes</c> are about the pupil's papers: what to settle before it; <c>leftOut</c> are public holidays.</summary>
 internal sealed record CourseJson(
     Guid Id, ProposalState State, Guid PupilId, Guid InstructorId, Gearbox Gearbox, int Minutes, LocalDate From, LocalDate To, int MostMinutesADay, bool OnHolidays,
     IReadOnlyList<CourseLineJson> Lines, IReadOnlyList<CourseNote> Notes, IReadOnlyList<CourseHoliday> LeftOut)
@@ -42,7 +42,7 @@ internal static class CourseEndpoints
         var courses = app.MapApi(Address);
         courses.MapPost("", PlanAsync).Needs(Permission.PlanCourses).WithIdempotency()
             .WithName("PlanCourse")
-            .WithSummary("Spreads an intensive course over the days of an instructor, a lesson with its breaks on each. Changes nothing yet; 422 course_no_room says how many minutes fit.")
+            .WithSummary("Spreads an intensive course over the days of an instructor, a lesson with its breaks on each. Changes nothing yet; 422 course_no_room says how many minutes fit, course_hours_impossible how many the lengths of its lessons can make up.")
             .Produces<CourseJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         courses.MapProposals(ProposalKind.Course, Permission.PlanCourses, "Course", TellAsync);
     }

@@ -18,8 +18,8 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Courses;
 
-/// <summary>A line of a course with what its proposal line does not hold.</summary>
-internal sealed record CourseDay(Guid Id, LocalDate Date, Instant End, int Minutes, IReadOnlyList<LessonBreak> Breaks, int ExtraDrivingMinutes);
+/// <summary>A line of a course with what its proposal line does not hold. Driving is null where an end is a place to be found: it was reckoned with the middle of a district.</summary>
+internal sealed record CourseDay(Guid Id, LocalDate Date, Instant End, int Minutes, IReadOnlyList<LessonBreak> Breaks, int? ExtraDrivingMinutes);
 
 /// <summary>Something about the pupil's papers to be settled before the course.</summary>
 internal sealed record CourseNote(string Code, string Sentence);
@@ -37,6 +37,9 @@ internal sealed class CourseRules(
 {
     /// <summary>Member of the problem document that tells how many minutes of teaching fit.</summary>
     public const string FitsMember = "fitsMinutes";
+
+    private static readonly Refusal NotThen = Refusal.Conflict(
+        "pupil_not_available", "The pupil cannot come at that time any more, as it is recorded. Plan the course again.");
 
     public override ProposalKind Kind => ProposalKind.Course;
 
@@ -56,6 +59,11 @@ internal sealed class CourseRules(
         }
 
         var asked = read.Value;
+        if (CannotBe(ask, await pictures.RulesAsync(cancel)) is { } impossible)
+        {
+            return impossible;
+        }
+
         var looked = await papers.LookAsync(asked.Pupil, ask.From, ask.To, cancel);
         if (!looked.Ok)
         {
@@ -70,9 +78,10 @@ internal sealed class CourseRules(
         }
 
         var days = plan.Lessons.Select(lesson => (Line: Line(lesson.Offer), lesson)).ToList();
+        var knowsWhere = asked.PickUp.IsFound && asked.DropOff.IsFound;
         return new Found(new(
             [.. days.Select(day => day.Line)], part, seen,
-            new CourseMore([.. days.Select(day => Day(day.Line.Id, day.lesson))], looked.Value, holidays)));
+            new CourseMore([.. days.Select(day => Day(day.Line.Id, day.lesson, knowsWhere))], looked.Value, holidays)));
     }
 
     public override async Task LockAsync(Proposal proposal, IReadOnlyList<ProposalLine> lines, IEnumerable<string> others, CancellationToken cancel)
@@ -93,26 +102,32 @@ internal sealed class CourseRules(
 
         var facts = await school.GetAsync(cancel);
         var days = MoreOf(proposal).Days.ToDictionary(day => day.Id);
+        var available = (await times.ReadAsync([read.Value.Pupil.Id], cancel))[read.Value.Pupil.Id];
+        List<ProposalLine> done = [];
         foreach (var line in lines.OrderBy(line => line.Start))
         {
-            var added = await book.AddAsync(read.Value with { Minutes = days[line.Id].Minutes }, line.Start!.Value, null, viewer, cancel);
+            var (start, day) = (line.Start!.Value, days[line.Id]);
+            var comes = available.Count == 0 || AvailableTime.Holds(available, new(start, day.End), facts.Zone);
+            var added = comes ? await book.AddAsync(read.Value with { Minutes = day.Minutes }, start, null, viewer, cancel) : NotThen;
             if (!added.Ok)
             {
-                return added.Refusal with { Telling = added.Refusal.Telling.Map(why => $"Nothing was booked. {facts.Moment(line.Start.Value)}: {why}") };
+                return added.Refusal with { Telling = added.Refusal.Telling.Map(why => $"Nothing was booked. {facts.Moment(start)}: {why}") };
             }
 
             made.Booked(added.Value);
+            done.Add(line with { LessonIds = [added.Value.Id] });
             // The next one is checked against a diary that holds this one: two may fall into one week.
             await db.SaveChangesAsync(cancel);
         }
 
+        proposal.KeepCarriedOut(done);
         return null;
     }
 
     private static ProposalLine Line(SlotOffer offer) => new(RowId.New(), ProposalAct.Book, [], offer.InstructorId, offer.CarId, offer.Start, null, []);
 
-    private static CourseDay Day(Guid id, CourseLesson lesson) =>
-        new(id, lesson.Date, lesson.Offer.End, lesson.Offer.Plan.Minutes, lesson.Offer.Breaks, lesson.Offer.ExtraDrivingMinutes);
+    private static CourseDay Day(Guid id, CourseLesson lesson, bool knowsWhere) =>
+        new(id, lesson.Date, lesson.Offer.End, lesson.Offer.Plan.Minutes, lesson.Offer.Breaks, knowsWhere ? lesson.Offer.ExtraDrivingMinutes : null);
 
     private async Task<Outcome<BookingAsked>> ReadAsync(Viewer viewer, CourseRequest ask, CancellationToken cancel)
     {
@@ -135,10 +150,29 @@ internal sealed class CourseRules(
         return (CourseSearch.Plan(loaded.Picture, new(lesson, ask.Minutes, ask.MostMinutesADay, available, leftOut), ask.InstructorId, loaded.Travel), available.Count > 0);
     }
 
+    /// <summary>Why no diary at all would have room for it.</summary>
+    private static Refusal? CannotBe(CourseRequest ask, DiaryRules rules)
+    {
+        var lengths = CourseWish.LengthsOf(rules, LessonKind.Intensive, ask.MostMinutesADay);
+        if (lengths.Count == 0)
+        {
+            return Refusal.Rule(SlotRule.LengthNotOffered.Code(), CourseWords.TooFewADay(ask));
+        }
+
+        var (below, above) = CourseSums.Nearest(lengths, ask.Minutes);
+        var possible = new[] { below, above }.Where(minutes => minutes is >= CourseRequest.Fewest and <= CourseRequest.Most).ToList();
+        return below == ask.Minutes ? null : Refusal.Rule("course_hours_impossible", CourseWords.NoSum(ask, rules.KindOf(LessonKind.Intensive).Minutes, possible)) with
+        {
+            More = new Dictionary<string, object?> { [FitsMember] = possible.Count > 0 ? possible.MinBy(minutes => Math.Abs(minutes - ask.Minutes)) : 0 },
+        };
+    }
+
     private static Refusal NoRoom(CourseRequest ask, CoursePlan plan, BookingAsked asked, IReadOnlyList<CourseHoliday> holidays, bool keptTimes)
     {
         // What holds on every day is told by itself: no other days would help.
-        if (plan.Lessons.Count == 0 && plan.InTheWay.Count == 1 && plan.InTheWay.Keys.First() is > SlotRule.BeyondHorizon and < SlotRule.OutsideWorkingHours and var rule)
+        // Hours outside work, and those of today that are over, are in the way of everybody.
+        var inTheWay = plan.InTheWay.Keys.Where(rule => rule is not (SlotRule.OutsideWorkingHours or SlotRule.InThePast)).ToList();
+        if (plan.Lessons.Count == 0 && inTheWay is [> SlotRule.BeyondHorizon and < SlotRule.OutsideWorkingHours and var rule])
         {
             return Refusal.Rule(rule.Code(), ObstacleWords.Of(rule));
         }
@@ -156,11 +190,11 @@ internal sealed class CourseRules(
             .OrderBy(h => h.Date).Select(h => new CourseHoliday(h.Date, h.Name)).ToListAsync(cancel);
     }
 
-    /// <summary>Its days, of the instructor and the cars that they hold.</summary>
+    /// <summary>Its days, of the instructor and the cars that they hold; and the pupil, on their test days and in all that is kept of them.</summary>
     private async Task<DiaryPart> PartAsync(CourseRequest ask, CancellationToken cancel)
     {
         var zone = (await school.GetAsync(cancel)).Zone;
         var held = (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Holds.Where(hold => hold.InstructorId == ask.InstructorId).Select(hold => hold.CarId);
-        return DiaryPart.Between(ask.From, ask.To) with { Subjects = [.. held.Append(ask.InstructorId).Distinct().Order()] };
+        return DiaryPart.Between(ask.From, ask.To) with { Subjects = [.. held.Append(ask.InstructorId).Append(ask.PupilId).Distinct().Order()], Pupils = [ask.PupilId] };
     }
 }

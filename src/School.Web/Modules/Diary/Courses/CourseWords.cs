@@ -44,6 +44,22 @@ internal static class CourseWords
         return string.Join(' ', [fits, .. why, "Give it more days or more hours a day, or plan fewer hours."]);
     }
 
+    /// <summary>Which hours its lessons can make up instead.</summary>
+    public static string NoSum(CourseRequest ask, IReadOnlyList<int> own, IReadOnlyList<int> possible)
+    {
+        var lengths = own.Count == 0 ? "whole and half hours" : AnyOf(own.Where(minutes => minutes <= ask.MostMinutesADay).Order());
+        return $"{ScreenWords.Length(ask.Minutes)} cannot be made up of lessons of {lengths}. {(possible.Count == 0 ? "Give the kind other lengths, or allow more hours a day." : $"Plan {AnyOf(possible)}.")}";
+    }
+
+    public static string TooFewADay(CourseRequest ask) =>
+        $"Every intensive lesson of the school is longer than {ScreenWords.Length(ask.MostMinutesADay)}. Allow more hours a day.";
+
     /// <summary>"20 hours of teaching on 5 days".</summary>
     public static string Size(IReadOnlyList<CourseDay> days) => $"{ScreenWords.Length(days.Sum(day => day.Minutes))} of teaching on {Words.Count(days.Count, "day")}";
+
+    private static string AnyOf(IEnumerable<int> lengths)
+    {
+        var all = lengths.Select(ScreenWords.Length).ToList();
+        return all.Count == 1 ? all[0] : $"{string.Join(", ", all[..^1])} or {all[^1]}";
+    }
 }

@@ -15,9 +15,13 @@ namespace School.Web.Modules.Diary.Courses;
 /// <summary>A course as it is planned: its days as a picture and a table, booked or dropped from here.</summary>
 [Needs(Permission.PlanCourses)]
 internal sealed class DetailsModel(
-    ProposalReader reader, ApplyProposal apply, DropProposal drop, InstructorBook instructors, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
+    ProposalReader reader, ApplyProposal apply, DropProposal drop, BookLesson book, InstructorBook instructors, PupilBook pupils, SchoolInfo school, Viewer viewer,
+    IClock clock) : PageModel
 {
     private IReadOnlyList<Guid>? ticked;
+
+    /// <summary>The form with all that was asked for.</summary>
+    public string AskAgain => IndexModel.AddressOf(Ask);
 
     public Guid Id { get; private set; }
 
@@ -34,6 +38,17 @@ internal sealed class DetailsModel(
     public string Gearbox { get; private set; } = "";
 
     public string Size { get; private set; } = "";
+
+    /// <summary>How much of it was booked.</summary>
+    public string Booked { get; private set; } = "";
+
+    /// <summary>Who is told of it.</summary>
+    public string Letters { get; private set; } = "";
+
+    /// <summary>Where each lesson is to begin; null once it is booked or dropped.</summary>
+    public string? PickUp { get; private set; }
+
+    public string? DropOff { get; private set; }
 
     public CoursePicture Picture { get; private set; } = null!;
 
@@ -54,6 +69,7 @@ internal sealed class DetailsModel(
             return NotFound();
         }
 
+        take = [.. take.Distinct()];
         if (take.Count == 0)
         {
             ticked = take;
@@ -62,10 +78,11 @@ internal sealed class DetailsModel(
         }
 
         var applied = await apply.RunAsync(viewer, id, new(take), seen, cancel);
-        // Pressed twice: the other press has booked just these.
-        if (applied.Ok || (applied.Refusal.Code == "proposal_applied" && plan.State is ProposalState.Applied))
+        if (applied.Ok || await AreBookedAsync(id, take, cancel))
         {
-            TempData["Done"] = $"{Words.Count(take.Count, "lesson")} booked. Everybody concerned is being told.";
+            var pupilId = CourseRules.AskOf(plan).PupilId;
+            var pupil = (await pupils.CardsAsync([pupilId], cancel))[pupilId];
+            TempData["Done"] = $"{Words.Count(take.Count, "lesson")} booked. {Words.OnTheWay("The details are", pupil)}";
             return Redirect($"/diary/courses/{id}");
         }
 
@@ -92,6 +109,11 @@ internal sealed class DetailsModel(
         return await ShowAsync(id, cancel) ? Page() : NotFound();
     }
 
+    /// <summary>Pressed twice: whether the other press has booked just these.</summary>
+    private async Task<bool> AreBookedAsync(Guid id, IReadOnlyList<Guid> take, CancellationToken cancel) =>
+        await reader.FindAsync(viewer, id, cancel, ProposalKind.Course) is { State: ProposalState.Applied } plan
+        && plan.LinesOf().Select(line => line.Id).ToHashSet().SetEquals(take);
+
     private async Task<bool> ShowAsync(Guid id, CancellationToken cancel)
     {
         if (await reader.FindAsync(viewer, id, cancel, ProposalKind.Course) is not { } plan)
@@ -102,18 +124,27 @@ internal sealed class DetailsModel(
         var (facts, more) = (await school.GetAsync(cancel), CourseRules.MoreOf(plan));
         (Id, Version, State, Ask) = (id, plan.Version, await reader.StateAsync(plan, cancel), CourseRules.AskOf(plan));
         var pupil = (await pupils.CardsAsync([Ask.PupilId], cancel))[Ask.PupilId];
-        (Pupil, Gearbox, Size) = (pupil.Name, CourseWords.Of(pupil.Gearbox), CourseWords.Size(more.Days));
+        var starts = plan.LinesOf().ToDictionary(line => line.Id, line => line.Start!.Value);
+        // Of one that was booked in part only that part is left among the lines.
+        var days = more.Days.Where(day => starts.ContainsKey(day.Id)).ToList();
+        (Pupil, Gearbox, Size) = (pupil.Name, CourseWords.Of(pupil.Gearbox), CourseWords.Size(days));
+        Booked = days.Count == more.Days.Count ? "This was booked." : $"Of {Words.Count(more.Days.Count, "day")} that were planned, {Words.Count(days.Count, "day")} {(days.Count == 1 ? "was" : "were")} booked.";
+        Letters = pupil.Email.Length > 0 ? "Pupil and instructor get one letter about all of them." : $"The instructor gets one letter about all of them. {Words.OnTheWay("", pupil)}";
         Instructor = (await instructors.NamesAsync(cancel))[Ask.InstructorId];
         (Notes, LeftOut) = (more.Notes, more.LeftOut);
-        var starts = plan.LinesOf().ToDictionary(line => line.Id, line => line.Start!.Value);
-        Picture = CoursePicture.Of([.. more.Days.Select(day => (starts[day.Id], day))], facts);
-        Rows = [.. more.Days.Select(day => Row(day, starts[day.Id], facts))];
+        Picture = CoursePicture.Of([.. days.Select(day => (starts[day.Id], day))], facts);
+        Rows = [.. days.Select(day => Row(day, starts[day.Id], facts))];
+        if (Open && await book.ReadAsync(Ask.ToLesson(clock.GetCurrentInstant().MinuteOf()), viewer, cancel) is { Ok: true, Value: var asked })
+        {
+            (PickUp, DropOff) = (Words.Where(asked.PickUp), asked.DropOff == asked.PickUp ? "at the pick-up" : Words.Where(asked.DropOff));
+        }
+
         return true;
     }
 
     private CourseRow Row(CourseDay day, Instant start, SchoolFacts facts) => new(
         day.Id, ScreenWords.Day(day.Date), $"{facts.Time(start)} to {facts.Time(day.End)}", ScreenWords.Length(day.Minutes),
-        day.Breaks.Count == 0 ? "none" : facts.Rests(day.Breaks.Select(rest => rest.During(start))), Words.Count(day.ExtraDrivingMinutes, "minute"),
+        day.Breaks.Count == 0 ? "none" : facts.Rests(day.Breaks.Select(rest => rest.During(start))), day.ExtraDrivingMinutes is { } driving ? Words.Count(driving, "minute") : "not told: place to be found",
         ticked?.Contains(day.Id) ?? true);
 }
 

@@ -27,7 +27,7 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
     [BindProperty]
     public AskInput Input { get; set; } = new();
 
-    [BindProperty(Name = LessonPlaces.Prefix)]
+    [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
     public LessonPlaces Places { get; set; } = new();
 
     public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
@@ -45,16 +45,23 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
     /// <summary>How many minutes fit where not all of them do.</summary>
     public int? Fits { get; private set; }
 
-    public async Task OnGetAsync(Guid? pupil, Guid? with, CancellationToken cancel)
+    /// <summary>The form with all of a request in it.</summary>
+    public static string AddressOf(CourseRequest ask) =>
+        $"/diary/courses?pupil={ask.PupilId}&with={ask.InstructorId}&minutes={ask.Minutes}&aDay={ask.MostMinutesADay}&first={ask.From:uuuu-MM-dd}&last={ask.To:uuuu-MM-dd}"
+        + $"{(ask.OnHolidays ? "&onHolidays=true" : "")}{LessonPlaces.Of(ask.PickUp, ask.DropOff).Query}";
+
+    public async Task OnGetAsync(Guid? pupil, Guid? with, int? minutes, int? aDay, LocalDate? first, LocalDate? last, bool onHolidays, CancellationToken cancel)
     {
         var tomorrow = (await school.GetAsync(cancel)).Today(clock).PlusDays(1);
         Input = new()
         {
             Pupil = pupil,
             With = viewer.InstructorId ?? with ?? (pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null),
-            Hours = UsualHours,
-            First = tomorrow,
-            Last = tomorrow.PlusDays(UsualDays - 1),
+            Hours = minutes is { } asked ? asked / 60m : UsualHours,
+            MostADay = aDay ?? CourseRequest.UsualADay,
+            First = first ?? tomorrow,
+            Last = last ?? (first ?? tomorrow).PlusDays(UsualDays - 1),
+            OnHolidays = onHolidays,
         };
         await ShowAsync(cancel);
     }

@@ -60,7 +60,7 @@ internal sealed class KindModel(ChangeLessonKind change, PupilLessons lessons, P
         if (changed.Ok)
         {
             var rules = await pictures.RulesAsync(cancel);
-            TempData["Done"] = $"{rules.KindOf(changed.Value.Kind).Name}, {School.When(changed.Value.During)}. Everybody concerned is being told.";
+            TempData["Done"] = $"{rules.KindOf(changed.Value.Kind).Name}, {School.When(changed.Value.During)}. {Words.OnTheWay("The details are", Card.Pupil)}";
             return Redirect(LessonLinks.Of(id));
         }
 

@@ -37,6 +37,15 @@ internal sealed class LessonPlaces
     /// <summary>From a known place on to the pupil's usual one.</summary>
     public static LessonPlaces From(Guid known) => new() { PickUpAt = known.ToString(), DropOffAt = nameof(PlaceChoice.Usual) };
 
+    /// <summary>As booking was asked for them.</summary>
+    public static LessonPlaces Of(PlaceInput? pickUp, PlaceInput? dropOff) => new()
+    {
+        PickUpAt = ChoiceOf(pickUp, PlaceChoice.Usual),
+        PickUp = Typed(pickUp),
+        DropOffAt = ChoiceOf(dropOff, PlaceChoice.PickUp),
+        DropOff = Typed(dropOff),
+    };
+
     public bool IsFrom(Guid known) => Guid.TryParse(PickUpAt, out var id) && id == known && DropOffAt == nameof(PlaceChoice.Usual);
 
     /// <summary>The choice once more, for hidden fields; empty where everything is as usual.</summary>
@@ -71,6 +80,13 @@ internal sealed class LessonPlaces
         async Task<Place?> ReadAsync(string name, PlaceInput? asked) =>
             asked is null ? null : errors.ReadPlace($"{Prefix}.{name}", await places.LookAsync(asked, question.PupilId, viewer, cancel));
     }
+
+    private static string ChoiceOf(PlaceInput? asked, PlaceChoice none) => asked is null ? $"{none}" : asked.PlaceId is { } known ? $"{known}" : $"{PlaceChoice.Other}";
+
+    // A form has one field for a position.
+    private static PlaceInput? Typed(PlaceInput? asked) => asked is { PlaceId: null, Latitude: { } latitude, Longitude: { } longitude }
+        ? asked with { Latitude = null, Longitude = null, Position = FormattableString.Invariant($"{latitude}, {longitude}") }
+        : asked;
 
     private static PlaceInput? Asked(string? choice, PlaceInput? typed) =>
         choice == nameof(PlaceChoice.Other) ? typed ?? new() : Guid.TryParse(choice, out var known) ? new(PlaceId: known) : null;

@@ -46,6 +46,9 @@ internal sealed class NewModel(
 
     public IReadOnlyList<SelectListItem> Kinds { get; private set; } = [];
 
+    /// <summary>Whether the school gives intensive lessons.</summary>
+    public bool MayPlanCourse { get; private set; }
+
     [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
     public LessonPlaces Places { get; set; } = new();
 
@@ -93,6 +96,7 @@ internal sealed class NewModel(
         School = await school.GetAsync(cancel);
         var rules = await pictures.RulesAsync(cancel);
         Kinds = KindWords.Choices(rules, viewer);
+        MayPlanCourse = rules.KindOf(LessonKind.Intensive).NotFor(viewer) is null;
         Pupils = [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
         var today = School.Today(clock);

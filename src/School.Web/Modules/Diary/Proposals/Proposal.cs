@@ -95,6 +95,9 @@ internal sealed class Proposal : Versioned
         return null;
     }
 
+    /// <summary>Keeps only the lines that were carried out, with the lessons that they made.</summary>
+    public void KeepCarriedOut(IReadOnlyList<ProposalLine> lines) => Lines = ProposalJson.Write(lines);
+
     public Refusal? Stop()
     {
         if (State is ProposalState.Applied)

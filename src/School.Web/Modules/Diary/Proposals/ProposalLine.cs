@@ -50,6 +50,9 @@ internal sealed record ProposalLine(
 /// <param name="Subjects">These instructors and cars; null for all.</param>
 internal sealed record DiaryPart(IReadOnlyList<LocalDate> Dates, IReadOnlyList<Guid>? Subjects = null)
 {
+    /// <summary>These pupils too, whatever changes about them: their limits, times, papers or place.</summary>
+    public IReadOnlyList<Guid>? Pupils { get; init; }
+
     public static DiaryPart Between(LocalDate from, LocalDate to) => new([.. Enumerable.Range(0, Period.DaysBetween(from, to) + 1).Select(from.PlusDays)]);
 }
 

@@ -21,6 +21,13 @@ internal sealed class IndexModel(
     [BindProperty(SupportsGet = true)]
     public Guid? Id { get; set; }
 
+    /// <summary>Another period than that of the licence.</summary>
+    [BindProperty(SupportsGet = true)]
+    public LocalDate? From { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public LocalDate? To { get; set; }
+
     [BindProperty]
     public DayForm Input { get; set; } = new();
 
@@ -28,7 +35,7 @@ internal sealed class IndexModel(
 
     public SupervisionRecord? Record { get; private set; }
 
-    /// <summary>Trainees under option 1, for the office to choose among.</summary>
+    /// <summary>Trainees under option 1, and all who have a record of former days, for the office to choose among.</summary>
     public IReadOnlyList<InstructorCard> Choices { get; private set; } = [];
 
     public IReadOnlyList<SelectListItem> Approved { get; private set; } = [];
@@ -37,7 +44,16 @@ internal sealed class IndexModel(
 
     public string Percent => string.Create(CultureInfo.InvariantCulture, $"{Math.Floor(Record!.Share * 1000) / 10:0.0} %");
 
-    public string Ends => Trainee!.Facts.GoesOn ? ", goes on until the next application is decided" : $" to {ScreenWords.DayAndYear(Trainee.Facts.RegisteredTo)}";
+    public string Licence => !SupervisionBook.IsKeptOf(Trainee!)
+        ? "none under option 1 now; this is what was entered before"
+        : $"{(Trainee!.RegistrationNumber.Length > 0 ? Trainee.RegistrationNumber : "number still to be asked")}, from {ScreenWords.DayAndYear(Trainee.Facts.RegisteredFrom!.Value)}{Ends}";
+
+    private string Ends => Trainee!.RegisteredTo is not { } last ? ", last day still to be asked"
+        : Trainee.Facts.AppliedAgainOn <= last ? ", goes on until the next application is decided"
+        : $" to {ScreenWords.DayAndYear(last)}";
+
+    /// <summary>The day typed is entered already: what was typed would take its place.</summary>
+    public bool PutsRight => Input.Version is not null && Input.Date == Input.VersionOf;
 
     public string Words(GivenLesson lesson) => $"{School.Time(lesson.Start)}, {ScreenWords.Length(lesson.Minutes)}";
 
@@ -69,7 +85,7 @@ internal sealed class IndexModel(
             return page;
         }
 
-        var kept = await keep.RunAsync(viewer, id, new(Input.Date!.Value, new(Input.Minutes, Input.By, Input.ByName, Input.ByNumber)), null, cancel);
+        var kept = await keep.RunAsync(viewer, id, new(Input.Date!.Value, new(Input.Minutes, Input.By, Input.ByName, Input.ByNumber)), PutsRight ? Input.Version : null, cancel);
         if (kept.Ok)
         {
             TempData["Done"] = $"{ScreenWords.DayAndYear(kept.Value.Date)} is kept: {ScreenWords.Length(kept.Value.Minutes)} by {kept.Value.ByName}.";
@@ -77,6 +93,16 @@ internal sealed class IndexModel(
         }
 
         AddRefusal(kept.Refusal);
+        if (kept.Refusal.More.GetValueOrDefault(KeepSupervision.VersionMember) is int version)
+        {
+            (Input.Version, Input.VersionOf) = (version, Input.Date);
+        }
+        else if (kept.Refusal.Kind == RefusalKind.Stale)
+        {
+            // Asked again without a version, what stands by then is told before anything takes its place.
+            (Input.Version, Input.VersionOf) = (null, null);
+        }
+
         return page;
     }
 
@@ -115,7 +141,8 @@ internal sealed class IndexModel(
         var id = Id ?? viewer.InstructorId;
         if (id is null)
         {
-            Choices = [.. all.Where(SupervisionBook.IsKeptOf)];
+            var entered = await book.WithDaysAsync(cancel);
+            Choices = [.. all.Where(card => SupervisionBook.IsKeptOf(card) || entered.Contains(card.Id))];
             return Page();
         }
 
@@ -124,18 +151,34 @@ internal sealed class IndexModel(
             return null;
         }
 
-        if (!SupervisionBook.IsKeptOf(card))
+        if (new FieldErrors().WrongYear(nameof(From), From).WrongYear(nameof(To), To).When(From > To, nameof(To), "The last day must not be before the first.").ToRefusal() is { } wrong)
+        {
+            this.AddRefusal(wrong, "");
+            (From, To) = (null, null);
+        }
+
+        if (await book.ReadAsync(card, From, To, cancel) is not { } record)
         {
             return Page();
         }
 
-        (Trainee, Record) = (card, await book.ReadAsync(card, cancel));
-        Approved = [.. all.Where(one => one.RetiredOn is null && one is { Facts.Kind: RegistrationKind.Approved, RegistrationNumber.Length: > 0 }).Select(one => new SelectListItem(one.Name, one.Id.ToString()))];
+        (Trainee, Record) = (card, record);
+        Approved = [.. all.Where(one => one.RetiredOn is null && one.Id != card.Id && CouldSitIn(one, record)).Select(one => new SelectListItem(one.Name, one.Id.ToString()))];
         return Page();
     }
 
+    // Approved, with a registration that is known and held on some day of the record.
+    private static bool CouldSitIn(InstructorCard one, SupervisionRecord record) =>
+        one is { Facts.Kind: RegistrationKind.Approved, RegistrationNumber.Length: > 0 } && one.Facts.RegisteredTo >= record.From && !(one.Facts.RegisteredFrom > record.Until);
+
     internal sealed class DayForm
     {
+        /// <summary>The version of the day entered already that was shown; null where none was.</summary>
+        public int? Version { get; set; }
+
+        /// <summary>The day that the version is of.</summary>
+        public LocalDate? VersionOf { get; set; }
+
         public LocalDate? Date { get; set; }
 
         public int? Minutes { get; set; }

@@ -31,6 +31,15 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
 
     internal const string Day = "day of supervision";
 
+    internal const string VersionMember = "version";
+
+    private static Refusal EnteredAlready(SupervisedDay row) => Refusal.Conflict(
+        "supervision_entered",
+        $"{ScreenWords.DayAndYear(row.Date)} is entered already: {ScreenWords.Length(row.Minutes)} by {row.ByName} ({row.ByNumber}). Look at it first, then put it right.") with
+    {
+        More = new Dictionary<string, object?> { [VersionMember] = row.Version },
+    };
+
     internal static string LockOf(Guid trainee) => $"supervision:{trainee}";
 
     public Task<Outcome<SupervisedDay>> RunAsync(Viewer viewer, Guid id, TraineeDate day, int? expected, CancellationToken cancel) => db.InTransactionAsync<SupervisedDay>(
@@ -42,23 +51,29 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
                 return Refusal.NotFound("instructor");
             }
 
-            if (!SupervisionBook.IsKeptOf(trainee))
+            // What was entered may be put right whatever became of the licence since.
+            var kept = await db.Set<SupervisedDay>().Where(d => d.InstructorId == id && d.Date == day.Date).ToListAsync(cancel);
+            if (kept.Count == 0 && !SupervisionBook.IsKeptOf(trainee))
             {
                 return NotKept;
             }
 
-            var kept = await db.Set<SupervisedDay>().Where(d => d.InstructorId == id && d.Date == day.Date).ToListAsync(cancel);
-            if (kept is [var known] && kept.Take(known.Id, expected, Day) is { Ok: false } stale)
+            if (kept.StaleIn(expected) is { } stale)
             {
                 return stale;
             }
 
             var errors = new FieldErrors();
-            await CheckDayAsync(trainee, day, errors, cancel);
-            var (name, number) = await ReadByAsync(id, day.Input, errors, cancel);
+            await CheckDayAsync(trainee, day, kept.Count > 0, errors, cancel);
+            var (name, number) = await ReadByAsync(id, day, errors, cancel);
             if (errors.ToRefusal() is { } invalid)
             {
                 return invalid;
+            }
+
+            if (kept is [{ } stands] && expected is null)
+            {
+                return EnteredAlready(stands);
             }
 
             var minutes = day.Input.Minutes!.Value;
@@ -76,14 +91,14 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
         },
         cancel);
 
-    private async Task CheckDayAsync(InstructorCard trainee, TraineeDate day, FieldErrors errors, CancellationToken cancel)
+    private async Task CheckDayAsync(InstructorCard trainee, TraineeDate day, bool entered, FieldErrors errors, CancellationToken cancel)
     {
         var today = (await school.GetAsync(cancel)).Today(clock);
         if (day.Date > today)
         {
             errors.Add(nameof(day.Date), "That day is still to come.");
         }
-        else if (!trainee.Facts.IsRegisteredOn(day.Date))
+        else if (!entered && !trainee.Facts.IsRegisteredOn(day.Date))
         {
             errors.Add(nameof(day.Date), "The trainee licence did not hold on that day.");
         }
@@ -99,14 +114,19 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
         }
     }
 
-    private async Task<(string Name, string Number)> ReadByAsync(Guid trainee, SupervisionInput input, FieldErrors errors, CancellationToken cancel)
+    private async Task<(string Name, string Number)> ReadByAsync(Guid trainee, TraineeDate day, FieldErrors errors, CancellationToken cancel)
     {
+        var input = day.Input;
         if (input.ByInstructorId is { } id)
         {
             var by = await instructors.FindAsync(id, cancel);
             var typed = !string.IsNullOrWhiteSpace(input.ByName) || !string.IsNullOrWhiteSpace(input.ByNumber);
             errors.When(typed, nameof(input.ByInstructorId), "Name an instructor of the school, or a name and a number, not both.");
-            errors.When(by is null || id == trainee || by.Facts.Kind != RegistrationKind.Approved || by.RegistrationNumber.Length == 0, nameof(input.ByInstructorId), "Choose an approved instructor of the school.");
+            var approved = by is { Facts.Kind: RegistrationKind.Approved, RegistrationNumber.Length: > 0 } && id != trainee;
+            errors.When(!approved, nameof(input.ByInstructorId), "Choose an approved instructor of the school.");
+            errors.When(
+                approved && !by!.Facts.IsRegisteredOn(day.Date), nameof(input.ByInstructorId),
+                $"{by?.Name}'s registration is not known to have held on that day. Look at it on the instructor's page.");
             return (by?.Name ?? "", by?.RegistrationNumber ?? "");
         }
 

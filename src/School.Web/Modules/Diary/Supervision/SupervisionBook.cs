@@ -24,9 +24,17 @@ internal sealed record TraineeDay(LocalDate Date, IReadOnlyList<GivenLesson> Les
     public bool IsTooMuch => SatIn > Given;
 }
 
-/// <summary>A trainee's daily record under option 1, from the first day of the licence on.</summary>
+/// <summary>A trainee's daily record under option 1; unless another period is asked for, from the first day of the licence on.</summary>
 internal sealed record SupervisionRecord(InstructorCard Trainee, LocalDate From, LocalDate Until, IReadOnlyList<TraineeDay> Days)
 {
+    /// <summary>The first and the last day entered of all, in the period or not.</summary>
+    public LocalDate? EnteredFrom { get; init; }
+
+    public LocalDate? EnteredTo { get; init; }
+
+    /// <summary>Days are entered that this period leaves out, such as those of an earlier licence.</summary>
+    public bool LeavesOut => EnteredFrom < From || EnteredTo > Until;
+
     public int Given => Days.Sum(day => day.Given);
 
     /// <summary>No more counts of a day than was given on it.</summary>
@@ -45,19 +53,40 @@ internal sealed class SupervisionBook(SchoolDb db, SchoolInfo school, IClock clo
     /// <summary>Whether the law asks for the record: SI 2005/1902 regulation 15(2).</summary>
     public static bool IsKeptOf(InstructorCard card) => card is { Facts.Kind: RegistrationKind.Trainee, Option: TraineeOption.Supervision, Facts.RegisteredFrom: not null };
 
-    public async Task<SupervisionRecord> ReadAsync(InstructorCard trainee, CancellationToken cancel)
+    /// <summary>The record of a period. Null where none is kept and no day was ever entered; what was entered is shown whatever became of the licence.</summary>
+    /// <param name="trainee">Whose record.</param>
+    /// <param name="first">The first day; null for that of the licence, or of what was entered.</param>
+    /// <param name="last">The last day; null for that of the licence, today at the latest, or of what was entered.</param>
+    /// <param name="cancel">Ends the reading.</param>
+    public async Task<SupervisionRecord?> ReadAsync(InstructorCard trainee, LocalDate? first, LocalDate? last, CancellationToken cancel)
     {
+        var entered = await db.Set<SupervisedDay>().AsNoTracking().Where(d => d.InstructorId == trainee.Id).OrderBy(d => d.Date).ToListAsync(cancel);
+        if (!IsKeptOf(trainee) && entered.Count == 0)
+        {
+            return null;
+        }
+
         var (facts, now) = (await school.GetAsync(cancel), clock.GetCurrentInstant());
-        var from = trainee.Facts.RegisteredFrom!.Value;
-        var today = facts.Today(clock);
-        var until = trainee.Facts.GoesOn ? today : LocalDate.Min(today, trainee.Facts.RegisteredTo);
+        var usual = IsKeptOf(trainee) ? OfLicence(trainee, facts.Today(clock)) : (From: entered[0].Date, Until: entered[^1].Date);
+        var from = first ?? LocalDate.Min(usual.From, last ?? usual.From);
+        var until = last ?? LocalDate.Max(usual.Until, from);
         var given = (await LessonsAsync(trainee.Id, from, until, facts.Zone, now, cancel)).ToLookup(lesson => lesson.Start.InZone(facts.Zone).Date);
-        var supervised = await db.Set<SupervisedDay>().AsNoTracking().Where(d => d.InstructorId == trainee.Id && d.Date >= from && d.Date <= until).ToDictionaryAsync(d => d.Date, cancel);
+        var supervised = entered.Where(d => d.Date >= from && d.Date <= until).ToDictionary(d => d.Date);
         return new(trainee, from, until,
         [
             .. given.Select(day => day.Key).Union(supervised.Keys).Order().Select(date => new TraineeDay(date, [.. given[date]], supervised.GetValueOrDefault(date))),
-        ]);
+        ])
+        { EnteredFrom = entered.FirstOrDefault()?.Date, EnteredTo = entered.LastOrDefault()?.Date };
     }
+
+    /// <summary>Everybody with a day entered, whatever they are today.</summary>
+    public async Task<IReadOnlyList<Guid>> WithDaysAsync(CancellationToken cancel) =>
+        await db.Set<SupervisedDay>().Select(d => d.InstructorId).Distinct().ToListAsync(cancel);
+
+    // A last day still to be asked ends nothing.
+    private static (LocalDate From, LocalDate Until) OfLicence(InstructorCard trainee, LocalDate today) => (
+        trainee.Facts.RegisteredFrom!.Value,
+        trainee.RegisteredTo is { } last && !(trainee.Facts.AppliedAgainOn <= last) ? LocalDate.Min(today, last) : today);
 
     /// <summary>Minutes of lessons given on a date so far.</summary>
     public async Task<int> GivenOnAsync(Guid trainee, LocalDate date, CancellationToken cancel)

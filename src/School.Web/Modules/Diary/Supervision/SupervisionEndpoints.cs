@@ -16,12 +16,14 @@ internal sealed record TraineeDayJson(LocalDate Date, int GivenMinutes, int Supe
     public static TraineeDayJson Of(TraineeDay day) => new(day.Date, day.Given, day.SatIn, day.Supervised?.ByName, day.Supervised?.ByNumber);
 }
 
-/// <summary>How it stands under option 1: needed is one fifth of the time given.</summary>
+/// <summary>How it stands under option 1: needed is one fifth of the time given in the period. The first and last day entered are those of all, so that an earlier licence's days are found.</summary>
 internal sealed record SupervisionJson(
-    Guid InstructorId, LocalDate From, LocalDate Until, int GivenMinutes, int SupervisedMinutes, int NeededMinutes, bool Enough, IReadOnlyList<TraineeDayJson> Days)
+    Guid InstructorId, LocalDate From, LocalDate Until, int GivenMinutes, int SupervisedMinutes, int NeededMinutes, bool Enough, IReadOnlyList<TraineeDayJson> Days,
+    LocalDate? EnteredFrom, LocalDate? EnteredTo)
 {
     public static SupervisionJson Of(SupervisionRecord record) => new(
-        record.Trainee.Id, record.From, record.Until, record.Given, record.Supervised, record.Needed, record.IsEnough, [.. record.Days.Select(TraineeDayJson.Of)]);
+        record.Trainee.Id, record.From, record.Until, record.Given, record.Supervised, record.Needed, record.IsEnough, [.. record.Days.Select(TraineeDayJson.Of)],
+        record.EnteredFrom, record.EnteredTo);
 }
 
 /// <summary>A day as it was entered.</summary>
@@ -36,21 +38,29 @@ internal static class SupervisionEndpoints
     {
         var days = app.MapApi("instructors/{id:guid}/supervision").WithTags("instructors");
         days.MapGet("", GetAsync).Needs(Permission.ChangeHours).WithName("GetSupervision")
-            .WithSummary("A trainee's daily record under option 1, and the share so far; own, or anybody's for the office.")
-            .Produces<SupervisionJson>().ProducesProblem(404).ProducesProblem(422);
+            .WithSummary("A trainee's daily record under option 1, and the share so far; own, or anybody's for the office. Without from and to: of the licence that is held; of one who holds none any more, all that was entered.")
+            .Produces<SupervisionJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         days.MapGet("{date}", GetDayAsync).Needs(Permission.ChangeHours).WithName("GetSupervisedDay").WithSummary("One day as it was entered, with its ETag.")
             .Produces<SupervisedDayJson>().ProducesProblem(400).ProducesProblem(404);
         days.MapPut("{date}", KeepAsync).Needs(Permission.ChangeHours).WithIdempotency().WithName("KeepSupervision")
-            .WithSummary("Enters how long an approved instructor sat in on a day, or puts it right. Wants If-Match; * for a day that is not entered yet.")
-            .Produces<SupervisedDayJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
+            .WithSummary("Enters how long an approved instructor sat in on a day, or puts it right. Wants If-Match: the day's ETag to put it right, * for a day that is not entered yet.")
+            .Produces<SupervisedDayJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
         days.MapDelete("{date}", RemoveAsync).Needs(Permission.ChangeHours).WithIdempotency().WithName("RemoveSupervision")
             .WithSummary("Takes a day back that was entered by mistake. If-Match is honoured when sent.").Produces(204).ProducesProblem(400).ProducesProblem(404).ProducesProblem(412);
     }
 
-    private static async Task<IResult> GetAsync(Guid id, SupervisionBook book, InstructorBook instructors, Viewer viewer, CancellationToken cancel) =>
-        !viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } card ? Refusal.NotFound("instructor").ToProblem()
-        : SupervisionBook.IsKeptOf(card) ? Results.Ok(SupervisionJson.Of(await book.ReadAsync(card, cancel)))
-        : KeepSupervision.NotKept.ToProblem();
+    private static async Task<IResult> GetAsync(
+        Guid id, QueryDate? from, QueryDate? to, SupervisionBook book, InstructorBook instructors, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+    {
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var (first, last) = (from?.In(zone), to?.In(zone));
+        var errors = new FieldErrors().WrongYear(nameof(from), first).WrongYear(nameof(to), last);
+        errors.When(!errors.Any && first > last, nameof(to), "The last date must not be before the first.");
+        return errors.ToRefusal() is { } invalid ? invalid.ToProblem()
+            : !viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } card ? Refusal.NotFound("instructor").ToProblem()
+            : await book.ReadAsync(card, first, last, cancel) is { } record ? Results.Ok(SupervisionJson.Of(record))
+            : KeepSupervision.NotKept.ToProblem();
+    }
 
     private static async Task<IResult> GetDayAsync(Guid id, QueryDate date, HttpContext context, SchoolDb db, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {

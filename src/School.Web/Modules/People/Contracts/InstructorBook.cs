@@ -14,6 +14,9 @@ internal sealed record InstructorCard(Guid Id, string Name, string Email, string
     /// <summary>What is still needed before the first lesson, in words; until then they may not teach.</summary>
     public IReadOnlyList<string> StillNeeded { get; init; } = [];
 
+    /// <summary>The last day of the registration or licence as it was entered, whatever else is still to be asked.</summary>
+    public LocalDate? RegisteredTo { get; init; }
+
     /// <summary>When the registration or licence was entered as it stands, and by whom.</summary>
     public Sighting RegistrationSeen { get; init; } = Sighting.None;
 }
@@ -53,5 +56,5 @@ internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
         row.Id, row.Name, row.Email, row.Phone, row.Base,
         new InstructorFacts(row.Id, row.Teaches, row.Base.At(), row.Registration ?? RegistrationKind.Approved, row.RegisteredFrom, row.MayTeachUntil(), row.DailyTeachingMinutes, row.AppliedAgainOn) { Serves = row.Serves },
         row.RegistrationNumber, row.RetiredOn, row.TraineeOption)
-    { StillNeeded = [.. row.StillNeeded().Select(need => need.Words)], RegistrationSeen = row.RegistrationSeen };
+    { StillNeeded = [.. row.StillNeeded().Select(need => need.Words)], RegisteredTo = row.RegisteredTo, RegistrationSeen = row.RegistrationSeen };
 }

@@ -72,6 +72,11 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
         return () => rows.All.ToDictionary(p => p.Id, Card);
     }
 
+    /// <summary>How often each was changed, in the order of their ids: another as soon as anything about a pupil is, the times at which they can come included.</summary>
+    public async Task<IReadOnlyList<(Guid Id, int Version)>> VersionsAsync(IReadOnlyCollection<Guid> ids, CancellationToken cancel) =>
+        (await db.Set<Pupil>().AsNoTracking().Where(p => ids.Contains(p.Id)).OrderBy(p => p.Id).Select(p => new { p.Id, p.Version }).ToListAsync(cancel))
+            .ConvertAll(p => (p.Id, p.Version));
+
     /// <summary>What stands between a pupil and a lesson, for who may see the pupil; null for others.</summary>
     public async Task<PupilCautions?> CautionsAsync(Guid id, LocalDate on, LocalDate today, Viewer viewer, CancellationToken cancel) =>
         await Visible(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row

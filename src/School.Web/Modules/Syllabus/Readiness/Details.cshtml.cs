@@ -52,7 +52,7 @@ internal sealed class DetailsModel(
             return NotFound();
         }
 
-        var shared = await share.RunAsync(viewer, id, new(Sentence), Version, cancel);
+        var shared = await share.RunAsync(viewer, id, new(Sentence), Version ?? ShareForecast.NotShared, cancel);
         if (shared.Ok)
         {
             TempData["Done"] = "The pupil sees the forecast now, with your sentence.";
@@ -65,6 +65,13 @@ internal sealed class DetailsModel(
         }
 
         this.AddRefusal(shared.Refusal);
+        if (shared.Refusal.Kind == RefusalKind.Stale)
+        {
+            // The page shows what stands now, so the next press is meant for that.
+            ModelState.Remove(nameof(Version));
+            Version = Shared?.Version;
+        }
+
         return Page();
     }
 

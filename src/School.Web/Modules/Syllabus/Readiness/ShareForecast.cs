@@ -19,6 +19,9 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
 {
     internal const string What = "shared forecast";
 
+    /// <summary>Expected where nothing was shared when it was looked at: no row has this version, and no tag names it.</summary>
+    internal const int NotShared = -2;
+
     internal static string LockOf(Guid pupil) => $"forecast:{pupil}";
 
     public Task<Outcome<SharedForecast>> RunAsync(Viewer viewer, Guid pupilId, ForecastSentence request, int? expected, CancellationToken cancel) =>
@@ -32,7 +35,7 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
                 }
 
                 var shared = await db.Set<SharedForecast>().Where(f => f.PupilId == pupilId).ToListAsync(cancel);
-                if (shared is [var known] && shared.Take(known.Id, expected, What) is { Ok: false } stale)
+                if (shared.StaleIn(shared.Count == 0 && expected == NotShared ? null : expected) is { } stale)
                 {
                     return stale;
                 }
