@@ -36,7 +36,7 @@ internal sealed class DatabaseCosts : IObserver<DiagnosticListener>, IObserver<K
     private readonly ActivityListener _driver;
     private readonly ConcurrentBag<IDisposable> _subscriptions = [];
     private readonly ConcurrentQueue<string> _sent = new();
-    private long _opening;
+    private long _ofOpening;
 
     private DatabaseCosts(SchoolHost host)
     {
@@ -62,7 +62,10 @@ internal sealed class DatabaseCosts : IObserver<DiagnosticListener>, IObserver<K
     {
         var costs = new DatabaseCosts(host);
         // A server process commits something itself when it begins.
-        costs._opening = (await costs.OfAsync(() => host.WithDbAsync(db => db.Database.ExecuteSqlAsync($"SELECT 1")))).Commits - 1;
+        var before = await costs.CountsAsync();
+        await host.WithDbAsync(db => db.Database.ExecuteSqlAsync($"SELECT 1"));
+        var after = await costs.CountsAsync();
+        costs._ofOpening = (after.Commits - before.Commits - 1) / (after.Sessions - before.Sessions);
         return costs;
     }
 
@@ -76,15 +79,18 @@ internal sealed class DatabaseCosts : IObserver<DiagnosticListener>, IObserver<K
 
     public async Task<DatabaseCost> OfAsync(Func<Task> act)
     {
-        var before = await CommitsAsync();
+        var before = await CountsAsync();
         Take();
         await act();
         var (sent, asked) = Take();
-        return new(sent, asked, await CommitsAsync() - before - _opening);
+        var after = await CountsAsync();
+        // What the host sent of its own accord once the act was over is not the act's.
+        var (late, _) = Take();
+        return new(sent, asked, after.Commits - before.Commits - ((after.Sessions - before.Sessions) * _ofOpening) - late.Count);
     }
 
     /// <summary>A server process counts what it did for good when it ends, so the service's are ended first.</summary>
-    private async Task<long> CommitsAsync()
+    private async Task<(long Commits, long Sessions)> CountsAsync()
     {
         await _host.WithDbAsync(db =>
         {
@@ -97,7 +103,9 @@ internal sealed class DatabaseCosts : IObserver<DiagnosticListener>, IObserver<K
             await Task.Delay(20);
         }
 
-        return await ScalarAsync(elsewhere, "SELECT xact_commit FROM pg_stat_database WHERE datname = $1");
+        return (
+            await ScalarAsync(elsewhere, "SELECT xact_commit FROM pg_stat_database WHERE datname = $1"),
+            await ScalarAsync(elsewhere, "SELECT sessions FROM pg_stat_database WHERE datname = $1"));
     }
 
     private async Task<long> ScalarAsync(NpgsqlDataSource source, string question)
