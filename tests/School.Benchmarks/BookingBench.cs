@@ -24,7 +24,7 @@ internal sealed class BookingBench(DemoService school, BookingPlan plan)
     private const int MostStatements = 10;
     private const int Rivals = 16;
     private const int Contests = 20;
-    private static readonly TimeSpan Turn = TimeSpan.FromSeconds(3);
+    private static readonly TimeSpan Turn = TimeSpan.FromSeconds(2);
 
     // A server process tells what it did at the latest after so long without anything to do (PostgreSQL's documentation, "The Cumulative Statistics System").
     private static readonly TimeSpan UntilCounted = TimeSpan.FromSeconds(15);

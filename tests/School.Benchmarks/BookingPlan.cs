@@ -51,17 +51,19 @@ internal sealed class BookingPlan : IAsyncDisposable
     {
         var plan = new BookingPlan(school.Folder, await school.ApiAsync("office@larkfield.example"));
         await plan.DoAsync("""
-            UPDATE people.instructors SET registered_to = '2099-12-31', daily_teaching_minutes = NULL WHERE retired_on IS NULL;
-            UPDATE cars.cars SET insurance_expires = '2099-12-31', mot_expires = '2099-12-31', tax_expires = '2099-12-31', service_due = '2099-12-31' WHERE retired_on IS NULL;
-            UPDATE cars.holdings SET "to" = NULL WHERE "to" >= current_date;
-            UPDATE diary.working_hours SET "to" = NULL WHERE "to" >= current_date;
-            UPDATE pupils.pupils SET weekly_minutes = NULL WHERE retired_on IS NULL;
             -- Whoever tidies up beside the bookings takes ids of transactions too.
             DO $$ DECLARE t regclass; BEGIN
                 FOR t IN SELECT c.oid FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace WHERE c.relkind = 'r' AND n.nspname !~ '^pg_|information_schema' LOOP
                     EXECUTE format('ALTER TABLE %s SET (autovacuum_enabled = false)', t);
                 END LOOP;
             END $$;
+            """);
+        await plan.DoAsync("""
+            UPDATE people.instructors SET registered_to = '2099-12-31', daily_teaching_minutes = NULL WHERE retired_on IS NULL;
+            UPDATE cars.cars SET insurance_expires = '2099-12-31', mot_expires = '2099-12-31', tax_expires = '2099-12-31', service_due = '2099-12-31' WHERE retired_on IS NULL;
+            UPDATE cars.holdings SET "to" = NULL WHERE "to" >= current_date;
+            UPDATE diary.working_hours SET "to" = NULL WHERE "to" >= current_date;
+            UPDATE pupils.pupils SET weekly_minutes = NULL WHERE retired_on IS NULL;
             """);
         var taught = await plan.ReadAsync(
             """
