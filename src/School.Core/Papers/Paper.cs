@@ -117,6 +117,9 @@ public sealed record Paper(PaperHolder Holder, Guid HolderId, PaperKind Kind, Lo
     /// <summary>It is good for nothing, whatever days stand on it: a driving licence of somebody disqualified.</summary>
     public bool IsVoid { get; init; }
 
+    /// <summary>The day from which a new one may be had in the place of one that is void; null where that is not known.</summary>
+    public LocalDate? VoidUntil { get; init; }
+
     /// <summary>How it stands on a day.</summary>
     public PaperState StateOn(LocalDate day) =>
         IsVoid ? PaperState.Ended

@@ -76,6 +76,7 @@ public static class PupilPaperDates
         return new(PaperHolder.Pupil, id, PaperKind.Licence, licence.ValidFrom, isVoid ? null : last, PaperStops.Lesson, new(LicenceProblem.SourceOf(standing), standing == LicenceStanding.Ended ? Read : HighwayCode))
         {
             IsVoid = isVoid,
+            VoidUntil = isVoid ? licence.DisqualifiedUntil : null,
         };
     }
 }

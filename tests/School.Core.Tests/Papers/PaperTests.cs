@@ -66,6 +66,7 @@ public sealed class PaperTests
                 kind, from, random.Next(2) == 0 ? null : from.PlusDays(random.Next(0, 900)), kind == LicenceKind.Foreign ? Start.PlusDays(random.Next(-700, 0)) : null,
                 kind == LicenceKind.Disqualified ? Start.PlusDays(random.Next(0, 200)) : null, kind == LicenceKind.Foreign && random.Next(2) == 0);
             var paper = Assert.Single(PupilPaperDates.Of(Seen() with { BirthDate = born, Licence = licence }, theoryCounts: true));
+            Assert.Equal((kind == LicenceKind.Disqualified, licence.DisqualifiedUntil), (paper.IsVoid, paper.VoidUntil));
             for (var day = Start; day < Start.PlusDays(1200); day = day.PlusDays(1))
             {
                 // Of a foreign licence for automatics, in an automatic.

@@ -85,6 +85,13 @@ public sealed partial class PlacesToBeFoundTests(TestPostgres postgres)
         var text = await (await pages.GetAsync(url)).TextAsync();
         Assert.Equal(1, Geo().Count(text));
         Assert.Contains("Navigate to the centre", text, StringComparison.Ordinal);
+        // Nor is it told how long the drive of the test takes from there.
+        await school.Host.WithDbAsync(db => db.Set<TestDay>().Where(t => t.Id == test).ExecuteUpdateAsync(set => set.SetProperty(t => t.PickUp.Latitude, 53)));
+        var warnings = (await school.Office.GetJsonAsync($"{TestDayApi.Path}/{test}")).Warnings();
+        Assert.Contains("place_to_find", warnings);
+        Assert.DoesNotContain("lead_too_short", warnings);
+        await school.Host.WithDbAsync(db => db.Set<TestDay>().Where(t => t.Id == test).ExecuteUpdateAsync(set => set.SetProperty(t => t.PickUp.Certainty, PlaceCertainty.Exact)));
+        Assert.Contains("lead_too_short", (await school.Office.GetJsonAsync($"{TestDayApi.Path}/{test}")).Warnings());
         var brief = await (await pages.GetAsync($"/syllabus/lessons/{lesson}/brief")).TextAsync();
         Assert.DoesNotContain("geo:", brief, StringComparison.Ordinal);
 

@@ -10,14 +10,14 @@ namespace School.Web.Modules.Office;
 
 /// <summary>A paper of somebody or of a car: the days on which it is good, how it stands today, what does not take place without it, and where a new one is entered.</summary>
 internal sealed record PaperJson(
-    PaperHolder Holder, Guid HolderId, string Name, PaperKind Kind, LocalDate? From, LocalDate? Until, PaperState State, PaperStops Stops, LocalDate? SeenOn, Guid? SeenBy,
+    PaperHolder Holder, Guid HolderId, string Name, PaperKind Kind, LocalDate? From, LocalDate? Until, LocalDate? DisqualifiedUntil, PaperState State, PaperStops Stops, LocalDate? SeenOn, Guid? SeenBy,
     string Source, LocalDate SourceDate, string Page)
 {
     public static PaperJson Of(HeldPaper held, LocalDate today)
     {
         var paper = held.Paper;
         return new(
-            paper.Holder, paper.HolderId, held.Name, paper.Kind, paper.From, paper.Until, paper.StateOn(today), paper.Stops, paper.SeenOn, paper.SeenBy,
+            paper.Holder, paper.HolderId, held.Name, paper.Kind, paper.From, paper.Until, paper.VoidUntil, paper.StateOn(today), paper.Stops, paper.SeenOn, paper.SeenBy,
             paper.Source.Text, paper.Source.Date, held.Cure);
     }
 }

@@ -52,6 +52,7 @@ internal static class PaperWords
     /// <summary>“3 March 2025 to 2 March 2027”.</summary>
     public static string Days(this Paper paper) => (paper.From, paper.Until) switch
     {
+        _ when paper is { IsVoid: true, VoidUntil: { } day } => $"disqualified until {PaperDates.Of(day)}",
         _ when paper.IsVoid => "disqualified",
         ({ } from, { } until) => $"{PaperDates.Of(from)} to {PaperDates.Of(until)}",
         ({ } from, null) => $"from {PaperDates.Of(from)}, no end",

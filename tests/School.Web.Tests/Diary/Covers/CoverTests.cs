@@ -9,6 +9,7 @@ using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Messages;
+using School.Web.Modules.Pupils;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Diary.Covers;
@@ -177,6 +178,20 @@ public sealed class CoverTests(TestPostgres postgres)
         var plan = await school.PlanAsync();
         Assert.Equal("invalid", await (await school.ApplyAsync(plan.Id(), Guid.NewGuid())).CodeAsync(HttpStatusCode.BadRequest));
         Assert.Equal("not_found", await (await school.ApplyAsync(Guid.NewGuid())).CodeAsync(HttpStatusCode.NotFound));
+    }
+
+    [Fact]
+    public async Task Whose_lesson_is_covered_and_who_has_no_e_mail_is_told_by_somebody()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.Tamsin.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.Email, "")));
+        var plan = (await school.PlanAsync()).Id();
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var url = $"/diary/covers/{plan}";
+        Assert.Equal(HttpStatusCode.Redirect, (await office.PostFormAsync(url, $"{url}?handler=Apply", ("take", $"{school.AtTen}"), ("seen", "1"))).StatusCode);
+        var text = await (await office.GetAsync(url)).TextAsync();
+        Assert.Contains("Whoever has an e-mail address is being told. Tamsin Oakley has no e-mail address: tell them yourself", text, StringComparison.Ordinal);
+        Assert.DoesNotContain("Everybody concerned", text, StringComparison.Ordinal);
     }
 
     [Fact]

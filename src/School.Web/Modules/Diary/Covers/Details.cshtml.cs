@@ -56,7 +56,7 @@ internal sealed class DetailsModel(
         var applied = await apply.RunAsync(viewer, id, new(take), seen, cancel);
         if (applied.Ok)
         {
-            TempData["Done"] = "Carried out. Everybody concerned is being told.";
+            TempData["Done"] = $"Carried out. {await ToldAsync(applied.Value, take, cancel)}";
             return Redirect($"/diary/covers/{id}");
         }
 
@@ -81,6 +81,16 @@ internal sealed class DetailsModel(
 
         ModelState.AddModelError("", stopped.Refusal.For(Viewer.From(User)));
         return await ShowAsync(id, cancel) ? Page() : NotFound();
+    }
+
+    /// <summary>Who hears of it by letter, and whom somebody must tell.</summary>
+    private async Task<string> ToldAsync(Proposal plan, List<Guid> take, CancellationToken cancel)
+    {
+        var lessons = plan.LinesOf().Where(line => take.Contains(line.Id)).SelectMany(line => line.LessonIds).ToArray();
+        var ids = await db.Set<Lesson>().Where(l => lessons.Contains(l.Id)).Select(l => l.PupilId).Distinct().ToListAsync(cancel);
+        var unreached = (await pupils.CardsAsync(ids, cancel)).Values.Where(card => card.Email.Length == 0).OrderBy(card => card.Name, StringComparer.CurrentCulture).ToList();
+        return unreached.Count == 0 ? "Everybody concerned is being told."
+            : $"Whoever has an e-mail address is being told. {string.Join(" ", unreached.Select(card => Words.OnTheWay("", card)))}";
     }
 
     private async Task<bool> ShowAsync(Guid id, CancellationToken cancel)

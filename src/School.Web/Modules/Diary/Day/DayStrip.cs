@@ -23,9 +23,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
     private readonly ToldDrives told = ToldDrives.Of(day);
     private readonly Dictionary<Guid, TestDay> tests = day.Tests.ToDictionary(t => t.Id);
-
-    // The one to record: the latest that has begun and says nothing yet.
-    private readonly Lesson? toRecord = day.Lessons.LastOrDefault(l => l.State is LessonState.Booked && l.EndsAt <= day.Context.Now);
+    private readonly DayStops stops = new(day, notes);
 
     public RoadStrip Draw()
     {
@@ -41,7 +39,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         for (var i = 0; i < day.Route.Stops.Count; i++)
         {
             parts.AddRange(WayTo(i));
-            parts.Add(Stop(day.Route.Stops[i]));
+            parts.Add(stops.Of(day.Route.Stops[i]));
         }
 
         if (told.Home && day.Route.LegHome is { Minutes: > 0 } home)
@@ -175,147 +173,6 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             : last.Date > day.Date ? $"from {context.School.Time(off.StartsAt)}"
             : context.Times(new(off.StartsAt, off.EndsAt));
     }
-
-    private RoadStop Stop(RouteStop stop)
-    {
-        if (tests.TryGetValue(stop.Entry.Id, out var test))
-        {
-            return TestStop(test);
-        }
-
-        var lesson = lessons[stop.Entry.Id];
-        var pupil = context.Pupils[lesson.PupilId];
-        var check = !pupil.EyesightChecked && lesson.State is LessonState.Booked;
-        var need = pupil.Need.Length == 0 ? null : pupil.Need;
-        var quiet = lesson.State is not LessonState.Booked;
-        var last = notes.LastNote.GetValueOrDefault(lesson.PupilId) is { Length: > 0 } note ? $"Last note: {note}" : null;
-        return new RoadStop(pupil.Name, State(lesson))
-        {
-            Times = context.Times(lesson.During),
-            Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{taught} of {lesson.Minutes} min" : $"{lesson.Minutes} min",
-            Href = $"/diary/lessons/{lesson.Id}",
-            NeedLabel = check ? "Check" : "Next",
-            Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(pupil.Licence is null or { Kind: LicenceKind.Provisional } ? "provisional" : "driving")} licence, eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,
-            LastNote = quiet ? (lesson.Note.Length > 0 ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
-            Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
-            Tags = [.. Tags(lesson, pupil)],
-            Actions = [.. Actions(lesson, pupil)],
-        };
-    }
-
-    private RoadStop TestStop(TestDay test)
-    {
-        var pupil = context.Pupils[test.PupilId];
-        var ahead = test.EndsAt > context.Now && test.State is TestDayState.Booked;
-        var after = new RoadAction(TestDayWords.Address(test.Id), "Test day");
-        return new RoadStop(
-            pupil.Name, test.HasResult ? StopState.Taught : test.Blocked.Contains(context.Now) ? StopState.Now : StopState.Ahead)
-        {
-            Times = context.Times(test.Blocked),
-            Length = $"test at {context.School.Time(test.StartsAt)}",
-            Href = TestDayWords.Address(test.Id),
-            NeedLabel = "Test",
-            Need = ahead ? $"{context.School.Time(test.StartsAt)} at {test.Centre.Label}" : null,
-            Where = ahead ? Where(test.PickUp, test.EndsWhere) : null,
-            Tags = ["practical test", .. test.HasResult ? [TestDayWords.Of(test).ToLowerInvariant()] : Array.Empty<string>()],
-            Actions = ahead
-                ? [.. Navigate(test.PickUp, "Navigate"), .. Navigate(test.Centre, "Navigate to the centre"), .. Call(pupil), after]
-                : [after],
-        };
-    }
-
-    private StopState State(Lesson lesson) => lesson.State switch
-    {
-        LessonState.Taught => StopState.Taught,
-        LessonState.Missed => StopState.Missed,
-        _ => lesson.During.Contains(context.Now) ? StopState.Now : StopState.Ahead,
-    };
-
-    private IEnumerable<string> Tags(Lesson lesson, PupilCard pupil)
-    {
-        if (lesson.State is LessonState.Booked && notes.FirstLessons.Contains(lesson.Id))
-        {
-            yield return "first lesson";
-        }
-
-        if (context.Rules.NameOf(lesson.Kind) is { } kind)
-        {
-            yield return KindWords.Lower(kind)!;
-        }
-
-        foreach (var rest in lesson.Rests())
-        {
-            yield return $"break {context.Times(rest)}";
-        }
-
-        if (context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson))
-        {
-            yield return $"▲ {Minutes(late.Minutes)} late, told";
-        }
-
-        if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
-        {
-            yield return "not recorded yet";
-        }
-
-        if (day.Lessons.Select(l => l.CarId).Distinct().Count() > 1 && context.Cars.TryGetValue(lesson.CarId, out var car))
-        {
-            yield return CarWords.Of(car);
-        }
-
-        if (pupil.NeedsDualControls && context.Cars.TryGetValue(lesson.CarId, out var used) && !used.Facts.DualControls)
-        {
-            yield return "needs dual controls";
-        }
-    }
-
-    private IEnumerable<RoadAction> Actions(Lesson lesson, PupilCard pupil)
-    {
-        // Nothing asks for a hand-held device while a learner is being supervised: recording waits for the end.
-        if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)
-        {
-            yield return new(LessonPages.Record(lesson.Id), "Record when parked", Primary: lesson == toRecord);
-        }
-
-        if (lesson.Kind == LessonKind.Mock && lesson.StartsAt <= context.Now && lesson.State is LessonState.Booked or LessonState.Taught)
-        {
-            yield return new(LessonPages.Mock(lesson.PupilId, lesson.Id), "Mock sheet");
-        }
-
-        if (lesson.State is LessonState.Booked && lesson.EndsAt > context.Now)
-        {
-            yield return new(LessonPages.Brief(lesson.Id), "Brief");
-            foreach (var action in Navigate(lesson.PickUp, "Navigate"))
-            {
-                yield return action;
-            }
-
-            if (lesson.DropOff.Address != lesson.PickUp.Address || lesson.DropOff.At() != lesson.PickUp.At())
-            {
-                foreach (var action in Navigate(lesson.DropOff, "Navigate to the end"))
-                {
-                    yield return action;
-                }
-            }
-        }
-
-        if (lesson.State is LessonState.Booked)
-        {
-            foreach (var action in Call(pupil))
-            {
-                yield return action;
-            }
-        }
-
-        yield return new($"/diary/lessons/{lesson.Id}", "Lesson");
-    }
-
-    private static RoadAction[] Navigate(Place place, string words) => place.GeoLink() is { } geo ? [new(geo, words)] : [];
-
-    private static RoadAction[] Call(PupilCard pupil) => pupil.Phone.Length > 0 ? [new($"tel:{pupil.Phone}", "Call")] : [];
-
-    private static string Where(Place from, Place to) =>
-        from.Written == to.Written ? $"From and to {from.Written}" : $"From {from.Written}, ends at {to.Written}";
 
     private static decimal Miles(Leg leg) => Math.Round((decimal)leg.Miles, 1);
 

@@ -188,6 +188,12 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
     private static IEnumerable<TestDayWarning> OfDrives(About about)
     {
         var (test, picture, travel) = (about.Test, about.Loaded.Picture, about.Loaded.Travel);
+        if (new[] { test.PickUp, test.Centre }.FirstOrDefault(place => !place.IsFound) is { } open)
+        {
+            yield return new("place_to_find", $"Where {open.Label} is, is still to be found, so no drive of this test is told. Say where it is.");
+            yield break;
+        }
+
         var there = travel.Between(test.PickUp.At(), test.Centre.At(), test.BlockedFrom.InZone(about.School.Zone).LocalDateTime).Minutes;
         if (there > test.LeadMinutes)
         {
