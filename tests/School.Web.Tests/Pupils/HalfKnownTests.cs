@@ -22,6 +22,22 @@ public sealed partial class HalfKnownTests(TestPostgres postgres)
     private static readonly object ByPhone = new { name = "Corin Vale", phone = "07700 900123" };
 
     [Fact]
+    public async Task What_is_folded_away_stays_so_unless_something_in_it_is_wrong()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        Assert.Contains("<details class=\"other\">", await Refused(), StringComparison.Ordinal);
+        Assert.Contains("<details class=\"other\" open", await Refused(("Input.Name", "Corin Vale"), ("Input.Phone", "07700 900123"), ("Input.PickUp.Postcode", "nonsense")), StringComparison.Ordinal);
+
+        async Task<string> Refused(params (string Name, string Value)[] fields)
+        {
+            var html = await (await pages.PostFormAsync("/pupils/new", fields)).TextAsync();
+            Assert.Contains("class=\"problems\"", html, StringComparison.Ordinal);
+            return html;
+        }
+    }
+
+    [Fact]
     public async Task A_name_and_a_phone_make_a_pupil_and_the_rest_is_listed_until_it_is_known()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

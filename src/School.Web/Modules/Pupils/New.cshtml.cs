@@ -11,6 +11,10 @@ internal sealed class NewModel(AddPupil add, Viewer viewer) : PageModel
     [BindProperty]
     public NewPupilInput Input { get; set; } = new();
 
+    /// <summary>Whether something is wrong in what is folded away.</summary>
+    public bool WrongFurtherDown => ModelState.Any(entry => entry.Value!.Errors.Count > 0
+        && entry.Key is not ($"{nameof(Input)}.{nameof(Input.Name)}" or $"{nameof(Input)}.{nameof(Input.Phone)}" or $"{nameof(Input)}.{nameof(Input.Email)}"));
+
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
         if (!ModelState.IsValid)

@@ -96,6 +96,8 @@ public sealed class ChangeKindTests(TestPostgres postgres)
         Assert.Equal("motorway_needs_dual_controls", await (await ChangeAsync(school.Office, id, "motorway")).CodeAsync(HttpStatusCode.UnprocessableEntity));
         var dual = await school.Host.Data.CarAsync(school.InstructorId);
         Assert.Equal(dual.Id, (await (await ChangeAsync(school.Office, id, "motorway")).JsonAsync()).Id("carId"));
+        var history = (await school.Office.GetJsonAsync($"/api/v1/lessons/{id}/history")).GetProperty("items");
+        Assert.Equal("Changed from Lesson, 60 minutes, to Motorway lesson, 60 minutes, in another car.", history[1].Word("words"));
     }
 
     [Fact]

@@ -101,13 +101,14 @@ internal sealed class ChangeLessons(
             return false;
         }
 
+        var car = lesson.CarId == to.CarId ? "" : ", in another car";
         if (lesson.Become(kind, to.CarId, to.During.End, breaks, clock.GetCurrentInstant()) is { } refusal)
         {
             return refusal;
         }
 
         await freed.NoteRestAsync(lesson.PupilId, lesson.InstructorId, took, lesson.During, cancel);
-        history.Note(lesson, ChangeKind.BecameAnother, $"Changed from {was}, {had} minutes, to {rules.KindOf(kind).Name}, {lesson.Minutes} minutes.", viewer);
+        history.Note(lesson, ChangeKind.BecameAnother, $"Changed from {was}, {had} minutes, to {rules.KindOf(kind).Name}, {lesson.Minutes} minutes{car}.", viewer);
         return true;
     }
 
