@@ -58,10 +58,10 @@ public sealed record LicenceProblem(string Code, Telling Telling, LocalDate? On)
                 $"The pupil's {provisional} is valid from {day}. Choose that date or later.", $"Your {provisional} is valid from {day}. Choose that date or later."),
             LicenceStanding.Ended when past => new(
                 $"The pupil's {provisional} ended on {day}. Ask for the new one and enter it.",
-                $"Your {provisional} ended on {day}. Renew it and show the new one."),
+                $"Your {provisional} ended on {day}. Renew it and show the new one, or ask the office."),
             LicenceStanding.ForeignEnded when past => new(
                 $"Who lives here could drive on this foreign licence until {day}. Now the pupil needs a British one: ask for it and enter it.",
-                $"Because you live here you could drive on your foreign licence until {day}. Now you need a British one: show it to the school."),
+                $"Because you live here you could drive on your foreign licence until {day}. Now you need a British one: show it to the school, or ask the office."),
             LicenceStanding.Ended => new(
                 $"The pupil's {provisional} ends on {day}. Ask for the new one and enter it, or choose an earlier date.",
                 $"Your {provisional} ends on {day}. Choose an earlier date, or renew it and show the new one."),

@@ -67,7 +67,7 @@ public sealed class SlotPropertyTests
                 Assert.EndsWith(".", refusal.Telling.ToStaff);
                 Assert.DoesNotMatch("[0-9a-f]{8}-|  ", refusal.Telling.ToStaff);
                 Assert.Matches("Choose|ask|Ask", refusal.Telling.ToStaff);
-                Assert.Matches("Choose|ask|Ask|call|Renew", refusal.Telling.ToPupil);
+                Assert.Matches("Choose|ask|Ask|call", refusal.Telling.ToPupil);
                 Assert.DoesNotMatch("[Tt]he pupil|[Tt]hat pupil", refusal.Telling.ToPupil);
                 Assert.DoesNotMatch(@"\b[Yy]our\b", refusal.Telling.ToStaff);
             }
