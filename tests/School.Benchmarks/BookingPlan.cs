@@ -30,7 +30,6 @@ internal sealed class BookingPlan : IAsyncDisposable
     private readonly Dictionary<int, int> _next = [];
     private readonly string _folder;
     private List<(TaughtPupil Who, IsoDayOfWeek Day, LocalTime At)> _fitting = [];
-    private List<Guid> _teachers = [];
     private LocalDate _monday;
 
     private BookingPlan(string folder, HttpClient office)
@@ -80,14 +79,15 @@ internal sealed class BookingPlan : IAsyncDisposable
     /// <summary>The next time nobody has had, of those of one client among several.</summary>
     public WantedTime Next(int client = 0, int clients = 1)
     {
-        var all = clients == 1 ? _fitting : _fitting.FindAll(time => _teachers.IndexOf(time.Who.Instructor) % clients == client);
+        // One instructor comes after the other, so those who book at the same moment mostly book with different ones, and have as many times each.
+        var all = clients == 1 ? _fitting : [.. _fitting.Where((_, place) => place % clients == client)];
         // Whoever books alone does so in weeks of its own.
         var (first, weeks) = clients == 1 ? (Weeks - 20, 20) : (1, Weeks - 21);
         var place = _next[clients == 1 ? -1 : client] = _next.GetValueOrDefault(clients == 1 ? -1 : client, -1) + 1;
         var (who, day, at) = all[place % all.Count];
         return place / all.Count < weeks
             ? new(who, London.AtLeniently(_monday.PlusWeeks(first + (place / all.Count)).PlusDays((int)day - 1) + at).ToInstant())
-            : throw new InvalidOperationException("More was booked than there are times.");
+            : throw new InvalidOperationException($"More was booked than the {all.Count} times of a week in {weeks} weeks.");
     }
 
     /// <summary>One time for many pupils of the same gearbox, each contest in a week of its own.</summary>
@@ -176,7 +176,6 @@ internal sealed class BookingPlan : IAsyncDisposable
 
         // One instructor after the other, so that those who book at once book with different ones.
         _fitting = [.. _fitting.GroupBy(time => time.Who.Instructor).SelectMany(group => group.Select((time, place) => (time, place))).OrderBy(t => t.place).Select(t => t.time)];
-        _teachers = [.. _fitting.Select(time => time.Who.Instructor).Distinct()];
         if (_fitting.Count < 100)
         {
             throw new InvalidOperationException($"Only {_fitting.Count} times of a week can be booked.");
