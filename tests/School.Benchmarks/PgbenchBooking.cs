@@ -88,8 +88,10 @@ internal sealed partial class PgbenchBooking
             : throw new InvalidOperationException($"pgbench: {await trouble}");
     }
 
-    /// <summary>A lesson that it wrote.</summary>
-    public async Task<Guid> LastAsync() => (await _plan.ReadAsync("SELECT id FROM diary.lessons ORDER BY starts_at DESC LIMIT 1", row => row.GetGuid(0)))[0];
+    /// <summary>A lesson that it wrote, within one day as those of the service are.</summary>
+    public async Task<Guid> LastAsync() => (await _plan.ReadAsync(
+        "SELECT id FROM diary.lessons WHERE (starts_at AT TIME ZONE 'Europe/London')::date = (ends_at AT TIME ZONE 'Europe/London')::date ORDER BY starts_at DESC LIMIT 1",
+        row => row.GetGuid(0)))[0];
 
     private static string OneOf(IEnumerable<Guid> ids) => $"((ARRAY[{string.Join(", ", ids.Select(id => $"'{id}'"))}]::uuid[])[(:client_id)::int + 1])";
 

@@ -54,6 +54,9 @@ public sealed class VerbShapeTests(TestPostgres postgres)
     private static readonly Dictionary<string, string> Seconds = new(StringComparer.Ordinal)
     {
         ["ChangeWeekly.ProposeAsync"] = "the part of RunAsync that asks for a look first",
+        ["ContactBook.AddAsync"] = "passes on to the verb, for the module that puts contacts beside pupils",
+        ["ContactBook.ChangeAsync"] = "the same",
+        ["ContactBook.ForgetAsync"] = "the same",
         ["GiveOutCars.ProposeAsync"] = "the part of RunAsync that asks for a look first",
     };
 

@@ -46,6 +46,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             clock.Now = At(_today.PlusWeeks(-WeeksBack - 1), 9);
             var pupils = await AddPupilsAsync(instructors);
             await places.FillPupilsAsync(pupils);
+            await new DemoBeside(services).FillAsync(pupils);
             var learning = new DemoLearning(SyllabusDefaults.GreatBritain());
             await new DemoDiary(services, clock, now, Zone, learning).FillAsync(pupils);
             await new DemoTests(services, clock, now, Zone).FillAsync(pupils);

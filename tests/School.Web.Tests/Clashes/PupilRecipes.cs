@@ -1,10 +1,13 @@
 using School.Web.Modules.Pupils;
+using School.Web.Tests.Diary;
+using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
 
 namespace School.Web.Tests.Clashes;
 
 internal static class PupilRecipes
 {
+    private const string Contacts = "/api/v1/contacts";
     private static readonly object Mill = new { label = "Mill Lane", address = "12 Mill Lane, Larkfield", latitude = 52.4, longitude = -1.2 };
 
     public static IEnumerable<Recipe> All =>
@@ -20,6 +23,13 @@ internal static class PupilRecipes
         new("ChangeAvailability", async world => Act.Api(
             world.Office, Put, $"{Url(await world.PupilAsync())}/availability", new { times = new[] { new { day = "thursday", from = "17:00", to = "20:30" } } })),
         new("CheckEyesight", async world => Act.Api(world.Office, Post, $"{Url(await world.PupilAsync())}/eyesight-check", new { on = "2026-03-02" })),
+        new("AddContact", world => Task.FromResult(Act.Api(world.Office, Post, Contacts, Bram(world), etag: null))),
+        new("ChangeContactDetails", async world => Act.Api(world.Office, Put, $"{Contacts}/{await ContactAsync(world)}", Bram(world))),
+        new("PutBeside", async world => Act.Api(
+            world.Office, Put, $"{Url(await world.PupilAsync())}/contacts/{await ContactAsync(world)}", new { relation = "father", sees = new[] { "lessons" }, getsLetters = true }, etag: null)),
+        // Beside nobody else: forgotten with it.
+        new("RemoveBeside", BesideNoMoreAsync),
+        new("ForgetContact", BesideNoMoreAsync),
         new("RetirePupil", async world =>
         {
             var pupil = await world.PupilAsync();
@@ -33,6 +43,21 @@ internal static class PupilRecipes
             return Act.Api(world.Office, Post, $"{Url(pupil)}/take-back");
         }),
     ];
+
+    private static async Task<Act> BesideNoMoreAsync(World world)
+    {
+        var url = $"{Url(await world.PupilAsync())}/contacts/{await ContactAsync(world)}";
+        (await world.Office.SendJsonAsync(Put, url, new { sees = new[] { "lessons" }, getsLetters = true })).EnsureSuccessStatusCode();
+        return Act.Api(world.Office, Delete, url);
+    }
+
+    private static async Task<Guid> ContactAsync(World world)
+    {
+        using var made = await world.Office.SendJsonAsync(Post, Contacts, Bram(world));
+        return (await made.EnsureSuccessStatusCode().JsonAsync()).GetProperty("id").GetGuid();
+    }
+
+    private static object Bram(World world) => new { name = $"Bram Oakley {world.Next()}", email = "bram@larkfield.example", kind = "parent" };
 
     private static string Url(Pupil pupil) => $"/api/v1/pupils/{pupil.Id}";
 

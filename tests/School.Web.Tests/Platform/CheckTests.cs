@@ -71,6 +71,7 @@ public sealed class CheckTests(TestPostgres postgres)
             """INSERT INTO people.person_tokens (user_id, login_provider, name, value) SELECT id, '[AspNetUserStore]', 'AuthenticatorKey', 'x' FROM people.people WHERE role = 'Office'""",
             "not so for 1 of 1: person [0-9a-f-]{36}$"
         },
+        { "copies_are_allowed", "UPDATE pupils.pupils SET letters_to = ARRAY[id]", "not so for [0-9]+ of [0-9]+: contact [0-9a-f-]{36} of pupil [0-9a-f-]{36}" },
         {
             "letters_have_causes",
             "UPDATE messages.messages SET about_id = gen_random_uuid() WHERE id = (SELECT min(id::text)::uuid FROM messages.messages WHERE kind = 'lesson_booked')",

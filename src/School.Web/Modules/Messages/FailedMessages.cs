@@ -25,7 +25,12 @@ internal sealed class FailedMessages(MessageQueries messages, SchoolInfo school)
                    NoAddress,
                    Unsent,
                    $"{(letters.Count == 1 ? "1 letter" : $"{letters.Count} letters")} to {letters.Name} cannot be sent: no e-mail address. Tell them yourself, or enter an address and send {(letters.Count == 1 ? "it" : "them")} again under Messages.",
-                   letters.To.Kind == ReceiverKind.Instructor ? $"/people/instructors/{letters.To.Id}#Input_Email" : $"/pupils/{letters.To.Id}/change#Input_Email",
+                   letters.To.Kind switch
+                   {
+                       ReceiverKind.Instructor => $"/people/instructors/{letters.To.Id}#Input_Email",
+                       ReceiverKind.Contact => $"/pupils/contacts/{letters.To.Id}#Input_Email",
+                       ReceiverKind.Person or ReceiverKind.Pupil => $"/pupils/{letters.To.Id}/change#Input_Email",
+                   },
                    letters.Since.InZone(facts.Zone).Date),
             .. from message in failed
                select new AttentionItem(

@@ -122,7 +122,8 @@ internal sealed class SendDueMessages(
         if (answer.Result == MailResult.Taken)
         {
             // Before the message is marked: whoever dies in between sends it again, and then this is written again.
-            foreach (var heeder in heeders.Where(heeder => heeder.Kind == message.Kind))
+            // A copy says nothing about whether the pupil was told.
+            foreach (var heeder in heeders.Where(heeder => heeder.Kind == message.Kind && message.Receiver != ReceiverKind.Contact))
             {
                 await heeder.WentAsync(message.AboutId, message.Key, now, CancellationToken.None);
             }

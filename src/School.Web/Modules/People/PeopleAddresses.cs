@@ -26,3 +26,12 @@ internal sealed class InstructorAddresses(SchoolDb db, InstructorBook book) : IA
         ? new(card.Name, card.Email)
         : await db.Set<Instructor>().AsNoTracking().Where(i => i.Id == id).Select(i => new Addressee(i.Name, i.Email)).SingleOrDefaultAsync(cancel);
 }
+
+/// <summary>Where letters to somebody beside a pupil go.</summary>
+internal sealed class ContactAddresses(ContactBook book) : IAddressBook
+{
+    public ReceiverKind Kind => ReceiverKind.Contact;
+
+    public async Task<Addressee?> FindAsync(Guid id, CancellationToken cancel) =>
+        await book.FindAsync(id, cancel) is { } contact ? new(contact.Name, contact.Email) : null;
+}

@@ -58,6 +58,12 @@ internal static class PeopleModule
         services.AddScoped<MakeRecoveryCodes>();
         services.AddScoped<TurnOffSecondStep>();
         services.AddScoped<WriteResetLetters>();
+        services.AddScoped<ContactBook>();
+        services.AddScoped<AddContact>();
+        services.AddScoped<ChangeContactDetails>();
+        services.AddScoped<ForgetContact>();
+        services.AddScoped<IAddressBook, ContactAddresses>();
+        services.AddSingleton<IAuditLabels>(new PlainAuditLabels("contact", "a contact", "/pupils/contacts/"));
         services.AddScoped<AddInstructor>();
         services.AddScoped<ChangeInstructor>();
         services.AddScoped<RetireInstructor>();
@@ -80,5 +86,6 @@ internal static class PeopleModule
         app.MapTokens();
         app.MapInstructors();
         app.MapServedAreas();
+        app.MapContacts();
     }
 }

@@ -94,6 +94,9 @@ internal sealed class Pupil : Versioned
 
     public bool NeedsDualControls { get; set; } = true;
 
+    /// <summary>The contacts beside them who get copies of their letters; each stands in <see cref="BesidePupil"/> and sees the lessons.</summary>
+    public List<Guid> LettersTo { get; set; } = [];
+
     public string EmergencyName { get; set; } = "";
 
     public string EmergencyPhone { get; set; } = "";
@@ -147,6 +150,7 @@ internal sealed class Pupil : Versioned
         {
             entity.ToTable("pupils", "pupils");
             entity.ComplexProperty(p => p.PickUp);
+            entity.PrimitiveCollection(p => p.LettersTo).HasDefaultValueSql("'{}'");
             // Those who learn now, and the last who left, of however many there ever were.
             entity.HasIndex(p => new { p.UsualInstructorId, p.RetiredOn });
             entity.HasIndex(p => p.Name);

@@ -33,6 +33,12 @@ internal static class PupilsModule
         services.AddScoped<AddPupilPlace>();
         services.AddScoped<ChangePupilPlace>();
         services.AddScoped<RemovePupilPlace>();
+        services.AddScoped<PutBeside>();
+        services.AddScoped<RemoveBeside>();
+        services.AddScoped<ICopyLetters, CopiesOfPupils>();
+        services.AddSingleton<ILetterWording, BesideWording>();
+        services.AddSingleton(new LetterKind(BesideWording.Kind, "EXISTS (SELECT FROM pupils.pupils p WHERE p.id = m.about_id)"));
+        services.AddSingleton(CopiesOfPupils.AreAllowed);
         services.AddScoped<RetirePupil>();
         services.AddScoped<TakeBackPupil>();
         services.AddScoped<ReadGuarded>();
@@ -51,6 +57,7 @@ internal static class PupilsModule
         app.MapEligibility();
         app.MapPapers();
         app.MapPupilPlaces();
+        app.MapBeside();
         app.MapAvailability();
     }
 }

@@ -23,7 +23,10 @@ internal static class LetterCauses
         ],
         StringComparer.Ordinal);
 
-    public static IEnumerable<LetterKind> Kinds => All.Select(kind => kind with { IsProof = Proofs.Contains(kind.Kind) });
+    /// <summary>What also goes to whoever is beside the pupil and gets copies: all that tells when lessons and tests are.</summary>
+    private static readonly HashSet<string> Copied = new([.. Proofs, LessonMail.Reminder, TestDayWording.LastFreeDay, TestDayWording.Tomorrow], StringComparer.Ordinal);
+
+    public static IEnumerable<LetterKind> Kinds => All.Select(kind => kind with { IsProof = Proofs.Contains(kind.Kind), IsCopied = Copied.Contains(kind.Kind) });
 
     private static IEnumerable<LetterKind> All =>
     [

@@ -18,7 +18,11 @@ internal interface ILetterWording
 /// <param name="Closing">Sentences after the facts.</param>
 /// <param name="Links">What can be done: words and path.</param>
 internal sealed record LetterWords(
-    string Subject, string Opening, IReadOnlyList<(string Name, string Value)> Lines, IReadOnlyList<string> Closing, IReadOnlyList<(string Words, string Path)> Links);
+    string Subject, string Opening, IReadOnlyList<(string Name, string Value)> Lines, IReadOnlyList<string> Closing, IReadOnlyList<(string Words, string Path)> Links)
+{
+    /// <summary>Why somebody gets it to whom it was not written; stands before the opening. Mostly null.</summary>
+    public string? Preface { get; init; }
+}
 
 /// <summary>A letter with what its words need besides: the school, and the moment from which it speaks.</summary>
 /// <param name="Letter">The letter.</param>
@@ -30,7 +34,8 @@ internal sealed record LetterReading(Letter Letter, string ToName, SchoolFacts S
     /// <summary>In which edition of the wordings it went; that of now where it did not go yet.</summary>
     public int Edition { get; init; } = Writing.Letterhead.Now;
 
-    public bool ToPupil => Letter.To.Kind == ReceiverKind.Pupil;
+    /// <summary>Worded for the pupil, as a copy of such a letter is too.</summary>
+    public bool ToPupil => Letter.To.Kind is ReceiverKind.Pupil or ReceiverKind.Contact;
 
     public bool Has(string name) => Letter.Facts.Any(fact => fact.Name == name);
 

@@ -31,6 +31,9 @@ internal enum ReceiverKind
     Pupil,
 
     Instructor,
+
+    /// <summary>Somebody beside a pupil, who gets copies of the pupil's letters.</summary>
+    Contact,
 }
 
 /// <summary>Who gets a letter; name and address are looked up when it is written and again when it goes.</summary>
@@ -41,6 +44,8 @@ internal sealed record Receiver(ReceiverKind Kind, Guid Id)
     public static Receiver Pupil(Guid id) => new(ReceiverKind.Pupil, id);
 
     public static Receiver Instructor(Guid id) => new(ReceiverKind.Instructor, id);
+
+    public static Receiver Contact(Guid id) => new(ReceiverKind.Contact, id);
 }
 
 /// <summary>One thing that a letter tells: a text, a time, a day or a number, by its name. A name may come more than once.</summary>

@@ -7,4 +7,7 @@ internal sealed record LetterKind(string Kind, string Cause)
 {
     /// <summary>Those of it that go to a pupil tell what was agreed, changed or charged: kept for as long as that may be argued about.</summary>
     public bool IsProof { get; init; }
+
+    /// <summary>Those of it that go to a pupil go as a copy to whoever is beside the pupil and gets their letters: lesson times and test days.</summary>
+    public bool IsCopied { get; init; }
 }

@@ -12,6 +12,11 @@ internal static class HtmlLetter
         var words = form.Words;
         var html = Begin(words.Subject);
         Paragraph(html, form.Greeting);
+        if (words.Preface is { } preface)
+        {
+            Paragraph(html, preface);
+        }
+
         Paragraph(html, words.Opening);
         if (words.Lines.Count > 0)
         {

@@ -64,7 +64,7 @@ internal sealed partial class LetterMaker(IEnumerable<ILetterWording> wordings, 
 
         try
         {
-            return (_byKind.GetValueOrDefault(message.Kind, BareWording.Instance).Of(reading), false, false);
+            return (LetterCopy.Of(reading, _byKind.GetValueOrDefault(message.Kind, BareWording.Instance).Of(reading)), false, false);
         }
         catch (Exception missing) when (missing is InvalidOperationException or ArgumentException)
         {

@@ -34,5 +34,8 @@ internal sealed record Letterhead(
 
     public static Letterhead Read(string json) => JsonSerializer.Deserialize<Letterhead>(json, JsonSerializerOptions.Web)!;
 
+    /// <summary>A list looks up fifty subjects by it; terms may be pages long.</summary>
+    public override int GetHashCode() => HashCode.Combine(Name, Address, Edition);
+
     public byte[] Digest() => SHA256.HashData(Encoding.UTF8.GetBytes(ToJson()));
 }

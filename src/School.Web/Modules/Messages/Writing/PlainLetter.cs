@@ -8,7 +8,13 @@ internal static class PlainLetter
     public static string Of(LetterForm form)
     {
         var words = form.Words;
-        var text = new StringBuilder().Append(form.Greeting).Append("\n\n").Append(words.Opening).Append('\n');
+        var text = new StringBuilder().Append(form.Greeting).Append("\n\n");
+        if (words.Preface is { } preface)
+        {
+            text.Append(preface).Append("\n\n");
+        }
+
+        text.Append(words.Opening).Append('\n');
         if (words.Lines.Count > 0)
         {
             text.Append('\n');

@@ -13,7 +13,7 @@ namespace School.Web.Modules.Pupils.Contracts;
 internal sealed record PupilCard(
     Guid Id, string Name, string Email, string Phone, Gearbox Gearbox, Place PickUp, Guid? UsualInstructorId, int LessonMinutes, string Need,
     bool EyesightChecked, LocalDate? EyesightFailedOn, LocalDate? BirthDate, bool MobilityAward, Licence? Licence, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn,
-    LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn, FirstLessonNeeds Missing)
+    LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn, FirstLessonNeeds Missing, IReadOnlyList<Guid> LettersTo)
 {
     public PupilFacts Facts(IReadOnlyList<PupilLesson> lessons) =>
         new(Id, BirthDate, MobilityAward, Gearbox, Licence, NeedsDualControls, WeeklyMinutes, lessons, EyesightFailedOn, Missing);
@@ -124,5 +124,5 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
     internal static PupilCard Card(Pupil row) => new(
         row.Id, row.Name, row.Email, row.Phone, row.Gearbox ?? Gearbox.Manual, row.PickUp, row.UsualInstructorId, row.LessonMinutes, row.Need,
         row.EyesightCheckedOn is not null, row.EyesightFailedOn, row.BirthDate, row.MobilityAward, row.SeenLicence(), row.NeedsDualControls, row.WeeklyMinutes, row.RetiredOn,
-        row.TheoryPassedOn, row.LicenceCheckedOn, row.Missing());
+        row.TheoryPassedOn, row.LicenceCheckedOn, row.Missing(), row.LettersTo);
 }

@@ -1,0 +1,136 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>Who is beside a pupil and what they see: the pupil's own to decide, entered by the office where the pupil agreed.</summary>
+[Needs(Permission.OwnDetails)]
+internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside put, RemoveBeside remove, Viewer viewer) : PageModel
+{
+    private const int MostFound = 10;
+    private Pupil _pupil = null!;
+
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    /// <summary>Who is changed or put beside the pupil; null where somebody new is added.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Guid? Contact { get; set; }
+
+    [BindProperty(SupportsGet = true)]
+    public string? Find { get; set; }
+
+    [BindProperty]
+    public int? Version { get; set; }
+
+    [BindProperty]
+    public ContactDetails New { get; set; } = new();
+
+    [BindProperty]
+    public BesideInput Input { get; set; } = new();
+
+    [BindProperty]
+    public bool Lessons { get; set; }
+
+    [BindProperty]
+    public bool Progress { get; set; }
+
+    [BindProperty]
+    public bool Money { get; set; }
+
+    /// <summary>Staff say that the pupil did.</summary>
+    [BindProperty]
+    public bool Agreed { get; set; }
+
+    public string Name => _pupil.Name;
+
+    public IReadOnlyList<(BesidePupil Row, ContactCard Contact)> Rows { get; private set; } = [];
+
+    public IReadOnlyList<ContactCard>? Found { get; private set; }
+
+    public ContactCard? Chosen { get; private set; }
+
+    /// <summary>What the chosen one is to the pupil already.</summary>
+    public BesidePupil? Standing { get; private set; }
+
+    public bool Own => viewer.PupilId == Id;
+
+    public bool MayChange => (Own || viewer.IsOffice) && _pupil.RetiredOn is null;
+
+    public bool MayChoose => viewer.IsOffice;
+
+    public string Back => Own ? "/pupils/me" : $"/pupils/{Id}";
+
+    public bool GetsLetters(BesidePupil row) => _pupil.LettersTo.Contains(row.ContactId);
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        if (!await LoadAsync(cancel))
+        {
+            return NotFound();
+        }
+
+        if (Standing is { } row)
+        {
+            Version = row.Version;
+            Input = new() { Relation = row.Relation, GetsLetters = GetsLetters(row) };
+            (Lessons, Progress, Money) = (row.Sees.Contains(SeenOfPupil.Lessons), row.Sees.Contains(SeenOfPupil.Progress), row.Sees.Contains(SeenOfPupil.Money));
+        }
+
+        Found = MayChoose && !string.IsNullOrWhiteSpace(Find) ? await contacts.SearchAsync(Find, 0, MostFound, cancel) : null;
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        var parts = new[] { (Lessons, SeenOfPupil.Lessons), (Progress, SeenOfPupil.Progress), (Money, SeenOfPupil.Money) };
+        var input = Input with { Sees = [.. parts.Where(part => part.Item1).Select(part => part.Item2)] };
+        if (!Own && !Agreed && (input.Sees.Count > 0 || input.GetsLetters))
+        {
+            ModelState.AddModelError(nameof(Agreed), "Ask the pupil first: what others see is theirs to decide.");
+        }
+
+        if (ModelState.IsValid)
+        {
+            var kept = await put.RunAsync(viewer, Id, new(Contact, Contact is null ? New : null, input, OnlyNew: Version is null), Version, cancel);
+            if (kept.Ok)
+            {
+                TempData["Done"] = Version is null ? "Added." : "Your changes are kept.";
+                return Redirect($"/pupils/{Id}/beside");
+            }
+
+            var ofNew = kept.Refusal.Fields.Keys.Any(field => typeof(ContactDetails).GetProperty(field) is not null);
+            this.AddRefusal(kept.Refusal, kept.Refusal.Fields.Count == 0 ? "" : ofNew ? nameof(New) : nameof(Input));
+        }
+
+        return await LoadAsync(cancel) ? Page() : NotFound();
+    }
+
+    public async Task<IActionResult> OnPostRemoveAsync(Guid person, CancellationToken cancel)
+    {
+        var removed = await remove.RunAsync(viewer, Id, person, null, cancel);
+        TempData["Done"] = removed.Ok ? "Removed. They see nothing and get no more letters." : removed.Refusal.Kind == RefusalKind.NotFound ? "They were removed already." : removed.Refusal.For(viewer);
+        return Redirect($"/pupils/{Id}/beside");
+    }
+
+    private async Task<bool> LoadAsync(CancellationToken cancel)
+    {
+        if (await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == Id, cancel) is not { } pupil)
+        {
+            return false;
+        }
+
+        _pupil = pupil;
+        var rows = await db.Set<BesidePupil>().AsNoTracking().Where(b => b.PupilId == Id).OrderBy(b => b.Id).ToListAsync(cancel);
+        var cards = await contacts.CardsAsync(rows.Select(row => row.ContactId), cancel);
+        Rows = rows.ConvertAll(row => (row, cards[row.ContactId]));
+        Standing = rows.Find(row => row.ContactId == Contact);
+        Chosen = Contact is not { } id ? null : cards.GetValueOrDefault(id) ?? (MayChoose ? await contacts.FindAsync(id, cancel) : null);
+        return Contact is null || Chosen is not null;
+    }
+}

@@ -1,0 +1,68 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.People.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils.Contacts;
+
+/// <summary>Somebody beside pupils: name and how to reach them.</summary>
+[Needs(Permission.ManagePupils)]
+internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, Viewer viewer) : PageModel
+{
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    [BindProperty]
+    public int Version { get; set; }
+
+    [BindProperty]
+    public ContactDetails Input { get; set; } = new();
+
+    public string Name { get; private set; } = "";
+
+    public IReadOnlyList<(Guid Id, string Name)> Pupils { get; private set; } = [];
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        if (await LoadAsync(cancel) is not { } found)
+        {
+            return NotFound();
+        }
+
+        (Input, Version) = (ContactDetails.Of(found.Card), found.Version);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
+    {
+        if (ModelState.IsValid)
+        {
+            var changed = await contacts.ChangeAsync(viewer, Id, Input, Version, cancel);
+            if (changed.Ok)
+            {
+                TempData["Done"] = "Your changes are kept.";
+                return RedirectToPage(new { Id });
+            }
+
+            this.AddRefusal(changed.Refusal, changed.Refusal.Fields.Count > 0 ? nameof(Input) : "");
+        }
+
+        return await LoadAsync(cancel) is null ? NotFound() : Page();
+    }
+
+    private async Task<(ContactCard Card, int Version)?> LoadAsync(CancellationToken cancel)
+    {
+        if (await contacts.FindToChangeAsync(Id, cancel) is not { } found)
+        {
+            return null;
+        }
+
+        Name = found.Card.Name;
+        Pupils = [.. (await db.Set<BesidePupil>().Where(b => b.ContactId == Id).Join(db.Set<Pupil>(), b => b.PupilId, p => p.Id, (b, p) => new { p.Id, p.Name })
+            .OrderBy(p => p.Name).ToListAsync(cancel)).Select(p => (p.Id, p.Name))];
+        return found;
+    }
+}
