@@ -8,6 +8,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Records;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
 
@@ -67,8 +68,8 @@ public sealed class HatsTests(TestPostgres postgres)
         var both = await ErrorsAsync(new { parts = Array.Empty<string>(), instructorId = taken.Id, pupilId = learner.Id });
         Assert.Contains("already signs in as this instructor", both.GetProperty("instructorId")[0].GetString(), StringComparison.Ordinal);
         Assert.Contains("already signs in as this pupil", both.GetProperty("pupilId")[0].GetString(), StringComparison.Ordinal);
-        Assert.True((await ErrorsAsync(new { parts = Array.Empty<string>(), pupilId = Guid.CreateVersion7() })).TryGetProperty("pupilId", out _));
-        Assert.True((await ErrorsAsync(new { parts = Array.Empty<string>(), instructorId = Guid.CreateVersion7() })).TryGetProperty("instructorId", out _));
+        Assert.True((await ErrorsAsync(new { parts = Array.Empty<string>(), pupilId = RowId.New() })).TryGetProperty("pupilId", out _));
+        Assert.True((await ErrorsAsync(new { parts = Array.Empty<string>(), instructorId = RowId.New() })).TryGetProperty("instructorId", out _));
         var after = await host.WithDbAsync(db => db.Set<Person>().SingleAsync(p => p.Id == person.Id));
         Assert.Equal((1, person.PupilId, OfficeParts.None), (after.HatsVersion, after.PupilId, after.Parts));
     }

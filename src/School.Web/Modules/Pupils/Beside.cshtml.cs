@@ -60,9 +60,9 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside p
 
     public bool Own => viewer.PupilId == Id;
 
-    public bool MayChange => (Own || viewer.IsOffice) && _pupil.RetiredOn is null;
+    public bool MayChange => (Own || viewer.KeepsPupils) && _pupil.RetiredOn is null;
 
-    public bool MayChoose => viewer.IsOffice;
+    public bool MayChoose => viewer.KeepsPupils;
 
     public string Back => Own ? "/pupils/me" : $"/pupils/{Id}";
 

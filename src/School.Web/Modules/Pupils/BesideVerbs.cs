@@ -88,7 +88,7 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
     private static Refusal? Refused(Viewer viewer, Pupil pupil, BesideAsked input, int? expected, int count) =>
         expected is not null ? Refusal.NotFound("contact")
         : pupil.RetiredOn is not null ? PupilRefusals.Left
-        : input.ContactId is not null && !viewer.IsOffice ? Refusal.NotFound("contact")
+        : input.ContactId is not null && !viewer.KeepsPupils ? Refusal.NotFound("contact")
         : count >= BesidePupil.Most ? Refusal.Rule("too_many_contacts", new($"{BesidePupil.Most} people stand beside this pupil. Remove one first.", $"{BesidePupil.Most} people stand beside you. Remove one first."))
         : null;
 
@@ -172,5 +172,5 @@ internal static class ContactLock
 
 internal static class BesideRows
 {
-    public static IQueryable<Pupil> BesideChangeableBy(this IQueryable<Pupil> pupils, Viewer viewer) => pupils.Where(p => viewer.IsOffice || p.Id == viewer.PupilId);
+    public static IQueryable<Pupil> BesideChangeableBy(this IQueryable<Pupil> pupils, Viewer viewer) => pupils.Where(p => viewer.KeepsPupils || p.Id == viewer.PupilId);
 }
