@@ -66,18 +66,18 @@ internal sealed record Refusal(RefusalKind Kind, string Code, Telling Telling)
 /// <summary>Collects one message per field, then becomes a refusal or nothing.</summary>
 internal sealed class FieldErrors
 {
+    private const string Usual = "invalid";
+
     private readonly Dictionary<string, List<string>> _byField = [];
+    private readonly HashSet<string> _codes = new(StringComparer.Ordinal);
 
     public bool Any => _byField.Count > 0;
 
-    public FieldErrors Add(string field, string sentence)
+    /// <summary>The code is told where nothing else is wrong.</summary>
+    public FieldErrors Add(string field, string sentence, string code = Usual)
     {
-        if (!_byField.TryGetValue(field, out var sentences))
-        {
-            _byField[field] = sentences = [];
-        }
-
-        sentences.Add(sentence);
+        _codes.Add(code);
+        Keep(field, sentence);
         return this;
     }
 
@@ -87,8 +87,10 @@ internal sealed class FieldErrors
     {
         foreach (var (field, sentences) in others._byField)
         {
-            sentences.ForEach(sentence => Add(field, sentence));
+            sentences.ForEach(sentence => Keep(field, sentence));
         }
+
+        _codes.UnionWith(others._codes);
 
         return this;
     }
@@ -97,11 +99,24 @@ internal sealed class FieldErrors
     {
         foreach (var (field, sentences) in refusal.Fields)
         {
-            Array.ForEach(sentences, sentence => Add(field, sentence));
+            Array.ForEach(sentences, sentence => Add(field, sentence, refusal.Code));
         }
 
         return this;
     }
 
-    public Refusal? ToRefusal() => Any ? Refusal.Invalid(_byField.ToDictionary(p => p.Key, p => p.Value.ToArray())) : null;
+    public Refusal? ToRefusal() => !Any ? null : Refusal.Invalid(_byField.ToDictionary(p => p.Key, p => p.Value.ToArray())) with
+    {
+        Code = _codes.Count == 1 ? _codes.Single() : Usual,
+    };
+
+    private void Keep(string field, string sentence)
+    {
+        if (!_byField.TryGetValue(field, out var sentences))
+        {
+            _byField[field] = sentences = [];
+        }
+
+        sentences.Add(sentence);
+    }
 }

@@ -10,6 +10,7 @@ using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -32,7 +33,7 @@ internal sealed record CourseMore(IReadOnlyList<CourseDay> Days, IReadOnlyList<C
 
 /// <summary>An intensive course as a proposal: a lesson on each of some days, every one by the checks of a single booking.</summary>
 internal sealed class CourseRules(
-    SchoolDb db, BookLesson book, CoursePapers papers, PictureLoader pictures, PupilTimes times, DiaryVersions versions, LessonLocks locks, CarPark cars, SchoolInfo school,
+    SchoolDb db, BookLesson book, CoursePapers papers, PictureLoader pictures, PupilTimes times, DiaryVersions versions, LessonLocks locks, CarPark cars, AreaBook areas, SchoolInfo school,
     IClock clock) : ProposalRules
 {
     /// <summary>Member of the problem document that tells how many minutes of teaching fit.</summary>
@@ -146,7 +147,7 @@ internal sealed class CourseRules(
         var available = (await times.ReadAsync([asked.Pupil.Id], cancel))[asked.Pupil.Id];
         var lesson = new LessonWish(
             pupil, CourseWish.ShortestMinutes, asked.PickUp.At(), asked.DropOff.At(), ask.From, ask.To, null, NoticeApplies: false, AnyStart: true, LessonKind.Intensive)
-        { PickUpAreaId = loaded.Areas.Of(asked.PickUp.Postcode) };
+        { PickUpAreaId = (await areas.WithAsync(loaded.Areas, [asked.PickUp], cancel)).Of(asked.PickUp) };
         return (CourseSearch.Plan(loaded.Picture, new(lesson, ask.Minutes, ask.MostMinutesADay, available, leftOut), ask.InstructorId, loaded.Travel), available.Count > 0);
     }
 
