@@ -13,6 +13,9 @@ internal static class WaitingWords
     /// <summary>The same within a sentence.</summary>
     public static string WantedInside(this WaitingEntry entry, DiaryRules rules) => KindWords.Lower(entry.Wanted(rules))!;
 
+    /// <summary>An offer that nobody took and that cannot be had any more.</summary>
+    public const string NotAsOffered = "This time cannot be had as it was offered any more: the diary or the rules of the school have changed since. Your wish stays on the waiting list as long as you leave it there.";
+
     public static string Of(OfferState state) => state switch
     {
         OfferState.Open => "Open",
