@@ -112,9 +112,13 @@ public sealed class ServedAreasTests(TestPostgres postgres)
         Assert.All(await SlotsAsync(office, pupil), slot => Assert.Equal(second.Id, slot.Id("instructorId")));
         var alone = await office.GetJsonAsync($"/api/v1/slots?pupilId={pupil.Id}&minutes=60&from=2026-03-05&to=2026-03-05&instructorId={first.Id}");
         Assert.Equal("outside_served_areas", alone.GetProperty("obstacles")[0].Word("code"));
+        // Where it is put right comes along for whoever may, and for nobody else.
+        Assert.Equal($"/people/instructors/{first.Id}/areas", alone.GetProperty("obstacles")[0].Word("page"));
         var staff = await (await office.BookAsync(pupil.Id, first.Id, Thursday10)).JsonAsync(HttpStatusCode.UnprocessableEntity);
         var read = await (await own.BookAsync(pupil.Id, first.Id, Thursday10)).JsonAsync(HttpStatusCode.UnprocessableEntity);
         Assert.Equal(("outside_served_areas", "outside_served_areas"), (staff.Word("code"), read.Word("code")));
+        Assert.Equal($"/people/instructors/{first.Id}/areas", staff.Word("page"));
+        Assert.False(read.TryGetProperty("page", out _));
         Assert.Contains("change which areas the instructor serves", staff.Word("detail"), StringComparison.Ordinal);
         Assert.StartsWith("This instructor does not come to the area of your pick-up.", read.Word("detail"), StringComparison.Ordinal);
         // A lesson that stands stays, but goes nowhere else with the same instructor.
@@ -183,7 +187,7 @@ public sealed class ServedAreasTests(TestPostgres postgres)
         await (await ServeAsync(office, marigold, "*", town)).JsonAsync();
 
         var refused = await (await office.DeleteAsync($"/api/v1/areas/{town}")).JsonAsync(HttpStatusCode.Conflict);
-        Assert.Equal("area_served", refused.Word("code"));
+        Assert.Equal(("area_served", $"/people/instructors/{marigold.Id}/areas"), (refused.Word("code"), refused.Word("page")));
         Assert.Contains("Marigold Ashby", refused.Word("detail"), StringComparison.Ordinal);
         Assert.Equal([town], Served(await office.GetJsonAsync(Url(marigold))));
         await (await ServeAsync(office, marigold, "*")).JsonAsync();

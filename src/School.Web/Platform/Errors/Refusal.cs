@@ -45,6 +45,12 @@ internal sealed record Refusal(RefusalKind Kind, string Code, Telling Telling)
     /// <summary>After which time it is worth trying again.</summary>
     public Duration? RetryAfter { get; init; }
 
+    /// <summary>Member of the problem document that holds the page where it is put right.</summary>
+    public const string PageMember = "page";
+
+    /// <summary>The same with the page where it is put right.</summary>
+    public Refusal CuredOn(string page) => this with { More = new Dictionary<string, object?>(More) { [PageMember] = page } };
+
     public static Refusal Rule(string code, Telling telling) => new(RefusalKind.Rule, code, telling);
 
     public static Refusal Conflict(string code, Telling telling) => new(RefusalKind.Conflict, code, telling);

@@ -67,6 +67,9 @@ public sealed class KeptRecordTests(TestPostgres postgres)
         var refused = await KeepAsync(office, trainee, 30, sponsor);
         Assert.Contains("1 hour by Bram Holt", await refused.TextAsync(), StringComparison.Ordinal);
         Assert.Equal("supervision_entered", await refused.CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal($"{Page(trainee)}?from=2026-02-25&to=2026-02-25", (await refused.JsonAsync(HttpStatusCode.Conflict)).Word("page"));
+        var none = await (await office.GetAsync(Url(sponsor))).JsonAsync(HttpStatusCode.UnprocessableEntity);
+        Assert.Equal(("no_supervision_kept", $"/people/instructors/{sponsor.Id}#Input_TraineeOption"), (none.Word("code"), none.Word("page")));
 
         using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());
         var typed = new[] { ("Input.Date", "2026-02-25"), ("Input.Minutes", "45"), ("Input.By", sponsor.Id.ToString()) };

@@ -58,7 +58,12 @@ internal sealed record SlotAnswer(
 }
 
 /// <summary>A rule and how many starts it refused first.</summary>
-internal sealed record Obstacle(string Code, string Sentence, int Count);
+internal sealed record Obstacle(string Code, string Sentence, int Count)
+{
+    /// <summary>Where staff put it right; null where there is no such page, or it is not for who asks.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public string? Page { get; init; }
+}
 
 /// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
 internal sealed record SlotItem(
@@ -140,8 +145,15 @@ internal sealed class SlotFinder(
         var loaded = prepared.Standing.Loaded;
         var area = await AreaOfAsync(question, loaded, pupil, cancel);
         var wish = WishOf(question, loaded, pupil, facts, viewer, area);
-        return memory.Search(workspace => Search(workspace, prepared, wish, question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil))) with { Area = area };
+        var answer = memory.Search(workspace => Search(workspace, prepared, wish, question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil))) with { Area = area };
+        return answer.Obstacles.Count == 0 ? answer : answer with { Obstacles = [.. answer.Obstacles.Select(one => one with { Page = CureOf(one.Code, question.InstructorId, pupil, viewer) })] };
     }
+
+    /// <summary>The page where what stands in the way is put right, for whoever may open it.</summary>
+    private static string? CureOf(string code, Guid? instructorId, PupilCard pupil, Viewer viewer) =>
+        code == SlotRule.OutsideServedAreas.Code() && instructorId is { } id && (viewer.IsOffice || viewer.InstructorId == id) ? $"/people/instructors/{id}/areas"
+        : code == SlotRule.DetailsMissing.Code() && viewer.IsStaff ? new StillNeeded(pupil.Id, pupil.Missing).Page
+        : null;
 
     /// <summary>Whether both ends are places that have been found: of the middle of a district no drive is told.</summary>
     private static bool KnowsWhere(SlotQuestion question, PupilCard pupil) =>
@@ -217,6 +229,7 @@ internal sealed class SlotFinder(
             return verdict switch
             {
                 { Offer: { } offer } => knowsWhere ? offer : offer with { Reason = "" },
+                { Refusal: { Rule: SlotRule.OutsideServedAreas } outside } when CureOf(outside.Code, instructorId, pupil, viewer) is { } page => SlotRefusals.Of(outside).CuredOn(page),
                 { Refusal.Rule: SlotRule.NoTimeToGetThere } when !knowsWhere => SlotRefusals.TooFarFromTheDistrict,
 
                 // Whoever else is busy then: what a pupil can do something about is their own other lesson.

@@ -29,8 +29,9 @@ internal sealed record TraineeDate(LocalDate Date, SupervisionInput Input, strin
 /// <summary>Enters how long an approved instructor sat in on a trainee's lessons of a day, or puts it right.</summary>
 internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, InstructorBook instructors, Audit audit, SchoolInfo school, IClock clock)
 {
-    internal static readonly Refusal NotKept = Refusal.Rule(
-        "no_supervision_kept", "Only a trainee under option 1 keeps a record of supervision, from the first day of the licence. Enter option and first day on the instructor's page.");
+    internal static Refusal NotKept(Guid id) => Refusal.Rule(
+        "no_supervision_kept", "Only a trainee under option 1 keeps a record of supervision, from the first day of the licence. Enter option and first day on the instructor's page.")
+        .CuredOn($"/people/instructors/{id}#Input_TraineeOption");
 
     internal const string Day = "day of supervision";
 
@@ -42,12 +43,16 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
         "supervision_entered",
         $"{ScreenWords.DayAndYear(row.Date)} is entered already: {ScreenWords.Length(row.Minutes)} by {row.ByName} ({row.ByNumber}). Look at it first, then put it right.") with
     {
-        More = new Dictionary<string, object?> { [VersionMember] = row.Version, [NumberMember] = row.ByNumber },
+        More = new Dictionary<string, object?> { [VersionMember] = row.Version, [NumberMember] = row.ByNumber, [Refusal.PageMember] = PageOf(row) },
     };
 
-    private static Refusal BySeveral(IEnumerable<SupervisedDay> rows) => Refusal.Conflict(
+    private static Refusal BySeveral(IReadOnlyList<SupervisedDay> rows) => Refusal.Conflict(
         "supervision_by_several",
-        $"Several sat in on that day: {string.Join(", ", rows.Select(row => $"{row.ByName} ({row.ByNumber})"))}. Say of whom it is, by the number on their certificate.");
+        $"Several sat in on that day: {string.Join(", ", rows.Select(row => $"{row.ByName} ({row.ByNumber})"))}. Say of whom it is, by the number on their certificate.")
+        .CuredOn(PageOf(rows[0]));
+
+    /// <summary>The record of that day.</summary>
+    private static string PageOf(SupervisedDay row) => $"/diary/supervision/{row.InstructorId}?from={row.Date:uuuu-MM-dd}&to={row.Date:uuuu-MM-dd}";
 
     internal static string LockOf(Guid trainee) => $"supervision:{trainee}";
 
@@ -71,19 +76,20 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
             var kept = all.FindAll(d => d.Date == day.Date);
             if (all.Count == 0 && !SupervisionBook.IsKeptOf(trainee))
             {
-                return NotKept;
+                return NotKept(id);
             }
 
             SupervisedDay? right = null;
             if (expected is not null)
             {
                 var meant = Meant(kept, day.Row);
-                if (meant.Refusal is { } unclear)
+                if (meant.Refusal is { Kind: not RefusalKind.NotFound } unclear)
                 {
-                    return unclear.Kind == RefusalKind.NotFound ? Refusal.Stale : unclear;
+                    return unclear;
                 }
 
-                if (new[] { right = meant.Value! }.StaleIn(expected) is { } stale)
+                right = meant.Value;
+                if (kept.FindAll(row => row == right).StaleIn(expected) is { } stale)
                 {
                     return stale;
                 }

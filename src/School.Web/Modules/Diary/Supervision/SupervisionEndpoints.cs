@@ -61,7 +61,7 @@ internal static class SupervisionEndpoints
         return errors.ToRefusal() is { } invalid ? invalid.ToProblem()
             : !viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } card ? Refusal.NotFound("instructor").ToProblem()
             : await book.ReadAsync(card, first, last, cancel) is { } record ? Results.Ok(SupervisionJson.Of(record))
-            : KeepSupervision.NotKept.ToProblem();
+            : KeepSupervision.NotKept(id).ToProblem();
     }
 
     private static async Task<IResult> GetDayAsync(

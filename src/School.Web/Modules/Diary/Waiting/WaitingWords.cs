@@ -10,6 +10,9 @@ internal static class WaitingWords
         ? $"{rules.NameOf(entry.Kind) ?? "Any lesson"}, {Diary.Words.Span(from, to)}"
         : "An earlier lesson";
 
+    /// <summary>Whether it waits for a kind of lesson that the school gives no longer: nothing is offered to it.</summary>
+    public static bool WaitsInVain(this WaitingEntry entry, DiaryRules rules) => entry.For == WaitingFor.AnyLesson && !rules.KindOf(entry.Kind).Offered;
+
     /// <summary>The same within a sentence.</summary>
     public static string WantedInside(this WaitingEntry entry, DiaryRules rules) => KindWords.Lower(entry.Wanted(rules))!;
 

@@ -58,9 +58,12 @@ internal sealed class AreasByDistrict
         (GoesByPosition(place) ? _districts.GetValueOrDefault(place.At()) : place.Postcode.Split(' ')[0]) is { } district ? _byDistrict.GetValueOrDefault(district) : null;
 }
 
+/// <summary>Somebody who serves an area, and the page where that is said.</summary>
+internal sealed record AreaServed(string Name, string Page);
+
 /// <summary>Filled by whoever says that they serve an area: it is not removed under them.</summary>
 internal interface IServeAreas
 {
-    /// <summary>The names of those who do.</summary>
-    Task<IReadOnlyList<string>> WhoAsync(Guid areaId, CancellationToken cancel);
+    /// <summary>Those who do, with the page where they say so.</summary>
+    Task<IReadOnlyList<AreaServed>> WhoAsync(Guid areaId, CancellationToken cancel);
 }
