@@ -151,7 +151,7 @@ internal sealed class SlotFinder(
 
     /// <summary>The page where what stands in the way is put right, for whoever may open it.</summary>
     private static string? CureOf(string code, Guid? instructorId, PupilCard pupil, Viewer viewer) =>
-        code == SlotRule.OutsideServedAreas.Code() && instructorId is { } id && (viewer.IsOffice || viewer.InstructorId == id) ? $"/people/instructors/{id}/areas"
+        code == SlotRule.OutsideServedAreas.Code() && instructorId is { } id && (viewer.KeepsDiary || viewer.InstructorId == id) ? $"/people/instructors/{id}/areas"
         : code == SlotRule.DetailsMissing.Code() && viewer.IsStaff ? new StillNeeded(pupil.Id, pupil.Missing).Page
         : null;
 
@@ -252,7 +252,7 @@ internal sealed class SlotFinder(
         }
 
         var date = start.InZone((await school.GetAsync(cancel)).Zone).Date;
-        var near = question with { From = date.PlusDays(-AlternativesDaysBefore), To = date.PlusDays(AlternativesDaysAfter), InstructorId = viewer.InstructorId };
+        var near = question with { From = date.PlusDays(-AlternativesDaysBefore), To = date.PlusDays(AlternativesDaysAfter), InstructorId = viewer.Towards(question.PupilId).InstructorId };
         var found = await FindAsync(near, viewer, cancel);
         var offers = found.Ok ? found.Value.Offers : [];
         var nearest = offers
@@ -274,8 +274,8 @@ internal sealed class SlotFinder(
         question.From,
         question.To,
         question.MovingLessonId,
-        NoticeApplies: !viewer.IsStaff,
-        AnyStart: viewer.IsStaff,
+        NoticeApplies: !viewer.Towards(pupil.Id).IsStaff,
+        AnyStart: viewer.Towards(pupil.Id).IsStaff,
         question.Kind)
     { PickUpAreaId = area?.Id, OwnCarId = question.OwnCarId };
 
@@ -288,7 +288,7 @@ internal sealed class SlotFinder(
 
     /// <summary>Why nobody like the viewer books such a lesson. One that is moved has its kind already, and keeps it.</summary>
     private static Refusal? NotGiven(SlotQuestion question, DiaryRules rules, Viewer viewer) =>
-        question.MovingLessonId is null ? rules.KindOf(question.Kind).NotFor(viewer) : null;
+        question.MovingLessonId is null ? rules.KindOf(question.Kind).NotFor(viewer.Towards(question.PupilId)) : null;
 
     /// <summary>Pick-up and drop-off.</summary>
     public static Coordinates[] PlacesOf(SlotQuestion question, PupilCard pupil) =>

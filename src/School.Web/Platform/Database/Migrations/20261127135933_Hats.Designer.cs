@@ -14,8 +14,8 @@ using School.Web.Platform.Database;
 namespace School.Web.Platform.Database.Migrations
 {
     [DbContext(typeof(SchoolDb))]
-    [Migration("20261127135657_PlacesAndSupervisors")]
-    partial class PlacesAndSupervisors
+    [Migration("20261127135933_Hats")]
+    partial class Hats
     {
         /// <inheritdoc />
         protected override void BuildTargetModel(ModelBuilder modelBuilder)
@@ -1086,9 +1086,9 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasKey("Id")
                         .HasName("pk_supervised_days");
 
-                    b.HasIndex("InstructorId", "Date", "ByNumber")
+                    b.HasIndex("InstructorId", "Date")
                         .IsUnique()
-                        .HasDatabaseName("ix_supervised_days_instructor_id_date_by_number");
+                        .HasDatabaseName("ix_supervised_days_instructor_id_date");
 
                     b.ToTable("supervised_days", "diary", t =>
                         {
@@ -2036,6 +2036,12 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("boolean")
                         .HasColumnName("email_confirmed");
 
+                    b.Property<int>("HatsVersion")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("integer")
+                        .HasDefaultValue(1)
+                        .HasColumnName("hats_version");
+
                     b.Property<Guid?>("InstructorId")
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
@@ -2065,6 +2071,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("normalized_user_name");
 
+                    b.Property<int>("Parts")
+                        .HasColumnType("integer")
+                        .HasColumnName("parts");
+
                     b.Property<string>("PasswordHash")
                         .HasColumnType("text")
                         .HasColumnName("password_hash");
@@ -2085,11 +2095,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("reset_stamp");
 
-                    b.Property<string>("Role")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("role");
-
                     b.Property<string>("SecurityStamp")
                         .HasColumnType("text")
                         .HasColumnName("security_stamp");
@@ -2109,9 +2114,12 @@ namespace School.Web.Platform.Database.Migrations
                         .IsUnique()
                         .HasDatabaseName("ix_people_instructor_id");
 
+                    b.HasIndex("Name")
+                        .HasDatabaseName("people_of_the_office")
+                        .HasFilter("parts <> 0");
+
                     b.HasIndex("NormalizedEmail")
-                        .IsUnique()
-                        .HasDatabaseName("people_email_once");
+                        .HasDatabaseName("people_email");
 
                     b.HasIndex("NormalizedUserName")
                         .IsUnique()
@@ -2120,10 +2128,6 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasIndex("PupilId")
                         .IsUnique()
                         .HasDatabaseName("ix_people_pupil_id");
-
-                    b.HasIndex("Role")
-                        .HasDatabaseName("people_of_the_staff")
-                        .HasFilter("role <> 'Pupil'");
 
                     b.ToTable("people", "people");
                 });
@@ -2307,9 +2311,6 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.HasKey("Postcode")
                         .HasName("pk_postcodes");
-
-                    b.HasIndex("Latitude", "Longitude")
-                        .HasDatabaseName("ix_postcodes_latitude_longitude");
 
                     b.ToTable("postcodes", "places");
                 });
@@ -2528,14 +2529,6 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("phone");
-
-                    b.Property<LocalDate?>("ProvisionalBesideFrom")
-                        .HasColumnType("date")
-                        .HasColumnName("provisional_beside_from");
-
-                    b.Property<LocalDate?>("ProvisionalBesideUntil")
-                        .HasColumnType("date")
-                        .HasColumnName("provisional_beside_until");
 
                     b.Property<LocalDate?>("ResidentSince")
                         .HasColumnType("date")
