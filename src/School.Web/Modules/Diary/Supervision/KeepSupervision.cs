@@ -124,7 +124,7 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
         cancel);
 
     private async Task CheckDayAsync(
-        InstructorCard trainee, TraineeDate day, IReadOnlyList<SupervisedDay> kept, int others, FieldErrors errors, CancellationToken cancel)
+        InstructorCard trainee, TraineeDate day, List<SupervisedDay> kept, int others, FieldErrors errors, CancellationToken cancel)
     {
         var given = await book.GivenOnAsync(trainee.Id, day.Date, cancel);
         if (day.Date > (await school.GetAsync(cancel)).Today(clock))
