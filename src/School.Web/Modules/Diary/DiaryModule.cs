@@ -26,6 +26,8 @@ namespace School.Web.Modules.Diary;
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
 internal static class DiaryModule
 {
+    private const string EveryMinute = "* * * * *";
+
     public static IServiceCollection AddDiary(this IServiceCollection services)
     {
         services.Configure<PageRooms>(rooms => rooms.Add("Diary", "Day", "Hours", "Search", "Settings"));
@@ -55,9 +57,14 @@ internal static class DiaryModule
         services.AddScoped<DriveTaps>();
         services.AddScoped<PupilNotesReader>();
         services.AddScoped<BookLesson>();
+        services.AddScoped<SameTimeNextWeek>();
         services.AddScoped<MoveLesson>();
         services.AddScoped<ChangeLessonKind>();
         services.AddScoped<TellLate>();
+        services.AddScoped<LateReader>();
+        services.AddScoped<LateLetters>();
+        services.AddScoped<TellLateByItself>();
+        services.AddRecurringJob<TellLateByItself>(TellLateByItself.Job, EveryMinute, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<FindOrder>();
         services.AddScoped<OrderDay>();
         services.AddScoped<CancelLesson>();

@@ -20,6 +20,16 @@
     button.textContent = done ? 'Copied' : 'Marked: copy it by hand';
   };
 
+  const copyText = async button => {
+    const done = await navigator.clipboard?.writeText(button.dataset.copyText).then(() => true, () => false);
+    button.textContent = done ? 'Copied' : button.dataset.copyText;
+  };
+
+  // Paper has nothing to unfold.
+  addEventListener('beforeprint', () => {
+    for (const fold of document.querySelectorAll('details[data-open-on-paper]')) fold.open = true;
+  });
+
   document.addEventListener('htmx:sendError', () =>
     say('There is no connection just now. Nothing on this page was lost. Try again in a moment.'));
   document.addEventListener('htmx:responseError', event =>
@@ -31,6 +41,8 @@
     if (event.target.closest('[data-print]')) print();
     const copier = event.target.closest('[data-copy]');
     if (copier) copy(copier);
+    const textCopier = event.target.closest('[data-copy-text]');
+    if (textCopier) copyText(textCopier);
     for (const open of document.querySelectorAll('details.more[open]'))
       if (!open.contains(event.target)) open.open = false;
   });
