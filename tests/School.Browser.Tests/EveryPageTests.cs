@@ -23,31 +23,31 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
     private static readonly Screen NightDesk = new(1280, 900, Dark: true);
 
     [Theory]
-    [InlineData(nameof(Role.Pupil))]
-    [InlineData(nameof(Role.Instructor))]
-    [InlineData(nameof(Role.Office))]
+    [InlineData(nameof(Hat.Pupil))]
+    [InlineData(nameof(Hat.Instructor))]
+    [InlineData(nameof(Hat.Office))]
     public async Task Every_page_is_accessible_light_and_dark_and_fits_a_narrow_screen(string roleName)
     {
-        var role = Enum.Parse<Role>(roleName);
+        var role = Enum.Parse<Hat>(roleName);
         await using var host = await SchoolHost.ListeningAsync(postgres);
         var url = host.Url;
         var monday = await LarkfieldMonday.SeedAsync(host, others: 2);
         var person = role switch
         {
-            Role.Pupil => await host.Data.PersonAsync(monday.Idris),
-            Role.Instructor => await host.Data.PersonAsync(monday.Marigold),
+            Hat.Pupil => await host.Data.PersonAsync(monday.Idris),
+            Hat.Instructor => await host.Data.PersonAsync(monday.Marigold),
             _ => await host.Data.OfficeAsync(),
         };
         var ids = new Dictionary<string, Guid>(await IdsAsync(host, monday));
-        if (role != Role.Pupil)
+        if (role != Hat.Pupil)
         {
-            ids["/diary/courses/{id"] = await CourseAsync(host, monday, new(person.Id, role, person.InstructorId, null, person.Name));
+            ids["/diary/courses/{id"] = await CourseAsync(host, monday, new(person.Id, person.Parts, person.InstructorId, null, person.Name));
         }
 
         await host.AddAsync(new WaitingEntry { Id = ids["/diary/waiting/{id"], PupilId = monday.Idris.Id, Since = host.Clock.GetCurrentInstant() }
             .Take(new(WaitingFor.AnyLesson, null, new(2026, 3, 2), new(2026, 3, 8))));
         await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host), DriveOf(monday, ids["/syllabus/practice/{id"], host), LearnedBy(monday));
-        await host.AddAsync(MockOf(monday, ids["/syllabus/mocks/{id"], host, finished: role == Role.Pupil));
+        await host.AddAsync(MockOf(monday, ids["/syllabus/mocks/{id"], host, finished: role == Hat.Pupil));
         var pages = (await SweptRoute.AllAsync(host.Services))
             .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
             .Select(route => Address(route, ids)).Distinct().Order(StringComparer.Ordinal).ToList();

@@ -137,7 +137,7 @@ internal sealed class InstructorPhone : IAsyncDisposable
     public async Task RecordAtOfficeAsync(int minutes, string sentence)
     {
         await using var scope = Host.Services.CreateAsyncScope();
-        var office = new Viewer(Guid.NewGuid(), Role.Office, null, null, "Rosalind Pike");
+        var office = new Viewer(Guid.NewGuid(), OfficeParts.All, null, null, "Rosalind Pike");
         var outcome = await scope.ServiceProvider.GetRequiredService<RecordLesson>().RunAsync(office, Day.OnNow.Id, new(minutes, sentence), null, CancellationToken.None);
         Assert.True(outcome.Ok);
     }

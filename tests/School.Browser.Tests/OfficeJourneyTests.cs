@@ -39,6 +39,7 @@ public sealed class OfficeJourneyTests(TestPostgres postgres, Chromium chromium)
         await walk.Page.GotoAsync("/people/office");
         await walk.Page.GetByLabel("Name").FillAsync("Rosalind Pike");
         await walk.Page.GetByLabel("E-mail address").FillAsync("rosalind@larkfield.example");
+        await walk.Page.GetByLabel("Diary:").CheckAsync();
         // Counted in the page, since a second press may be dropped on its way by chance.
         const string PressTwice = """
             () => {

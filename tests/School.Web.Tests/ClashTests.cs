@@ -65,6 +65,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["PreviewWeekly"] = "reads",
         ["ProposalRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["RecordRules.ReadAsync"] = "reads",
+        ["SignIns.BePupilAsync"] = "calls ChangeHats",
         ["SignIns.CloseAsync"] = "calls CloseSignIn",
         ["SignIns.InviteInstructorAsync"] = "calls InvitePerson",
         ["SignIns.InvitePupilAsync"] = "calls InvitePerson",

@@ -41,7 +41,7 @@ public sealed class ExhaustiveSwitchTests
     [InlineData("x switch { Gearbox.Manual => 1, _ => throw new E() }")]
     [InlineData("x switch { Gearbox.Manual or Gearbox.Automatic => 1, _ => throw new E($\"a {b} }\") }")]
     [InlineData("x switch { Gearbox.Manual when y => 1,\n Gearbox.Manual => z switch { 1 => 2, _ => 3 },\n var other => throw new E() }")]
-    [InlineData("viewer switch { { Role: Role.Pupil } => '}', { } => throw new E() }")]
+    [InlineData("viewer switch { { Wears: Hat.Pupil } => '}', { } => throw new E() }")]
     [InlineData("(a, b) switch { (Gearbox.Manual, _) => 1, (_, _) => throw new E() }")]
     [InlineData("switch (x) { case Gearbox.Manual: return 1; default: throw new E(); }")]
     [InlineData("y switch { \"a\" => x switch { Gearbox.Manual => 1, _ => throw new E() }, _ => 2 }")]

@@ -7,12 +7,16 @@ using School.Tests;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People;
+using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests;
 
-/// <summary>Walks every route of the endpoint table as every role; a new route is walked without being named here.</summary>
+/// <summary>
+/// Walks every route of the endpoint table with every hat, every part of the office and several together; a new route is walked without being
+/// named here.
+/// </summary>
 public sealed class PermissionSweepTests(TestPostgres postgres)
 {
     private const string SignInPage = "/people/sign-in";
@@ -31,7 +35,7 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
     }
 
     [Fact]
-    public async Task Every_route_opens_to_the_roles_of_its_permission_and_to_nobody_else()
+    public async Task Every_route_opens_to_the_hats_of_its_permission_and_to_nobody_else()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var routes = await SweptRoute.AllAsync(host.Services);
@@ -41,11 +45,18 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
             foreach (var route in routes)
             {
                 using var answer = await visitor.VisitAsync(route);
-                wrong.AddRange(Problems(route, visitor.Role, answer).Select(problem => $"{visitor.Role?.ToString() ?? "Anonymous"} {route.Name}: {(int)answer.StatusCode} {problem}"));
+                wrong.AddRange(Problems(route, visitor.Viewer, answer).Select(problem => $"{visitor.Name} {route.Name}: {(int)answer.StatusCode} {problem}"));
             }
         }
 
         Assert.True(wrong.Count == 0, string.Join('\n', wrong));
+    }
+
+    [Fact]
+    public void What_each_hat_and_part_allows_is_as_reviewed()
+    {
+        string[] hats = [.. Enum.GetValues<Permission>().Select(permission => $"{permission}: {string.Join(", ", Permissions.Who([permission]))}")];
+        Assert.Equal(Lines("permissions.txt"), hats.Order(StringComparer.Ordinal));
     }
 
     [Fact]
@@ -58,10 +69,10 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
         Assert.Equal([WithoutAntiforgery], routes.Where(route => route.IsPage && !route.Antiforgery).Select(route => route.Name));
         foreach (var visitor in await VisitorsAsync(host))
         {
-            foreach (var route in writes.Where(route => route.Allows(visitor.Role)))
+            foreach (var route in writes.Where(route => route.Allows(visitor.Viewer)))
             {
                 using var answer = await visitor.VisitAsync(route);
-                Assert.True(answer.StatusCode == HttpStatusCode.BadRequest, $"{visitor.Role} {route.Name}: {(int)answer.StatusCode}");
+                Assert.True(answer.StatusCode == HttpStatusCode.BadRequest, $"{visitor.Name} {route.Name}: {(int)answer.StatusCode}");
             }
         }
     }
@@ -75,14 +86,14 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
         {
             var (id, owner, stranger) = await make(host);
             var reads = routes.Where(route => route.Method == "GET" && route.HasId && !route.IsPage
-                && route.Template.StartsWith(prefix, StringComparison.Ordinal) && route.Allows(owner.Role)).ToList();
+                && route.Template.StartsWith(prefix, StringComparison.Ordinal) && route.Allows(Proven.Of(owner).Viewer)).ToList();
             Assert.NotEmpty(reads);
             using var own = await host.ApiAsAsync(owner);
             using var foreign = await host.ApiAsAsync(stranger);
             foreach (var route in reads)
             {
-                Assert.True(route.HasInnerId || (await own.GetAsync(Asked(route, id))).StatusCode == HttpStatusCode.OK, $"{owner.Role} {route.Name}: their own row");
-                Assert.True((await foreign.GetAsync(Asked(route, id))).StatusCode == HttpStatusCode.NotFound, $"{stranger.Role} {route.Name}: somebody else's row");
+                Assert.True(route.HasInnerId || (await own.GetAsync(Asked(route, id))).StatusCode == HttpStatusCode.OK, $"{owner.Name} {route.Name}: their own row");
+                Assert.True((await foreign.GetAsync(Asked(route, id))).StatusCode == HttpStatusCode.NotFound, $"{stranger.Name} {route.Name}: somebody else's row");
             }
         }
     }
@@ -127,7 +138,7 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
         }),
     ];
 
-    private static IEnumerable<string> Problems(SweptRoute route, Role? role, HttpResponseMessage answer)
+    private static IEnumerable<string> Problems(SweptRoute route, Viewer? viewer, HttpResponseMessage answer)
     {
         var to = answer.Headers.Location?.OriginalString ?? "";
         var toSignIn = to.Contains(SignInPage, StringComparison.Ordinal) && answer.StatusCode == HttpStatusCode.Redirect;
@@ -136,10 +147,10 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
             yield return "is an error of ours";
         }
 
-        if (!route.Allows(role))
+        if (!route.Allows(viewer))
         {
             var api = route.Template.StartsWith("/api/v1", StringComparison.Ordinal);
-            var refused = (api, role) switch
+            var refused = (api, viewer) switch
             {
                 (true, null) => answer.StatusCode == HttpStatusCode.Unauthorized,
                 (true, _) => answer.StatusCode == HttpStatusCode.Forbidden,
@@ -191,28 +202,42 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
 
     private static async Task<IReadOnlyList<Visitor>> VisitorsAsync(SchoolHost host)
     {
-        var people = new[]
+        var visitors = new List<Visitor> { new("Anonymous", null, host.Anonymous(), host.Anonymous()) };
+        foreach (var (parts, teaches, learns) in Wardrobes)
         {
-            await host.Data.PersonAsync(await host.Data.PupilAsync()),
-            await host.Data.PersonAsync(await host.Data.InstructorAsync()),
-            await host.Data.OfficeAsync(),
-        };
-        var visitors = new List<Visitor> { new(null, host.Anonymous(), host.Anonymous()) };
-        foreach (var person in people)
-        {
-            visitors.Add(new(person.Role, await host.PagesAsAsync(person), await host.ApiAsAsync(person)));
+            var instructor = teaches ? await host.Data.InstructorAsync() : null;
+            var pupil = learns ? await host.Data.PupilAsync() : null;
+            var name = string.Join(" and ", HatWords.Of(parts, teaches, learns));
+            var person = await host.Data.WearerAsync(name, $"wearer{visitors.Count}@larkfield.example", parts, instructor?.Id, pupil?.Id);
+            visitors.Add(new(name, Proven.Of(person).Viewer, await host.PagesAsAsync(person), await host.ApiAsAsync(person)));
         }
 
         return visitors;
     }
 
-    private static IEnumerable<string> Reviewed([CallerFilePath] string here = "") =>
-        File.ReadAllLines(Path.Combine(Path.GetDirectoryName(here)!, "anonymous-routes.txt"))
-            .Where(line => line.Length > 0 && line[0] != '#')
-            .Select(line => string.Join(' ', line.Split(' ', StringSplitOptions.RemoveEmptyEntries)))
-            .Order(StringComparer.Ordinal);
+    /// <summary>Each hat, each part of the office, and who wears several.</summary>
+    private static readonly (OfficeParts Parts, bool Teaches, bool Learns)[] Wardrobes =
+    [
+        (OfficeParts.None, false, true),
+        (OfficeParts.None, true, false),
+        (OfficeParts.All, false, false),
+        .. Enum.GetValues<OfficePart>().Select(part => (new[] { part }.Together(), false, false)),
+        // The owner who teaches; an instructor who learns; a pupil who helps with the money, with people; an instructor who keeps the settings.
+        (OfficeParts.All, true, false),
+        (OfficeParts.None, true, true),
+        (OfficeParts.Money, false, true),
+        (OfficeParts.People, false, true),
+        (OfficeParts.Settings, true, false),
+        (OfficeParts.All, true, true),
+    ];
 
-    private sealed record Visitor(Role? Role, HttpClient Pages, HttpClient Api)
+    private static IEnumerable<string> Reviewed() => Lines("anonymous-routes.txt").Select(line => string.Join(' ', line.Split(' ', StringSplitOptions.RemoveEmptyEntries)))
+        .Order(StringComparer.Ordinal);
+
+    private static IEnumerable<string> Lines(string file, [CallerFilePath] string here = "") =>
+        File.ReadAllLines(Path.Combine(Path.GetDirectoryName(here)!, file)).Where(line => line.Length > 0 && line[0] != '#').Order(StringComparer.Ordinal);
+
+    private sealed record Visitor(string Name, Viewer? Viewer, HttpClient Pages, HttpClient Api)
     {
         public Task<HttpResponseMessage> VisitAsync(SweptRoute route)
         {

@@ -108,7 +108,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         }
 
         clock.Now = lesson.EndsAt + Duration.FromMinutes(10);
-        var instructor = new Viewer(pupil.Instructor.Id, Role.Instructor, pupil.Instructor.Id, null, pupil.Instructor.Name);
+        var instructor = new Viewer(pupil.Instructor.Id, OfficeParts.None, pupil.Instructor.Id, null, pupil.Instructor.Name);
         var lately = lesson.StartsAt.InZone(zone).Date >= _today.PlusDays(-2);
         if (fate >= 97)
         {
@@ -133,7 +133,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         }
     }
 
-    private static Viewer Of(DemoPupil pupil) => new(pupil.Pupil.Id, Role.Pupil, null, pupil.Pupil.Id, pupil.Pupil.Name);
+    private static Viewer Of(DemoPupil pupil) => new(pupil.Pupil.Id, OfficeParts.None, null, pupil.Pupil.Id, pupil.Pupil.Name);
 
     /// <summary>Every pupil has a weekday and an hour they like; five of the first instructor's like today's.</summary>
     private Instant Wanted(DemoPupil pupil, LocalDate monday)

@@ -28,7 +28,7 @@ internal sealed class DemoDrives(IServiceProvider services, DemoClock clock, Dat
         foreach (var instructor in instructors)
         {
             var lessons = await TaughtAsync(instructor.Id);
-            var viewer = new Viewer(instructor.Id, Role.Instructor, instructor.Id, null, instructor.Name);
+            var viewer = new Viewer(instructor.Id, OfficeParts.None, instructor.Id, null, instructor.Name);
             foreach (var (before, after) in lessons.Zip(lessons.Skip(1)))
             {
                 var left = before.EndsAt + Duration.FromMinutes(2);

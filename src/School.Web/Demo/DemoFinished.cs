@@ -105,7 +105,7 @@ internal sealed class DemoFinished(IServiceProvider services, DemoClock clock, I
         }
 
         clock.Now = booked.Value.EndsAt + Duration.FromMinutes(10);
-        var viewer = new Viewer(pupil.Instructor.Id, Role.Instructor, pupil.Instructor.Id, null, pupil.Instructor.Name);
+        var viewer = new Viewer(pupil.Instructor.Id, OfficeParts.None, pupil.Instructor.Id, null, pupil.Instructor.Name);
         var record = learning.Next(pupil, Minutes, DemoWords.Plain[pupil.Number % DemoWords.Plain.Length], start.InZone(zone).Date);
         await DemoVerbs.DoAsync<RecordLesson, LessonSheet>(services, viewer, (verb, cancel) => verb.RunAsync(viewer, booked.Value.Id, record, null, cancel));
     }

@@ -42,7 +42,7 @@ internal sealed class DemoMocks(IServiceProvider services, DemoClock clock, Inst
             }
 
             var faults = FaultsOf(levels, number + daysAgo);
-            var viewer = new Viewer(teacher.Id, Role.Instructor, teacher.Id, null, teacher.Name);
+            var viewer = new Viewer(teacher.Id, OfficeParts.None, teacher.Id, null, teacher.Name);
             var bodies = faults.SelectMany(fault => Enumerable.Repeat(new MockFaultBody(fault.Heading, fault.Kind), fault.Times)).ToList();
             await DemoVerbs.DoAsync<AddMockTest, MockTest>(
                 services, viewer, (verb, cancel) => verb.RunAsync(viewer, pupil.Pupil.Id, new(on, null, bodies, Note: NoteOf(faults), Finished: true), cancel));

@@ -24,7 +24,7 @@ internal sealed class DemoPractice(IServiceProvider services, DemoClock clock, I
         var today = now.InZone(zone).Date;
         foreach (var pupil in pupils.Where(pupil => pupil.Number % 3 == 0))
         {
-            var viewer = new Viewer(pupil.Pupil.Id, Role.Pupil, null, pupil.Pupil.Id, pupil.Pupil.Name);
+            var viewer = new Viewer(pupil.Pupil.Id, OfficeParts.None, null, pupil.Pupil.Id, pupil.Pupil.Name);
             for (var week = Weeks; week > pupil.Number % 4; week--)
             {
                 var kind = (week + pupil.Number) % Kinds.Length;

@@ -63,7 +63,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
 
     private async Task<List<Instructor>> AddInstructorsAsync()
     {
-        await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new("Rosalind Pike", "office@larkfield.example", Role.Office), cancel));
+        await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new("Rosalind Pike", "office@larkfield.example", OfficeParts.All), cancel));
         var made = new List<Instructor>();
         foreach (var (someone, n) in Larkfield.Instructors.Select((i, n) => (i, n)))
         {
@@ -74,7 +74,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 trainee ? _today.PlusMonths(-5) : null, trainee ? _today.PlusDays(24) : _today.PlusMonths(14 + (7 * n)),
                 PlaceInput.Of(Larkfield.PlaceOf(someone.Home)), TraineeOption: trainee ? TraineeOption.Supervision : null), cancel));
             made.Add(instructor);
-            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(someone.Name, email, Role.Instructor, InstructorId: instructor.Id), cancel));
+            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(someone.Name, email, InstructorId: instructor.Id), cancel));
             await AddHoursAsync(instructor, n);
         }
 
@@ -171,7 +171,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 await DoAsync<ChangeAvailability, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, times, pupil.Version, cancel));
             }
 
-            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(pupil.Name, email, Role.Pupil, PupilId: pupil.Id), cancel));
+            await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(pupil.Name, email, PupilId: pupil.Id), cancel));
             if (n % 9 != 8)
             {
                 await DoAsync<CheckEyesight, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, new(clock.Now.InZone(Zone).Date), cancel));

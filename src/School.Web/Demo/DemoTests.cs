@@ -42,7 +42,7 @@ internal sealed class DemoTests(IServiceProvider services, DemoClock clock, Inst
         await EnterAsync(pupils[First], _today.PlusDays(19), days: 20, Viewer.Service, withSchool: true);
         await EnterAsync(pupils[Second], _today.PlusDays(8), days: 20, Viewer.Service, withSchool: true);
         var own = pupils[Own].Pupil;
-        await EnterAsync(pupils[Own], _today.PlusDays(33), days: 20, new(own.Id, Role.Pupil, null, own.Id, own.Name), withSchool: false);
+        await EnterAsync(pupils[Own], _today.PlusDays(33), days: 20, new(own.Id, OfficeParts.None, null, own.Id, own.Name), withSchool: false);
     }
 
     /// <summary>Tries days and times one after the other until the diary has room.</summary>

@@ -35,7 +35,7 @@ internal sealed class DemoTrainee(IServiceProvider services, DemoClock clock, In
         foreach (var (number, sentence) in Shared)
         {
             var by = pupils[number].Instructor;
-            var viewer = new Viewer(by.Id, Role.Instructor, by.Id, null, by.Name);
+            var viewer = new Viewer(by.Id, OfficeParts.None, by.Id, null, by.Name);
             await DemoVerbs.DoAsync<ShareForecast, SharedForecast>(
                 services, viewer, (verb, cancel) => verb.RunAsync(viewer, pupils[number].Pupil.Id, new(sentence), null, cancel));
         }

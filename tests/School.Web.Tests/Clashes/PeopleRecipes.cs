@@ -23,6 +23,11 @@ internal static class PeopleRecipes
             await world.Data.PersonAsync(instructor);
             return Act.Api(world.Office, Post, $"{Url(instructor)}/retire", new { on = "2026-03-02" });
         }),
+        new("ChangeHats", async world =>
+        {
+            var person = await world.Data.PersonAsync(await world.PupilAsync());
+            return Act.Api(world.Office, Put, $"/api/v1/sign-ins/{person.Id}/hats", new { parts = new[] { "diary" }, pupilId = person.PupilId });
+        }),
         new("InvitePerson", async world =>
         {
             var page = $"/people/instructors/{(await world.InstructorAsync()).Id}";

@@ -95,7 +95,7 @@ internal static class SignInRecipes
             var pupil = await world.PupilAsync();
             var invited = await world.ServiceAsync((IServiceProvider scope) =>
             {
-                return scope.GetRequiredService<InvitePerson>().RunAsync(world.Viewer, new(pupil.Name, pupil.Email, Role.Pupil, PupilId: pupil.Id), default);
+                return scope.GetRequiredService<InvitePerson>().RunAsync(world.Viewer, new(pupil.Name, pupil.Email, PupilId: pupil.Id), default);
             });
             var (person, token) = (invited.Value!.Person, TokenOf(invited.Value.Link));
             return Act.Verb<AcceptInvitation, Proven>(world.Host, accept => accept.RunAsync(person.Id, new(token, Chosen), default));

@@ -25,7 +25,7 @@ internal sealed class World(SchoolHost host, Person officePerson, HttpClient off
     public Person OfficePerson => officePerson;
 
     /// <summary>Who acts where a verb is called by itself.</summary>
-    public Viewer Viewer { get; } = new(officePerson.Id, Role.Office, null, null, officePerson.Name);
+    public Viewer Viewer { get; } = new(officePerson.Id, OfficeParts.All, null, null, officePerson.Name);
 
     public HttpClient Office => office;
 

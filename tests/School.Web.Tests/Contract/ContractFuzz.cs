@@ -10,7 +10,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Tests.Contract;
 
 /// <summary>Somebody who asks.</summary>
-internal sealed record Caller(Role? Role, HttpClient Client);
+internal sealed record Caller(Hat? Role, HttpClient Client);
 
 /// <summary>
 /// Asks every operation of the document for what it says it takes and for what it says it does not, and compares each answer with what

@@ -52,9 +52,9 @@ internal static class FuzzedSchool
         return
         [
             new(null, host.Anonymous()),
-            new(Role.Pupil, await host.ApiAsAsync(await host.Data.PersonAsync(pupil))),
-            new(Role.Instructor, await host.ApiAsAsync(await host.Data.PersonAsync(instructor))),
-            new(Role.Office, await host.ApiAsAsync(await host.Data.OfficeAsync())),
+            new(Hat.Pupil, await host.ApiAsAsync(await host.Data.PersonAsync(pupil))),
+            new(Hat.Instructor, await host.ApiAsAsync(await host.Data.PersonAsync(instructor))),
+            new(Hat.Office, await host.ApiAsAsync(await host.Data.OfficeAsync())),
         ];
     }
 

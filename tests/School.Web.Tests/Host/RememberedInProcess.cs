@@ -49,6 +49,7 @@ internal static class RememberedInProcess
         ["EndedByRenewal"] = Told,
         ["SealedColumn"] = Told,
         ["BriefWording"] = Words,
+        ["HatsWording"] = Words,
         ["LessonWording"] = Words,
         ["ListWording"] = Words,
         ["SignInWording"] = Words,

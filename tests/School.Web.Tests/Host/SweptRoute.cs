@@ -69,7 +69,12 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
         return "/" + string.Join('/', parts.Where(part => part.Length > 0));
     }
 
-    public bool Allows(Role? role) => Anonymous || (role is { } known && Permission is { } permission && Permissions.Allows(known, permission));
+    /// <summary>Whether somebody with this hat alone may; of the office, with all its parts.</summary>
+    public bool Allows(Hat? hat) => Anonymous
+        || (hat is { } known && Permission is { } permission
+            && (Permissions.Allows(known, permission) || (known == Hat.Office && Permissions.Allows(OfficeParts.All, permission))));
+
+    public bool Allows(Viewer? viewer) => Anonymous || (viewer is not null && Permission is { } permission && viewer.May(permission));
 
     private static SweptRoute Of(string method, RouteEndpoint endpoint, EndpointMetadataCollection metadata, bool isPage) => new(
         method, endpoint.RoutePattern, isPage, metadata.GetMetadata<NeedsAttribute>()?.Permission, metadata.GetMetadata<IAllowAnonymous>() is not null,

@@ -122,13 +122,14 @@ internal sealed class TestData(SchoolHost host)
         return mock;
     }
 
-    public Task<Person> OfficeAsync(string name = "Rosalind Pike") => PersonAsync(name, $"office{++_count}@larkfield.example", Role.Office);
+    public Task<Person> OfficeAsync(string name = "Rosalind Pike") => WearerAsync(name, $"office{++_count}@larkfield.example", OfficeParts.All);
 
-    public Task<Person> PersonAsync(Instructor instructor) => PersonAsync(instructor.Name, instructor.Email, Role.Instructor, instructor: instructor.Id);
+    public Task<Person> PersonAsync(Instructor instructor) => WearerAsync(instructor.Name, instructor.Email, instructor: instructor.Id);
 
-    public Task<Person> PersonAsync(Pupil pupil) => PersonAsync(pupil.Name, pupil.Email, Role.Pupil, pupil: pupil.Id);
+    public Task<Person> PersonAsync(Pupil pupil) => WearerAsync(pupil.Name, pupil.Email, pupil: pupil.Id);
 
-    private async Task<Person> PersonAsync(string name, string email, Role role, Guid? instructor = null, Guid? pupil = null)
+    /// <summary>Somebody who signs in with these hats; their name to sign in with is their address unless it is said.</summary>
+    public async Task<Person> WearerAsync(string name, string email, OfficeParts parts = OfficeParts.None, Guid? instructor = null, Guid? pupil = null, string? signInName = null)
     {
         await using var scope = host.Services.CreateAsyncScope();
         var people = scope.ServiceProvider.GetRequiredService<UserManager<Person>>();
@@ -136,10 +137,10 @@ internal sealed class TestData(SchoolHost host)
         {
             Id = RowId.New(),
             Name = name,
-            UserName = email,
+            UserName = signInName ?? email,
             Email = email,
             EmailConfirmed = true,
-            Role = role,
+            Parts = parts,
             InstructorId = instructor,
             PupilId = pupil,
         };

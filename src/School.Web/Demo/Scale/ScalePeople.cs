@@ -16,13 +16,13 @@ internal static class ScalePeople
 
     /// <summary>Somebody who was invited. The password comes later, for all who still sign in.</summary>
     public static Person Add(
-        ScaleRows rows, ScaleIds ids, Instant at, string name, string email, Role role, Guid? instructorId = null, Guid? pupilId = null, bool closed = false)
+        ScaleRows rows, ScaleIds ids, Instant at, string name, string email, OfficeParts parts = OfficeParts.None, Guid? instructorId = null, Guid? pupilId = null, bool closed = false)
     {
         var person = rows.Add(new Person
         {
             Id = ids.Next(at),
             Name = name,
-            Role = role,
+            Parts = parts,
             InstructorId = instructorId,
             PupilId = pupilId,
             Closed = closed,

@@ -21,8 +21,8 @@ internal sealed class ScalePupil
         Joined = ground.Calendar.At(course.Starts[0].Date.PlusDays(-16), 10) + Duration.FromMinutes(Dice.Next(400));
         Row = Make();
         Card = PupilBook.Card(Row);
-        Person = ScalePeople.Add(rows, Ids, Joined, Row.Name, Row.Email, Role.Pupil, pupilId: Row.Id, closed: !course.Present);
-        Viewer = new(Person.Id, Role.Pupil, null, Row.Id, Row.Name);
+        Person = ScalePeople.Add(rows, Ids, Joined, Row.Name, Row.Email, pupilId: Row.Id, closed: !course.Present);
+        Viewer = new(Person.Id, OfficeParts.None, null, Row.Id, Row.Name);
         Receiver = Receiver.Pupil(Row.Id);
         Address = new(Row.Name, Row.Email);
     }

@@ -28,9 +28,9 @@ internal sealed class ScaleStaff
         _calendar = calendar;
         var begin = calendar.At(calendar.Start.PlusWeeks(-2), 9);
         var ids = new ScaleIds(FirstOwner - 1);
-        var office = ScalePeople.Add(_rows, ids, begin, "Rosalind Pike", "office@larkfield.example", Role.Office);
+        var office = ScalePeople.Add(_rows, ids, begin, "Rosalind Pike", "office@larkfield.example", OfficeParts.All);
         ScalePlaces.Add(_rows, ids, begin);
-        Office = new(office.Id, Role.Office, null, null, office.Name);
+        Office = new(office.Id, OfficeParts.All, null, null, office.Name);
         Teachers = [.. Enumerable.Range(0, courses.InstructorsEver).Select(n => Add(n, begin, courses.LastDayOf(n), size))];
         for (var n = 0; n < SpareCars; n++)
         {
@@ -63,10 +63,10 @@ internal sealed class ScaleStaff
             RetiredOn = last,
         });
         var gearbox = automatic ? Gearbox.Automatic : Gearbox.Manual;
-        var teacher = new ScaleTeacher(row, InstructorBook.Card(row), new(row.Id, Role.Instructor, row.Id, null, row.Name), AddCar(ids, n, begin, gearbox, last), gearbox);
+        var teacher = new ScaleTeacher(row, InstructorBook.Card(row), new(row.Id, OfficeParts.None, row.Id, null, row.Name), AddCar(ids, n, begin, gearbox, last), gearbox);
         Note(ids, begin, "instructor.add", row.Id, $"Added {row.Name}.");
         _rows.Add(new Holding { Id = ids.Next(begin), CarId = teacher.CarId, InstructorId = row.Id, From = _calendar.Start, To = last });
-        ScalePeople.Add(_rows, ids, begin, row.Name, row.Email, Role.Instructor, instructorId: row.Id, closed: last is not null);
+        ScalePeople.Add(_rows, ids, begin, row.Name, row.Email, instructorId: row.Id, closed: last is not null);
         AddHours(ids, row, begin, last, n);
         AddTimesOff(ids, row, n, last ?? _calendar.LastDay);
         if (last is { } gone)

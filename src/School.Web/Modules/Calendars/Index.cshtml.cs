@@ -43,7 +43,7 @@ internal sealed class IndexModel(
     public IReadOnlyList<FeedLine> Feeds { get; private set; } = [];
 
     /// <summary>Only then is it said whose lessons each address shows.</summary>
-    public bool SeveralSubjects => viewer.IsOffice || Feeds.DistinctBy(f => f.Of).Count() > 1;
+    public bool SeveralSubjects => viewer.KeepsDiary || Feeds.DistinctBy(f => f.Of).Count() > 1;
 
     /// <summary>Right after it was made, and only then.</summary>
     public FeedAddress? Address { get; private set; }
@@ -61,7 +61,7 @@ internal sealed class IndexModel(
         var made = await makeFeed.RunAsync(viewer, Wanted() with { Detail = Known(Detail), HideCancelled = HideCancelled }, cancel);
         if (!made.Ok)
         {
-            this.AddRefusal(viewer.IsOffice && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
+            this.AddRefusal(viewer.KeepsDiary && string.IsNullOrEmpty(Subject) ? Refusal.Invalid(nameof(Subject), "Choose whose lessons it shows.") : made.Refusal);
             await FillAsync(cancel);
             return Page();
         }
@@ -103,12 +103,14 @@ internal sealed class IndexModel(
         return png.GetGraphic(PixelsPerModule);
     }
 
-    private FeedRequest Wanted() => viewer.Role switch
+    // Who has nothing to choose is not asked: the address is for their own lessons.
+    private FeedRequest Wanted() => (viewer.KeepsDiary || viewer is { InstructorId: not null, PupilId: not null } ? Subject : null)?.Split(':') switch
     {
-        Role.Pupil => new(PupilId: viewer.PupilId),
-        Role.Instructor => new(InstructorId: viewer.InstructorId),
-        _ when Subject?.Split(':') is [var what, var text] && Guid.TryParse(text, out var id) => what == "car" ? new(CarId: id) : new(InstructorId: id),
-        _ => new(),
+        ["car", var id] when Guid.TryParse(id, out var car) => new(CarId: car),
+        ["pupil", var id] when Guid.TryParse(id, out var pupil) => new(PupilId: pupil),
+        ["instructor", var id] when Guid.TryParse(id, out var instructor) => new(InstructorId: instructor),
+        _ when viewer.KeepsDiary => new(),
+        _ => viewer.InstructorId is { } teaches ? new(InstructorId: teaches) : new(PupilId: viewer.PupilId),
     };
 
     private async Task FillAsync(CancellationToken cancel)
@@ -126,13 +128,18 @@ internal sealed class IndexModel(
             Words(f.Detail) + (f.HideCancelled ? ", no cancelled lessons" : ""),
             Moment(facts, f.CreatedAt),
             f.LastReadAt is { } read ? Moment(facts, read) : "not yet"));
-        if (viewer.IsOffice)
+        if (viewer.KeepsDiary)
         {
             Subjects =
             [
                 .. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, $"instructor:{i.Id}")),
                 .. vehicles.Where(c => c.RetiredOn is null).Select(c => new SelectListItem($"{c.Label}, {c.Plate}", $"car:{c.Id}")),
+                .. viewer.PupilId is { } own ? [new SelectListItem("Your own lessons as a pupil", $"pupil:{own}")] : Array.Empty<SelectListItem>(),
             ];
+        }
+        else if (viewer is { InstructorId: { } teaches, PupilId: { } learns })
+        {
+            Subjects = [new("The lessons that you give", $"instructor:{teaches}"), new("Your own lessons as a pupil", $"pupil:{learns}")];
         }
     }
 

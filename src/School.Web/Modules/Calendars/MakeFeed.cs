@@ -41,7 +41,7 @@ internal sealed class MakeFeed(SchoolDb db, IClock clock, PupilBook pupils, Inst
             return unknown;
         }
 
-        if (!viewer.IsOffice && await db.Set<Feed>().CountAsync(f => f.OwnerPersonId == viewer.PersonId && f.RevokedAt == null, cancel) >= MostFeeds)
+        if (!viewer.KeepsDiary && await db.Set<Feed>().CountAsync(f => f.OwnerPersonId == viewer.PersonId && f.RevokedAt == null, cancel) >= MostFeeds)
         {
             return Refusal.Rule("too_many_feeds", $"You have {MostFeeds} calendar addresses already. Revoke one that is not used any more.");
         }
@@ -68,17 +68,17 @@ internal sealed class MakeFeed(SchoolDb db, IClock clock, PupilBook pupils, Inst
     {
         if (request.PupilId is { } pupil)
         {
-            var own = viewer.IsOffice || viewer.PupilId == pupil;
+            var own = viewer.KeepsDiary || viewer.PupilId == pupil;
             return own && await pupils.FindAsync(pupil, viewer, cancel) is not null ? null : Refusal.NotFound("pupil");
         }
 
         if (request.InstructorId is { } instructor)
         {
-            var own = viewer.IsOffice || viewer.InstructorId == instructor;
+            var own = viewer.KeepsDiary || viewer.InstructorId == instructor;
             return own && await instructors.FindAsync(instructor, cancel) is not null ? null : Refusal.NotFound("instructor");
         }
 
         var zone = (await school.GetAsync(cancel)).Zone;
-        return viewer.IsOffice && (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Cars.Any(c => c.Id == request.CarId) ? null : Refusal.NotFound("car");
+        return viewer.KeepsDiary && (await cars.ReadAsync(zone, alsoRetired: false, cancel)).Cars.Any(c => c.Id == request.CarId) ? null : Refusal.NotFound("car");
     }
 }

@@ -16,6 +16,8 @@ internal sealed class AccountModel(
 {
     public string Email { get; private set; } = "";
 
+    public string SignInName { get; private set; } = "";
+
     public bool SecondStep { get; private set; }
 
     public int Browsers { get; private set; }
@@ -34,7 +36,7 @@ internal sealed class AccountModel(
     public async Task OnGetAsync(CancellationToken cancel)
     {
         var person = await db.Set<Person>().AsNoTracking().SingleAsync(p => p.Id == viewer.PersonId, cancel);
-        (Email, SecondStep) = (person.Email!, person.TwoFactorEnabled);
+        (Email, SignInName, SecondStep) = (person.Email!, person.UserName!, person.TwoFactorEnabled);
         Name ??= person.Name;
         (Browsers, Programs) = (await sessions.Living(viewer.PersonId).CountAsync(cancel), await tokens.Living(viewer.PersonId).CountAsync(cancel));
     }

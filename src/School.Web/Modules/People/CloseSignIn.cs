@@ -15,7 +15,7 @@ internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbo
     public Task<Outcome<Person>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Person>(
         async cancel =>
         {
-            await db.LockAsync(["office-sign-ins"], cancel);
+            await db.LockAsync([SettingsHolders.Lock], cancel);
             if (await db.Set<Person>().SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } person)
             {
                 return Refusal.NotFound("person");
@@ -26,10 +26,14 @@ internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbo
                 return Refusal.Rule("own_sign_in", "You cannot close your own sign-in. Ask somebody else of the office.");
             }
 
-            var otherOffice = await db.Set<Person>().AnyAsync(p => p.Id != id && p.Role == Role.Office && !p.Closed && p.PasswordHash != null, cancel);
-            if (person.Role == Role.Office && !otherOffice)
+            if (person.Parts != OfficeParts.None && !viewer.May(Permission.GiveHats))
             {
-                return Refusal.Rule("last_office", "Nobody else of the office could sign in then. Invite somebody first.");
+                return InvitePerson.NotTheirs;
+            }
+
+            if (person.Parts.Holds(OfficePart.Settings) && !await db.OtherSettingsHolderAsync(id, cancel))
+            {
+                return SettingsHolders.Last;
             }
 
             person.Closed = true;

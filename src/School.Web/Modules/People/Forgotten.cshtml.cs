@@ -10,7 +10,7 @@ namespace School.Web.Modules.People;
 [AllowAnonymous]
 internal sealed class ForgottenModel(AskForNewPassword ask, KnownDevices devices) : PageModel
 {
-    [BindProperty, Required(ErrorMessage = "Type the e-mail address that you sign in with.")]
+    [BindProperty, Required(ErrorMessage = "Type the e-mail address or the name that you sign in with.")]
     public string Email { get; set; } = "";
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
@@ -27,7 +27,7 @@ internal sealed class ForgottenModel(AskForNewPassword ask, KnownDevices devices
             return Page();
         }
 
-        TempData["Done"] = "If somebody signs in here with that address, a link is on its way to it. It works for an hour.";
+        TempData["Done"] = "If somebody signs in here with that address or name, a link is on its way by e-mail. It works for an hour.";
         return LocalRedirect("/people/sign-in");
     }
 }

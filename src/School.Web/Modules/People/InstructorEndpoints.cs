@@ -67,7 +67,7 @@ internal sealed record InstructorView(
 {
     public static InstructorView Of(Instructor row, Viewer viewer)
     {
-        var all = viewer.IsOffice || viewer.InstructorId == row.Id;
+        var all = viewer.KeepsDiary || viewer.May(Permission.ManageInstructors) || viewer.InstructorId == row.Id;
         return new(
             row.Id, row.Name, row.Email, row.Phone, row.Teaches, row.Registration, all ? row.RegistrationNumber : null,
             all ? row.RegisteredFrom : null, all ? row.RegisteredTo : null, all ? PlaceView.Known(row.Base) : null, row.DailyTeachingMinutes, row.RetiredOn,

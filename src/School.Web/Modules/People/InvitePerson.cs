@@ -12,16 +12,18 @@ using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.People;
 
-internal sealed record Invitee(string? Name, string? Email, Role Role, Guid? InstructorId = null, Guid? PupilId = null);
+/// <summary>Who is invited, and with which hat: parts of the office, or whom they are linked to.</summary>
+internal sealed record Invitee(string? Name, string? Email, OfficeParts Parts = OfficeParts.None, Guid? InstructorId = null, Guid? PupilId = null);
 
 internal sealed record Invited(Person Person, string Link);
 
 /// <summary>
 /// Invites somebody to sign in: a link by e-mail, good for seven days and once. Inviting again ends the link before; inviting
-/// somebody whose sign-in was closed opens it anew, with a new password and without the old second step.
+/// somebody whose sign-in was closed opens it anew, with a new password and without the old second step. They will sign in with their
+/// address where it is nobody else's, else with a name that they choose.
 /// </summary>
 internal sealed class InvitePerson(
-    SchoolDb db, UserManager<Person> people, Outbox outbox, Audit audit, PublicUrl url, IClock clock)
+    SchoolDb db, UserManager<Person> people, SignInNames names, Outbox outbox, Audit audit, PublicUrl url, IClock clock)
 {
     public const string MessageKind = SignInMessages.Invitation;
     public const int LongestName = 80;
@@ -32,26 +34,32 @@ internal sealed class InvitePerson(
             var errors = new FieldErrors();
             var name = errors.ReadLine("Name", invitee.Name, LongestName, "Enter a name.");
             var email = errors.ReadEmail("Email", invitee.Email);
+            errors.When(
+                invitee is { Parts: OfficeParts.None, InstructorId: null, PupilId: null }, "Parts", "Choose what of the office they look after: at least one part.");
             if (errors.ToRefusal() is { } refusal)
             {
                 return refusal;
             }
 
-            var known = await FindAsync(invitee, email, cancel);
-            if (known is { PasswordHash: not null, Closed: false })
+            await db.LockAsync([SignInNames.Lock], cancel);
+            var known = await FindAsync(invitee, name, email, cancel);
+            if (NotAgain(viewer, invitee, known) is { } not)
             {
-                return Refusal.Conflict("signs_in_already", $"{known.Name} signs in already, as {known.Email}. Forgotten passwords are renewed on the sign-in page.");
+                return not;
             }
 
             var person = known ?? new Person
             {
                 Id = RowId.New(),
                 Name = name,
-                Role = invitee.Role,
+                Parts = invitee.Parts,
                 InstructorId = invitee.InstructorId,
                 PupilId = invitee.PupilId,
             };
-            (person.Name, person.Email, person.UserName) = (name, email, email);
+            (person.Name, person.Email) = (name, email);
+            // A name that was chosen stays; an address is one only as long as it is nobody else's.
+            person.UserName = person.UserName is { } chosen && !chosen.Contains('@', StringComparison.Ordinal) ? chosen
+                : await names.IsFreeAsync(email, person.Id, cancel) ? email : null;
             if ((known is null ? await people.CreateAsync(person) : await StartAnewAsync(person)).ToRefusal("Email") is { } clash)
             {
                 return clash;
@@ -71,17 +79,48 @@ internal sealed class InvitePerson(
         },
         cancel);
 
-    private Task<Person?> FindAsync(Invitee invitee, string email, CancellationToken cancel)
+    /// <summary>Who is linked already; of the office, who has both the address and the name, since others may share the address.</summary>
+    private async Task<Person?> FindAsync(Invitee invitee, string name, string email, CancellationToken cancel)
     {
         var set = db.Set<Person>();
-        var normal = people.NormalizeEmail(email);
-        return invitee switch
+        if (invitee.InstructorId is { } instructor)
         {
-            { InstructorId: { } instructor } => set.SingleOrDefaultAsync(p => p.InstructorId == instructor, cancel),
-            { PupilId: { } pupil } => set.SingleOrDefaultAsync(p => p.PupilId == pupil, cancel),
-            _ => set.SingleOrDefaultAsync(p => p.NormalizedEmail == normal && p.Role == Role.Office, cancel),
-        };
+            return await set.SingleOrDefaultAsync(p => p.InstructorId == instructor, cancel);
+        }
+
+        if (invitee.PupilId is { } pupil)
+        {
+            return await set.SingleOrDefaultAsync(p => p.PupilId == pupil, cancel);
+        }
+
+        var form = people.NormalizeEmail(email);
+        var there = await set.Where(p => p.NormalizedEmail == form).OrderBy(p => p.Id).ToListAsync(cancel);
+        return there.Find(p => string.Equals(p.Name, name, StringComparison.OrdinalIgnoreCase));
     }
+
+    private static Refusal? NotAgain(Viewer viewer, Invitee invitee, Person? known)
+    {
+        if (known is null)
+        {
+            return null;
+        }
+
+        if (known is { PasswordHash: not null, Closed: false })
+        {
+            return Refusal.Conflict(
+                "signs_in_already",
+                $"{known.Name} signs in already, as {known.UserName}. Forgotten passwords are renewed on the sign-in page; what else they may do is changed with their hats.");
+        }
+
+        return known.Parts != OfficeParts.None && !viewer.May(Permission.GiveHats) ? NotTheirs
+            : invitee.Parts != OfficeParts.None && known.Parts == OfficeParts.None
+                ? Refusal.Conflict("invited_already", $"{known.Name} is invited already, with other hats. Give them parts of the office on the page of their hats.")
+            : null;
+    }
+
+    /// <summary>Who looks after people only must not come by the sign-in of somebody who may do more.</summary>
+    public static Refusal NotTheirs { get; } = Refusal.Rule(
+        "office_sign_in", "They are of the office as well. Ask somebody who looks after the settings: they alone invite them again or close their sign-in.");
 
     /// <summary>The new stamp ends every link, cookie and token from before.</summary>
     private async Task<IdentityResult> StartAnewAsync(Person person)

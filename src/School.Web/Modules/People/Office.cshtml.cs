@@ -8,7 +8,8 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
 
-[Needs(Permission.ManageSchool)]
+/// <summary>Who is of the office, and who may do what in it.</summary>
+[Needs(Permission.GiveHats)]
 internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn close, Viewer viewer) : PageModel
 {
     public IReadOnlyList<Line> Rows { get; private set; } = [];
@@ -19,22 +20,25 @@ internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn 
     [BindProperty]
     public string? Email { get; set; }
 
+    [BindProperty]
+    public PartsForm Parts { get; set; } = new();
+
     public async Task OnGetAsync(CancellationToken cancel)
     {
-        var people = await db.Set<Person>().AsNoTracking().Where(p => p.Role == Role.Office).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(cancel);
+        var people = await db.Set<Person>().AsNoTracking().Where(p => p.Parts != OfficeParts.None).OrderBy(p => p.Name).ThenBy(p => p.Id).ToListAsync(cancel);
         Rows = people.ConvertAll(p => new Line(
-            p.Id, p.Name, p.Email!, SignInWords.Of(SignIns.Card(p).State), p.TwoFactorEnabled, !p.Closed && p.Id != viewer.PersonId));
+            p.Id, p.Name, p.UserName ?? p.Email!, HatWords.Of(p.Parts), SignInWords.Of(SignIns.Card(p).State), p.TwoFactorEnabled, !p.Closed && p.Id != viewer.PersonId));
     }
 
     public async Task<IActionResult> OnPostInviteAsync(CancellationToken cancel)
     {
-        var invited = await invite.RunAsync(viewer, new(Name, Email, Role.Office), cancel);
+        var invited = await invite.RunAsync(viewer, new(Name, Email, Parts.ToParts()), cancel);
         return invited.Ok ? Done($"An invitation is on its way to {invited.Value.Person.Email}.") : await AgainAsync(invited.Refusal, cancel);
     }
 
     public async Task<IActionResult> OnPostCloseAsync(Guid id, CancellationToken cancel)
     {
-        if (!await db.Set<Person>().AnyAsync(p => p.Id == id && p.Role == Role.Office, cancel))
+        if (!await db.Set<Person>().AnyAsync(p => p.Id == id && p.Parts != OfficeParts.None, cancel))
         {
             return NotFound();
         }
@@ -56,5 +60,5 @@ internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn 
         return Page();
     }
 
-    internal sealed record Line(Guid Id, string Name, string Email, string SignIn, bool SecondStep, bool MayClose);
+    internal sealed record Line(Guid Id, string Name, string SignInName, string Parts, string SignIn, bool SecondStep, bool MayClose);
 }

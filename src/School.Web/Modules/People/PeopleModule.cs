@@ -9,6 +9,7 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Keys;
+using School.Web.Platform.Layout;
 using School.Web.Platform.Operations;
 
 namespace School.Web.Modules.People;
@@ -40,9 +41,12 @@ internal static class PeopleModule
         }
 
         services.AddScoped<InvitePerson>();
+        services.AddScoped<ChangeHats>();
+        services.AddScoped<SignInNames>();
         services.AddScoped<IAddressBook, PersonAddresses>();
         services.AddScoped<IAddressBook, InstructorAddresses>();
         services.AddSingleton<ILetterWording, SignInWording>();
+        services.AddSingleton<ILetterWording, HatsWording>();
         services.AddScoped<AcceptInvitation>();
         services.AddScoped<AskForNewPassword>();
         services.AddScoped<CloseSignIn>();
@@ -69,6 +73,7 @@ internal static class PeopleModule
         services.AddScoped<IInvariant, SecondStepsOpen>();
         services.AddSingleton(AboutPerson(InvitePerson.MessageKind));
         services.AddSingleton(AboutPerson(WriteResetLetters.MessageKind));
+        services.AddSingleton(AboutPerson(ChangeHats.MessageKind));
         return services;
     }
 
@@ -76,8 +81,9 @@ internal static class PeopleModule
 
     public static void MapPeople(this IEndpointRouteBuilder app)
     {
-        app.MapGet("/", (Viewer viewer) => Results.LocalRedirect(PageSignIn.StartOf(viewer))).Needs(Permission.OwnSignIn).ExcludeFromDescription();
+        app.MapGet("/", (Viewer viewer, Navigation navigation) => Results.LocalRedirect(viewer.SecondStepMissing ? PageSignIn.SetUpSecondStep : navigation.StartOf(viewer))).Needs(Permission.OwnSignIn).ExcludeFromDescription();
         app.MapTokens();
+        app.MapSignIns();
         app.MapInstructors();
         app.MapServedAreas();
     }

@@ -6,16 +6,27 @@ using School.Web.Platform.Access;
 
 namespace School.Web.Modules.People;
 
-/// <summary>Somebody who signs in. A pupil or instructor is linked to their row; the office is not.</summary>
+/// <summary>Somebody who signs in, with the hats that they wear. Their user name is what they sign in with; their e-mail address is where letters go.</summary>
 internal sealed class Person : IdentityUser<Guid>
 {
     public required string Name { get; set; }
 
-    public required Role Role { get; init; }
+    /// <summary>What of the office they look after; none, where they are not of the office.</summary>
+    public OfficeParts Parts { get; set; }
 
-    public Guid? InstructorId { get; init; }
+    /// <summary>Who they are as an instructor.</summary>
+    public Guid? InstructorId { get; set; }
 
-    public Guid? PupilId { get; init; }
+    /// <summary>Who they are as a pupil.</summary>
+    public Guid? PupilId { get; set; }
+
+    /// <summary>Rises with every change of the hats; what a page or a program saw of them.</summary>
+    public int HatsVersion { get; set; } = 1;
+
+    public bool IsStaff => Parts != OfficeParts.None || InstructorId is not null;
+
+    /// <summary>Nobody can sign in as them before they have chosen a name: another has their address.</summary>
+    public bool AwaitsName => UserName is null;
 
     /// <summary>No sign-in any more; the history that names them stays.</summary>
     public bool Closed { get; set; }
@@ -36,10 +47,12 @@ internal sealed class Person : IdentityUser<Guid>
         {
             entity.ToTable("people", "people");
             entity.Property(p => p.Id).ValueGeneratedNever();
-            entity.HasIndex(p => p.NormalizedEmail).IsUnique().HasDatabaseName("people_email_once");
+            entity.HasIndex(p => p.NormalizedEmail).HasDatabaseName("people_email");
             entity.HasIndex(p => p.NormalizedUserName).IsUnique().HasDatabaseName("people_user_name_once");
+            entity.Property(p => p.Parts).HasConversion<int>();
+            entity.Property(p => p.HatsVersion).HasDefaultValue(1);
             // The list of the office: of all who ever signed in, pupils are nearly all.
-            entity.HasIndex(p => p.Role).HasFilter("role <> 'Pupil'").HasDatabaseName("people_of_the_staff");
+            entity.HasIndex(p => p.Name).HasFilter("parts <> 0").HasDatabaseName("people_of_the_office");
             entity.HasIndex(p => p.InstructorId).IsUnique();
             entity.HasIndex(p => p.PupilId).IsUnique();
             entity.Property(p => p.ConcurrencyStamp).IsConcurrencyToken();

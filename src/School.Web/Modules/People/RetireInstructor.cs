@@ -10,9 +10,9 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.People;
 
 /// <summary>
-/// Sets or takes back the day from which an instructor teaches no more. Nothing is deleted; from that day on there is no sign-in.
+/// Sets or takes back the day from which an instructor teaches no more. Nothing is deleted; from that day on they do not sign in as an instructor.
 /// </summary>
-internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, Ahead ahead, SchoolInfo school, Audit audit, IClock clock)
+internal sealed class RetireInstructor(SchoolDb db, ChangeHats hats, Ahead ahead, SchoolInfo school, Audit audit, IClock clock)
 {
     public Task<Outcome<Instructor>> RunAsync(Viewer viewer, Guid id, LocalDate? on, int? expected, CancellationToken cancel) => db.InTransactionAsync<Instructor>(
         async cancel =>
@@ -49,9 +49,9 @@ internal sealed class RetireInstructor(SchoolDb db, CloseSignIn close, Ahead ahe
 
             row.RetiredOn = on;
             var person = await db.Set<Person>().Where(p => p.InstructorId == row.Id && !p.Closed).Select(p => (Guid?)p.Id).SingleOrDefaultAsync(cancel);
-            if (on is not null && person is { } theirs && await close.RunAsync(viewer, theirs, cancel) is { Ok: false } refused)
+            if (on is not null && person is { } theirs && await hats.TakeOffAsync(viewer, theirs, Hat.Instructor, cancel) is { } refused)
             {
-                return refused.Refusal;
+                return refused;
             }
 
             return row;

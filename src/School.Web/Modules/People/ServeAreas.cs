@@ -76,5 +76,5 @@ internal sealed class ServedAreas(SchoolDb db) : IServeAreas
 
 internal static class ServedAreasAccess
 {
-    public static bool MaySayWhatServes(this Viewer viewer, Guid instructorId) => viewer.IsOffice || viewer.InstructorId == instructorId;
+    public static bool MaySayWhatServes(this Viewer viewer, Guid instructorId) => viewer.KeepsDiary || viewer.InstructorId == instructorId;
 }

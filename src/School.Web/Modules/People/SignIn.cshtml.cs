@@ -44,7 +44,7 @@ internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSi
 
     internal sealed class SignInInput
     {
-        [Required(ErrorMessage = "Type the e-mail address that you sign in with.")]
+        [Required(ErrorMessage = "Type the e-mail address or the name that you sign in with.")]
         public string Email { get; set; } = "";
 
         [Required(ErrorMessage = "Type your password.")]

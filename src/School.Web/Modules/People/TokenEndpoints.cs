@@ -16,7 +16,7 @@ internal static class TokenEndpoints
     {
         var tokens = app.MapApi("tokens");
         tokens.MapPost("", IssueAsync).AllowAnonymous()
-            .WithName("IssueToken").WithSummary("Sign in: a bearer token for an e-mail address, a password and, where sign-in codes are on, the code")
+            .WithName("IssueToken").WithSummary("Sign in: a bearer token for an e-mail address or sign-in name, a password and, where sign-in codes are on, the code")
             .Produces<TokenIssued>(StatusCodes.Status201Created).ProducesProblem(400).ProducesProblem(401).ProducesProblem(429);
         tokens.MapGet("", ListAsync).Needs(Permission.OwnSignIn)
             .WithName("ListTokens").WithSummary("Your own living tokens, newest first; the token itself is told only once")
@@ -33,7 +33,7 @@ internal static class TokenEndpoints
         TokenWish wish, HttpContext context, CheckPassword checkPassword, CheckSecondStep checkSecondStep, StaffSecondStep staff, IssueToken issue, KnownDevices devices, CancellationToken cancel)
     {
         var refusal = new FieldErrors()
-            .When(string.IsNullOrWhiteSpace(wish.Email), nameof(wish.Email), "Send the e-mail address that you sign in with.")
+            .When(string.IsNullOrWhiteSpace(wish.Email), nameof(wish.Email), "Send the e-mail address or the name that you sign in with, as email.")
             .When(wish.Email?.Trim().Length > EmailAddress.Longest, nameof(wish.Email), $"An e-mail address has at most {EmailAddress.Longest} characters.")
             .When(string.IsNullOrEmpty(wish.Password), nameof(wish.Password), "Send your password.")
             .When(wish.Password?.Length > GuessablePasswords.Longest, nameof(wish.Password), $"A password has at most {GuessablePasswords.Longest} characters.")

@@ -11,7 +11,7 @@ internal sealed class ChangeContact(SchoolDb db, PlaceFinder places, Audit audit
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, ContactInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        var taken = await db.Set<Pupil>().Where(p => viewer.IsOffice || p.Id == viewer.PupilId).TakeAsync(id, expected, "pupil", cancel);
+        var taken = await db.Set<Pupil>().Where(p => viewer.KeepsPupils || p.Id == viewer.PupilId).TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;
@@ -20,7 +20,7 @@ internal sealed class ChangeContact(SchoolDb db, PlaceFinder places, Audit audit
         var errors = new FieldErrors();
         (input with { PickUp = await places.LookAsync(input.PickUp, id, viewer, cancel) }).ContactInto(taken.Value, errors);
         // Their letters go there, and they sign in with it.
-        errors.When(!viewer.IsStaff && !errors.Any && taken.Value.Email.Length == 0, nameof(input.Email), "Enter your e-mail address: lesson times are sent there.");
+        errors.When(!viewer.KeepsPupils && !errors.Any && taken.Value.Email.Length == 0, nameof(input.Email), "Enter your e-mail address: lesson times are sent there.");
         if (errors.ToRefusal() is { } refusal)
         {
             return refusal;

@@ -41,6 +41,10 @@ internal sealed class DetailsModel(
 
     public bool MayManage => viewer.May(Permission.ManagePupils);
 
+    public bool MayOpenGuarded => viewer.May(Permission.ChangeGuarded);
+
+    public bool MayGiveHats => viewer.May(Permission.GiveHats);
+
     public string SignInSentence { get; private set; } = "";
 
     public bool MayInvite { get; private set; }
@@ -99,7 +103,7 @@ internal sealed class DetailsModel(
             SignInState.NotInvited or SignInState.Closed when pupil.Email.Length == 0 => "Cannot be invited yet: no e-mail address is entered.",
             SignInState.NotInvited => "Not invited yet.",
             SignInState.Invited => $"Invited as {card.Email}; no password chosen yet.",
-            SignInState.SignsIn => $"Signs in as {card.Email}.",
+            SignInState.SignsIn => $"Signs in as {card.Name}.",
             SignInState.Closed => "Closed. A new invitation opens it again.",
         };
         return Page();

@@ -7,7 +7,7 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-[Needs(Permission.SeePupils)]
+[Needs(Permission.ChangeGuarded)]
 internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded change, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

@@ -13,10 +13,10 @@ internal static class GuardedEndpoints
     public static void MapGuardedEndpoints(this IEndpointRouteBuilder app)
     {
         var guarded = app.MapApi("pupils").MapGroup("{id:guid}/guarded");
-        guarded.MapGet("", ReadAsync).Needs(Permission.OwnDetails).WithName("ReadGuarded")
+        guarded.MapGet("", ReadAsync).Needs(Permission.SeeGuarded).WithName("ReadGuarded")
             .WithSummary("Driver number, health notes and the number of the theory certificate. A pupil reads their own; a read by staff leaves a line in the audit.")
             .Produces<GuardedView>().ProducesProblem(404);
-        guarded.MapPut("", ChangeAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("ChangeGuarded")
+        guarded.MapPut("", ChangeAsync).Needs(Permission.ChangeGuarded).WithIdempotency().WithName("ChangeGuarded")
             .WithSummary("Changes driver number, health notes and certificate number, all at once; wants If-Match.")
             .Produces(204).ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
     }

@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-[Needs(Permission.SeePupils)]
+[Needs(Permission.TeachPupils)]
 internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

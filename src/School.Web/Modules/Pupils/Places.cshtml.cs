@@ -32,7 +32,7 @@ internal sealed class PlacesModel(SchoolDb db, AddPupilPlace add, ChangePupilPla
 
     public bool Own => viewer.PupilId == Id;
 
-    public bool MayChange => (Own || viewer.IsOffice) && Pupil.RetiredOn is null;
+    public bool MayChange => (Own || viewer.KeepsDiary || viewer.KeepsPupils) && Pupil.RetiredOn is null;
 
     public string Back => Own ? "/pupils/me" : $"/pupils/{Id}";
 

@@ -165,7 +165,7 @@ internal static class PupilRows
 {
     /// <summary>Whose rows: a pupil only their own, staff every pupil's.</summary>
     public static IQueryable<Pupil> VisibleTo(this IQueryable<Pupil> pupils, Viewer viewer) =>
-        viewer.IsStaff ? pupils : pupils.Where(p => p.Id == viewer.PupilId);
+        viewer.SeesPupils ? pupils : pupils.Where(p => p.Id == viewer.PupilId);
 
     /// <summary>Those who learn now, or all who ever did. Said apart, so that the index of those who learn is seen to serve.</summary>
     public static IQueryable<Pupil> Learning(this IQueryable<Pupil> pupils, bool alsoRetired) =>

@@ -20,7 +20,7 @@ internal sealed record PupilView(
         pupil.Id, pupil.Name, pupil.Email, pupil.Phone, pupil.BirthDate, pupil.EarliestLesson(), pupil.MobilityAward,
         pupil.Gearbox, LicenceView.Of(pupil.SeenLicence()), pupil.SeenLicence() is { Kind: LicenceKind.Provisional } provisional ? provisional.ValidFrom : null, pupil.EyesightCheckedOn, pupil.EyesightFailedOn, pupil.EyesightCheckedBy, PlaceView.Known(pupil.PickUp), pupil.UsualInstructorId,
         pupil.WeeklyMinutes, pupil.LessonMinutes, pupil.NeedsDualControls, pupil.EmergencyName, pupil.EmergencyPhone,
-        pupil.Need, viewer.IsStaff ? pupil.Notes : null, pupil.RetiredOn);
+        pupil.Need, viewer.Towards(pupil.Id).KeepsLearning ? pupil.Notes : null, pupil.RetiredOn);
 }
 
 internal static class PupilEndpoints
@@ -40,10 +40,10 @@ internal static class PupilEndpoints
         pupils.MapPut("{id:guid}/contact", ChangeContactAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("ChangeContact")
             .WithSummary("Changes contact details, pick-up place and emergency contact, by the pupil or the office; wants If-Match.")
             .Produces<PupilView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
-        pupils.MapPut("{id:guid}/teaching", ChangeTeachingAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("ChangeTeaching")
+        pupils.MapPut("{id:guid}/teaching", ChangeTeachingAsync).Needs(Permission.TeachPupils).WithIdempotency().WithName("ChangeTeaching")
             .WithSummary("Changes the need line and the notes, by whoever teaches; wants If-Match.")
             .Produces<PupilView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
-        pupils.MapPost("{id:guid}/eyesight-check", CheckEyesightAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("CheckEyesight")
+        pupils.MapPost("{id:guid}/eyesight-check", CheckEyesightAsync).Needs(Permission.TeachPupils).WithIdempotency().WithName("CheckEyesight")
             .WithSummary("Records that the pupil read a number plate at 20 metres, or with passed: false could not; then no lesson until a check is passed.").Produces<PupilView>().ProducesProblem(400).ProducesProblem(404);
         pupils.MapPost("{id:guid}/retire", RetireAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("RetirePupil")
             .WithSummary("No more lessons and no sign-in for this pupil; the history stays. If-Match is honoured when sent.")

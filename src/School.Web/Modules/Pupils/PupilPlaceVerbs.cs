@@ -18,7 +18,7 @@ internal sealed class AddPupilPlace(SchoolDb db, PlaceFinder places, Audit audit
     public Task<Outcome<PupilPlace>> RunAsync(Viewer viewer, Guid id, PlaceInput? input, CancellationToken cancel) => db.InTransactionAsync<PupilPlace>(async cancel =>
     {
         await db.LockAsync([LockOf(id)], cancel);
-        if (await db.Set<Pupil>().AsNoTracking().Where(p => viewer.IsOffice || p.Id == viewer.PupilId).SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } pupil)
+        if (await db.Set<Pupil>().AsNoTracking().Where(p => viewer.KeepsDiary || viewer.KeepsPupils || p.Id == viewer.PupilId).SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } pupil)
         {
             return Refusal.NotFound("pupil");
         }
@@ -94,5 +94,5 @@ internal sealed class RemovePupilPlace(SchoolDb db, Audit audit)
 internal static class PupilPlaceRows
 {
     public static IQueryable<PupilPlace> ChangeableBy(this IQueryable<PupilPlace> places, Viewer viewer, Guid pupilId) =>
-        places.Where(p => p.PupilId == pupilId && (viewer.IsOffice || p.PupilId == viewer.PupilId));
+        places.Where(p => p.PupilId == pupilId && (viewer.KeepsDiary || viewer.KeepsPupils || p.PupilId == viewer.PupilId));
 }

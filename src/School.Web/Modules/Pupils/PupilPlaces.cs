@@ -9,6 +9,6 @@ namespace School.Web.Modules.Pupils;
 internal sealed class PupilPlaces(SchoolDb db) : IKnowPlaces
 {
     public async Task<IReadOnlyList<KnownPlace>> ListAsync(Guid? pupilId, Viewer viewer, CancellationToken cancel) =>
-        pupilId is not { } id || (!viewer.IsStaff && viewer.PupilId != id) ? []
+        pupilId is not { } id || (!viewer.SeesPupils && viewer.PupilId != id) ? []
             : (await db.Set<PupilPlace>().AsNoTracking().Where(p => p.PupilId == id).OrderBy(p => p.Id).ToListAsync(cancel)).ConvertAll(p => new KnownPlace(p.Id, p.At, Own: true));
 }

@@ -21,7 +21,7 @@ internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit)
             return Refusal.NotFound("pupil");
         }
 
-        if (viewer.IsStaff)
+        if (viewer.PupilId != id)
         {
             audit.Note(viewer, "pupil.guarded.read", id, "Opened the driver number and health notes.");
         }

@@ -28,9 +28,9 @@ internal sealed class RetirePupil(SchoolDb db, SchoolInfo school, Ahead ahead, S
         pupil.RetiredOn = (await school.GetAsync(cancel)).Today(clock);
         audit.Note(viewer, "pupil.retire", id, "Let the pupil leave.");
         var signIn = await signIns.OfPupilAsync(id, cancel);
-        if (signIn is { PersonId: { } person, State: not SignInState.Closed } && await signIns.CloseAsync(viewer, person, cancel) is { Ok: false } refused)
+        if (signIn is { PersonId: { } person, State: not SignInState.Closed } && await signIns.TakeOffAsync(viewer, person, Hat.Pupil, cancel) is { } refused)
         {
-            return refused.Refusal;
+            return refused;
         }
 
         return pupil;

@@ -10,7 +10,7 @@ using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Pupils;
 
-[Needs(Permission.SeePupils)]
+[Needs(Permission.TeachPupils)]
 internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEyesight check, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]

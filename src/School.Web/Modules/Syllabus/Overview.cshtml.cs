@@ -10,7 +10,7 @@ using School.Web.Platform.Access;
 namespace School.Web.Modules.Syllabus;
 
 /// <summary>How the pupils of an instructor stand: by subject, who is stale, who is near a test. The office sees everybody's.</summary>
-[Needs(Permission.SeeSyllabus)]
+[Needs(Permission.TeachPupils)]
 internal sealed class OverviewModel(InstructorLearningReader reader, InstructorBook instructors, Viewer viewer) : PageModel
 {
     public const string Everybody = "all";
@@ -25,7 +25,7 @@ internal sealed class OverviewModel(InstructorLearningReader reader, InstructorB
     [BindProperty(SupportsGet = true)]
     public string? Skill { get; set; }
 
-    public bool Office => viewer.IsOffice;
+    public bool Office => viewer.KeepsDiary || viewer.KeepsPupils;
 
     public InstructorLearning Learning { get; private set; } = null!;
 

@@ -25,11 +25,11 @@ internal sealed class DrivesModel(SchoolDb db, RemoveLeg remove, InstructorBook 
 
     public SchoolFacts School { get; private set; } = null!;
 
-    public bool Own => !viewer.IsOffice;
+    public bool Own => !viewer.KeepsDiary;
 
     public async Task OnGetAsync(CancellationToken cancel)
     {
-        var whose = viewer.IsOffice ? InstructorId : viewer.InstructorId;
+        var whose = viewer.KeepsDiary ? InstructorId : viewer.InstructorId;
         (Names, School) = (await instructors.NamesAsync(cancel), await school.GetAsync(cancel));
         Drives = await db.Set<RecordedDrive>().AsNoTracking().Where(d => d.ArrivedAt != null && (whose == null || d.InstructorId == whose))
             .OrderByDescending(d => d.LeftAt).Take(Shown).ToListAsync(cancel);

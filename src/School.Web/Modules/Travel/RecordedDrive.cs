@@ -70,5 +70,5 @@ internal sealed class RecordedDrive : Versioned
 internal static class DriveAccess
 {
     /// <summary>Whether the instructor's recorded drives are the viewer's to see and change.</summary>
-    public static bool MayRecordFor(this Viewer viewer, Guid instructorId) => viewer.IsOffice || viewer.InstructorId == instructorId;
+    public static bool MayRecordFor(this Viewer viewer, Guid instructorId) => viewer.KeepsDiary || viewer.InstructorId == instructorId;
 }

@@ -1,12 +1,5 @@
 namespace School.Web.Platform.Access;
 
-internal enum Role
-{
-    Pupil,
-    Instructor,
-    Office,
-}
-
 /// <summary>What somebody may do. Whose rows they may do it to is decided in each query, through <see cref="Viewer"/>.</summary>
 internal enum Permission
 {
@@ -27,9 +20,19 @@ internal enum Permission
     ManageInstructors,
     SeePupils,
     ManagePupils,
+
+    /// <summary>Keep what a pupil is taught by: papers, eyesight, car and aims; and see how far they have come.</summary>
+    TeachPupils,
+
+    /// <summary>Read health notes and driver numbers: one's own, or as staff a pupil's.</summary>
+    SeeGuarded,
+    ChangeGuarded,
     SeeCars,
     ManageCars,
     ManageSchool,
+
+    /// <summary>Say who of the office may do what, and who wears which hats.</summary>
+    GiveHats,
     SeeMessages,
     OwnFeeds,
     RunJobs,
@@ -51,27 +54,75 @@ internal enum Permission
     PlanCourses,
 }
 
-/// <summary>The one table of permissions; pages and API both ask it.</summary>
+/// <summary>The one table of permissions; pages, API, navigation and queries all ask it. Several hats allow what any of them allows.</summary>
 internal static class Permissions
 {
     private static readonly Permission[] Pupil =
     [
         Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds, Permission.SeeLearning,
-        Permission.LogPractice,
+        Permission.LogPractice, Permission.SeeGuarded,
     ];
 
     private static readonly Permission[] Instructor =
     [
         .. Pupil, Permission.RecordLessons, Permission.DriveTheDay, Permission.ChangeHours, Permission.SeeInstructors,
-        Permission.SeePupils, Permission.SeeCars, Permission.SeeSyllabus, Permission.PlanCourses,
+        Permission.SeePupils, Permission.TeachPupils, Permission.ChangeGuarded, Permission.SeeCars, Permission.SeeSyllabus, Permission.PlanCourses,
     ];
 
-    private static readonly Dictionary<Role, HashSet<Permission>> ByRole = new()
+    private static readonly Dictionary<Hat, ulong> ByHat = new()
     {
-        [Role.Pupil] = [.. Pupil],
-        [Role.Instructor] = [.. Instructor],
-        [Role.Office] = [.. Enum.GetValues<Permission>()],
+        [Hat.Pupil] = Set(Pupil),
+        [Hat.BesidePupil] = Set(Permission.OwnSignIn),
+        [Hat.Instructor] = Set(Instructor),
+        // What the office may beyond that, its parts say.
+        [Hat.Office] = Set(Permission.OwnSignIn),
     };
 
-    public static bool Allows(Role role, Permission permission) => ByRole[role].Contains(permission);
+    private static readonly Dictionary<OfficePart, ulong> ByPart = new()
+    {
+        [OfficePart.Diary] = Set(
+            Permission.SeeLessons, Permission.BookLessons, Permission.RecordLessons, Permission.DriveTheDay, Permission.SeeWholeDiary, Permission.ChangeHours,
+            Permission.SeeInstructors, Permission.OwnDetails, Permission.SeePupils, Permission.TeachPupils, Permission.SeeCars, Permission.ManageCars, Permission.SeeMessages,
+            Permission.OwnFeeds, Permission.SeeLearning, Permission.LogPractice, Permission.SeeSyllabus, Permission.ArrangeCover, Permission.PlanCourses),
+        [OfficePart.People] = Set(
+            Permission.SeeInstructors, Permission.ManageInstructors, Permission.OwnDetails, Permission.SeePupils, Permission.ManagePupils, Permission.TeachPupils,
+            Permission.SeeMessages, Permission.SeeLearning, Permission.LogPractice, Permission.SeeSyllabus),
+        // What it opens comes with the money; by itself it opens nothing of anybody.
+        [OfficePart.Money] = Set(),
+        [OfficePart.Settings] = Set(
+            Permission.ManageSchool, Permission.GiveHats, Permission.SeeSyllabus, Permission.ChangeSyllabus, Permission.RunJobs, Permission.SeeInstructors),
+        // Of the pupils that another part shows: by itself it shows none.
+        [OfficePart.Confidential] = Set(Permission.SeeGuarded, Permission.ChangeGuarded),
+    };
+
+    public static bool Allows(Hat hat, Permission permission) => Has(ByHat[hat], permission);
+
+    public static bool Allows(OfficeParts parts, Permission permission) => ByPart.Any(part => parts.Holds(part.Key) && Has(part.Value, permission));
+
+    /// <summary>Whose hats allow all of these, in words: “pupil”, “instructor”, “office (diary, people)”.</summary>
+    public static IReadOnlyList<string> Who(IReadOnlyCollection<Permission> permissions)
+    {
+        var hats = Enum.GetValues<Hat>().Where(hat => permissions.All(permission => Allows(hat, permission))).Select(hat => hat switch
+        {
+            Hat.Pupil => "pupil",
+            Hat.BesidePupil => "beside a pupil",
+            Hat.Instructor => "instructor",
+            Hat.Office => "office",
+        }).ToList();
+        var parts = Enum.GetValues<OfficePart>().Where(part => permissions.All(permission => Has(ByPart[part], permission))).ToList();
+        return hats.Contains("office") || parts.Count == 0 ? hats : [.. hats, $"office ({string.Join(", ", parts.Select(part => part.ToString().ToLowerInvariant()))})"];
+    }
+
+    private static ulong Set(params ReadOnlySpan<Permission> permissions)
+    {
+        ulong set = 0;
+        foreach (var permission in permissions)
+        {
+            set |= 1UL << (int)permission;
+        }
+
+        return set;
+    }
+
+    private static bool Has(ulong set, Permission permission) => (set & (1UL << (int)permission)) != 0;
 }

@@ -1,23 +1,42 @@
+using System.Globalization;
 using System.Security.Claims;
 using School.Core;
 
 namespace School.Web.Platform.Access;
 
 /// <summary>Who is asking: taken from the signed-in principal, or named by a job. Queries use it to keep to the rows that are theirs.</summary>
-internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid? PupilId, string Name)
+/// <param name="PersonId">Whose sign-in.</param>
+/// <param name="Parts">What of the office they look after.</param>
+/// <param name="InstructorId">Who they are as an instructor.</param>
+/// <param name="PupilId">Who they are as a pupil.</param>
+/// <param name="Name">Their name.</param>
+internal sealed record Viewer(Guid PersonId, OfficeParts Parts, Guid? InstructorId, Guid? PupilId, string Name)
 {
     /// <summary>The service itself, for jobs and the demo generator.</summary>
-    public static Viewer Service { get; } = new(Guid.Empty, Role.Office, null, null, "The service");
+    public static Viewer Service { get; } = new(Guid.Empty, OfficeParts.All, null, null, "The service");
 
     /// <summary>Whoever is at the door and has not shown who they are, for the audit.</summary>
-    public static Viewer Nobody { get; } = new(Guid.Empty, Role.Pupil, null, null, "Somebody not signed in");
+    public static Viewer Nobody { get; } = new(Guid.Empty, OfficeParts.None, null, null, "Somebody not signed in");
 
-    public bool IsOffice => Role == Role.Office;
+    /// <summary>Keeps everybody's diary, and not only their own.</summary>
+    public bool KeepsDiary => May(Permission.SeeWholeDiary);
+
+    /// <summary>Keeps who the pupils are, how they are reached and where.</summary>
+    public bool KeepsPupils => May(Permission.ManagePupils);
+
+    /// <summary>Sees pupils that they are not themselves.</summary>
+    public bool SeesPupils => May(Permission.SeePupils);
+
+    /// <summary>Teaches, or arranges for those who do: lessons and waiting lists of others are theirs to see.</summary>
+    public bool ArrangesLessons => May(Permission.DriveTheDay);
+
+    /// <summary>Keeps what others learn, and not only what they learn themselves.</summary>
+    public bool KeepsLearning => May(Permission.TeachPupils);
 
     /// <summary>How sentences are worded for them.</summary>
     public Reader Reader => IsStaff ? Reader.Staff : Reader.Pupil;
 
-    public bool IsStaff => Role is Role.Office or Role.Instructor;
+    public bool IsStaff => Parts != OfficeParts.None || InstructorId is not null;
 
     /// <summary>Has still to set up the second step that the school requires of staff, and may do nothing else.</summary>
     public bool SecondStepMissing { get; init; }
@@ -25,19 +44,44 @@ internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid
     /// <summary>The browser's session; null for a program and for the service itself.</summary>
     public Guid? SessionId { get; init; }
 
+    /// <summary>The hats they wear, in the order in which a day asks for them.</summary>
+    public IEnumerable<Hat> Hats => new[] { Hat.Instructor, Hat.Office, Hat.Pupil }.Where(Wears);
+
+    public bool Wears(Hat hat) => hat switch
+    {
+        Hat.Pupil => PupilId is not null,
+        // Nobody is linked to a pupil beside whom they stand yet.
+        Hat.BesidePupil => false,
+        Hat.Instructor => InstructorId is not null,
+        Hat.Office => Parts != OfficeParts.None,
+    };
+
     public bool May(Permission permission) =>
-        Permissions.Allows(Role, permission) && (!SecondStepMissing || permission == Permission.OwnSignIn);
+        (Hats.Any(hat => Permissions.Allows(hat, permission)) || Permissions.Allows(Parts, permission)) && (!SecondStepMissing || permission == Permission.OwnSignIn);
+
+    /// <summary>
+    /// As they stand to one pupil. Who learns here as well meets their own lessons as the pupil, whom notice and charges bind, and everybody
+    /// else's not as one; whoever keeps the whole diary keeps their own with it.
+    /// </summary>
+    public Viewer Towards(Guid pupilId) => PupilId switch
+    {
+        null => this,
+        { } own when own != pupilId => this with { PupilId = null },
+        _ => KeepsDiary ? this : this with { Parts = OfficeParts.None, InstructorId = null },
+    };
 
     public static Viewer? From(ClaimsPrincipal principal)
     {
         if (principal.Identity?.IsAuthenticated != true
             || !Guid.TryParse(principal.FindFirstValue(ClaimTypes.NameIdentifier), out var person)
-            || !Enum.TryParse<Role>(principal.FindFirstValue(ClaimTypes.Role), ignoreCase: true, out var role))
+            || !int.TryParse(principal.FindFirstValue(AccessClaims.Parts), NumberStyles.None, CultureInfo.InvariantCulture, out var parts))
         {
             return null;
         }
 
-        return new(person, role, IdOf(principal, AccessClaims.Instructor), IdOf(principal, AccessClaims.Pupil), principal.FindFirstValue(ClaimTypes.Name) ?? "")
+        return new(
+            person, (OfficeParts)parts & OfficeParts.All, IdOf(principal, AccessClaims.Instructor), IdOf(principal, AccessClaims.Pupil),
+            principal.FindFirstValue(ClaimTypes.Name) ?? "")
         {
             SecondStepMissing = principal.HasClaim(AccessClaims.SecondStepMissing, "yes"),
             SessionId = IdOf(principal, AccessClaims.Session),
@@ -50,6 +94,8 @@ internal sealed record Viewer(Guid PersonId, Role Role, Guid? InstructorId, Guid
 
 internal static class AccessClaims
 {
+    /// <summary>The parts of the office as a number; always there, so that a principal without it is nobody.</summary>
+    public const string Parts = "school:parts";
     public const string Instructor = "school:instructor";
     public const string Pupil = "school:pupil";
     public const string SecondStepMissing = "school:second-step-missing";

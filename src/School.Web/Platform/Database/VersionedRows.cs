@@ -24,6 +24,9 @@ internal static class VersionedRows
     public static Refusal? StaleIn<T>(this IReadOnlyList<T> rows, int? version)
         where T : Versioned => version is { } wanted && (rows.Count == 0 || rows[0].Version != wanted) ? Refusal.Stale : null;
 
+    /// <summary>Of a version that a row keeps of a part of itself: stale where another is expected than stands.</summary>
+    public static Refusal? StaleAs(this int stands, int? version) => stands == (version ?? stands) ? null : Refusal.Stale;
+
     private static Outcome<T> Checked<T>(T? row, int? version, string what)
         where T : Versioned =>
         row is null ? Refusal.NotFound(what) : row.Version == (version ?? row.Version) ? row : Refusal.Stale;

@@ -131,7 +131,7 @@ public sealed class DayTests(TestPostgres postgres)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
-        var viewer = new Viewer(Guid.NewGuid(), Role.Pupil, null, school.PupilId, "Tamsin Oakley");
+        var viewer = new Viewer(Guid.NewGuid(), OfficeParts.None, null, school.PupilId, "Tamsin Oakley");
         foreach (var (hours, chargeable) in new[] { (49, false), (20, true) })
         {
             school.Host.Clock.Reset(Thursday10 - Duration.FromHours(hours));

@@ -40,13 +40,13 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
 
         var stop = (await school.Instructor.GetJsonAsync($"/api/v1/instructors/{school.InstructorId}/day/2026-03-05")).GetProperty("stops")[0];
         Assert.Equal(("lesson", "assessment"), (stop.Word("kind"), stop.Word("lessonKind")));
-        using var pupil = await school.Host.PagesAsAsync(await PersonAsync(school, Role.Pupil));
+        using var pupil = await school.Host.PagesAsAsync(await PersonAsync(school, Hat.Pupil));
         foreach (var page in new[] { $"/diary/lessons/{lesson.Id()}", "/diary/lessons" })
         {
             Assert.Contains("First drive", await (await pupil.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
         }
 
-        using var instructor = await school.Host.PagesAsAsync(await PersonAsync(school, Role.Instructor));
+        using var instructor = await school.Host.PagesAsAsync(await PersonAsync(school, Hat.Instructor));
         Assert.Contains("first drive", await (await instructor.GetAsync("/diary/day?date=2026-03-05")).TextAsync(), StringComparison.Ordinal);
 
         async Task<string> FeedAsync() => await (await school.Pupil.GetAsync(new Uri(feed.Word("url")!).PathAndQuery)).Content.ReadAsStringAsync();
@@ -114,10 +114,10 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
         var mock = (await (await BookAsync(school.Office, school, "mock", Thursday10)).JsonAsync(HttpStatusCode.Created)).Id();
         var usual = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 12))).Id();
         var sheet = $"/syllabus/mocks/new?pupil={school.PupilId}&lesson={mock}";
-        using var early = await school.Host.PagesAsAsync(await PersonAsync(school, Role.Instructor));
+        using var early = await school.Host.PagesAsAsync(await PersonAsync(school, Hat.Instructor));
         Assert.DoesNotContain(sheet, await (await early.GetAsync($"/diary/lessons/{mock}")).TextAsync(), StringComparison.Ordinal);
         school.Host.Clock.Reset(London(2026, 3, 5, 13, 30));
-        using var instructor = await school.Host.PagesAsAsync(await PersonAsync(school, Role.Instructor));
+        using var instructor = await school.Host.PagesAsAsync(await PersonAsync(school, Hat.Instructor));
         foreach (var page in new[] { $"/diary/lessons/{mock}", "/diary/day?date=2026-03-05" })
         {
             Assert.Contains(sheet, await (await instructor.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
@@ -141,7 +141,7 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.Redirect, done.StatusCode);
         Assert.Equal("mock", (await school.Office.GetJsonAsync("/api/v1/lessons")).GetProperty("items")[0].Word("kind"));
 
-        using var pupil = await school.Host.PagesAsAsync(await PersonAsync(school, Role.Pupil));
+        using var pupil = await school.Host.PagesAsAsync(await PersonAsync(school, Hat.Pupil));
         var book = await (await pupil.GetAsync("/diary/book")).TextAsync();
         Assert.DoesNotContain("name=\"Kind\"", book, StringComparison.Ordinal);
         Assert.Contains("The school also gives: Assessment", book, StringComparison.Ordinal);
@@ -229,12 +229,12 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
         Assert.Contains($"UID:{lesson.Id()}-break-2", calendar, StringComparison.Ordinal);
         Assert.Equal(2, calendar.Split("SUMMARY:Break").Length - 1);
         Assert.Contains("10:40 to 10:55, 12:35 to 12:50", (await school.MessagesAsync(lesson.Id(), "lesson_moved"))[^1].Text, StringComparison.Ordinal);
-        using var office = await school.Host.PagesAsAsync(await PersonAsync(school, Role.Office));
+        using var office = await school.Host.PagesAsAsync(await PersonAsync(school, Hat.Office));
         Assert.Contains("10:40 to 10:55, 12:35 to 12:50", await (await office.GetAsync($"/diary/lessons/{lesson.Id()}")).TextAsync(), StringComparison.Ordinal);
 
         // What was taught until now leaves out the break that has passed.
         school.Host.Clock.Reset(London(2026, 3, 6, 11));
-        using var teacher = await school.Host.ApiAsAsync(await PersonAsync(school, Role.Instructor));
+        using var teacher = await school.Host.ApiAsAsync(await PersonAsync(school, Hat.Instructor));
         Assert.Equal(HttpStatusCode.BadRequest, (await teacher.RecordAsync(lesson.Id(), 110, "Ended early.")).StatusCode);
         await (await teacher.RecordAsync(lesson.Id(), 105, "Ended early.")).JsonAsync();
     }
@@ -254,6 +254,6 @@ public sealed class KindsOfLessonTests(TestPostgres postgres)
     internal static Task<HttpResponseMessage> BookAsync(HttpClient api, SmallSchool school, string kind, Instant start, int minutes = 60) =>
         api.SendJsonAsync(HttpMethod.Post, "/api/v1/lessons", new { pupilId = school.PupilId, instructorId = school.InstructorId, start = Text(start), minutes, kind });
 
-    internal static Task<Person> PersonAsync(SmallSchool school, Role role) =>
-        school.Host.WithDbAsync(db => db.Set<Person>().FirstAsync(p => p.Role == role));
+    internal static Task<Person> PersonAsync(SmallSchool school, Hat role) =>
+        school.Host.WithDbAsync(db => db.Set<Person>().FirstAsync(p => role == Hat.Pupil ? p.PupilId != null : role == Hat.Instructor ? p.InstructorId != null : p.Parts != OfficeParts.None));
 }

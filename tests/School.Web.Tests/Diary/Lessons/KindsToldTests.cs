@@ -122,7 +122,7 @@ public sealed class KindsToldTests(TestPostgres postgres)
         }
 
         Assert.Equal(240, stop.GetProperty("minutes").GetInt32());
-        foreach (var role in new[] { Role.Pupil, Role.Instructor })
+        foreach (var role in new[] { Hat.Pupil, Hat.Instructor })
         {
             using var reader = await school.Host.PagesAsAsync(await PersonAsync(school, role));
             var page = await (await reader.GetAsync($"/syllabus/lessons/{id}/brief")).TextAsync();

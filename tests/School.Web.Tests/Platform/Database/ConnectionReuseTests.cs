@@ -39,7 +39,7 @@ public sealed partial class ConnectionReuseTests(TestPostgres postgres)
         Assert.True((await school.Pupil.MoveAsync(lesson, thursday + Duration.FromHours(2))).IsSuccessStatusCode);
         Assert.True((await school.Pupil.CancelAsync(lesson)).IsSuccessStatusCode);
         using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync("Second Office"));
-        foreach (var route in (await SweptRoute.AllAsync(host.Services)).Where(route => route.Method == "GET" && !route.HasId && route.Allows(Role.Office)))
+        foreach (var route in (await SweptRoute.AllAsync(host.Services)).Where(route => route.Method == "GET" && !route.HasId && route.Allows(Hat.Office)))
         {
             using var answer = await (route.IsPage ? pages : school.Office).GetAsync(route.Url());
             Assert.True((int)answer.StatusCode < 500, route.Name);

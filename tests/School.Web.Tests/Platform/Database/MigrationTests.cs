@@ -32,7 +32,7 @@ public sealed class MigrationTests(TestPostgres postgres)
         Assert.Equal(await SchemaDump.OfAsync(fresh.ConnectionString), await SchemaDump.OfAsync(database));
 
         Assert.True(await host.WithDbAsync(db => db.Set<Lesson>().CountAsync()) > 0);
-        var office = await host.WithDbAsync(db => db.Set<Person>().FirstAsync(person => person.Role == Role.Office));
+        var office = await host.WithDbAsync(db => db.Set<Person>().FirstAsync(person => person.Parts != OfficeParts.None));
         using var api = await host.ApiAsAsync(office);
         var lessons = await (await api.GetAsync("/api/v1/lessons?limit=5")).JsonAsync();
         Assert.Equal(5, lessons.GetProperty("items").GetArrayLength());

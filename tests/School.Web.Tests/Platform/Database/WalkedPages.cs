@@ -10,13 +10,13 @@ internal static class WalkedPages
     {
         var monday = await LarkfieldMonday.SeedAsync(host, others: 2);
         var routes = (await SweptRoute.AllAsync(host.Services)).Where(route => route.Method == "GET" && !route.HasId && route.Permission is not null && which(route)).ToList();
-        foreach (var role in Enum.GetValues<Role>())
+        foreach (var role in new[] { Hat.Pupil, Hat.Instructor, Hat.Office })
         {
             var person = role switch
             {
-                Role.Pupil => await host.Data.PersonAsync(monday.Idris),
-                Role.Instructor => await host.Data.PersonAsync(monday.Marigold),
-                Role.Office => await host.Data.OfficeAsync(),
+                Hat.Pupil => await host.Data.PersonAsync(monday.Idris),
+                Hat.Instructor => await host.Data.PersonAsync(monday.Marigold),
+                Hat.Office or Hat.BesidePupil => await host.Data.OfficeAsync(),
             };
             using var pages = await host.PagesAsAsync(person);
             using var api = await host.ApiAsAsync(person);

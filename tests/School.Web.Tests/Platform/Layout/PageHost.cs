@@ -15,6 +15,7 @@ using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Logging;
 using School.Web.Modules.School;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Layout;
 using Xunit;
@@ -74,5 +75,12 @@ internal sealed class PageHost : IAsyncDisposable
     public ValueTask DisposeAsync() => app.DisposeAsync();
 
     private static ClaimsPrincipal Person(string? role) =>
-        new(role is null ? new ClaimsIdentity() : new ClaimsIdentity([new Claim(ClaimTypes.Role, role)], "test"));
+        new(role is null ? new ClaimsIdentity() : new ClaimsIdentity(
+            [
+                new(ClaimTypes.NameIdentifier, Guid.NewGuid().ToString()),
+                new(AccessClaims.Parts, (role == "office" ? (int)OfficeParts.All : 0).ToString(System.Globalization.CultureInfo.InvariantCulture)),
+                .. role == "instructor" ? [new Claim(AccessClaims.Instructor, Guid.NewGuid().ToString())] : Array.Empty<Claim>(),
+                .. role == "pupil" ? [new Claim(AccessClaims.Pupil, Guid.NewGuid().ToString())] : Array.Empty<Claim>(),
+            ],
+            "test"));
 }

@@ -60,7 +60,7 @@ internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, Lesson
     /// </summary>
     public async Task<Outcome<LessonSheet>> ApplyAsync(Guid id, int minutesTaught, string note, int? expectedVersion, Viewer viewer, CancellationToken cancel)
     {
-        var taken = await db.Set<Lesson>().VisibleTo(viewer).Where(_ => viewer.IsStaff).TakeAsync(id, expectedVersion, "lesson", cancel);
+        var taken = await db.Set<Lesson>().KeptBy(viewer).TakeAsync(id, expectedVersion, "lesson", cancel);
         if (taken is not { Ok: true, Value: { } lesson })
         {
             return taken.Refusal!;

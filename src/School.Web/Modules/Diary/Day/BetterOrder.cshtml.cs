@@ -45,7 +45,7 @@ internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDa
 
     public string? Whose { get; private set; }
 
-    public bool MayAsk => viewer.IsOffice;
+    public bool MayAsk => viewer.KeepsDiary;
 
     public string Back => $"/diary/day?date={Date:uuuu-MM-dd}{Query}";
 

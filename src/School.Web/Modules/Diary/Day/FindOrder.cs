@@ -60,7 +60,7 @@ internal sealed class FindOrder(
             return Refusal.NotFound("instructor");
         }
 
-        if (question.AskPupils && !viewer.IsOffice)
+        if (question.AskPupils && !viewer.KeepsDiary)
         {
             return Refusal.Rule("office_asks", "Only the office moves lessons of pupils who have to be asked first.");
         }

@@ -27,6 +27,7 @@ internal sealed class BookLesson(
 {
     public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, BookRequest request, CancellationToken cancel)
     {
+        viewer = viewer.Towards(request.PupilId);
         var places = await PlacesAsync(request, viewer, cancel);
         if (!places.Ok)
         {
@@ -68,6 +69,7 @@ internal sealed class BookLesson(
     /// <summary>What was asked for, read and found to be the viewer's to book; the time itself is not looked at.</summary>
     public async Task<Outcome<BookingAsked>> ReadAsync(BookRequest request, Viewer viewer, CancellationToken cancel)
     {
+        viewer = viewer.Towards(request.PupilId);
         var places = await PlacesAsync(request, viewer, cancel);
         return places.Ok
             ? Asked(

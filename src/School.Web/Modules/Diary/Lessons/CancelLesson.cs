@@ -31,6 +31,12 @@ internal sealed class CancelLesson(
                     return Refusal.NotFound("lesson");
                 }
 
+                viewer = viewer.Towards(before.PupilId);
+                if (request.Reason.NotYours(viewer) is { } notTheirs)
+                {
+                    return notTheirs;
+                }
+
                 Rows<Lesson> row = new();
                 var wish = new GroundWish(before.PupilId, [new(before.InstructorId, before.StartsAt)])
                 {
@@ -57,12 +63,12 @@ internal sealed class CancelLesson(
 
     /// <summary>Cancels it in the caller's transaction, under its locks. The caller writes the message.</summary>
     public async Task<Refusal?> ApplyAsync(Viewer viewer, Lesson lesson, CancelRequest request, CancellationToken cancel) =>
-        NotNow(viewer, lesson) is { } refusal ? refusal : (await changes.CancelAsync(viewer, lesson, request.Reason, cancel, request.Charge)).Refusal;
+        NotNow(viewer, lesson) is { } refusal ? refusal : (await changes.CancelAsync(viewer.Towards(lesson.PupilId), lesson, request.Reason, cancel, request.Charge)).Refusal;
 
     /// <summary>Why it cannot be cancelled now; null when it can.</summary>
     public Refusal? NotNow(Viewer viewer, Lesson lesson) =>
         lesson.NotOpen("cancelled") is { } closed ? closed
-        : !viewer.IsStaff && lesson.StartsAt <= clock.GetCurrentInstant()
+        : !viewer.Towards(lesson.PupilId).IsStaff && lesson.StartsAt <= clock.GetCurrentInstant()
             ? Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be cancelled here. Call the office.")
         : null;
 }

@@ -29,7 +29,7 @@ internal sealed class ChangeLessonKind(
         return await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
-                if (!viewer.IsStaff || await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } before)
+                if (await db.Set<Lesson>().AsNoTracking().KeptBy(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } before)
                 {
                     return Refusal.NotFound("lesson");
                 }
@@ -40,7 +40,7 @@ internal sealed class ChangeLessonKind(
                     Kind = request.Kind,
                     Cars = [before.CarId],
                     Question = (_, date) => SlotQuestion.ToMove(before, date) with { Kind = request.Kind },
-                    Also = together => row = together.Ask(db.Set<Lesson>().VisibleTo(viewer).Where(l => l.Id == id)),
+                    Also = together => row = together.Ask(db.Set<Lesson>().KeptBy(viewer).Where(l => l.Id == id)),
                 };
                 var ground = await grounds.TakeAsync(viewer, wish, cancel);
                 var taken = row.All.Take(id, expected, "lesson");

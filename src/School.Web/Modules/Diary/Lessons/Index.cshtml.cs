@@ -41,7 +41,7 @@ internal sealed class IndexModel(PupilLessons lessons, PupilBook pupils, SchoolI
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
-        if ((viewer.PupilId ?? Pupil) is not { } pupilId)
+        if ((Pupil ?? viewer.PupilId) is not { } pupilId)
         {
             return LocalRedirect("/");
         }

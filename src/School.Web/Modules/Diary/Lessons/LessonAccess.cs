@@ -2,21 +2,29 @@ using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Lessons;
 
-/// <summary>Whose lessons are whose: a pupil's own, an instructor's own diary, everything for the office.</summary>
+/// <summary>Whose lessons are whose: a pupil's own, an instructor's own diary, everything for who keeps the diary in the office; with several hats, what any of them sees.</summary>
 internal static class LessonAccess
 {
-    public static IQueryable<Lesson> VisibleTo(this IQueryable<Lesson> lessons, Viewer viewer) => viewer.Role switch
+    public static IQueryable<Lesson> VisibleTo(this IQueryable<Lesson> lessons, Viewer viewer) => viewer switch
     {
-        Role.Office => lessons,
-        Role.Instructor => lessons.Where(lesson => lesson.InstructorId == viewer.InstructorId),
-        Role.Pupil => lessons.Where(lesson => lesson.PupilId == viewer.PupilId),
+        { KeepsDiary: true } => lessons,
+        { InstructorId: { } teaches, PupilId: { } learns } => lessons.Where(lesson => lesson.InstructorId == teaches || lesson.PupilId == learns),
+        { InstructorId: { } teaches } => lessons.Where(lesson => lesson.InstructorId == teaches),
+        { PupilId: { } learns } => lessons.Where(lesson => lesson.PupilId == learns),
+        _ => lessons.Where(lesson => false),
     };
 
-    /// <summary>Whether the viewer may write into this instructor's diary. Pupils may book with anybody.</summary>
+    /// <summary>Lessons of the diary that the viewer keeps: an instructor's own, everything for the office. A pupil keeps none.</summary>
+    public static IQueryable<Lesson> KeptBy(this IQueryable<Lesson> lessons, Viewer viewer) => lessons.VisibleTo(viewer with { PupilId = null });
+
+    /// <summary>
+    /// Whether the viewer may write into this instructor's diary. Pupils may book with anybody; who teaches as well does so only for
+    /// themselves, as <see cref="Viewer.Towards"/> says.
+    /// </summary>
     public static bool MayBookWith(this Viewer viewer, Guid instructorId) =>
-        viewer.Role != Role.Instructor || viewer.InstructorId == instructorId;
+        viewer.KeepsDiary || viewer.InstructorId == instructorId || (viewer.InstructorId is null && viewer.PupilId is not null);
 
     /// <summary>Whether the instructor's hours, time off and day are the viewer's to see and change.</summary>
     public static bool KeepsDiaryOf(this Viewer viewer, Guid instructorId) =>
-        viewer.IsOffice || viewer.InstructorId == instructorId;
+        viewer.KeepsDiary || viewer.InstructorId == instructorId;
 }

@@ -17,13 +17,13 @@ internal sealed record LessonTerms(bool MayMove, bool MayCancel, Instant FreeUnt
 {
     public static LessonTerms Of(Lesson lesson, DiaryRules rules, Viewer viewer, Instant now)
     {
-        var open = lesson.State == LessonState.Booked;
+        var (open, staff) = (lesson.State == LessonState.Booked, viewer.Towards(lesson.PupilId).IsStaff);
         var ahead = lesson.StartsAt > now;
         var terms = rules.Charges();
         var (freeUntil, free) = (terms.FreeUntil(lesson.StartsAt), terms.IsFree(lesson.StartsAt, now));
         return new(
-            MayMove: open && (viewer.IsStaff || (ahead && free)),
-            MayCancel: open && (viewer.IsStaff || ahead),
+            MayMove: open && (staff || (ahead && free)),
+            MayCancel: open && (staff || ahead),
             freeUntil,
             FreeNow: free,
             HasBegun: !ahead,

@@ -26,7 +26,7 @@ internal sealed class MissLesson(SchoolDb db, ChangeLessons changes)
         return await db.InTransactionAsync<Lesson>(
             async cancel =>
             {
-                var taken = await db.Set<Lesson>().VisibleTo(viewer).Where(_ => viewer.IsStaff).TakeAsync(id, expected, "lesson", cancel);
+                var taken = await db.Set<Lesson>().KeptBy(viewer).TakeAsync(id, expected, "lesson", cancel);
                 return taken is { Ok: true, Value: { } lesson } ? await changes.MissAsync(viewer, lesson, note, request.Waive, cancel, request.Charge) : taken;
             },
             cancel);

@@ -41,6 +41,12 @@ internal sealed class MoveLesson(
                     return Refusal.NotFound("lesson");
                 }
 
+                viewer = viewer.Towards(before.PupilId);
+                if (reason.NotYours(viewer) is { } notTheirs)
+                {
+                    return notTheirs;
+                }
+
                 Rows<Lesson> row = new();
                 var instructorId = request.InstructorId ?? before.InstructorId;
                 var wish = new GroundWish(before.PupilId, [new(instructorId, request.Start), new(before.InstructorId, before.StartsAt)])
@@ -116,7 +122,7 @@ internal sealed class MoveLesson(
         }
 
         var (now, terms) = (clock.GetCurrentInstant(), (await pictures.RulesAsync(cancel)).Charges());
-        return viewer.IsStaff ? null
+        return viewer.Towards(lesson.PupilId).IsStaff ? null
             : lesson.StartsAt <= now ? Refusal.Rule("lesson_begun", "This lesson has begun, so it can no longer be moved. Call the office.")
             : terms.IsFree(lesson.StartsAt, now) ? null
             : Refusal.Rule(

@@ -76,7 +76,7 @@ internal sealed class NewModel(
     public IEnumerable<SlotOffer> Best =>
         Found?.Offers.DistinctBy(offer => (offer.InstructorId, offer.Start.InZone(School.Zone).Date)).Take(Shown) ?? [];
 
-    public bool MayChooseTeacher => viewer.IsOffice;
+    public bool MayChooseTeacher => viewer.KeepsDiary;
 
     public string Name(SlotOffer offer) => Found!.Loaded.Instructors[offer.InstructorId].Name;
 
@@ -91,7 +91,7 @@ internal sealed class NewModel(
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
-        InstructorId = viewer.IsOffice ? InstructorId : viewer.InstructorId;
+        InstructorId = viewer.KeepsDiary ? InstructorId : viewer.InstructorId;
         await pictures.AheadAsync(cancel, Standing.Rules);
         School = await school.GetAsync(cancel);
         var rules = await pictures.RulesAsync(cancel);

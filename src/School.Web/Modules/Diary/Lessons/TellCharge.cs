@@ -37,10 +37,17 @@ internal sealed class TellCharge(SchoolDb db, CancelLesson cancelLesson, MoveLes
             return invalid;
         }
 
-        var rows = db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).Where(_ => viewer.IsStaff || question.Act != ChargeAct.Missed);
+        var all = db.Set<Lesson>().AsNoTracking();
+        var rows = question.Act == ChargeAct.Missed ? all.KeptBy(viewer) : all.VisibleTo(viewer);
         if (await rows.SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } lesson)
         {
             return Refusal.NotFound("lesson");
+        }
+
+        viewer = viewer.Towards(lesson.PupilId);
+        if (reason.NotYours(viewer) is { } notTheirs)
+        {
+            return notTheirs;
         }
 
         var refusal = question.Act switch

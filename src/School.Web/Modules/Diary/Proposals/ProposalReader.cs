@@ -9,7 +9,7 @@ internal sealed class ProposalReader(SchoolDb db, DiaryVersions versions)
 {
     /// <summary>What this person may see: the office all, an instructor their own and those of pupils, a pupil those about their own lessons.</summary>
     public IQueryable<Proposal> VisibleTo(Viewer viewer) => db.Set<Proposal>().AsNoTracking().Where(
-        p => viewer.IsOffice || p.AskedBy == viewer.PersonId || (p.PupilId != null && p.PupilId == viewer.PupilId));
+        p => viewer.KeepsDiary || p.AskedBy == viewer.PersonId || (p.PupilId != null && p.PupilId == viewer.PupilId));
 
     public Task<Proposal?> FindAsync(Viewer viewer, Guid id, CancellationToken cancel, ProposalKind? kind = null) =>
         VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id && (kind == null || p.Kind == kind), cancel);

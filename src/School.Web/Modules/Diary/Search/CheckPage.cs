@@ -97,7 +97,7 @@ internal abstract class CheckPage(
             o.InstructorId == Teacher.Id ? null : names[o.InstructorId],
             [new("start", StartText.Of(o.Start)), new("with", $"{o.InstructorId}"), .. MoreFields]))])
         {
-            Cure = refusal.Code == SlotRule.OutsideServedAreas.Code() && (viewer.IsOffice || viewer.InstructorId == Teacher.Id)
+            Cure = refusal.Code == SlotRule.OutsideServedAreas.Code() && (viewer.KeepsDiary || viewer.InstructorId == Teacher.Id)
                 ? new($"/people/instructors/{Teacher.Id}/areas", $"Which areas {Teacher.Name} serves") : null,
         };
     }

@@ -227,7 +227,7 @@ internal sealed class SlotFinder(
         }
 
         var date = start.InZone((await school.GetAsync(cancel)).Zone).Date;
-        var near = question with { From = date.PlusDays(-AlternativesDaysBefore), To = date.PlusDays(AlternativesDaysAfter), InstructorId = viewer.InstructorId };
+        var near = question with { From = date.PlusDays(-AlternativesDaysBefore), To = date.PlusDays(AlternativesDaysAfter), InstructorId = viewer.Towards(question.PupilId).InstructorId };
         var found = await FindAsync(near, viewer, cancel);
         var offers = found.Ok ? found.Value.Offers : [];
         var nearest = offers
@@ -249,8 +249,8 @@ internal sealed class SlotFinder(
         question.From,
         question.To,
         question.MovingLessonId,
-        NoticeApplies: !viewer.IsStaff,
-        AnyStart: viewer.IsStaff,
+        NoticeApplies: !viewer.Towards(pupil.Id).IsStaff,
+        AnyStart: viewer.Towards(pupil.Id).IsStaff,
         question.Kind)
     { PickUpAreaId = AreaOf(question, loaded, pupil)?.Id };
 
@@ -259,7 +259,7 @@ internal sealed class SlotFinder(
 
     /// <summary>Why nobody like the viewer books such a lesson. One that is moved has its kind already, and keeps it.</summary>
     private static Refusal? NotGiven(SlotQuestion question, DiaryRules rules, Viewer viewer) =>
-        question.MovingLessonId is null ? rules.KindOf(question.Kind).NotFor(viewer) : null;
+        question.MovingLessonId is null ? rules.KindOf(question.Kind).NotFor(viewer.Towards(question.PupilId)) : null;
 
     /// <summary>Pick-up and drop-off.</summary>
     public static Coordinates[] PlacesOf(SlotQuestion question, PupilCard pupil) =>

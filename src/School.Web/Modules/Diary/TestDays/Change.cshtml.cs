@@ -19,7 +19,7 @@ internal sealed class ChangeModel(TestDayReader reader, ChangeTestDay change, Te
 
     public bool Staff => viewer.IsStaff;
 
-    public bool Office => viewer.IsOffice;
+    public bool Office => viewer.KeepsDiary;
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {

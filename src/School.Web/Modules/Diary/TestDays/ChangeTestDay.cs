@@ -43,7 +43,7 @@ internal sealed class ChangeTestDay(
 
             var (former, from, blocked) = (row.InstructorId, row.During, row.Blocked);
             var told = row.Change(read.Value, clock.GetCurrentInstant());
-            row.InsuredSeenOn = viewer.IsOffice && !request.InsuredForTest ? null : row.InsuredSeenOn ?? await rules.SeenAsync(request, row, viewer, cancel);
+            row.InsuredSeenOn = viewer.KeepsDiary && !request.InsuredForTest ? null : row.InsuredSeenOn ?? await rules.SeenAsync(request, row, viewer, cancel);
             if (told && await clashes.FindAsync(row, cancel) is { } clash)
             {
                 return clash;

@@ -24,7 +24,7 @@ internal sealed class NewModel(EnterTestDay enter, TestDayForms forms, PupilBook
 
     public bool Staff => viewer.IsStaff;
 
-    public bool Office => viewer.IsOffice;
+    public bool Office => viewer.KeepsDiary;
 
     /// <summary>Whether the numbers and the result disagreed and must be confirmed.</summary>
     public bool AskAgainstRule { get; private set; }
@@ -39,7 +39,7 @@ internal sealed class NewModel(EnterTestDay enter, TestDayForms forms, PupilBook
         if (Input.PupilId is { } id && await pupils.FindAsync(id, viewer, cancel) is { } pupil)
         {
             Input.Gearbox = pupil.Missing.HasFlag(FirstLessonNeeds.Gearbox) ? null : pupil.Gearbox;
-            Input.InstructorId ??= viewer.IsOffice ? pupil.UsualInstructorId : null;
+            Input.InstructorId ??= viewer.KeepsDiary ? pupil.UsualInstructorId : null;
         }
     }
 

@@ -55,7 +55,7 @@ internal sealed class RecordTestResult(SchoolDb db, TestDayAccess access, TestDa
                 }
 
                 // The note is the staff's; what a pupil sends leaves it alone.
-                row.Record(result.Ending, result.Passed, result.Sum, result.Marks, result.EtaVerbal, result.EtaPhysical, viewer.IsStaff ? result.Note : row.Note);
+                row.Record(result.Ending, result.Passed, result.Sum, result.Marks, result.EtaVerbal, result.EtaPhysical, viewer.Towards(row.PupilId).IsStaff ? result.Note : row.Note);
                 history.Note(row, $"Result: {TestDayWords.Result(result.Ending, result.Passed, result.Sum)}.{before}", viewer);
                 await mail.OverAsync(row, cancel);
                 return row;

@@ -29,7 +29,7 @@ internal sealed record TestDayJson(
         var result = !test.HasResult ? null : new TestResultJson(
             test.State is TestDayState.Passed, (test.Ending ?? TestEnding.Completed) is TestEnding.Completed && test.Sum.Pass, test.Driving, test.Serious, test.Dangerous,
             [.. test.Marks.Select(m => new HeadingMarksBody(m.Heading, m.Driving, m.Serious, m.Dangerous))], test.EtaVerbal, test.EtaPhysical,
-            viewer.IsStaff ? test.Note : null);
+            viewer.Towards(test.PupilId).IsStaff ? test.Note : null);
         return new(
             test.Id, test.PupilId, test.StartsAt, test.EndsAt, test.BlockedFrom, test.BlockedUntil, PlaceView.Of(test.Centre), NationSlugs.Of(test.Nation), test.Reference,
             test.Gearbox, test.InstructorId, test.CarId, test.OwnCar, test.LeadMinutes, test.TailMinutes, PlaceView.Of(test.PickUp), test.EndsAtPickUp, test.InsuredSeenOn,

@@ -67,6 +67,7 @@ internal sealed class TestDayRules(TestDayDates dates, PlaceFinder places, Instr
         }
 
         var gearbox = request.Gearbox ?? before?.Gearbox ?? pupil.Gearbox;
+        viewer = viewer.Towards(pupil.Id);
         var (instructorId, carId, ownCar) = !viewer.IsStaff
             ? before is not null && before.StartsAt == request.Start ? (before.InstructorId, before.CarId, before.OwnCar) : (null, null, before?.OwnCar ?? request.OwnCar)
             : (request.InstructorId, request.CarId, request.OwnCar);
@@ -122,7 +123,7 @@ internal sealed class TestDayRules(TestDayDates dates, PlaceFinder places, Instr
 
     /// <summary>Only the office ticks it, and a ticked one keeps the day on which it was seen.</summary>
     public async Task<LocalDate?> SeenAsync(TestDayRequest request, TestDay row, Viewer viewer, CancellationToken cancel) =>
-        viewer.IsOffice && request.InsuredForTest && (row.CarId is not null || row.OwnCar) ? (await school.GetAsync(cancel)).Today(clock) : null;
+        viewer.KeepsDiary && request.InsuredForTest && (row.CarId is not null || row.OwnCar) ? (await school.GetAsync(cancel)).Today(clock) : null;
 
     public async Task LockAsync(Guid pupilId, TestDayFacts test, CancellationToken cancel)
     {

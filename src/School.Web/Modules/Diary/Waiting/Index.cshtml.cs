@@ -46,7 +46,7 @@ internal sealed class WaitingModel(
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {
-        var pupil = Viewer.PupilId ?? Pupil;
+        var pupil = Pupil ?? Viewer.PupilId;
         var errors = new FieldErrors()
             .When(pupil is null, nameof(Pupil), "Choose a pupil.")
             .When(For is null, nameof(For), "Choose what is wanted.");
@@ -61,7 +61,7 @@ internal sealed class WaitingModel(
             var joined = await join.RunAsync(Viewer, new(pupil!.Value, wish.For, wish.InstructorId, wish.From, wish.To, wish.Kind), cancel);
             if (joined.Ok)
             {
-                TempData["Done"] = Viewer.IsStaff ? "On the waiting list. The pupil is told by e-mail when a time comes free." : "You are on the waiting list. We e-mail you when a time comes free.";
+                TempData["Done"] = Viewer.Towards(pupil!.Value).IsStaff ? "On the waiting list. The pupil is told by e-mail when a time comes free." : "You are on the waiting list. We e-mail you when a time comes free.";
                 return LocalRedirect("/diary/waiting");
             }
 
@@ -96,10 +96,10 @@ internal sealed class WaitingModel(
         var found = await reader.EntriesAsync(Viewer, (Part - 1) * PerPart, PerPart + 1, cancel);
         Entries = [.. found.Take(PerPart)];
         Pager = Pager.OfParts("Parts of the list", Part, found.Count > PerPart, part => $"/diary/waiting?part={part}");
-        Offers = Viewer.IsStaff ? await reader.OffersAsync(Viewer, OffersShown, cancel) : await reader.OpenOffersAsync(Viewer, cancel);
+        Offers = Viewer.ArrangesLessons ? await reader.OffersAsync(Viewer, OffersShown, cancel) : await reader.OpenOffersAsync(Viewer, cancel);
         TeacherNames = await Instructors.NamesAsync(cancel);
         await LoadChoicesAsync(cancel);
         PupilNames = (await pupils.CardsAsync(Entries.Select(e => e.PupilId).Concat(Offers.Select(o => o.PupilId)), cancel)).ToDictionary(p => p.Key, p => p.Value.Name);
-        Pupils = Viewer.IsStaff ? [.. (await pupils.NamesAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
+        Pupils = Viewer.ArrangesLessons ? [.. (await pupils.NamesAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
     }
 }

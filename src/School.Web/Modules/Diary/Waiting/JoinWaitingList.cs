@@ -50,7 +50,8 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
     /// <param name="kept">The kind that is waited for already; it may stay, whoever may book it.</param>
     public async Task<Outcome<WaitingWish>> ReadAsync(Viewer viewer, JoinRequest request, CancellationToken cancel, LessonKind? kept = null)
     {
-        if (await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil)
+        viewer = viewer.Towards(request.PupilId);
+        if (!viewer.Sees(request.PupilId) || await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil)
         {
             return Refusal.NotFound("pupil");
         }
@@ -124,5 +125,5 @@ internal static class WaitingAccess
     public const string Entry = "entry on the waiting list";
 
     /// <summary>A pupil sees their own entries and offers, staff everybody's.</summary>
-    public static bool Sees(this Viewer viewer, Guid pupilId) => viewer.IsStaff || viewer.PupilId == pupilId;
+    public static bool Sees(this Viewer viewer, Guid pupilId) => viewer.ArrangesLessons || viewer.PupilId == pupilId;
 }

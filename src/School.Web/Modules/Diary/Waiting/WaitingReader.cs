@@ -24,12 +24,12 @@ internal sealed class WaitingReader(SchoolDb db)
     public IQueryable<OfferedSlot> Offers(Viewer viewer)
     {
         var offers = db.Set<OfferedSlot>().AsNoTracking();
-        return viewer.IsStaff ? offers : offers.Where(o => o.PupilId == viewer.PupilId);
+        return viewer.ArrangesLessons ? offers : offers.Where(o => o.PupilId == viewer.PupilId);
     }
 
     private IQueryable<WaitingEntry> Entries(Viewer viewer)
     {
         var entries = db.Set<WaitingEntry>().AsNoTracking();
-        return viewer.IsStaff ? entries : entries.Where(w => w.PupilId == viewer.PupilId);
+        return viewer.ArrangesLessons ? entries : entries.Where(w => w.PupilId == viewer.PupilId);
     }
 }

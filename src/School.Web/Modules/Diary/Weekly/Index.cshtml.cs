@@ -209,10 +209,10 @@ internal sealed class IndexModel(
     private async Task LoadAsync(CancellationToken cancel)
     {
         School = await school.GetAsync(cancel);
-        Pupil = viewer.PupilId ?? Pupil;
+        Pupil ??= viewer.PupilId;
         With ??= viewer.InstructorId ?? (Pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null);
         Known = await places.KnownAsync(Pupil, viewer, cancel);
-        Pupils = viewer.IsStaff ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
+        Pupils = viewer.ArrangesLessons ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
         Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
         var rules = await pictures.RulesAsync(cancel);
         Kinds = KindWords.Choices(rules, viewer);

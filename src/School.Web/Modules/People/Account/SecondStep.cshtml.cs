@@ -39,7 +39,7 @@ internal sealed class SecondStepModel(
     public async Task OnGetAsync(CancellationToken cancel)
     {
         var person = await db.Set<Person>().AsNoTracking().SingleAsync(p => p.Id == viewer.PersonId, cancel);
-        (On, Required) = (person.TwoFactorEnabled, staff.IsRequiredFor(person.Role));
+        (On, Required) = (person.TwoFactorEnabled, staff.IsRequiredFor(person.IsStaff));
         CodesLeft = On ? await people.CountRecoveryCodesAsync(person) : 0;
         if (!On && await sessions.ProvedAsync(viewer, StartSecondStep.KeyShown, cancel) && await people.GetAuthenticatorKeyAsync(person) is { } key)
         {

@@ -142,7 +142,7 @@ internal sealed class TurnOffSecondStep(
 {
     public async Task<Outcome<Viewer>> RunAsync(Viewer viewer, string? present, CancellationToken cancel)
     {
-        if (staff.IsRequiredFor(viewer.Role))
+        if (staff.IsRequiredFor(viewer.IsStaff))
         {
             return Refusal.Rule("second_step_required", "Staff of this school use two-step sign-in.");
         }

@@ -44,6 +44,8 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
 
     public bool MayInvite => Standing.State != SignInState.SignsIn && Left is null && HasEmail;
 
+    public bool MayGiveHats => viewer.May(Permission.GiveHats);
+
     private bool HasEmail { get; set; }
 
     public bool MayClose => Standing.State is SignInState.SignsIn or SignInState.Invited;
@@ -149,8 +151,8 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
             SignInState.NotInvited or SignInState.Closed when !HasEmail => "Cannot be invited yet: no e-mail address is entered.",
             SignInState.NotInvited => "Not invited yet.",
             SignInState.Invited => $"Invited as {Standing.Email}; no password chosen yet.",
-            SignInState.SignsIn when Standing.LastSignIn is { } last => $"Signs in as {Standing.Email}, last on {ScreenWords.DayAndYear(last.InZone(zone).Date)}.",
-            SignInState.SignsIn => $"Signs in as {Standing.Email}.",
+            SignInState.SignsIn when Standing.LastSignIn is { } last => $"Signs in as {Standing.Name}, last on {ScreenWords.DayAndYear(last.InZone(zone).Date)}.",
+            SignInState.SignsIn => $"Signs in as {Standing.Name}.",
             SignInState.Closed => "Closed. A new invitation opens it again.",
         };
         return Page();

@@ -17,7 +17,7 @@ internal static class AddOfficeCommand
 
         await using var scope = services.CreateAsyncScope();
         var invited = await scope.ServiceProvider.GetRequiredService<InvitePerson>()
-            .RunAsync(Viewer.Service, new(string.Join(' ', name), email, Role.Office), CancellationToken.None);
+            .RunAsync(Viewer.Service, new(string.Join(' ', name), email, OfficeParts.All), CancellationToken.None);
         if (!invited.Ok)
         {
             await Console.Error.WriteLineAsync(invited.Refusal.For(Viewer.Service));

@@ -1,9 +1,6 @@
 using Microsoft.AspNetCore.Identity;
-using Microsoft.EntityFrameworkCore;
 using NodaTime;
-using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
-using School.Web.Platform.Forms;
 using School.Web.Platform.Security;
 
 namespace School.Web.Modules.People.SignIn;
@@ -16,14 +13,14 @@ namespace School.Web.Modules.People.SignIn;
 /// Tries are limited per account and network together, and per network; for an account as a whole they only become slower, so that
 /// nobody can lock somebody else out. A browser on which this person signed in before has a limit of its own.
 /// </remarks>
-internal sealed class CheckPassword(SchoolDb db, UserManager<Person> people, Attempts attempts, SignInEvents events)
+internal sealed class CheckPassword(SignInNames names, UserManager<Person> people, Attempts attempts, SignInEvents events)
 {
     public const int MostPerAccount = 10;
     public const int MostPerNetwork = 50;
     public static readonly Duration Window = Duration.FromMinutes(15);
 
     public static readonly Refusal Wrong = new(
-        RefusalKind.NotSignedIn, "wrong_sign_in", "That e-mail address and password do not go together. Check both, or ask for a new password.");
+        RefusalKind.NotSignedIn, "wrong_sign_in", "That name and password do not go together. Check both, or ask for a new password.");
 
     private const string PerDevice = "sign-in-device";
     private const string PerPair = "sign-in-account-and-network";
@@ -36,10 +33,9 @@ internal sealed class CheckPassword(SchoolDb db, UserManager<Person> people, Att
 
     public async Task<Outcome<Proven>> RunAsync(string name, string password, SignInCaller caller, CancellationToken cancel)
     {
-        var normal = people.NormalizeEmail(CleanText.Line(name));
-        var person = await db.Set<Person>().AsNoTracking().SingleOrDefaultAsync(p => p.NormalizedEmail == normal, cancel);
+        var person = await names.FindAsync(name, cancel);
         // What was found is one account however it was typed.
-        var account = person is null ? $"nobody {normal}" : AccountOf(person.Id);
+        var account = person is null ? $"nobody {SignInNames.FormOf(name)}" : AccountOf(person.Id);
         var strange = person is null || !caller.Devices.ContainsKey(person.Id);
         (string What, string Subject, int Most)[] limits = strange
             ? [(PerPair, PairOf(account, caller), MostPerAccount), (PerNetwork, caller.Network, MostPerNetwork)]

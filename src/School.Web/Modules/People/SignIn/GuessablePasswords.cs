@@ -17,7 +17,7 @@ internal sealed class GuessablePasswords : IPasswordValidator<Person>
         }
 
         // What stands after the first hundred characters cannot make a password weaker, only slower to weigh.
-        var weight = Zxcvbn.Zxcvbn.MatchPassword(password[..Math.Min(password.Length, Weighed)], [user.Name, user.Email ?? ""]);
+        var weight = Zxcvbn.Zxcvbn.MatchPassword(password[..Math.Min(password.Length, Weighed)], [user.Name, user.Email ?? "", user.UserName ?? ""]);
         return weight.Score < LeastScore
             ? Failed("This password is easy to guess. A few unrelated words make a good one.")
             : Task.FromResult(IdentityResult.Success);

@@ -16,15 +16,6 @@ internal sealed class PageSignIn(OpenSession open, Sessions sessions, KnownDevic
     private const string Secret = "school:secret";
     private const string Stamp = "school:stamp";
 
-    /// <summary>The first page of each role.</summary>
-    public static string StartOf(Viewer viewer) => viewer switch
-    {
-        { SecondStepMissing: true } => SetUpSecondStep,
-        { Role: Role.Pupil } => "/diary/home",
-        { Role: Role.Instructor } => "/diary/day",
-        { Role: Role.Office } => "/diary/board",
-    };
-
     /// <summary>Remembers for five minutes, in a cookie of its own, who may go on to the second step.</summary>
     public static Task HoldAsync(HttpContext context, Proven who)
     {

@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Security.Claims;
 using School.Web.Platform.Access;
 
@@ -11,7 +12,7 @@ internal static class PersonClaims
         var identity = new ClaimsIdentity(also, scheme, ClaimTypes.Name, ClaimTypes.Role);
         identity.AddClaim(new(ClaimTypes.NameIdentifier, person.Id.ToString()));
         identity.AddClaim(new(ClaimTypes.Name, person.Name));
-        identity.AddClaim(new(ClaimTypes.Role, person.Role.ToString().ToLowerInvariant()));
+        identity.AddClaim(new(AccessClaims.Parts, ((int)person.Parts).ToString(CultureInfo.InvariantCulture)));
         AddId(identity, AccessClaims.Instructor, person.InstructorId);
         AddId(identity, AccessClaims.Pupil, person.PupilId);
         if (secondStepMissing)

@@ -6,5 +6,5 @@ namespace School.Web.Modules.People.SignIn;
 internal sealed record Proven(Viewer Viewer, string Stamp, bool HasSecondStep)
 {
     public static Proven Of(Person person) =>
-        new(new(person.Id, person.Role, person.InstructorId, person.PupilId, person.Name), person.SecurityStamp!, person.TwoFactorEnabled);
+        new(new(person.Id, person.Parts, person.InstructorId, person.PupilId, person.Name), person.SecurityStamp!, person.TwoFactorEnabled);
 }

@@ -6,9 +6,7 @@ namespace School.Web.Modules.People.SignIn;
 /// <summary>What the framework refuses, in sentences that a person can act on.</summary>
 internal sealed class SignInSentences : IdentityErrorDescriber
 {
-    public override IdentityError DuplicateEmail(string email) => Error(nameof(DuplicateEmail), "Somebody already signs in with this e-mail address.");
-
-    public override IdentityError DuplicateUserName(string userName) => Error(nameof(DuplicateEmail), "Somebody already signs in with this e-mail address.");
+    public override IdentityError DuplicateUserName(string userName) => Error(nameof(DuplicateUserName), SignInNames.Taken);
 
     public override IdentityError PasswordTooShort(int length) => Error(nameof(PasswordTooShort), $"Use at least {length} characters.");
 

@@ -16,12 +16,13 @@ internal static class SignInSetup
         var cookies = CookieRules.Read(configuration);
         services.AddSingleton(cookies);
         services.AddSingleton<TimeProvider, ClockTime>();
+        // Before the framework's own, which then stay away.
+        services.AddScoped<ILookupNormalizer, FoldedNames>();
+        services.AddScoped<IUserValidator<Person>, OneNameOnePerson>();
         services.AddIdentityCore<Person>(options =>
             {
                 options.Tokens.PasswordResetTokenProvider = LinkTokens.Provider;
-                options.User.AllowedUserNameCharacters = ""; // an e-mail address may hold an apostrophe
                 options.Stores.SchemaVersion = IdentitySchemaVersions.Version3;
-                options.User.RequireUniqueEmail = true;
                 options.Password.RequiredLength = 12; // V6.2.1
                 options.Password.RequireDigit = false; // V6.2.5: no composition rules
                 options.Password.RequireLowercase = false;

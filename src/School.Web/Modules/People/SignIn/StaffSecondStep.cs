@@ -15,9 +15,9 @@ internal sealed class StaffSecondStep(IConfiguration configuration)
         var other => throw new InvalidOperationException($"School:StaffSecondStep is \"{other}\"; it can be required or offered."),
     };
 
-    public bool IsRequiredFor(Role role) => _required && role is Role.Office or Role.Instructor;
+    public bool IsRequiredFor(bool staff) => _required && staff;
 
-    public bool IsMissing(Person person) => IsRequiredFor(person.Role) && !person.TwoFactorEnabled;
+    public bool IsMissing(Person person) => IsRequiredFor(person.IsStaff) && !person.TwoFactorEnabled;
 
-    public bool IsMissing(Proven who) => IsRequiredFor(who.Viewer.Role) && !who.HasSecondStep;
+    public bool IsMissing(Proven who) => IsRequiredFor(who.Viewer.IsStaff) && !who.HasSecondStep;
 }

@@ -12,15 +12,17 @@ internal sealed class BriefModel(BriefReader reader, Viewer viewer, IClock clock
 {
     public LessonBrief Brief { get; private set; } = null!;
 
-    public bool Staff => viewer.IsStaff;
+    public bool Staff => Viewer.ArrangesLessons;
+
+    private Viewer Viewer => viewer.Towards(Brief.Lesson.PupilId);
 
     public bool IsOff => Brief.Lesson.State is LessonState.Cancelled;
 
     /// <summary>Recording waits until the lesson is over.</summary>
-    public bool MayRecord => viewer.May(Permission.RecordLessons) && Brief.Lesson.State is LessonState.Booked && Brief.Lesson.EndsAt <= clock.GetCurrentInstant();
+    public bool MayRecord => Viewer.May(Permission.RecordLessons) && Brief.Lesson.State is LessonState.Booked && Brief.Lesson.EndsAt <= clock.GetCurrentInstant();
 
     /// <summary>The guarded read leaves a line in the audit; who may not go there is not told of it.</summary>
-    public bool TellsOfHealthNotes => Brief.Cautions.HasHealthNotes && viewer.May(Permission.SeePupils);
+    public bool TellsOfHealthNotes => Brief.Cautions.HasHealthNotes && Viewer.May(Permission.ChangeGuarded);
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
     {

@@ -27,7 +27,8 @@ internal sealed record BriefJson(
 {
     public static BriefJson Of(LessonBrief brief, Viewer viewer)
     {
-        var (lesson, staff) = (brief.Lesson, viewer.IsStaff);
+        viewer = viewer.Towards(brief.Lesson.PupilId);
+        var (lesson, staff) = (brief.Lesson, viewer.ArrangesLessons);
         return new(
             lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.Kind, lesson.StartsAt, lesson.EndsAt, lesson.Minutes, BreakJson.Of(lesson.StartsAt, lesson.Breaks), PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff),
             brief.Car.Label, brief.Car.Facts.Gearbox, brief.IsFirst,

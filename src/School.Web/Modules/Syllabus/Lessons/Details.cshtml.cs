@@ -18,11 +18,11 @@ internal sealed class DetailsModel(RecordReader reader, ReflectOnLesson reflect,
 
     public RecordSheet Sheet { get; private set; } = null!;
 
-    public bool Staff => viewer.IsStaff;
+    public bool Staff => viewer.Towards(Sheet.Lesson.PupilId).KeepsLearning;
 
-    public bool OwnDiary => !viewer.IsStaff || viewer.IsOffice || viewer.InstructorId == Sheet.Lesson.InstructorId;
+    public bool OwnDiary => !Staff || viewer.KeepsDiary || viewer.InstructorId == Sheet.Lesson.InstructorId;
 
-    public bool MayRecord => OwnDiary && viewer.May(Permission.RecordLessons);
+    public bool MayRecord => OwnDiary && viewer.Towards(Sheet.Lesson.PupilId).May(Permission.RecordLessons);
 
     /// <summary>How the record stood before, latest first.</summary>
     public IReadOnlyList<EarlierRecord> Before { get; private set; } = [];

@@ -18,7 +18,7 @@ internal sealed record LessonRecordJson(
     public static LessonRecordJson Of(RecordSheet sheet, Viewer viewer)
     {
         var (lesson, record) = (sheet.Lesson, sheet.IsTaught ? sheet.Record : null);
-        var staff = viewer.IsStaff ? record : null;
+        var staff = viewer.Towards(lesson.PupilId).KeepsLearning ? record : null;
         return new(
             lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.StartsAt, lesson.State, lesson.MinutesTaught, Text(lesson.Note), sheet.Edition.Number,
             [.. sheet.Levels.Select(line => new LevelJson(line.Skill, line.Name, line.Level, line.Before))],

@@ -29,7 +29,7 @@ internal sealed class RecordReader(SchoolDb db, LessonRecording lessons, LessonP
 {
     /// <summary>To be read: staff read what every pupil of the school learned, so that a new instructor goes on without loss.</summary>
     public async Task<RecordSheet?> FindToReadAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
-        await ReadAsync(viewer.IsStaff ? await lessons.OfSchoolAsync(lessonId, cancel) : await lessons.FindAsync(lessonId, viewer, cancel), cancel);
+        await ReadAsync(viewer.KeepsLearning ? await lessons.OfSchoolAsync(lessonId, cancel) : await lessons.FindAsync(lessonId, viewer, cancel), cancel);
 
     /// <summary>To be written: only a lesson of the viewer's own diary.</summary>
     public async Task<RecordSheet?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>

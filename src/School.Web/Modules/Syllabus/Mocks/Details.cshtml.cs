@@ -161,7 +161,7 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
 
         (Mock, Card, _school) = (mock, card, await school.GetAsync(cancel));
         Closed = Editing && await device.IsClosedAsync(viewer, mock, cancel);
-        if (viewer.IsStaff)
+        if (viewer.Towards(mock.PupilId).KeepsLearning)
         {
             History = await db.Set<MockTestChange>().AsNoTracking().Where(c => c.MockTestId == Id).OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(cancel);
         }

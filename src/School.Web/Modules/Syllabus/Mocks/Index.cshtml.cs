@@ -40,7 +40,7 @@ internal sealed class IndexModel(SchoolDb db, MockBook mocks, TestBook tests, Pu
 
     public PupilCard Card { get; private set; } = null!;
 
-    public bool Staff => viewer.IsStaff;
+    public bool Staff => viewer.Towards(Card.Id).KeepsLearning;
 
     /// <summary>By day.</summary>
     public IReadOnlyList<Trial> Trials { get; private set; } = [];
@@ -53,7 +53,7 @@ internal sealed class IndexModel(SchoolDb db, MockBook mocks, TestBook tests, Pu
 
     public async Task<IActionResult> OnGetAsync(Guid? pupil, CancellationToken cancel)
     {
-        if ((viewer.PupilId ?? pupil) is not { } id)
+        if ((pupil ?? viewer.PupilId) is not { } id)
         {
             return Redirect("/pupils");
         }

@@ -31,7 +31,7 @@ internal static class InstructorLearningEndpoint
             .Produces<InstructorLearningJson>().ProducesProblem(404);
 
     private static async Task<IResult> GetAsync(Guid id, InstructorLearningReader reader, InstructorBook instructors, Viewer viewer, CancellationToken cancel) =>
-        (viewer.IsOffice || viewer.InstructorId == id) && await instructors.FindAsync(id, cancel) is not null
+        (viewer.KeepsDiary || viewer.InstructorId == id) && await instructors.FindAsync(id, cancel) is not null
             ? Results.Ok(Shape(id, await reader.ReadAsync(id, cancel)))
             : Refusal.NotFound("instructor").ToProblem();
 

@@ -18,7 +18,7 @@ internal sealed class AddPractice(SchoolDb db, PracticeRules rules)
         {
             await db.LockAsync([PracticeRules.LockOf(pupilId)], cancel);
             var known = request.Id is { } id ? await db.Set<PrivatePractice>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, cancel) : null;
-            if (known?.PupilId == pupilId && (viewer.IsStaff || viewer.PupilId == pupilId))
+            if (known?.PupilId == pupilId && (viewer.KeepsLearning || viewer.PupilId == pupilId))
             {
                 return known;
             }

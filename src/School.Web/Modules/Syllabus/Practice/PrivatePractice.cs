@@ -65,5 +65,5 @@ internal static class PrivatePracticeRows
 {
     /// <summary>Whose rows: a pupil only their own, staff every pupil's.</summary>
     public static IQueryable<PrivatePractice> VisibleTo(this IQueryable<PrivatePractice> rows, Viewer viewer) =>
-        viewer.IsStaff ? rows : rows.Where(p => p.PupilId == viewer.PupilId);
+        viewer.KeepsLearning ? rows : rows.Where(p => p.PupilId == viewer.PupilId);
 }

@@ -31,7 +31,7 @@ internal sealed class IndexModel(ProgressReader reader, ForecastBook forecasts, 
         }
 
         Progress = progress;
-        SeesForecast = viewer.IsStaff || await forecasts.OfPupilAsync(id, cancel) is not null;
+        SeesForecast = viewer.Towards(id).KeepsLearning || await forecasts.OfPupilAsync(id, cancel) is not null;
         return Page();
     }
 }

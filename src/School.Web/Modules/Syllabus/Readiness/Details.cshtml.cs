@@ -16,9 +16,9 @@ internal sealed class DetailsModel(
 {
     public string Name { get; private set; } = "";
 
-    public bool Staff => viewer.IsStaff;
+    public bool Staff { get; private set; }
 
-    public bool Office => viewer.IsOffice;
+    public bool Office => viewer.May(Permission.ManageSchool);
 
     /// <summary>Null where the viewer is the pupil and nothing is shared.</summary>
     public PupilReadiness? Readiness { get; private set; }
@@ -47,7 +47,7 @@ internal sealed class DetailsModel(
 
     public async Task<IActionResult> OnPostShareAsync(Guid id, CancellationToken cancel)
     {
-        if (!Staff)
+        if (!viewer.Towards(id).KeepsLearning)
         {
             return NotFound();
         }
@@ -77,7 +77,7 @@ internal sealed class DetailsModel(
 
     public async Task<IActionResult> OnPostWithdrawAsync(Guid id, CancellationToken cancel)
     {
-        if (!Staff)
+        if (!viewer.Towards(id).KeepsLearning)
         {
             return NotFound();
         }
@@ -95,6 +95,7 @@ internal sealed class DetailsModel(
             return false;
         }
 
+        Staff = viewer.Towards(id).KeepsLearning;
         (Name, Shared) = (pupil.Name, await forecasts.OfPupilAsync(id, cancel));
         SharedOn = Shared?.SharedAt.InZone((await school.GetAsync(cancel)).Zone).Date;
         Readiness = Staff || Shared is not null ? await reader.OfPupilAsync(id, cancel) : null;

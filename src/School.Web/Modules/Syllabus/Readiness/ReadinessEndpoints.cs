@@ -101,7 +101,7 @@ internal static class ReadinessEndpoints
         }
 
         var shared = await forecasts.OfPupilAsync(id, cancel);
-        return shared is null && !viewer.IsStaff
+        return shared is null && !viewer.Towards(id).KeepsLearning
             ? NotShared
             : Results.Ok(ReadinessJson.Of(await reader.OfPupilAsync(id, cancel), shared));
     }

@@ -29,7 +29,7 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
             async cancel =>
             {
                 await db.LockAsync([LockOf(pupilId)], cancel);
-                if (!viewer.IsStaff || await pupils.FindAsync(pupilId, viewer, cancel) is null)
+                if (!viewer.KeepsLearning || await pupils.FindAsync(pupilId, viewer, cancel) is null)
                 {
                     return Refusal.NotFound("pupil");
                 }
@@ -77,7 +77,7 @@ internal sealed class WithdrawForecast(SchoolDb db, Audit audit)
         async cancel =>
         {
             await db.LockAsync([ShareForecast.LockOf(pupilId)], cancel);
-            if (!viewer.IsStaff)
+            if (!viewer.KeepsLearning)
             {
                 return Refusal.NotFound(ShareForecast.What);
             }

@@ -56,8 +56,7 @@ internal sealed partial class ContractDocument(
         var needs = metadata.OfType<NeedsAttribute>().ToList();
         if (needs.Count > 0)
         {
-            var roles = Enum.GetValues<Role>().Where(role => needs.All(n => Permissions.Allows(role, n.Permission)));
-            operation.Description = $"{operation.Description} For: {string.Join(", ", roles.Select(r => r.ToString().ToLowerInvariant()))}.".Trim();
+            operation.Description = $"{operation.Description} For: {string.Join(", ", Permissions.Who([.. needs.Select(n => n.Permission)]))}.".Trim();
             operation.Security = [Bearer(document)];
         }
         else if (metadata.OfType<IAllowAnonymous>().Any())

@@ -2047,6 +2047,12 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("boolean")
                         .HasColumnName("email_confirmed");
 
+                    b.Property<int>("HatsVersion")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("integer")
+                        .HasDefaultValue(1)
+                        .HasColumnName("hats_version");
+
                     b.Property<Guid?>("InstructorId")
                         .HasColumnType("uuid")
                         .HasColumnName("instructor_id");
@@ -2076,6 +2082,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("normalized_user_name");
 
+                    b.Property<int>("Parts")
+                        .HasColumnType("integer")
+                        .HasColumnName("parts");
+
                     b.Property<string>("PasswordHash")
                         .HasColumnType("text")
                         .HasColumnName("password_hash");
@@ -2096,11 +2106,6 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("reset_stamp");
 
-                    b.Property<string>("Role")
-                        .IsRequired()
-                        .HasColumnType("text")
-                        .HasColumnName("role");
-
                     b.Property<string>("SecurityStamp")
                         .HasColumnType("text")
                         .HasColumnName("security_stamp");
@@ -2120,9 +2125,12 @@ namespace School.Web.Platform.Database.Migrations
                         .IsUnique()
                         .HasDatabaseName("ix_people_instructor_id");
 
+                    b.HasIndex("Name")
+                        .HasDatabaseName("people_of_the_office")
+                        .HasFilter("parts <> 0");
+
                     b.HasIndex("NormalizedEmail")
-                        .IsUnique()
-                        .HasDatabaseName("people_email_once");
+                        .HasDatabaseName("people_email");
 
                     b.HasIndex("NormalizedUserName")
                         .IsUnique()
@@ -2131,10 +2139,6 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasIndex("PupilId")
                         .IsUnique()
                         .HasDatabaseName("ix_people_pupil_id");
-
-                    b.HasIndex("Role")
-                        .HasDatabaseName("people_of_the_staff")
-                        .HasFilter("role <> 'Pupil'");
 
                     b.ToTable("people", "people");
                 });
