@@ -3,6 +3,7 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Courses;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Halts;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
@@ -121,10 +122,15 @@ internal static class DiaryModule
         services.AddScoped<CoverReader>();
         services.AddScoped<PlanCover>();
         services.AddScoped<UncoveredLessons>();
+        services.AddScoped<CoverCures>();
         services.AddScoped<ProposalRules, CoverRules>();
         services.AddScoped<ProposalRules, OrderRules>();
         services.AddScoped<ProposalRules, AllocationRules>();
         services.AddScoped<ProposalRules, CourseRules>();
+        services.AddScoped<ProposalRules, HaltRules>();
+        services.AddScoped<PlanHalt>();
+        services.AddScoped<HaltCalls>();
+        services.AddScoped<TickHaltCall>();
         services.AddScoped<CoursePapers>();
         services.AddScoped<PlanCourse>();
         services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room; the nearest that lessons can make up, with 422 course_hours_impossible."));
@@ -151,5 +157,6 @@ internal static class DiaryModule
         app.MapTestDays();
         app.MapCovers();
         app.MapCourses();
+        app.MapHalts();
     }
 }

@@ -53,6 +53,18 @@
     open.querySelector('summary').focus();
   });
 
+  // A button that says how much is ticked. Without this file the server asks once more where it was ticked otherwise.
+  document.addEventListener('change', event => {
+    const form = event.target.closest('form[data-counted]');
+    if (!form) return;
+    const count = act => form.querySelectorAll(`[data-act=${act}]:checked`).length;
+    const [moved, cancelled] = [count('move'), count('cancel')];
+    const lessons = n => n === 1 ? '1 lesson' : `${n} lessons`;
+    form.elements[form.dataset.counted].value = `${moved}:${cancelled}`;
+    form.querySelector('[data-count]').textContent = moved && cancelled ? `Move ${lessons(moved)} and cancel ${cancelled}`
+      : moved ? `Move ${lessons(moved)}` : cancelled ? `Cancel ${lessons(cancelled)}` : 'Tick what is to be done';
+  });
+
   // A form that is pressed twice goes once. Whoever comes back to the page, or waits in vain, may send it again.
   const pressed = new WeakMap();
   document.addEventListener('submit', event => {

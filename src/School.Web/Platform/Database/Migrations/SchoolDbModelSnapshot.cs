@@ -477,6 +477,35 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.Halts.HaltCall", b =>
+                {
+                    b.Property<Guid>("HaltId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("halt_id");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid>("ByPersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("by_person_id");
+
+                    b.Property<Instant>("CalledAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("called_at");
+
+                    b.HasKey("HaltId", "PupilId")
+                        .HasName("pk_halt_calls");
+
+                    b.ToTable("halt_calls", "diary");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.Hours.TimeOffRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -3633,6 +3662,16 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_late_notes_lesson_lesson_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Halts.HaltCall", b =>
+                {
+                    b.HasOne("School.Web.Modules.Diary.Proposals.Proposal", null)
+                        .WithMany()
+                        .HasForeignKey("HaltId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_halt_calls_proposal_halt_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDay", b =>
