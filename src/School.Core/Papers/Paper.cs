@@ -21,6 +21,9 @@ public enum PaperKind
     /// <summary>A pupil's driving licence.</summary>
     Licence,
 
+    /// <summary>A British provisional licence that a pupil holds beside a foreign one.</summary>
+    ProvisionalLicence,
+
     /// <summary>The school's look at a pupil's driving record: good until it is to be looked at again.</summary>
     DrivingRecord,
 

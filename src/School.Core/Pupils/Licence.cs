@@ -53,6 +53,15 @@ public enum LicenceStanding
     Holder,
 }
 
+/// <summary>A British provisional licence that is held beside a foreign one.</summary>
+/// <param name="ValidFrom">First day (4a).</param>
+/// <param name="ValidUntil">Last day (4b), that day included; null where none was seen.</param>
+public sealed record ProvisionalBeside(LocalDate ValidFrom, LocalDate? ValidUntil = null)
+{
+    /// <summary>Whether its holder may learn on it on a day.</summary>
+    public bool HoldsOn(LocalDate day) => day >= ValidFrom && !(day > ValidUntil);
+}
+
 /// <summary>A driving licence as it was seen.</summary>
 /// <remarks>
 /// Sources. Foreign, at most 12 months from becoming resident: The Highway Code, Annex 3; within them no plates and no supervisor:
@@ -77,6 +86,10 @@ public sealed record Licence(
 {
     /// <summary>Months for which a resident may drive on a foreign licence.</summary>
     public const int ForeignMonths = 12;
+
+    /// <summary>Foreign: the British provisional licence held as well; while the foreign one counts its holder drives on that.</summary>
+    /// <remarks>Within the months of a foreign licence no plates and no supervisor, also while holding a provisional: askthe.police.uk, Q417 (an old copy).</remarks>
+    public ProvisionalBeside? Beside { get; init; }
 
     private const int EeaYears = 3;
     private const int EeaAge = 70;
@@ -121,12 +134,22 @@ public sealed record Licence(
         var (written, lawful) => written ?? lawful,
     };
 
+    /// <summary>Whether its holder goes on as a learner the day after its last, on the provisional licence beside it.</summary>
+    /// <param name="birthDate">The holder's date of birth; null where it is not known.</param>
+    public bool GoesOnBeside(LocalDate? birthDate) => LastDay(birthDate) is { } last && Beside?.HoldsOn(last.PlusDays(1)) == true;
+
     /// <summary>What a licence allows; <see cref="LicenceStanding.NotSeen"/> where there is none.</summary>
     /// <param name="licence">The licence; null when none was seen.</param>
     /// <param name="on">The day.</param>
     /// <param name="gearbox">The gearbox of the car.</param>
     /// <param name="birthDate">The holder's date of birth; null where it is not known.</param>
-    public static LicenceStanding On(Licence? licence, LocalDate on, Gearbox gearbox, LocalDate? birthDate) => licence switch
+    public static LicenceStanding On(Licence? licence, LocalDate on, Gearbox gearbox, LocalDate? birthDate)
+    {
+        var alone = Alone(licence, on, gearbox, birthDate);
+        return !alone.MayDrive() && licence?.Beside?.HoldsOn(on) == true ? LicenceStanding.Learner : alone;
+    }
+
+    private static LicenceStanding Alone(Licence? licence, LocalDate on, Gearbox gearbox, LocalDate? birthDate) => licence switch
     {
         null => LicenceStanding.NotSeen,
         { Kind: LicenceKind.Disqualified } => on <= licence.DisqualifiedUntil ? LicenceStanding.Disqualified : LicenceStanding.SeenBeforeDisqualification,
@@ -156,6 +179,7 @@ public sealed record Licence(
     {
         { Kind: LicenceKind.Disqualified } => false,
         { Kind: LicenceKind.Provisional, ValidFrom: { } from } => from <= passedOn,
+        { Beside: { } beside } => beside.ValidFrom <= passedOn,
         _ => true,
     };
 
@@ -175,12 +199,12 @@ public sealed record Licence(
 
     /// <summary>The same, but for the identity of the list of codes.</summary>
     public bool Equals(Licence? other) => other is not null
-        && (Kind, ValidFrom, ValidUntil, ResidentSince, DisqualifiedUntil, FromEea)
-            == (other.Kind, other.ValidFrom, other.ValidUntil, other.ResidentSince, other.DisqualifiedUntil, other.FromEea)
+        && (Kind, ValidFrom, ValidUntil, ResidentSince, DisqualifiedUntil, FromEea, Beside)
+            == (other.Kind, other.ValidFrom, other.ValidUntil, other.ResidentSince, other.DisqualifiedUntil, other.FromEea, other.Beside)
         && (Conditions ?? []).SequenceEqual(other.Conditions ?? [], StringComparer.Ordinal);
 
     /// <inheritdoc />
-    public override int GetHashCode() => HashCode.Combine(Kind, ValidFrom, ValidUntil, ResidentSince, DisqualifiedUntil, FromEea);
+    public override int GetHashCode() => HashCode.Combine(Kind, ValidFrom, ValidUntil, ResidentSince, DisqualifiedUntil, FromEea, Beside);
 }
 
 /// <summary>Whether a standing allows a lesson.</summary>

@@ -41,6 +41,13 @@ public static class PupilPaperDates
         if (pupil.Licence is { } licence && OfLicence(pupil.Id, licence, pupil.BirthDate) is var seen)
         {
             papers.Add(seen with { SeenOn = pupil.LicenceSeen.On, SeenBy = pupil.LicenceSeen.By });
+            if (licence.Beside is { } beside)
+            {
+                papers.Add(Paper(
+                    PaperKind.ProvisionalLicence, beside.ValidFrom, beside.ValidUntil, licence.GoesOnBeside(pupil.BirthDate) ? PaperStops.Lesson : PaperStops.Test,
+                    new(LicenceProblem.SourceOf(LicenceStanding.Ended), Read)) with
+                { SeenOn = pupil.LicenceSeen.On, SeenBy = pupil.LicenceSeen.By });
+            }
         }
 
         if (pupil.RecordSeen.On is { } looked)
@@ -73,7 +80,7 @@ public static class PupilPaperDates
         var last = licence.LastDay(birthDate);
         var standing = isVoid ? LicenceStanding.Disqualified
             : last is not null && last == licence.ForeignLastDay(birthDate) ? LicenceStanding.ForeignEnded : LicenceStanding.Ended;
-        return new(PaperHolder.Pupil, id, PaperKind.Licence, licence.ValidFrom, isVoid ? null : last, PaperStops.Lesson, new(LicenceProblem.SourceOf(standing), standing == LicenceStanding.Ended ? Read : HighwayCode))
+        return new(PaperHolder.Pupil, id, PaperKind.Licence, licence.ValidFrom, isVoid ? null : last, licence.GoesOnBeside(birthDate) ? PaperStops.Nothing : PaperStops.Lesson, new(LicenceProblem.SourceOf(standing), standing == LicenceStanding.Ended ? Read : HighwayCode))
         {
             IsVoid = isVoid,
             VoidUntil = isVoid ? licence.DisqualifiedUntil : null,

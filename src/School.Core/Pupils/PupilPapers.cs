@@ -91,6 +91,26 @@ public static class PupilPapers
             yield break;
         }
 
+        if (licence.Beside is { } beside && (on > last || licence.GoesOnBeside(learner.BirthDate)))
+        {
+            if (on <= last)
+            {
+                yield return new(
+                    "licence_ends", PaperMatter.WillLapse,
+                    new Telling($"The foreign licence counts until {Long.Format(last)}; after that the pupil drives as a learner on the British provisional licence, with plates and somebody beside.",
+                        $"Your foreign licence counts until {Long.Format(last)}; after that you drive as a learner on your British provisional licence, with plates and somebody beside you."),
+                    last, LicenceProblem.SourceOf(LicenceStanding.ForeignEnded), WrittenDown);
+            }
+
+            if (beside.ValidUntil is { } until)
+            {
+                yield return new(
+                    "licence_ends", PaperMatter.WillLapse, $"The provisional licence is valid until {Long.Format(until)}.", until, LicenceProblem.SourceOf(LicenceStanding.Ended), WrittenDown);
+            }
+
+            yield break;
+        }
+
         var foreign = licence.ForeignLastDay(learner.BirthDate) == last;
         yield return new(
             "licence_ends", PaperMatter.WillLapse,
@@ -108,12 +128,14 @@ public static class PupilPapers
             yield break;
         }
 
-        if (facts.Learner.Licence?.Kind == LicenceKind.Foreign)
+        if (facts.Learner.Licence is { Kind: LicenceKind.Foreign } foreign && foreign.Beside?.HoldsOn(test) != true)
         {
             yield return new(
                 "no_provisional_for_test", PaperMatter.BlocksTest,
-                new("A test is taken on a British provisional licence, not on a foreign one. Look at the provisional and enter it before the test.",
-                    "A test is taken on a British provisional licence, not on a foreign one. Show the provisional to the school before the test."),
+                foreign.Beside is null
+                    ? new("A test is taken on a British provisional licence, not on a foreign one. Look at the provisional and enter it before the test.",
+                        "A test is taken on a British provisional licence, not on a foreign one. Show the provisional to the school before the test.")
+                    : NoProvisionalOn(test),
                 null, LicenceProblem.SourceOf(LicenceStanding.ForeignEnded), WrittenDown);
             yield break;
         }
@@ -127,11 +149,14 @@ public static class PupilPapers
                 PaperMatter.BlocksTest,
                 young
                     ? new($"On the day of the test, {Long.Format(test)}, the pupil is still too young to drive.", $"On the day of your test, {Long.Format(test)}, you are still too young to drive.")
-                    : new($"No provisional licence valid on the day of the test, {Long.Format(test)}, is recorded. Without it no test is taken.",
-                        $"The school has not seen a provisional licence of yours that is valid on the day of the test, {Long.Format(test)}. Without it no test is taken."),
+                    : NoProvisionalOn(test),
                 From(block.Code, facts.Learner), block.Source, block.SourceDate);
         }
     }
+
+    private static Telling NoProvisionalOn(LocalDate test) => new(
+        $"No provisional licence valid on the day of the test, {Long.Format(test)}, is recorded. Without it no test is taken.",
+        $"The school has not seen a provisional licence of yours that is valid on the day of the test, {Long.Format(test)}. Without it no test is taken.");
 
     private static IEnumerable<PaperItem> Theory(PaperFacts facts, LocalDate on)
     {

@@ -14,6 +14,16 @@ public sealed partial record Postcode
     /// <summary>Most characters that are read, spaces and all.</summary>
     public const int LongestTyped = 20;
 
+    /// <summary>
+    /// Metres within which a position and a postcode are taken to mean one place: farther apart, one of them is a mistake, and a position that has no
+    /// postcode this near lies in no district.
+    /// </summary>
+    /// <remarks>
+    /// Our choice. The published middle of a postcode is within about 100 m of its addresses, that of a whole sector within a few kilometres (Code-Point
+    /// Open, quality 10 to 60), and a district is several kilometres across: 5 km keep a farm with its postcode and tell one town from the next.
+    /// </remarks>
+    public const int ReachMetres = 5_000;
+
     private const int InwardLength = 3;
 
     private Postcode(string outward, string inward) => (Outward, Inward) = (outward, inward);

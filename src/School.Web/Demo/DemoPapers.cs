@@ -38,6 +38,8 @@ internal static class DemoPapers
             ValidFrom = from,
             ValidUntil = until,
             ResidentSince = n == Foreign ? today.PlusMonths(-8) : null,
+            // For the test, and for the time after the twelve months.
+            Provisional = n == Foreign ? new() { ValidFrom = today.PlusMonths(-2), ValidUntil = today.PlusMonths(-2).PlusYears(10).PlusDays(-1) } : null,
             Conditions = (n % 9 == 4 ? ["01"] : Array.Empty<string>()).Concat(n == Upgrader ? ["78"] : Array.Empty<string>()).ToList(),
         };
     }

@@ -34,6 +34,28 @@ public sealed class LicenceTests
         Assert.Equal(LicenceStanding.Holder, Licence.On(licence, Date("2026-03-02"), Gearbox.Automatic, Born));
     }
 
+    // Within its months the foreign licence counts alone, also beside a provisional (askthe.police.uk, Q417, an old copy); after them the conditions of a provisional hold.
+    [Theory]
+    [InlineData("2025-06-01", null, "2026-02-27", LicenceStanding.Holder)]
+    [InlineData("2025-06-01", null, "2026-02-28", LicenceStanding.Learner)]
+    [InlineData("2025-06-01", "2026-03-01", "2026-03-01", LicenceStanding.Learner)]
+    [InlineData("2025-06-01", "2026-03-01", "2026-03-02", LicenceStanding.ForeignEnded)]
+    [InlineData("2026-03-05", null, "2026-03-04", LicenceStanding.ForeignEnded)]
+    public void Of_a_foreign_licence_and_a_provisional_beside_it_whichever_stands_is_driven_on(string from, string? until, string on, LicenceStanding standing)
+    {
+        var licence = new Licence(LicenceKind.Foreign, Date("2015-01-01"), ResidentSince: Date("2025-02-28")) { Beside = new(Date(from), until is null ? null : Date(until)) };
+        Assert.Equal(standing, Licence.On(licence, Date(on), Gearbox.Manual, Born));
+        Assert.NotEqual(licence, licence with { Beside = null });
+    }
+
+    [Fact]
+    public void Beside_a_foreign_licence_for_automatics_a_provisional_lets_its_holder_learn_in_a_manual()
+    {
+        var licence = new Licence(LicenceKind.Foreign, Date("2015-01-01"), ResidentSince: Date("2026-01-01"), Conditions: ["78"]) { Beside = new(Date("2025-06-01")) };
+        Assert.Equal(LicenceStanding.Learner, Licence.On(licence, Date("2026-03-02"), Gearbox.Manual, Born));
+        Assert.Equal(LicenceStanding.Holder, Licence.On(licence, Date("2026-03-02"), Gearbox.Automatic, Born));
+    }
+
     // The Highway Code, Annexes 5 and 8: who is disqualified drives not at all; who is revoked begins again as a learner, with both tests.
     [Fact]
     public void A_pass_stands_until_a_disqualification_or_a_provisional_licence_that_came_after_it()

@@ -44,6 +44,18 @@ public sealed class PaperListTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_kind_named_in_the_address_is_the_one_chosen_in_whatever_case()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        foreach (var word in new[] { "theory", "Theory", "THEORY" })
+        {
+            var page = await (await pages.GetAsync($"/papers?kind={word}")).TextAsync();
+            Assert.Contains("<option selected=\"selected\" value=\"Theory\"", page, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
     public async Task The_list_is_narrowed_by_whose_by_kind_and_by_days_comes_in_pages_and_is_the_offices()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -112,9 +112,13 @@ public sealed class ServedAreasTests(TestPostgres postgres)
         Assert.All(await SlotsAsync(office, pupil), slot => Assert.Equal(second.Id, slot.Id("instructorId")));
         var alone = await office.GetJsonAsync($"/api/v1/slots?pupilId={pupil.Id}&minutes=60&from=2026-03-05&to=2026-03-05&instructorId={first.Id}");
         Assert.Equal("outside_served_areas", alone.GetProperty("obstacles")[0].Word("code"));
+        // Where it is put right comes along for whoever may, and for nobody else.
+        Assert.Equal($"/people/instructors/{first.Id}/areas", alone.GetProperty("obstacles")[0].Word("page"));
         var staff = await (await office.BookAsync(pupil.Id, first.Id, Thursday10)).JsonAsync(HttpStatusCode.UnprocessableEntity);
         var read = await (await own.BookAsync(pupil.Id, first.Id, Thursday10)).JsonAsync(HttpStatusCode.UnprocessableEntity);
         Assert.Equal(("outside_served_areas", "outside_served_areas"), (staff.Word("code"), read.Word("code")));
+        Assert.Equal($"/people/instructors/{first.Id}/areas", staff.Word("page"));
+        Assert.False(read.TryGetProperty("page", out _));
         Assert.Contains("change which areas the instructor serves", staff.Word("detail"), StringComparison.Ordinal);
         Assert.StartsWith("This instructor does not come to the area of your pick-up.", read.Word("detail"), StringComparison.Ordinal);
         // A lesson that stands stays, but goes nowhere else with the same instructor.
@@ -137,6 +141,43 @@ public sealed class ServedAreasTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_pick_up_by_its_position_alone_lies_in_the_district_of_the_nearest_postcode()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var (first, second) = await TwoAsync(host);
+        // LK1 2AB lies at 52.397 N, LK2 9XA at 52.433 N, both at 1.2 W.
+        await LoadAsync(office, "LK2 9XA");
+        var (inTown, inNorth) = (await host.Data.PupilAsync(), await host.Data.PupilAsync(at: TestData.PlaceAt(stepsNorth: 21)));
+        var (town, north) = (await AreaAsync(office, "Town", "LK1"), await AreaAsync(office, "North", "LK2"));
+        await (await ServeAsync(office, first, "*", town)).JsonAsync();
+        await (await ServeAsync(office, second, "*", north)).JsonAsync();
+        await OnlyAsync(office);
+
+        Assert.All(await SlotsAsync(office, inTown), slot => Assert.Equal((first.Id, "Town"), (slot.Id("instructorId"), slot.Word("servesArea"))));
+        Assert.All(await SlotsAsync(office, inNorth), slot => Assert.Equal(second.Id, slot.Id("instructorId")));
+        var there = await office.GetJsonAsync($"/api/v1/slots?pupilId={inTown.Id}&minutes=60&from=2026-03-05&to=2026-03-05&pickUpLatitude=52.43&pickUpLongitude=-1.2");
+        Assert.All(there.GetProperty("items").EnumerateArray(), slot => Assert.Equal(second.Id, slot.Id("instructorId")));
+        Assert.Equal("outside_served_areas", await (await office.BookAsync(inTown.Id, second.Id, Thursday10)).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        var stands = await office.BookedAsync(inTown.Id, first.Id, Thursday10);
+        Assert.Equal("outside_served_areas", await (await office.MoveAsync(stands.Id(), London(2026, 3, 6, 10), second.Id)).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        var elsewhere = new { pupilId = inTown.Id, instructorId = first.Id, start = Text(London(2026, 3, 9, 10)), minutes = 60, pickUp = new { label = "Work", latitude = 52.43, longitude = -1.2 } };
+        Assert.Equal("outside_served_areas", await (await office.SendJsonAsync(Post, "/api/v1/lessons", elsewhere)).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        var course = new { pupilId = inNorth.Id, instructorId = first.Id, minutes = 600, from = "2026-03-09", to = "2026-03-20", mostMinutesADay = 240, pickUp = new { label = "Work", latitude = 52.43, longitude = -1.2 } };
+        Assert.Equal("outside_served_areas", await (await office.SendJsonAsync(Post, "/api/v1/courses", course)).CodeAsync(HttpStatusCode.UnprocessableEntity));
+
+        var own = await (await office.SendJsonAsync(Post, $"/api/v1/pupils/{inTown.Id}/places", new { label = "Work", latitude = 52.43, longitude = -1.2 })).JsonAsync(HttpStatusCode.Created);
+        var listed = (await office.GetJsonAsync($"/api/v1/pupils/{inTown.Id}/places")).GetProperty("items")[0];
+        var station = await (await office.SendJsonAsync(Post, "/api/v1/places", new { kind = "station", at = new { label = "Station", latitude = 52.4, longitude = -1.2 } })).JsonAsync(HttpStatusCode.Created);
+        Assert.Equal((north, north, town), (own.Id("areaId"), listed.Id("areaId"), station.Id("areaId")));
+
+        // More than 5 km from every postcode: in no area, so everybody comes.
+        var far = await host.Data.PupilAsync(at: TestData.PlaceAt(stepsNorth: -34));
+        await office.BookedAsync(far.Id, second.Id, London(2026, 3, 10, 10));
+        await office.BookedAsync(far.Id, first.Id, London(2026, 3, 11, 10));
+    }
+
+    [Fact]
     public async Task An_area_that_somebody_serves_is_not_removed_under_them()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
@@ -146,7 +187,7 @@ public sealed class ServedAreasTests(TestPostgres postgres)
         await (await ServeAsync(office, marigold, "*", town)).JsonAsync();
 
         var refused = await (await office.DeleteAsync($"/api/v1/areas/{town}")).JsonAsync(HttpStatusCode.Conflict);
-        Assert.Equal("area_served", refused.Word("code"));
+        Assert.Equal(("area_served", $"/people/instructors/{marigold.Id}/areas"), (refused.Word("code"), refused.Word("page")));
         Assert.Contains("Marigold Ashby", refused.Word("detail"), StringComparison.Ordinal);
         Assert.Equal([town], Served(await office.GetJsonAsync(Url(marigold))));
         await (await ServeAsync(office, marigold, "*")).JsonAsync();
@@ -168,6 +209,12 @@ public sealed class ServedAreasTests(TestPostgres postgres)
         Assert.Contains("outside_served_areas", line.GetProperty("whyNot").EnumerateArray().Select(why => why.Word("code")));
         await (await ServeAsync(school.Office, school.Bram, "*", town, north)).JsonAsync();
         Assert.Equal(school.Bram.Id, Lines(await school.PlanAsync())[school.AtTen].GetProperty("proposed").Id("instructorId"));
+
+        // By its position alone the pick-up lies by LK1.
+        await LoadAsync(school.Office);
+        await SetPostcodeAsync(school.Host, "UPDATE diary.lessons SET pick_up_postcode = ''");
+        await (await ServeAsync(school.Office, school.Bram, "*", north)).JsonAsync();
+        Assert.Equal(JsonValueKind.Null, Lines(await school.PlanAsync())[school.AtTen].GetProperty("proposed").ValueKind);
 
         static Dictionary<Guid, JsonElement> Lines(JsonElement plan) => plan.GetProperty("lines").EnumerateArray().ToDictionary(line => line.Id("lessonId"));
     }
@@ -224,10 +271,11 @@ public sealed class ServedAreasTests(TestPostgres postgres)
 
     private static Task<int> SetPostcodeAsync(SchoolHost host, string sql) => host.WithDbAsync(db => db.Database.ExecuteSqlRawAsync(sql));
 
-    private static async Task LoadAsync(HttpClient office)
+    private static async Task LoadAsync(HttpClient office, string north = "LK2 9XB")
     {
         // Made up in the form of OS Code-Point Open.
-        using var file = new ByteArrayContent("\"LK1 2AB\",10,454500,278000,\"E92000001\",\"\",\"\",\"\",\"\",\"\"\n"u8.ToArray());
+        var lines = $"\"LK1 2AB\",10,454500,278000,\"E92000001\",\"\",\"\",\"\",\"\",\"\"\n\"{north}\",10,454500,282000,\"E92000001\",\"\",\"\",\"\",\"\",\"\"\n";
+        using var file = new ByteArrayContent(System.Text.Encoding.UTF8.GetBytes(lines));
         file.Headers.ContentType = new("application/octet-stream");
         (await office.PostAsync("/api/v1/postcodes", file)).EnsureSuccessStatusCode();
     }

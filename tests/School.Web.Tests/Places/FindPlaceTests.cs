@@ -55,6 +55,34 @@ public sealed class FindPlaceTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_position_far_from_its_postcode_is_told_by_one_code_and_one_that_stood_so_is_left_alone()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await OfficeAsync(host);
+        var pupil = await host.Data.PupilAsync(at: TestData.PlaceAt(40) with { Postcode = "LK1 2AB" });
+        var places = $"/api/v1/pupils/{pupil.Id}/places";
+
+        using var refused = await office.PostAsJsonAsync(places, new { label = "Home", postcode = "LK1 2AB", latitude = 52.46, longitude = -1.2 });
+        var why = await refused.JsonAsync(HttpStatusCode.BadRequest);
+        Assert.Equal(("position_far_from_postcode", "postcode"), (Text(why, "code"), Assert.Single(why.GetProperty("errors").EnumerateObject()).Name));
+        Assert.Contains("7 km from LK1 2AB. Put right whichever of the two is wrong, or leave the postcode out", Text(why, "detail"), StringComparison.Ordinal);
+        using var school = await office.PostAsJsonAsync("/api/v1/places", new { kind = "station", at = new { label = "Station", postcode = "LK1 2AB", position = "52.46, -1.2" } });
+        Assert.Equal("position_far_from_postcode", await school.CodeAsync(HttpStatusCode.BadRequest));
+        // With another fault in the same round both are told.
+        using var both = await office.PostAsJsonAsync(places, new { label = "", postcode = "LK1 2AB", latitude = 52.46, longitude = -1.2 });
+        Assert.Equal(("invalid", 2), (Text(await both.JsonAsync(HttpStatusCode.BadRequest), "code"), (await both.WrongFieldsAsync()).Count()));
+
+        await MadeAsync(office, places, new { label = "Home", postcode = "LK1 2AB", latitude = 52.43, longitude = -1.2 });
+        await MadeAsync(office, places, new { label = "Farm", latitude = 52.46, longitude = -1.2 });
+        // A pupil who is recorded so already can be changed in all else.
+        var read = await office.GetAsync($"/api/v1/pupils/{pupil.Id}");
+        var same = System.Text.Json.Nodes.JsonNode.Parse(await read.Content.ReadAsStringAsync())!;
+        same["phone"] = "01632 960003";
+        using var kept = await office.SendAsync(Put, $"/api/v1/pupils/{pupil.Id}", same, ("If-Match", read.Headers.ETag!.Tag));
+        Assert.True(kept.StatusCode == HttpStatusCode.OK, await kept.Content.ReadAsStringAsync());
+    }
+
+    [Fact]
     public async Task A_pupil_who_moved_says_so_by_the_new_postcode_alone()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

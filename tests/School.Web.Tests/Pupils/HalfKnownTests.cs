@@ -115,7 +115,12 @@ public sealed partial class HalfKnownTests(TestPostgres postgres)
         var said = await refused.JsonAsync();
         Assert.Equal(["birthDate", "gearbox", "licence", "pickUp"], Texts(said.GetProperty("missing")));
         Assert.Equal($"/pupils/{id}/change#Input_BirthDate_Day", said.GetProperty("page").GetString());
+        // A course is refused with the same.
+        var course = await (await office.PostAsJsonAsync("/api/v1/courses", new { pupilId = id, instructorId = instructor.Id, minutes = 600, from = "2026-03-10", to = "2026-03-20" })).JsonAsync();
+        Assert.Equal("details_missing", course.GetProperty("code").GetString());
+        Assert.Equal((said.GetProperty("missing").GetRawText(), said.GetProperty("page").GetString()), (course.GetProperty("missing").GetRawText(), course.GetProperty("page").GetString()));
         var slots = await (await office.GetAsync($"/api/v1/slots?pupilId={id}&minutes=60&from=2026-03-10&to=2026-03-10")).JsonAsync();
+        Assert.Equal($"/pupils/{id}/change#Input_BirthDate_Day", slots.GetProperty("obstacles")[0].GetProperty("page").GetString());
         Assert.Equal((0, "details_missing"), (slots.GetProperty("items").GetArrayLength(), slots.GetProperty("obstacles")[0].GetProperty("code").GetString()));
 
         using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());

@@ -91,6 +91,9 @@ public sealed class LicenceTests(TestPostgres postgres)
     [InlineData("{\"kind\":\"foreign\",\"validFrom\":\"2025-01-01\",\"residentSince\":\"2025-03-11\"}", null)]
     [InlineData("{\"kind\":\"foreign\",\"validFrom\":\"2025-01-01\",\"residentSince\":\"2025-03-10\"}", "foreign_licence_ended")]
     [InlineData("{\"kind\":\"foreign\",\"validFrom\":\"2025-01-01\",\"residentSince\":\"2026-01-10\",\"conditions\":[\"78\"]}", "no_provisional_licence")]
+    [InlineData("{\"kind\":\"foreign\",\"validFrom\":\"2025-01-01\",\"residentSince\":\"2025-03-10\",\"provisional\":{\"validFrom\":\"2025-06-01\"}}", null)]
+    [InlineData("{\"kind\":\"foreign\",\"validFrom\":\"2025-01-01\",\"residentSince\":\"2025-03-10\",\"provisional\":{\"validFrom\":\"2025-06-01\",\"validUntil\":\"2026-03-09\"}}", "foreign_licence_ended")]
+    [InlineData("{\"kind\":\"foreign\",\"validFrom\":\"2025-01-01\",\"residentSince\":\"2026-01-10\",\"conditions\":[\"78\"],\"provisional\":{\"validFrom\":\"2025-06-01\"}}", null)]
     [InlineData("{\"kind\":\"provisional\",\"validFrom\":\"2024-05-04\",\"validUntil\":\"2026-03-10\"}", null)]
     [InlineData("{\"kind\":\"provisional\",\"validFrom\":\"2024-05-04\",\"validUntil\":\"2026-03-09\"}", "licence_ended")]
     [InlineData("{\"kind\":\"disqualified\",\"disqualifiedUntil\":\"2026-03-10\"}", "disqualified")]
@@ -111,6 +114,58 @@ public sealed class LicenceTests(TestPostgres postgres)
         {
             Assert.Equal(code, (await answer.JsonAsync()).GetProperty("code").GetString());
             Assert.Contains(code, slots.GetProperty("obstacles").EnumerateArray().Select(obstacle => obstacle.GetProperty("code").GetString()));
+        }
+    }
+
+    [Fact]
+    public async Task A_provisional_beside_a_foreign_licence_is_kept_told_listed_and_allows_a_test_and_stands_beside_no_other()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (pupil, _) = await BookingAsync(host);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var foreign = new { kind = "foreign", validFrom = "2020-01-01", residentSince = "2025-03-20", provisional = new { validFrom = "2025-06-01", validUntil = "2035-05-31" } };
+        await EnterAsync(office, pupil, System.Text.Json.JsonSerializer.SerializeToElement(foreign));
+
+        var read = await office.GetAsync($"/api/v1/pupils/{pupil.Id}");
+        var licence = (await read.JsonAsync()).GetProperty("licence");
+        Assert.Equal(("2025-06-01", "2035-05-31"), (licence.GetProperty("provisional").GetProperty("validFrom").GetString(), licence.GetProperty("provisional").GetProperty("validUntil").GetString()));
+        // What was read can be sent back as it is.
+        var same = await office.SendAsync(HttpMethod.Put, $"/api/v1/pupils/{pupil.Id}", await read.JsonAsync(), ("If-Match", read.Headers.ETag!.Tag));
+        Assert.True(same.StatusCode == HttpStatusCode.OK, await same.Content.ReadAsStringAsync());
+        var papers = (await (await office.GetAsync("/api/v1/papers")).JsonAsync()).GetProperty("items").EnumerateArray()
+            .Select(paper => $"{paper.GetProperty("kind").GetString()} {paper.GetProperty("until").GetString()} {paper.GetProperty("stops").GetString()}").ToList();
+        Assert.Contains("licence 2026-03-19 nothing", papers);
+        Assert.Contains("provisionalLicence 2035-05-31 lesson", papers);
+        var attention = await (await office.GetAsync("/api/v1/attention")).TextAsync();
+        Assert.Contains("the foreign licence counts until 19 March 2026; after that lessons go on as a learner", attention, StringComparison.Ordinal);
+        using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        Assert.Contains("besides a British provisional", await (await pages.GetAsync($"/pupils/{pupil.Id}")).TextAsync(), StringComparison.Ordinal);
+        Assert.Matches("name=\"Licence.Provisional.ValidFrom.Year\"[^>]*value=\"2025\"", await (await pages.GetAsync($"/pupils/{pupil.Id}/papers")).TextAsync());
+
+        foreach (var (wrong, fields) in new (object, string[])[]
+        {
+            (new { kind = "provisional", validFrom = "2025-06-01", provisional = new { validFrom = "2025-06-01" } }, ["licence.provisional.validFrom"]),
+            (new { kind = "foreign", validFrom = "2020-01-01", residentSince = "2025-03-20", provisional = new { validUntil = "2035-05-31" } }, ["licence.provisional.validFrom"]),
+            (new { kind = "foreign", validFrom = "2020-01-01", residentSince = "2025-03-20", provisional = new { validFrom = "2025-06-01", validUntil = "2025-05-31" } }, ["licence.provisional.validUntil"]),
+        })
+        {
+            var refused = await office.SendAsync(HttpMethod.Put, $"/api/v1/pupils/{pupil.Id}/papers", new { licence = wrong }, ("If-Match", "*"));
+            Assert.Equal(fields, await refused.WrongFieldsAsync());
+        }
+    }
+
+    [Fact]
+    public async Task When_a_disqualification_ends_is_told_under_attention_before_and_after()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (pupil, _) = await BookingAsync(host);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        foreach (var (until, told) in new[] { ("2026-04-02", null), ("2026-04-01", "ends on 1 April 2026. From the day after"), ("2026-02-20", "ended on 20 February 2026. Lessons can be booked again") })
+        {
+            await EnterAsync(office, pupil, System.Text.Json.JsonSerializer.SerializeToElement(new { kind = "disqualified", disqualifiedUntil = until }));
+            var attention = await (await office.GetAsync("/api/v1/attention")).TextAsync();
+            Assert.Equal(told is not null, attention.Contains("\"disqualification\"", StringComparison.Ordinal));
+            Assert.Contains(told ?? "", attention, StringComparison.Ordinal);
         }
     }
 

@@ -26,4 +26,16 @@ public sealed record ChargeTerms(int FreeHours)
     /// <param name="start">The start of the lesson.</param>
     /// <param name="at">When it is done.</param>
     public bool IsFree(Instant start, Instant at) => at <= FreeUntil(start);
+
+    /// <summary>
+    /// Whether a change of a lesson makes it dearer for its pupil to back out of it: it is longer when that is no longer free, or it comes so near that it
+    /// no longer is.
+    /// </summary>
+    /// <param name="from">The start as it stands.</param>
+    /// <param name="fromMinutes">Minutes of teaching as they stand.</param>
+    /// <param name="to">The new start.</param>
+    /// <param name="toMinutes">The new minutes of teaching.</param>
+    /// <param name="at">When it is changed.</param>
+    public bool MakesDearer(Instant from, int fromMinutes, Instant to, int toMinutes, Instant at) =>
+        !IsFree(to, at) && (IsFree(from, at) || toMinutes > fromMinutes);
 }

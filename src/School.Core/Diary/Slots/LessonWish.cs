@@ -31,6 +31,9 @@ public sealed record LessonWish(
     /// <summary>The area that the pick-up lies in; null for none.</summary>
     public Guid? PickUpAreaId { get; init; }
 
+    /// <summary>The car to keep where it will do, that of a lesson which stays where it is; for <see cref="SlotSearch.Check"/> alone.</summary>
+    public Guid? OwnCarId { get; init; }
+
     /// <summary>The rests of a lesson that keeps those it has; for <see cref="SlotSearch.Check"/> alone.</summary>
     internal IReadOnlyList<LessonBreak>? KeptBreaks { get; init; }
 

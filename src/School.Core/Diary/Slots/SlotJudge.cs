@@ -146,8 +146,9 @@ internal sealed class SlotJudge(
             return SlotRule.RestNeeded;
         }
 
-        var (carId, broken) = cars.Choose(
-            lesson, date, wish.Pupil, wish.IsBoundOn(date), gap.Before?.CarId, gap.After?.CarId);
+        var bound = wish.IsBoundOn(date);
+        var keeps = wish.OwnCarId is { } own && cars.Choose(lesson, date, wish.Pupil, bound, own, null).CarId == own;
+        var (carId, broken) = cars.Choose(lesson, date, wish.Pupil, bound, keeps ? wish.OwnCarId : gap.Before?.CarId, gap.After?.CarId);
         if (broken is { } rule)
         {
             return rule;

@@ -28,7 +28,7 @@ namespace School.Core.Diary.Slots;
 /// lessons and the legs between them, the first leg only when it is work; time off and busy time are rest; a rest is
 /// taken on arrival.</item>
 /// <item>The instructor holds throughout a car of the pupil's gearbox, in date, on the road, with dual controls if needed
-/// (by the pupil, or on a motorway), and not taken. Of several the car of the entry before is chosen, then of the entry after, then the lowest id.</item>
+/// (by the pupil, or on a motorway), and not taken. Of several the lesson's own is chosen where the wish names it, then that of the entry before, then of the entry after, then the lowest id.</item>
 /// </list>
 /// The first drive of a day leaves at the latest whole minute which, at the speed of its own hour, still arrives the buffer before the
 /// start; time off is not looked at for it. Extra driving is the two legs less the one they replace, the base standing in at the ends of the day. The unusable gap is what remains on each side within working

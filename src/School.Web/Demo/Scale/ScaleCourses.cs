@@ -33,6 +33,9 @@ internal sealed class ScaleCourses(ScaleSize size, ScaleCalendar calendar)
     /// <summary>The last start of a day of the past.</summary>
     public static LocalTime LastPast => FirstPast.PlusMinutes((StartsOfDay - 1) * MinutesApart);
 
+    /// <summary>A start of the days of the present, or of the past, that each instructor has once.</summary>
+    public static LocalTime SupervisedStart(bool present) => present ? PresentStarts[0] : FirstPast.PlusMinutes(2 * MinutesApart);
+
     public int InstructorsEver => size.Instructors + size.FormerInstructors;
 
     /// <summary>Until when an instructor teaches; null for those of the present. Those who left went one after the other over the years.</summary>

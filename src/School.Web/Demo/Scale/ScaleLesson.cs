@@ -3,6 +3,7 @@ using School.Core.Diary;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
+using School.Web.Modules.Diary.Supervision;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -142,10 +143,32 @@ internal sealed class ScaleLesson(ScalePupil pupil, DemoLearning learning, Scale
         else
         {
             new ScaleRecord(pupil, learning).Record(lesson, at, fate);
+            Supervise(lesson, at);
         }
 
         lesson.Touch();
         Changed(lesson);
+    }
+
+    /// <summary>Somebody sat in on all of it: at most one lesson of a day begins then.</summary>
+    private void Supervise(Lesson lesson, Instant at)
+    {
+        var start = lesson.StartsAt.InZone(_calendar.Zone).LocalDateTime;
+        if (start.TimeOfDay != ScaleCourses.SupervisedStart(pupil.Course.Present) || !pupil.Ground.Staff.IsSupervised(pupil.Teacher, start.Date) || lesson.MinutesTaught is not { } minutes)
+        {
+            return;
+        }
+
+        var sponsor = pupil.Ground.Staff.Sponsor.Row;
+        pupil.Rows.Add(new SupervisedDay
+        {
+            Id = pupil.Ids.Next(at),
+            InstructorId = lesson.InstructorId,
+            Date = start.Date,
+            Minutes = minutes,
+            ByName = sponsor.Name,
+            ByNumber = sponsor.RegistrationNumber,
+        });
     }
 
     private LessonCharge Decide(ChargeAct act, ChargeCause cause, Lesson lesson, Instant at) =>

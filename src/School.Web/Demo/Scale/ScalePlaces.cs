@@ -7,7 +7,8 @@ namespace School.Web.Demo.Scale;
 /// <summary>The town's postcodes, and the places and areas of the school, as <see cref="DemoPlaces"/> has them.</summary>
 internal static class ScalePlaces
 {
-    public static void Add(ScaleRows rows, ScaleIds ids, Instant at)
+    /// <returns>The areas, in their order there.</returns>
+    public static IReadOnlyList<Area> Add(ScaleRows rows, ScaleIds ids, Instant at)
     {
         var lines = File.ReadLines(DemoPlaces.File).Select(line => CodePoint.Read(line, CodePointColumns.Published, out var point, out var problem) is CodePointKind.Taken
             ? new PostcodeRow { Postcode = point.Postcode, Latitude = point.At.Latitude, Longitude = point.At.Longitude, Quality = (short)point.Quality }
@@ -25,10 +26,14 @@ internal static class ScalePlaces
             rows.Add(new SchoolPlace { Id = ids.Next(at), Kind = kind, At = place });
         }
 
+        var areas = new List<Area>();
         foreach (var (name, of) in DemoPlaces.Areas)
         {
             var area = rows.Add(new Area { Id = ids.Next(at), Name = name });
             Array.ForEach(of, district => rows.Add(new AreaDistrict { District = district, AreaId = area.Id }));
+            areas.Add(area);
         }
+
+        return areas;
     }
 }

@@ -5,6 +5,7 @@ using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records;
+using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Access;
 
 namespace School.Web.Demo.Scale;
@@ -69,6 +70,7 @@ internal sealed class ScalePupil
         if (Course.Present)
         {
             AddPlacesAndTimes();
+            ShareForecast();
         }
         else
         {
@@ -154,6 +156,27 @@ internal sealed class ScalePupil
         {
             Rows.Add(new PupilAvailability { Id = Ids.Next(Joined), PupilId = Row.Id, Day = time.Day, From = time.From, To = time.To });
         }
+    }
+
+    /// <summary>Each ninth was shown the forecast, a few days ago.</summary>
+    private void ShareForecast()
+    {
+        if (Course.Number % 9 != 0)
+        {
+            return;
+        }
+
+        var at = Ground.Calendar.Now - Duration.FromDays(1 + (Course.Number % 6));
+        Rows.Add(new SharedForecast
+        {
+            Id = Ids.Next(at),
+            PupilId = Row.Id,
+            Sentence = "This fits what I see. Let us talk about the test day next time.",
+            ByPersonId = Teacher.Viewer.PersonId,
+            ByName = Teacher.Row.Name,
+            SharedAt = at,
+        });
+        Note(at, Teacher.Viewer, "pupil.forecast.share", Row.Id, "Let the pupil see the forecast.");
     }
 
     private void Leave(LocalDate on)

@@ -5,6 +5,7 @@ using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.People;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Places;
 using School.Web.Modules.Records;
 using School.Web.Platform.Access;
 
@@ -20,8 +21,15 @@ internal sealed class ScaleStaff
     private const int SpareCars = 2;
     private const int AwayAtShortNotice = 1;
 
+    /// <summary>Who is a trainee under option 1, whose licence was applied for again and goes on until that is decided.</summary>
+    private const int Trainee = 2;
+
+    /// <summary>Months that a trainee's licence lasts: gov.uk, “Trainee driving instructor licence: the rules”.</summary>
+    private const int TraineeMonths = 6;
+
     private readonly ScaleCalendar _calendar;
     private readonly ScaleRows _rows = new();
+    private readonly IReadOnlyList<Area> _areas;
 
     public ScaleStaff(ScaleSize size, ScaleCourses courses, ScaleCalendar calendar)
     {
@@ -29,7 +37,7 @@ internal sealed class ScaleStaff
         var begin = calendar.At(calendar.Start.PlusWeeks(-2), 9);
         var ids = new ScaleIds(FirstOwner - 1);
         var office = ScalePeople.Add(_rows, ids, begin, "Rosalind Pike", "office@larkfield.example", OfficeParts.All);
-        ScalePlaces.Add(_rows, ids, begin);
+        _areas = ScalePlaces.Add(_rows, ids, begin);
         Office = new(office.Id, OfficeParts.All, null, null, office.Name);
         Teachers = [.. Enumerable.Range(0, courses.InstructorsEver).Select(n => Add(n, begin, courses.LastDayOf(n), size))];
         for (var n = 0; n < SpareCars; n++)
@@ -44,10 +52,20 @@ internal sealed class ScaleStaff
 
     public ScaleRows Rows => _rows;
 
+    /// <summary>Who sits in on the trainee's lessons.</summary>
+    public ScaleTeacher Sponsor => Teachers[0];
+
+    private LocalDate TraineeFrom => _calendar.Today.PlusMonths(1 - TraineeMonths);
+
+    /// <summary>Whether somebody sits in on the first lesson of a date: each fourth of the trainee's.</summary>
+    public bool IsSupervised(ScaleTeacher teacher, LocalDate date) =>
+        teacher.Row.Registration == RegistrationKind.Trainee && date >= TraineeFrom && date.DayOfYear % 4 == 0;
+
     private ScaleTeacher Add(int n, Instant begin, LocalDate? last, ScaleSize size)
     {
         var ids = new ScaleIds(FirstOwner + n);
         var automatic = n % 4 == 3;
+        var trainee = n == Trainee && last is null;
         var suffix = n == 0 ? "" : $"{n}";
         var row = _rows.Add(new Instructor
         {
@@ -56,9 +74,13 @@ internal sealed class ScaleStaff
             Email = $"instructor{suffix}@larkfield.example",
             Phone = $"+44163296{n:0000}",
             Teaches = automatic ? [Gearbox.Manual, Gearbox.Automatic] : [Gearbox.Manual],
-            Registration = RegistrationKind.Approved,
+            Registration = trainee ? RegistrationKind.Trainee : RegistrationKind.Approved,
+            RegisteredFrom = trainee ? TraineeFrom : null,
+            TraineeOption = trainee ? TraineeOption.Supervision : null,
+            AppliedAgainOn = trainee ? _calendar.Today.PlusDays(-3) : null,
             RegistrationNumber = $"{310_000 + (n * 1931)}",
-            RegisteredTo = _calendar.Today.PlusMonths(4 + (n % 40)),
+            RegisteredTo = trainee ? TraineeFrom.PlusMonths(TraineeMonths).PlusDays(-1) : _calendar.Today.PlusMonths(4 + (n % 40)),
+            Serves = ServedBy(n),
             Base = Larkfield.PlaceOf(n * 7),
             RetiredOn = last,
         });
@@ -76,6 +98,9 @@ internal sealed class ScaleStaff
 
         return teacher;
     }
+
+    /// <summary>Each third comes everywhere.</summary>
+    private List<Guid> ServedBy(int n) => [.. _areas.Where((_, at) => n % 3 == 0 ? at < 2 : n % 3 == 1 && at >= 2).Select(area => area.Id)];
 
     private Guid AddCar(ScaleIds ids, int n, Instant begin, Gearbox gearbox, LocalDate? retired)
     {

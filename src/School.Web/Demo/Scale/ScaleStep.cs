@@ -4,6 +4,7 @@ using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Supervision;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages;
@@ -13,6 +14,7 @@ using School.Web.Modules.Pupils;
 using School.Web.Modules.Records;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
+using School.Web.Modules.Syllabus.Readiness;
 
 namespace School.Web.Demo.Scale;
 
@@ -25,6 +27,7 @@ internal sealed class ScaleStep(RowCopy copy, NpgsqlConnection connection)
         typeof(PostcodeRow), typeof(DistrictRow), typeof(PostcodeSet), typeof(SchoolPlace), typeof(Area), typeof(AreaDistrict),
         typeof(Instructor), typeof(Car), typeof(Holding), typeof(WorkingHoursRow), typeof(TimeOffRow), typeof(Pupil), typeof(PupilPlace), typeof(PupilAvailability), typeof(Person),
         typeof(Lesson), typeof(LessonChange), typeof(LessonRecord), typeof(LessonRecordChange), typeof(TestDay), typeof(TestDayChange), typeof(MockTest),
+        typeof(SupervisedDay), typeof(SharedForecast),
         typeof(FreedSlot), typeof(WaitingEntry), typeof(OfferedSlot), typeof(Message), typeof(AuditEntry),
     ];
 

@@ -39,7 +39,8 @@ internal sealed class CarPapers(CarPark carPark, SchoolInfo school) : IHoldPaper
         PaperKind.Tax => seen.Tax,
         PaperKind.Insurance => seen.Insurance,
         PaperKind.Service => seen.Service,
-        _ => seen.Mot,
+        PaperKind.Mot => seen.Mot,
+        PaperKind.Licence or PaperKind.ProvisionalLicence or PaperKind.DrivingRecord or PaperKind.Theory or PaperKind.Eyesight or PaperKind.Registration or PaperKind.TraineeLicence => throw NotACars(kind),
     };
 
     private static string WordsOf(CarCard car, Paper paper, LocalDate last) => paper.Kind switch
@@ -48,7 +49,8 @@ internal sealed class CarPapers(CarPark carPark, SchoolInfo school) : IHoldPaper
         PaperKind.Insurance => "insurance",
         PaperKind.Service => "the time to its service",
         // Until its first MOT a car needs none; from that day on it does.
-        _ => car.Facts.MotExpires == last ? "the MOT" : "the time before its first MOT",
+        PaperKind.Mot => car.Facts.MotExpires == last ? "the MOT" : "the time before its first MOT",
+        PaperKind.Licence or PaperKind.ProvisionalLicence or PaperKind.DrivingRecord or PaperKind.Theory or PaperKind.Eyesight or PaperKind.Registration or PaperKind.TraineeLicence => throw NotACars(paper.Kind),
     };
 
     private static string FieldOf(PaperKind kind) => kind switch
@@ -56,6 +58,9 @@ internal sealed class CarPapers(CarPark carPark, SchoolInfo school) : IHoldPaper
         PaperKind.Tax => nameof(CarInput.TaxExpires),
         PaperKind.Insurance => nameof(CarInput.InsuranceExpires),
         PaperKind.Service => nameof(CarInput.ServiceDue),
-        _ => nameof(CarInput.MotExpires),
+        PaperKind.Mot => nameof(CarInput.MotExpires),
+        PaperKind.Licence or PaperKind.ProvisionalLicence or PaperKind.DrivingRecord or PaperKind.Theory or PaperKind.Eyesight or PaperKind.Registration or PaperKind.TraineeLicence => throw NotACars(kind),
     };
+
+    private static InvalidOperationException NotACars(PaperKind kind) => new($"No car has a {kind}.");
 }

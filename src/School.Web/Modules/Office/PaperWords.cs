@@ -16,6 +16,7 @@ internal static class PaperWords
     public static string Words(this PaperKind kind) => kind switch
     {
         PaperKind.Licence => "Driving licence",
+        PaperKind.ProvisionalLicence => "Provisional licence",
         PaperKind.DrivingRecord => "Driving record",
         PaperKind.Theory => "Theory certificate",
         PaperKind.Eyesight => "Eyesight check",

@@ -70,8 +70,9 @@ internal sealed class ServedAreas(SchoolDb db) : IServeAreas
         WHERE NOT EXISTS (SELECT FROM places.areas a WHERE a.id = s.area) ORDER BY 1
         """);
 
-    public async Task<IReadOnlyList<string>> WhoAsync(Guid areaId, CancellationToken cancel) =>
-        await db.Set<Instructor>().Where(i => i.Serves.Contains(areaId)).OrderBy(i => i.Name).Select(i => i.Name).ToListAsync(cancel);
+    public async Task<IReadOnlyList<AreaServed>> WhoAsync(Guid areaId, CancellationToken cancel) =>
+        (await db.Set<Instructor>().Where(i => i.Serves.Contains(areaId)).OrderBy(i => i.Name).Select(i => new { i.Id, i.Name }).ToListAsync(cancel))
+            .ConvertAll(i => new AreaServed(i.Name, $"/people/instructors/{i.Id}/areas"));
 }
 
 internal static class ServedAreasAccess

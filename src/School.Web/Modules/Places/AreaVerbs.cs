@@ -110,9 +110,10 @@ internal sealed class RemoveArea(SchoolDb db, IEnumerable<IServeAreas> serving, 
             foreach (var who in serving)
             {
                 // Who named this area alone would else be taken to come everywhere.
-                if (await who.WhoAsync(id, cancel) is { Count: > 0 } names)
+                if (await who.WhoAsync(id, cancel) is { Count: > 0 } served)
                 {
-                    return Refusal.Conflict("area_served", $"{taken.Value.Name} is an area of {string.Join(", ", names)}. Take it out of what they serve first, on their pages.");
+                    return Refusal.Conflict("area_served", $"{taken.Value.Name} is an area of {string.Join(", ", served.Select(one => one.Name))}. Take it out of what they serve first, on their pages.")
+                        .CuredOn(served[0].Page);
                 }
             }
 

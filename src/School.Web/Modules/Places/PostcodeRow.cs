@@ -26,6 +26,8 @@ internal sealed class PostcodeRow
         {
             entity.ToTable("postcodes", "places");
             entity.HasKey(p => p.Postcode);
+            // Those around a position: of 1.7 million some hundreds where they are dense.
+            entity.HasIndex(p => new { p.Latitude, p.Longitude });
         }
     }
 }

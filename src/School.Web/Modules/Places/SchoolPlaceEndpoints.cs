@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Places;
 
-/// <summary>A place of the school; <c>areaId</c> is where its postcode district lies.</summary>
+/// <summary>A place of the school; <c>areaId</c> is where its postcode district lies, or that of the nearest postcode.</summary>
 internal sealed record SchoolPlaceView(Guid Id, PlaceKind Kind, PlaceView At, Guid? AreaId)
 {
     public static SchoolPlaceView Of(SchoolPlace row, Guid? area) => new(row.Id, row.Kind, PlaceView.Of(row.At), area);
@@ -34,23 +34,24 @@ internal static class SchoolPlaceEndpoints
 
     private static async Task<IResult> ListAsync(SchoolDb db, AreaBook areas, int? limit, string? cursor, CancellationToken cancel)
     {
-        var byDistrict = await areas.ByDistrictAsync(cancel);
-        return (await db.Set<SchoolPlace>().AsNoTracking().PageByIdAsync(limit, cursor, row => SchoolPlaceView.Of(row, byDistrict.Of(row.At.Postcode)), cancel)).ToResult();
+        var rows = await db.Set<SchoolPlace>().AsNoTracking().PageByIdAsync(limit, cursor, row => row, cancel);
+        var lie = await areas.OfAsync(rows.Value?.Items.Select(row => row.At) ?? [], cancel);
+        return rows.ToResult(page => Results.Ok(new Page<SchoolPlaceView>([.. page.Items.Select(row => SchoolPlaceView.Of(row, lie.Of(row.At)))], page.Next)));
     }
 
     private static async Task<IResult> AddAsync(SchoolPlaceInput input, HttpContext context, AreaBook areas, AddPlace add, Viewer viewer, CancellationToken cancel)
     {
-        var byDistrict = await areas.ByDistrictAsync(cancel);
-        return (await add.RunAsync(viewer, input, cancel)).ToResult(
-            row => ETags.Created(context, row, $"{ApiSetup.Prefix}/places/{row.Id}", SchoolPlaceView.Of(row, byDistrict.Of(row.At.Postcode))));
+        var added = await add.RunAsync(viewer, input, cancel);
+        var lie = await areas.OfAsync(added.Value is { } place ? [place.At] : [], cancel);
+        return added.ToResult(row => ETags.Created(context, row, $"{ApiSetup.Prefix}/places/{row.Id}", SchoolPlaceView.Of(row, lie.Of(row.At))));
     }
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, AreaBook areas, CancellationToken cancel)
     {
-        var byDistrict = await areas.ByDistrictAsync(cancel);
-        return await db.Set<SchoolPlace>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row
-            ? ETags.OkWithMore(context, row.Version, SchoolPlaceView.Of(row, byDistrict.Of(row.At.Postcode)))
-            : Refusal.NotFound("place").ToProblem();
+        var row = await db.Set<SchoolPlace>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, cancel);
+        return row is null
+            ? Refusal.NotFound("place").ToProblem()
+            : ETags.OkWithMore(context, row.Version, SchoolPlaceView.Of(row, (await areas.OfAsync([row.At], cancel)).Of(row.At)));
     }
 
     private static async Task<IResult> ChangeAsync(Guid id, SchoolPlaceInput input, HttpContext context, AreaBook areas, ChangePlace change, Viewer viewer, CancellationToken cancel)
@@ -60,8 +61,9 @@ internal static class SchoolPlaceEndpoints
             return missing;
         }
 
-        var byDistrict = await areas.ByDistrictAsync(cancel);
-        return (await change.RunAsync(viewer, id, input, ETags.Wanted(context), cancel)).ToRow(context, row => SchoolPlaceView.Of(row, byDistrict.Of(row.At.Postcode)));
+        var changed = await change.RunAsync(viewer, id, input, ETags.Wanted(context), cancel);
+        var lie = await areas.OfAsync(changed.Value is { } place ? [place.At] : [], cancel);
+        return changed.ToRow(context, row => SchoolPlaceView.Of(row, lie.Of(row.At)));
     }
 
     private static async Task<IResult> RemoveAsync(Guid id, HttpContext context, RemovePlace remove, Viewer viewer, CancellationToken cancel) =>

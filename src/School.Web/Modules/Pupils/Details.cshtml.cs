@@ -30,6 +30,9 @@ internal sealed class DetailsModel(
     public IReadOnlyList<PaperItem> Papers { get; private set; } = [];
 
     /// <summary>The next few and the last few, in the order of the calendar.</summary>
+    /// <summary>The school gives intensive courses.</summary>
+    public bool MayPlanCourse { get; private set; }
+
     public IReadOnlyList<LessonLine> Lessons { get; private set; } = [];
 
     public IReadOnlyList<TestLine> Tests { get; private set; } = [];
@@ -94,6 +97,7 @@ internal sealed class DetailsModel(
             DrivesAs.Holder => "Holds a full licence for this car: no plates and no supervisor needed, motorways too.",
             null => null,
         };
+        MayPlanCourse = pupil.RetiredOn is null && await diary.GivesCoursesAsync(viewer, cancel);
         Lessons = [.. (await diary.LessonsAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
         Tests = [.. (await diary.TestsAsync(Id, cancel)).Select(t => Line(t, facts))];
         var card = await signIns.OfPupilAsync(Id, cancel);

@@ -9,10 +9,26 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>A driving licence as it is told, and as it is sent back.</summary>
 internal sealed record LicenceView(
-    LicenceKind Kind, LocalDate? ValidFrom, LocalDate? ValidUntil, LocalDate? ResidentSince, LocalDate? DisqualifiedUntil, bool IssuedInEea, IReadOnlyList<string> Conditions)
+    LicenceKind Kind, LocalDate? ValidFrom, LocalDate? ValidUntil, LocalDate? ResidentSince, LocalDate? DisqualifiedUntil, bool IssuedInEea, IReadOnlyList<string> Conditions,
+    ProvisionalView? Provisional)
 {
     public static LicenceView? Of(Licence? licence) => licence is null ? null : new(
-        licence.Kind, licence.ValidFrom, licence.ValidUntil, licence.ResidentSince, licence.DisqualifiedUntil, licence.FromEea, licence.Conditions ?? []);
+        licence.Kind, licence.ValidFrom, licence.ValidUntil, licence.ResidentSince, licence.DisqualifiedUntil, licence.FromEea, licence.Conditions ?? [],
+        licence.Beside is { } beside ? new(beside.ValidFrom, beside.ValidUntil) : null);
+}
+
+/// <summary>A British provisional licence beside a foreign one, as it is told.</summary>
+internal sealed record ProvisionalView(LocalDate ValidFrom, LocalDate? ValidUntil);
+
+/// <summary>The same as a form or the API sends it.</summary>
+internal sealed record ProvisionalInput
+{
+    public LocalDate? ValidFrom { get; init; }
+
+    public LocalDate? ValidUntil { get; init; }
+
+    [JsonIgnore]
+    public bool IsEmpty => this is { ValidFrom: null, ValidUntil: null };
 }
 
 /// <summary>A driving licence as a form or the API sends it: 4a, 4b and the codes of field 12, and what its kind asks besides.</summary>
@@ -37,6 +53,9 @@ internal sealed record LicenceInput
 
     public bool IssuedInEea { get; init; }
 
+    /// <summary>Of a foreign licence: the British provisional one held as well.</summary>
+    public ProvisionalInput? Provisional { get; init; }
+
     [Items(0, LicenceCodes.Most), AtMost(LicenceCodes.Longest)]
     public IReadOnlyList<string>? Conditions { get; init; }
 
@@ -52,6 +71,7 @@ internal sealed record LicenceInput
         ResidentSince = licence?.ResidentSince,
         DisqualifiedUntil = licence?.DisqualifiedUntil,
         IssuedInEea = licence?.FromEea ?? false,
+        Provisional = licence?.Beside is { } beside ? new() { ValidFrom = beside.ValidFrom, ValidUntil = beside.ValidUntil } : null,
         Conditions = licence?.Conditions,
         Codes = string.Join(' ', licence?.Conditions ?? []),
     };
@@ -59,7 +79,7 @@ internal sealed record LicenceInput
     /// <summary>Whether nothing was filled in: no licence was seen.</summary>
     [JsonIgnore]
     public bool IsEmpty => this is
-    { Kind: null, ValidFrom: null, ValidUntil: null, ResidentSince: null, DisqualifiedUntil: null, IssuedInEea: false, Conditions: null or { Count: 0 } } && string.IsNullOrWhiteSpace(Codes);
+    { Kind: null, ValidFrom: null, ValidUntil: null, ResidentSince: null, DisqualifiedUntil: null, IssuedInEea: false, Conditions: null or { Count: 0 }, Provisional: null or { IsEmpty: true } } && string.IsNullOrWhiteSpace(Codes);
 
     /// <summary>The licence, or null where none was seen or something about it is not right.</summary>
     /// <param name="errors">Takes what is wrong.</param>
@@ -93,12 +113,29 @@ internal sealed record LicenceInput
             .When(kind != LicenceKind.Disqualified && DisqualifiedUntil is not null, At(nameof(DisqualifiedUntil)), "Only a disqualification has this day. Leave it out.")
             .When(DisqualifiedUntil > today.PlusYears(LongestYears), At(nameof(DisqualifiedUntil)), $"This is more than {LongestYears} years ahead. Check the year.");
         var codes = ReadCodes(own, At(Codes is null ? nameof(Conditions) : nameof(Codes)));
-        var licence = new Licence(kind, ValidFrom, ValidUntil, ResidentSince, DisqualifiedUntil, IssuedInEea, codes);
+        var beside = ReadBeside(own, At(nameof(Provisional)), kind, birthDate, today);
+        var licence = new Licence(kind, ValidFrom, ValidUntil, ResidentSince, DisqualifiedUntil, IssuedInEea, codes) { Beside = beside };
         own.When(kind == LicenceKind.FullManual && licence.SaysAutomaticOnly, At(nameof(Kind)), "Codes 78 and 106 say automatics only. Choose the full licence for automatics, or take the code out.");
         errors.AddAll(own);
         return own.Any ? null : licence;
 
         string At(string member) => $"{field}.{member}";
+    }
+
+    private ProvisionalBeside? ReadBeside(FieldErrors errors, string field, LicenceKind kind, LocalDate? birthDate, LocalDate today)
+    {
+        if (Provisional is null or { IsEmpty: true })
+        {
+            return null;
+        }
+
+        var (from, until) = ($"{field}.{nameof(Provisional.ValidFrom)}", $"{field}.{nameof(Provisional.ValidUntil)}");
+        errors.When(kind != LicenceKind.Foreign, from, "Only beside a foreign licence a provisional one is entered as well. Leave it out.")
+            .When(Provisional.ValidFrom is null, from, "Enter the first day of the provisional licence (4a).")
+            .When(Provisional.ValidUntil < Provisional.ValidFrom, until, "The last day must not be before the first.")
+            .When(Provisional.ValidUntil > today.PlusYears(LongestYears), until, $"This is more than {LongestYears} years ahead. Check the year.");
+        CheckFrom(errors, from, LicenceKind.Provisional, Provisional.ValidFrom, birthDate, today);
+        return Provisional.ValidFrom is { } first ? new(first, Provisional.ValidUntil) : null;
     }
 
     /// <summary>Whether the first day can be one.</summary>

@@ -44,7 +44,10 @@ internal static class LicenceWords
         }
 
         var codes = licence.Conditions is { Count: > 0 } conditions ? $"; {string.Join(", ", conditions.Select(LicenceCodes.InWords))}" : "";
-        return string.Join(", ", parts) + codes;
+        var beside = licence.Beside is { } provisional
+            ? $"; besides a British provisional, from {ScreenWords.DayAndYear(provisional.ValidFrom)}{(provisional.ValidUntil is { } end ? $", until {ScreenWords.DayAndYear(end)}" : "")}"
+            : "";
+        return string.Join(", ", parts) + codes + beside;
     }
 
     private static string Choice(this LicenceKind kind) => kind switch

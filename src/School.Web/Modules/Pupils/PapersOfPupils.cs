@@ -14,6 +14,8 @@ internal sealed class PapersOfPupils(PupilBook pupils, IPupilDiary diary) : IHol
 
     public const string LicenceEnds = "licence";
 
+    public const string DisqualificationEnds = "disqualification";
+
     private static readonly AttentionHeading Heading = new(40, "Pupils’ licences, theory certificates and licence checks", "Enter the new date");
 
     public async Task<IReadOnlyList<HeldPaper>> ListAsync(LocalDate today, CancellationToken cancel)
@@ -38,21 +40,39 @@ internal sealed class PapersOfPupils(PupilBook pupils, IPupilDiary diary) : IHol
             PaperKind.Theory => $"{page}/papers#TheoryPassedOn_Day",
             PaperKind.DrivingRecord => $"{page}/papers#LicenceCheckedOn_Day",
             PaperKind.Eyesight => $"{page}/teaching",
-            _ => $"{page}/papers#Licence_ValidUntil_Day",
+            PaperKind.ProvisionalLicence => $"{page}/papers#Licence_Provisional_ValidUntil_Day",
+            PaperKind.Licence => $"{page}/papers#Licence_ValidUntil_Day",
+            PaperKind.Registration or PaperKind.TraineeLicence or PaperKind.Mot or PaperKind.Tax or PaperKind.Insurance or PaperKind.Service => throw NotAPupils(paper),
         })
         {
             Heed = paper.Kind switch
             {
                 PaperKind.Licence => OfLicence(pupil, paper, today),
-                PaperKind.Theory when !passed => OfTheory(pupil, paper, today),
-                PaperKind.DrivingRecord when !passed => OfRecord(pupil, paper, today),
-                _ => null,
+                PaperKind.ProvisionalLicence => OfProvisional(pupil, paper, today),
+                PaperKind.Theory => passed ? null : OfTheory(pupil, paper, today),
+                PaperKind.DrivingRecord => passed ? null : OfRecord(pupil, paper, today),
+                PaperKind.Eyesight => null,
+                PaperKind.Registration or PaperKind.TraineeLicence or PaperKind.Mot or PaperKind.Tax or PaperKind.Insurance or PaperKind.Service => throw NotAPupils(paper),
             },
         };
     }
 
     private static AttentionItem? OfLicence(Pupil pupil, Paper paper, LocalDate today) =>
-        paper is { IsVoid: false, Until: { } last } && paper.StateOn(today) is PaperState.EndsSoon or PaperState.Ended
+        pupil.SeenLicence()!.GoesOnBeside(pupil.BirthDate) && paper.Until is { } counts
+            ? counts >= today && paper.StateOn(today) == PaperState.EndsSoon
+                ? new(
+                    LicenceEnds, Heading,
+                    $"{pupil.Name}: the foreign licence counts until {PaperDates.Of(counts)}; after that lessons go on as a learner’s, on the British provisional licence.",
+                    $"/pupils/{pupil.Id}/papers", counts)
+                : null
+            : paper is { IsVoid: true, VoidUntil: { } over } && over <= today.PlusDays(Paper.SoonDays)
+            ? new(
+                DisqualificationEnds, Heading,
+                over < today
+                    ? $"{pupil.Name}: the disqualification ended on {PaperDates.Of(over)}. Lessons can be booked again once the new licence is seen."
+                    : $"{pupil.Name}: the disqualification ends on {PaperDates.Of(over)}. From the day after lessons can be booked again, once the new licence is seen.",
+                $"/pupils/{pupil.Id}/papers", over)
+            : paper is { IsVoid: false, Until: { } last } && paper.StateOn(today) is PaperState.EndsSoon or PaperState.Ended
             ? new(
                 LicenceEnds, Heading,
                 pupil.SeenLicence()!.ForeignLastDay(pupil.BirthDate) == last
@@ -64,6 +84,18 @@ internal sealed class PapersOfPupils(PupilBook pupils, IPupilDiary diary) : IHol
                     : $"{pupil.Name}: the driving licence ends on {PaperDates.Of(last)}. No lessons can be booked for a later day until a new one is seen.",
                 $"/pupils/{pupil.Id}/papers", last)
             : null;
+
+    /// <summary>One that goes on after a foreign licence ends nothing before that has ended; one that does not matters for a test alone.</summary>
+    private static AttentionItem? OfProvisional(Pupil pupil, Paper paper, LocalDate today) =>
+        paper.Until is { } last && paper.StateOn(today) is PaperState.EndsSoon or PaperState.Ended
+            ? new(
+                LicenceEnds, Heading,
+                $"{pupil.Name}: the British provisional licence {(last < today ? "ended" : "ends")} on {PaperDates.Of(last)}. "
+                    + (paper.Stops == PaperStops.Test ? "A test is taken on one: look at a new one before." : "No lessons can be booked for a later day until a new one is seen."),
+                $"/pupils/{pupil.Id}/papers", last)
+            : null;
+
+    private static InvalidOperationException NotAPupils(Paper paper) => new($"No pupil has a {paper.Kind}.");
 
     private static AttentionItem? OfTheory(Pupil pupil, Paper paper, LocalDate today) =>
         paper.Until is { } last && paper.StateOn(today) == PaperState.EndsSoon

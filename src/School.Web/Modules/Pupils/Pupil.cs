@@ -41,6 +41,11 @@ internal sealed class Pupil : Versioned
     /// <summary>The last day on the card.</summary>
     public LocalDate? LicenceUntil { get; set; }
 
+    /// <summary>With a foreign licence: the first day of a British provisional licence held as well; null where there is none.</summary>
+    public LocalDate? ProvisionalBesideFrom { get; set; }
+
+    public LocalDate? ProvisionalBesideUntil { get; set; }
+
     /// <summary>With a foreign licence: since when its holder lives here.</summary>
     public LocalDate? ResidentSince { get; set; }
 
@@ -110,7 +115,10 @@ internal sealed class Pupil : Versioned
 
     /// <summary>The licence as it was seen; null where none was.</summary>
     public Licence? SeenLicence() => LicenceFrom is null && LicenceKind != LicenceKind.Disqualified ? null
-        : new(LicenceKind, LicenceFrom, LicenceUntil, ResidentSince, DisqualifiedUntil, LicenceFromEea, LicenceConditions);
+        : new(LicenceKind, LicenceFrom, LicenceUntil, ResidentSince, DisqualifiedUntil, LicenceFromEea, LicenceConditions)
+        {
+            Beside = ProvisionalBesideFrom is { } beside ? new(beside, ProvisionalBesideUntil) : null,
+        };
 
     /// <summary>Takes over another licence, or that none was seen, and who saw it when.</summary>
     public void Take(Licence? licence, LocalDate today, Guid? by)
@@ -122,6 +130,7 @@ internal sealed class Pupil : Versioned
 
         (LicenceKind, LicenceFrom, LicenceUntil) = (licence?.Kind ?? default, licence?.ValidFrom, licence?.ValidUntil);
         (ResidentSince, LicenceFromEea, DisqualifiedUntil) = (licence?.ResidentSince, licence?.FromEea ?? false, licence?.DisqualifiedUntil);
+        (ProvisionalBesideFrom, ProvisionalBesideUntil) = (licence?.Beside?.ValidFrom, licence?.Beside?.ValidUntil);
         LicenceConditions = [.. licence?.Conditions ?? []];
         (LicenceSeenOn, LicenceSeenBy) = licence is null ? ((LocalDate?)null, (Guid?)null) : (today, by);
     }

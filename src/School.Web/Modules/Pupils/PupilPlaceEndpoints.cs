@@ -40,24 +40,24 @@ internal static class PupilPlaceEndpoints
             return Refusal.NotFound("pupil").ToProblem();
         }
 
-        var byDistrict = await areas.ByDistrictAsync(cancel);
-        return (await db.Set<PupilPlace>().AsNoTracking().Where(p => p.PupilId == id)
-            .PageByIdAsync(limit, cursor, row => PupilPlaceView.Of(row, byDistrict.Of(row.At.Postcode)), cancel)).ToResult();
+        var rows = await db.Set<PupilPlace>().AsNoTracking().Where(p => p.PupilId == id).PageByIdAsync(limit, cursor, row => row, cancel);
+        var lie = await areas.OfAsync(rows.Value?.Items.Select(row => row.At) ?? [], cancel);
+        return rows.ToResult(page => Results.Ok(new Page<PupilPlaceView>([.. page.Items.Select(row => PupilPlaceView.Of(row, lie.Of(row.At)))], page.Next)));
     }
 
     private static async Task<IResult> GetAsync(Guid id, Guid placeId, HttpContext context, SchoolDb db, AreaBook areas, Viewer viewer, CancellationToken cancel)
     {
         var seen = db.Set<Pupil>().VisibleTo(viewer).Where(p => p.Id == id).Select(p => p.Id);
         return await db.Set<PupilPlace>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == placeId && seen.Contains(p.PupilId), cancel) is { } row
-            ? ETags.OkWithMore(context, row.Version, PupilPlaceView.Of(row, (await areas.ByDistrictAsync(cancel)).Of(row.At.Postcode)))
+            ? ETags.OkWithMore(context, row.Version, PupilPlaceView.Of(row, (await areas.OfAsync([row.At], cancel)).Of(row.At)))
             : Refusal.NotFound("place").ToProblem();
     }
 
     private static async Task<IResult> AddAsync(Guid id, PlaceInput input, HttpContext context, AddPupilPlace add, AreaBook areas, Viewer viewer, CancellationToken cancel)
     {
-        var byDistrict = await areas.ByDistrictAsync(cancel);
-        return (await add.RunAsync(viewer, id, input, cancel)).ToResult(
-            row => ETags.Created(context, row, $"{ApiSetup.Prefix}/pupils/{id}/places/{row.Id}", PupilPlaceView.Of(row, byDistrict.Of(row.At.Postcode))));
+        var added = await add.RunAsync(viewer, id, input, cancel);
+        var lie = await areas.OfAsync(added.Value is { } place ? [place.At] : [], cancel);
+        return added.ToResult(row => ETags.Created(context, row, $"{ApiSetup.Prefix}/pupils/{id}/places/{row.Id}", PupilPlaceView.Of(row, lie.Of(row.At))));
     }
 
     private static async Task<IResult> ChangeAsync(Guid id, Guid placeId, PlaceInput input, HttpContext context, ChangePupilPlace change, AreaBook areas, Viewer viewer, CancellationToken cancel)
@@ -67,9 +67,9 @@ internal static class PupilPlaceEndpoints
             return missing;
         }
 
-        var byDistrict = await areas.ByDistrictAsync(cancel);
-        return (await change.RunAsync(viewer, placeId, new(id, input), ETags.Wanted(context), cancel)).ToRow(
-            context, row => PupilPlaceView.Of(row, byDistrict.Of(row.At.Postcode)));
+        var changed = await change.RunAsync(viewer, placeId, new(id, input), ETags.Wanted(context), cancel);
+        var lie = await areas.OfAsync(changed.Value is { } place ? [place.At] : [], cancel);
+        return changed.ToRow(context, row => PupilPlaceView.Of(row, lie.Of(row.At)));
     }
 
     private static async Task<IResult> RemoveAsync(Guid id, Guid placeId, HttpContext context, RemovePupilPlace remove, Viewer viewer, CancellationToken cancel) =>

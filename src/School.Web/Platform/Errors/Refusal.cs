@@ -45,6 +45,12 @@ internal sealed record Refusal(RefusalKind Kind, string Code, Telling Telling)
     /// <summary>After which time it is worth trying again.</summary>
     public Duration? RetryAfter { get; init; }
 
+    /// <summary>Member of the problem document that holds the page where it is put right.</summary>
+    public const string PageMember = "page";
+
+    /// <summary>The same with the page where it is put right.</summary>
+    public Refusal CuredOn(string page) => this with { More = new Dictionary<string, object?>(More) { [PageMember] = page } };
+
     public static Refusal Rule(string code, Telling telling) => new(RefusalKind.Rule, code, telling);
 
     public static Refusal Conflict(string code, Telling telling) => new(RefusalKind.Conflict, code, telling);
@@ -66,18 +72,18 @@ internal sealed record Refusal(RefusalKind Kind, string Code, Telling Telling)
 /// <summary>Collects one message per field, then becomes a refusal or nothing.</summary>
 internal sealed class FieldErrors
 {
+    private const string Usual = "invalid";
+
     private readonly Dictionary<string, List<string>> _byField = [];
+    private readonly HashSet<string> _codes = new(StringComparer.Ordinal);
 
     public bool Any => _byField.Count > 0;
 
-    public FieldErrors Add(string field, string sentence)
+    /// <summary>The code is told where nothing else is wrong.</summary>
+    public FieldErrors Add(string field, string sentence, string code = Usual)
     {
-        if (!_byField.TryGetValue(field, out var sentences))
-        {
-            _byField[field] = sentences = [];
-        }
-
-        sentences.Add(sentence);
+        _codes.Add(code);
+        Keep(field, sentence);
         return this;
     }
 
@@ -87,8 +93,10 @@ internal sealed class FieldErrors
     {
         foreach (var (field, sentences) in others._byField)
         {
-            sentences.ForEach(sentence => Add(field, sentence));
+            sentences.ForEach(sentence => Keep(field, sentence));
         }
+
+        _codes.UnionWith(others._codes);
 
         return this;
     }
@@ -97,11 +105,24 @@ internal sealed class FieldErrors
     {
         foreach (var (field, sentences) in refusal.Fields)
         {
-            Array.ForEach(sentences, sentence => Add(field, sentence));
+            Array.ForEach(sentences, sentence => Add(field, sentence, refusal.Code));
         }
 
         return this;
     }
 
-    public Refusal? ToRefusal() => Any ? Refusal.Invalid(_byField.ToDictionary(p => p.Key, p => p.Value.ToArray())) : null;
+    public Refusal? ToRefusal() => !Any ? null : Refusal.Invalid(_byField.ToDictionary(p => p.Key, p => p.Value.ToArray())) with
+    {
+        Code = _codes.Count == 1 ? _codes.Single() : Usual,
+    };
+
+    private void Keep(string field, string sentence)
+    {
+        if (!_byField.TryGetValue(field, out var sentences))
+        {
+            _byField[field] = sentences = [];
+        }
+
+        sentences.Add(sentence);
+    }
 }

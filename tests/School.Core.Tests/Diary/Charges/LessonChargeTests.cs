@@ -45,6 +45,18 @@ public sealed class LessonChargeTests
         Assert.Equal(ChargeCode.Late, LessonCharge.Decide(ChargeAct.Cancel, ChargeCause.Pupil, Start, last + Duration.Epsilon, Terms).Code);
     }
 
+    // Our own rule, no published source. Hours ahead and minutes as the lesson stands and as it is to be.
+    [Theory]
+    [InlineData(72, 60, 72, 120, false)]
+    [InlineData(72, 60, 47, 60, true)]
+    [InlineData(72, 60, 48, 60, false)]
+    [InlineData(47, 60, 24, 60, false)]
+    [InlineData(47, 60, 47, 61, true)]
+    [InlineData(47, 60, 47, 59, false)]
+    [InlineData(47, 60, 72, 120, false)]
+    public void A_change_makes_backing_out_dearer_where_it_is_no_longer_free_and_was_or_was_for_less(int before, int minutes, int after, int then, bool dearer) =>
+        Assert.Equal(dearer, Terms.MakesDearer(Start + Duration.FromHours(before), minutes, Start + Duration.FromHours(after), then, Start));
+
     [Fact]
     public void Without_notice_it_is_free_until_the_lesson_begins()
     {

@@ -60,6 +60,9 @@ public sealed class ScaledSchoolTests(TestPostgres postgres)
             ("times to offer", "SELECT count(*) FROM diary.freed_slots WHERE state = 'Offering'"),
             ("offers", "SELECT count(*) FROM diary.offers"),
             ("levels", "SELECT count(*) FROM syllabus.lesson_records WHERE jsonb_array_length(levels) > 2"),
+            ("areas served", "SELECT count(*) FROM people.instructors WHERE cardinality(serves) > 0"),
+            ("days on which somebody sat in", "SELECT count(*) FROM diary.supervised_days d JOIN people.instructors i ON i.id = d.instructor_id WHERE i.registration = 'Trainee'"),
+            ("shared forecasts", "SELECT count(*) FROM syllabus.shared_forecasts"),
             ("audit", "SELECT count(*) FROM records.audit WHERE what = 'pupil.retire'"),
         })
         {

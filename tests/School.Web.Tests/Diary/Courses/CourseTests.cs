@@ -50,6 +50,34 @@ public sealed class CourseTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task No_room_says_so_where_the_pupils_own_other_lessons_take_it()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var own = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 9, 10), 120)).Id();
+        object ask = new { pupilId = school.PupilId, instructorId = school.InstructorId, minutes = 480, from = "2026-03-09", to = "2026-03-10", mostMinutesADay = 240 };
+        var refused = await (await school.Office.SendJsonAsync(HttpMethod.Post, Path, ask)).JsonAsync(HttpStatusCode.UnprocessableEntity);
+        Assert.Equal("course_no_room", refused.Word("code"));
+        Assert.Contains("own other lessons take room (", refused.Word("detail"), StringComparison.Ordinal);
+        Assert.Contains("10:00): without them 8 hours would fit.", refused.Word("detail"), StringComparison.Ordinal);
+
+        // Somebody else's lessons are not the pupil's own.
+        await (await school.Office.CancelAsync(own)).JsonAsync();
+        await school.Office.BookedAsync((await school.Host.Data.PupilAsync("Idris Bell")).Id, school.InstructorId, London(2026, 3, 9, 8), 480);
+        var other = await (await school.Office.SendJsonAsync(HttpMethod.Post, Path, ask)).JsonAsync(HttpStatusCode.UnprocessableEntity);
+        Assert.DoesNotContain("own other lessons", other.Word("detail"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Where_the_school_gives_no_intensive_lessons_the_page_of_a_pupil_has_no_way_to_a_course()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        Assert.Contains("/diary/courses?pupil=", await (await office.GetAsync($"/pupils/{school.PupilId}")).TextAsync(), StringComparison.Ordinal);
+        await KindsTests.SavedAsync(school.Office, KindsTests.Kind("intensive", "Intensive lesson", offered: false));
+        Assert.DoesNotContain("/diary/courses?pupil=", await (await office.GetAsync($"/pupils/{school.PupilId}")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Only_the_days_that_are_named_are_booked()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

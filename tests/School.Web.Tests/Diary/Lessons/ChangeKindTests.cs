@@ -101,6 +101,50 @@ public sealed class ChangeKindTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Longer_inside_the_notice_the_pupil_is_asked_first_and_the_history_says_that_they_agreed()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        // A minute before the last free moment nobody need be asked, and shorter never.
+        school.Host.Clock.Reset(Thursday10 - Duration.FromHours(48));
+        await (await ChangeAsync(school.Office, id, "standard", 90)).JsonAsync();
+        school.Host.Clock.Reset(Thursday10 - Duration.FromHours(47));
+        await (await ChangeAsync(school.Office, id, "standard", 60)).JsonAsync();
+        await (await ChangeAsync(school.Office, id, "mock", 60)).JsonAsync();
+
+        var page = $"/diary/lessons/{id}/kind";
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        Assert.Contains("A longer lesson costs them more", await (await office.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
+        var refused = await ChangeAsync(school.Office, id, "mock", 90);
+        Assert.Equal("pupils_not_asked", await refused.CodeAsync(HttpStatusCode.UnprocessableEntity));
+        var told = await (await office.PostFormAsync(page, ("Kind", "Mock"), ("Minutes", "90"))).TextAsync();
+        Assert.Contains("Ask them first, then confirm that they agree", told, StringComparison.Ordinal);
+        Assert.Contains("Agreed with the pupil", told, StringComparison.Ordinal);
+        Assert.Equal(60, (await school.Office.GetJsonAsync($"/api/v1/lessons/{id}")).GetProperty("minutes").GetInt32());
+
+        Assert.Equal(HttpStatusCode.Redirect, (await office.PostFormAsync(page, ("Kind", "Mock"), ("Minutes", "90"), ("Asked", "true"))).StatusCode);
+        var history = (await school.Office.GetJsonAsync($"/api/v1/lessons/{id}/history")).GetProperty("items").EnumerateArray().Select(line => line.Word("words")).ToList();
+        Assert.EndsWith("90 minutes. Agreed with the pupil.", history[^1], StringComparison.Ordinal);
+        Assert.DoesNotContain("Agreed", history[^2], StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task It_stays_in_its_own_car_where_that_will_do()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        // The car of the lesson before would be taken for one that is booked.
+        var before = await school.Office.BookedAsync((await school.Host.Data.PupilAsync("Idris Bell")).Id, school.InstructorId, London(2026, 3, 5, 8, 30));
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        var own = await school.Host.Data.CarAsync(school.InstructorId);
+        await school.Host.WithDbAsync(db => db.Set<Modules.Diary.Lessons.Lesson>().Where(l => l.Id == id).ExecuteUpdateAsync(set => set.SetProperty(l => l.CarId, own.Id)));
+        Assert.NotEqual(own.Id, before.Id("carId"));
+
+        Assert.Equal(own.Id, (await (await ChangeAsync(school.Office, id, "mock", 90)).JsonAsync()).Id("carId"));
+        await school.Host.WithDbAsync(db => db.Set<Car>().Where(c => c.Id == own.Id).ExecuteUpdateAsync(set => set.SetProperty(c => c.DualControls, false)));
+        Assert.Equal(before.Id("carId"), (await (await ChangeAsync(school.Office, id, "motorway", 90)).JsonAsync()).Id("carId"));
+    }
+
+    [Fact]
     public async Task It_is_for_staff_and_for_lessons_that_have_not_begun()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

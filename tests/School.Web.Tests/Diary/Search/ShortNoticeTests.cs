@@ -58,7 +58,11 @@ public sealed class ShortNoticeTests(TestPostgres postgres)
 
         var move = await (await office.GetAsync($"{lesson}/move/check?start={Tomorrow}")).TextAsync();
         Assert.Contains("Inside the notice: cancelling by the pupil is charged.", move, StringComparison.Ordinal);
-        await office.PostFormAsync($"{lesson}/move/check?start={Tomorrow}", $"{lesson}/move/check", ("start", Tomorrow));
+        Assert.Contains("Agreed with the pupil", move, StringComparison.Ordinal);
+        var unasked = await (await office.PostFormAsync($"{lesson}/move/check?start={Tomorrow}", $"{lesson}/move/check", ("start", Tomorrow))).TextAsync();
+        Assert.Contains("Ask them first, then confirm that they agree", unasked, StringComparison.Ordinal);
+        Assert.Contains("The pupil may move or cancel free of charge until Tuesday 3 March, 10:00.", await (await office.GetAsync(lesson)).TextAsync(), StringComparison.Ordinal);
+        await office.PostFormAsync($"{lesson}/move/check?start={Tomorrow}", $"{lesson}/move/check", ("start", Tomorrow), ("Asked", "true"));
         Assert.Contains("Moved at short notice: cancelling by the pupil is charged.", await (await office.GetAsync(lesson)).TextAsync(), StringComparison.Ordinal);
         using var own = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
         Assert.Contains("Moved at short notice: cancelling is charged.", await (await own.GetAsync(lesson)).TextAsync(), StringComparison.Ordinal);

@@ -67,6 +67,9 @@ public sealed class KeptRecordTests(TestPostgres postgres)
         var refused = await KeepAsync(office, trainee, 30, sponsor);
         Assert.Contains("1 hour by Bram Holt", await refused.TextAsync(), StringComparison.Ordinal);
         Assert.Equal("supervision_entered", await refused.CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal($"{Page(trainee)}?from=2026-02-25&to=2026-02-25", (await refused.JsonAsync(HttpStatusCode.Conflict)).Word("page"));
+        var none = await (await office.GetAsync(Url(sponsor))).JsonAsync(HttpStatusCode.UnprocessableEntity);
+        Assert.Equal(("no_supervision_kept", $"/people/instructors/{sponsor.Id}#Input_TraineeOption"), (none.Word("code"), none.Word("page")));
 
         using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());
         var typed = new[] { ("Input.Date", "2026-02-25"), ("Input.Minutes", "45"), ("Input.By", sponsor.Id.ToString()) };
@@ -108,6 +111,65 @@ public sealed class KeptRecordTests(TestPostgres postgres)
         }
     }
 
+    [Fact]
+    public async Task Two_who_sat_in_on_one_day_are_both_kept_summed_up_printed_and_put_right_by_their_number()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var trainee = await TraineeAsync(host);
+        var (bram, wren) = (await host.Data.InstructorAsync("Bram Holt"), await host.Data.InstructorAsync("Wren Castellan"));
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        await (await KeepAsync(office, trainee, 45, bram)).JsonAsync();
+        // Together no longer than the lessons were.
+        Assert.Equal(["minutes"], await (await KeepAsync(office, trainee, 46, wren)).WrongFieldsAsync());
+        using var kept = await pages.PostFormAsync(Page(trainee), $"{Page(trainee)}?handler=Keep", ("Input.Date", "2026-02-25"), ("Input.Minutes", "30"), ("Input.By", wren.Id.ToString()));
+        Assert.True(kept.StatusCode == HttpStatusCode.Redirect, await kept.TextAsync());
+
+        var day = (await office.GetJsonAsync(Url(trainee))).GetProperty("days")[0];
+        Assert.Equal((75, "Bram Holt"), (day.GetProperty("supervisedMinutes").GetInt32(), day.Word("byName")));
+        Assert.Equal([("Bram Holt", 45), ("Wren Castellan", 30)], day.GetProperty("supervised").EnumerateArray().Select(one => (one.Word("byName"), one.GetProperty("minutes").GetInt32())));
+        var page = Plain(await (await pages.GetAsync(Page(trainee))).TextAsync());
+        Assert.Contains($"Bram Holt, {bram.RegistrationNumber}: 45 min", page, StringComparison.Ordinal);
+        Assert.Contains($"Wren Castellan, {wren.RegistrationNumber}: 30 min", page, StringComparison.Ordinal);
+
+        // Of whom it is must be said now, and each is put right and taken back alone.
+        var url = $"{Url(trainee)}/2026-02-25";
+        Assert.Equal("supervision_by_several", await (await office.GetAsync(url)).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("supervision_by_several", await (await office.DeleteAsync(url)).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("supervision_by_several", await (await KeepAsync(office, trainee, 20, wren, "\"1\"")).CodeAsync(HttpStatusCode.Conflict));
+        var of = $"{url}?byNumber={wren.RegistrationNumber}";
+        var tag = (await office.GetAsync(of)).Headers.ETag!.Tag;
+        var taken = await office.SendJsonAsync(Put, of, new { minutes = 20, byInstructorId = bram.Id }, etag: tag);
+        Assert.Equal("supervision_entered", await taken.CodeAsync(HttpStatusCode.Conflict));
+        await (await office.SendJsonAsync(Put, of, new { minutes = 20, byInstructorId = wren.Id }, etag: tag)).JsonAsync();
+        Assert.Equal(65, (await office.GetJsonAsync(Url(trainee))).GetProperty("supervisedMinutes").GetInt32());
+        using var removed = await pages.PostFormAsync(Page(trainee), $"{Page(trainee)}?handler=Remove", ("date", "2026-02-25"), ("by", bram.RegistrationNumber));
+        Assert.Equal(HttpStatusCode.Redirect, removed.StatusCode);
+        Assert.Equal(20, (await office.GetJsonAsync(Url(trainee))).GetProperty("supervisedMinutes").GetInt32());
+        Assert.Equal("Wren Castellan", (await office.GetJsonAsync(url)).Word("byName"));
+    }
+
+    [Fact]
+    public async Task A_day_under_a_former_licence_is_entered_anew_where_the_diary_has_lessons_given_then()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var trainee = await TraineeAsync(host);
+        var sponsor = await host.Data.InstructorAsync("Bram Holt");
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        await ChangeAsync(host, trainee, row => (row.RegisteredFrom, row.RegisteredTo) = (new(2026, 3, 1), new(2026, 8, 31)));
+
+        await (await KeepAsync(office, trainee, 60, sponsor)).JsonAsync();
+        Assert.Equal(60, (await office.GetJsonAsync($"{Url(trainee)}?from=2026-01-01&to=2026-02-28")).GetProperty("supervisedMinutes").GetInt32());
+        // On a day without a lesson nobody can tell that a licence held.
+        Assert.Equal(["date"], await (await office.SendJsonAsync(Put, $"{Url(trainee)}/2026-02-24", new { minutes = 60, byInstructorId = sponsor.Id }, etag: "*")).WrongFieldsAsync());
+
+        // Approved since: what was taken back by mistake is entered again while there is a record.
+        await GivenAsync(host, trainee, London(2026, 2, 26, 10));
+        await ChangeAsync(host, trainee, row => (row.Registration, row.TraineeOption, row.RegisteredFrom, row.RegisteredTo) = (RegistrationKind.Approved, null, new(2026, 3, 1), new(2030, 2, 28)));
+        await (await office.SendJsonAsync(Put, $"{Url(trainee)}/2026-02-26", new { minutes = 30, byInstructorId = sponsor.Id }, etag: "*")).JsonAsync();
+        Assert.Equal(90, (await office.GetJsonAsync(Url(trainee))).GetProperty("supervisedMinutes").GetInt32());
+    }
+
     private static string Plain(string html) => html.Replace("<bdi>", "", StringComparison.Ordinal).Replace("</bdi>", "", StringComparison.Ordinal);
 
     private static string Page(Instructor trainee) => $"/diary/supervision/{trainee.Id}";
@@ -135,9 +197,14 @@ public sealed class KeptRecordTests(TestPostgres postgres)
         var trainee = await host.Data.InstructorAsync("Sable Kinnear");
         await ChangeAsync(host, trainee, row =>
             (row.Registration, row.RegisteredFrom, row.RegisteredTo, row.TraineeOption) = (RegistrationKind.Trainee, new(2026, 1, 1), new(2026, 6, 30), TraineeOption.Supervision));
-        var (pupil, start) = (await host.Data.PupilAsync(), London(2026, 2, 25, 10));
+        await GivenAsync(host, trainee, London(2026, 2, 25, 10));
+        return trainee;
+    }
+
+    private static async Task GivenAsync(SchoolHost host, Instructor trainee, Instant start)
+    {
+        var pupil = await host.Data.PupilAsync();
         var car = (await host.WithDbAsync(db => Task.FromResult(db.Set<Modules.Cars.Holding>().First(h => h.InstructorId == trainee.Id)))).CarId;
         await host.AddAsync(Lesson.Book(pupil.Id, trainee.Id, car, new(start, start + Duration.FromMinutes(90)), TestData.PlaceAt(), TestData.PlaceAt(), start - Duration.FromDays(7)));
-        return trainee;
     }
 }

@@ -4,6 +4,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
 using School.Tests;
+using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
@@ -325,6 +326,17 @@ public sealed class TestDayTests(TestPostgres postgres)
         Assert.Contains("tail_too_short", test.Warnings());
         Assert.Contains("drive_too_tight", (await school.Office.EnteredAsync(
             (await school.Host.Data.PupilAsync("Linnet Brook")).Id, London(2026, 4, 14, 13, 17), ("instructorId", school.InstructorId), ("ownCar", true), ("leadMinutes", 1))).Warnings());
+        // Of a lesson beside it that begins and ends at a place to be found no minutes are told.
+        await school.Host.WithDbAsync(db => db.Set<Modules.Diary.Lessons.Lesson>().ExecuteUpdateAsync(
+            set => set.SetProperty(l => l.PickUp.Certainty, PlaceCertainty.ToBeFound).SetProperty(l => l.DropOff.Certainty, PlaceCertainty.ToBeFound)));
+        foreach (var id in (await school.Office.GetJsonAsync(TestDayApi.Path)).GetProperty("items").EnumerateArray().Select(one => one.Id()))
+        {
+            var read = await school.Office.GetJsonAsync($"{TestDayApi.Path}/{id}");
+            Assert.DoesNotContain("drive_too_tight", read.Warnings());
+            Assert.Contains("place_to_find", read.Warnings());
+            Assert.Contains("Mill Lane is, is still to be found, so the drive", read.GetRawText(), StringComparison.Ordinal);
+        }
+
         await school.Host.AddAsync(new TimeOffRow { InstructorId = school.InstructorId, StartsAt = London(2026, 4, 14, 11), EndsAt = London(2026, 4, 14, 12), Reason = "dentist" });
         Assert.Contains("instructor_off", (await school.Office.GetJsonAsync($"{TestDayApi.Path}/{test.Id()}")).Warnings());
     }

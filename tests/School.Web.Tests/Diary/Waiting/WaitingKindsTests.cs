@@ -61,10 +61,38 @@ public sealed class WaitingKindsTests(TestPostgres postgres)
         rules["restMinutes"] = 30;
         await (await school.Office.SendJsonAsync(HttpMethod.Put, "/api/v1/diary/settings", rules, etag: "*")).JsonAsync();
 
-        Assert.Equal("offer_gone", await (await AnswerAsync(waiter.Api, offer.Id())).CodeAsync(HttpStatusCode.Conflict));
+        // Nobody else has it, so nobody is said to.
+        var refused = await AnswerAsync(waiter.Api, offer.Id());
+        Assert.Contains("cannot be had as it was offered any more", await refused.TextAsync(), StringComparison.Ordinal);
+        Assert.Equal("offer_gone", await refused.CodeAsync(HttpStatusCode.Conflict));
         Assert.Equal(later.Moment("start"), (await school.Office.GetJsonAsync($"/api/v1/lessons/{later.Id()}")).Moment("start"));
         await school.RoundAsync();
         Assert.Equal("gone", Assert.Single(await OffersAsync(waiter.Api)).Word("state"));
+        Assert.Contains("cannot be had as it was offered any more", Assert.Single(await school.LettersAsync("waiting_offer_ended")).Text, StringComparison.Ordinal);
+        using var pupil = await school.Host.PagesAsAsync(await school.Host.WithDbAsync(db => db.Set<Person>().SingleAsync(p => p.PupilId == waiter.Id)));
+        var page = await (await pupil.GetAsync($"/diary/offers/{offer.Id()}")).TextAsync();
+        Assert.Contains("cannot be had as it was offered any more", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("somebody else", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Who_waits_for_a_kind_that_is_given_no_longer_is_told_to_the_office_and_the_entry_says_it()
+    {
+        await using var school = await WaitingSchool.StartAsync(postgres);
+        await KindsTests.SavedAsync(school.Office, KindsTests.Kind("mock", "Mock test", [75]));
+        var pupil = await school.Host.Data.PupilAsync("Tamsin Oakley");
+        var waits = await (await WaitAsync(school.Office, pupil.Id, "mock")).JsonAsync(HttpStatusCode.Created);
+        Assert.True(waits.GetProperty("kindGiven").GetBoolean());
+        Assert.DoesNotContain("waiting_in_vain", (await school.Office.GetJsonAsync("/api/v1/attention")).GetRawText(), StringComparison.Ordinal);
+
+        await KindsTests.SavedAsync(school.Office, KindsTests.Kind("mock", "Mock test", [75], offered: false));
+        var told = (await school.Office.GetJsonAsync("/api/v1/attention")).GetProperty("items").EnumerateArray().Single(item => item.Word("kind") == "waiting_in_vain");
+        Assert.StartsWith("Tamsin Oakley waits for mock test", told.Word("sentence"), StringComparison.Ordinal);
+        Assert.False((await school.Office.GetJsonAsync($"/api/v1/waiting-list/{waits.Id()}")).GetProperty("kindGiven").GetBoolean());
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        Assert.Contains("no longer given: change it, nothing is offered", await (await office.GetAsync("/diary/waiting")).TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.NoContent, (await school.Office.DeleteAsync($"/api/v1/waiting-list/{waits.Id()}")).StatusCode);
+        Assert.DoesNotContain("waiting_in_vain", (await school.Office.GetJsonAsync("/api/v1/attention")).GetRawText(), StringComparison.Ordinal);
     }
 
     [Fact]

@@ -17,7 +17,8 @@ internal sealed class CoursePapers(IPupilDiary diary, SchoolInfo school)
     {
         if (Eligibility.Of(pupil.Learner(first), first).FirstOrDefault(block => block.Stops) is { } stop)
         {
-            return Refusal.Rule(stop.Code, stop.Telling);
+            // What is still to be asked comes with where it is entered, as in booking.
+            return stop.Code == FirstLessonNeedsWords.Code ? new StillNeeded(pupil.Id, pupil.Missing).ToRefusal() : Refusal.Rule(stop.Code, stop.Telling);
         }
 
         var zone = (await school.GetAsync(cancel)).Zone;

@@ -10,6 +10,7 @@ using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -24,6 +25,9 @@ internal sealed record CourseDay(Guid Id, LocalDate Date, Instant End, int Minut
 /// <summary>Something about the pupil's papers to be settled before the course.</summary>
 internal sealed record CourseNote(string Code, string Sentence);
 
+/// <summary>Other lessons of the pupil that take room, by start, and how many minutes of teaching would fit without them.</summary>
+internal sealed record OwnLessons(IReadOnlyList<Instant> Starts, int WithoutMinutes);
+
 /// <summary>A public holiday on which there is no lesson.</summary>
 internal sealed record CourseHoliday(LocalDate Date, string Name);
 
@@ -32,7 +36,7 @@ internal sealed record CourseMore(IReadOnlyList<CourseDay> Days, IReadOnlyList<C
 
 /// <summary>An intensive course as a proposal: a lesson on each of some days, every one by the checks of a single booking.</summary>
 internal sealed class CourseRules(
-    SchoolDb db, BookLesson book, CoursePapers papers, PictureLoader pictures, PupilTimes times, DiaryVersions versions, LessonLocks locks, CarPark cars, SchoolInfo school,
+    SchoolDb db, BookLesson book, CoursePapers papers, PictureLoader pictures, PupilTimes times, DiaryVersions versions, LessonLocks locks, CarPark cars, AreaBook areas, SchoolInfo school,
     IClock clock) : ProposalRules
 {
     /// <summary>Member of the problem document that tells how many minutes of teaching fit.</summary>
@@ -71,10 +75,10 @@ internal sealed class CourseRules(
         }
 
         var holidays = ask.OnHolidays ? [] : await HolidaysAsync(ask, cancel);
-        var (plan, keptTimes) = await PlanAsync(ask, asked, [.. holidays.Select(holiday => holiday.Date)], cancel);
+        var (plan, keptTimes, own) = await PlanAsync(ask, asked, [.. holidays.Select(holiday => holiday.Date)], cancel);
         if (plan.Minutes < ask.Minutes)
         {
-            return NoRoom(ask, plan, asked, holidays, keptTimes);
+            return NoRoom(ask, plan, asked, holidays, keptTimes, own is null ? null : CourseWords.OfOwn(own, await school.GetAsync(cancel)));
         }
 
         var days = plan.Lessons.Select(lesson => (Line: Line(lesson.Offer), lesson)).ToList();
@@ -139,15 +143,37 @@ internal sealed class CourseRules(
             : read;
     }
 
-    private async Task<(CoursePlan Plan, bool KeptTimes)> PlanAsync(CourseRequest ask, BookingAsked asked, IReadOnlyList<LocalDate> leftOut, CancellationToken cancel)
+    private async Task<(CoursePlan Plan, bool KeptTimes, OwnLessons? Own)> PlanAsync(CourseRequest ask, BookingAsked asked, IReadOnlyList<LocalDate> leftOut, CancellationToken cancel)
     {
         var loaded = await pictures.LoadAsync(ask.From, ask.To, [ask.InstructorId], cancel, [asked.PickUp.At(), asked.DropOff.At()]);
         var pupil = (await pictures.PupilsAsync([asked.Pupil], ask.From, ask.To, cancel))[asked.Pupil.Id];
         var available = (await times.ReadAsync([asked.Pupil.Id], cancel))[asked.Pupil.Id];
         var lesson = new LessonWish(
             pupil, CourseWish.ShortestMinutes, asked.PickUp.At(), asked.DropOff.At(), ask.From, ask.To, null, NoticeApplies: false, AnyStart: true, LessonKind.Intensive)
-        { PickUpAreaId = loaded.Areas.Of(asked.PickUp.Postcode) };
-        return (CourseSearch.Plan(loaded.Picture, new(lesson, ask.Minutes, ask.MostMinutesADay, available, leftOut), ask.InstructorId, loaded.Travel), available.Count > 0);
+        { PickUpAreaId = (await areas.WithAsync(loaded.Areas, [asked.PickUp], cancel)).Of(asked.PickUp) };
+        var wish = new CourseWish(lesson, ask.Minutes, ask.MostMinutesADay, available, leftOut);
+        var plan = CourseSearch.Plan(loaded.Picture, wish, ask.InstructorId, loaded.Travel);
+        return (plan, available.Count > 0, plan.Minutes < ask.Minutes ? OwnInTheWay(loaded, wish, ask, plan) : null);
+    }
+
+    /// <summary>The pupil's own other lessons, where more would fit without them; else null.</summary>
+    private static OwnLessons? OwnInTheWay(LoadedPicture loaded, CourseWish wish, CourseRequest ask, CoursePlan plan)
+    {
+        var own = wish.Lesson.Pupil.Lessons.Where(l => !l.IsTest).ToList();
+        if (own.Count == 0)
+        {
+            return null;
+        }
+
+        var ids = own.Select(l => l.Id).ToHashSet();
+        var picture = loaded.Picture with
+        {
+            Instructors = [.. loaded.Picture.Instructors.Select(diary => diary with { Entries = [.. diary.Entries.Where(entry => !ids.Contains(entry.Id))] })],
+            CarBusy = [.. loaded.Picture.CarBusy.Where(busy => !ids.Contains(busy.LessonId))],
+        };
+        var alone = wish with { Lesson = wish.Lesson with { Pupil = wish.Lesson.Pupil with { Lessons = [.. wish.Lesson.Pupil.Lessons.Where(l => l.IsTest)] } } };
+        var without = CourseSearch.Plan(picture, alone, ask.InstructorId, loaded.Travel);
+        return without.Minutes > plan.Minutes ? new([.. own.Select(l => l.During.Start).Order()], without.Minutes) : null;
     }
 
     /// <summary>Why no diary at all would have room for it.</summary>
@@ -167,7 +193,7 @@ internal sealed class CourseRules(
         };
     }
 
-    private static Refusal NoRoom(CourseRequest ask, CoursePlan plan, BookingAsked asked, IReadOnlyList<CourseHoliday> holidays, bool keptTimes)
+    private static Refusal NoRoom(CourseRequest ask, CoursePlan plan, BookingAsked asked, IReadOnlyList<CourseHoliday> holidays, bool keptTimes, string? own)
     {
         // What holds on every day is told by itself: no other days would help.
         // Hours outside work, and those of today that are over, are in the way of everybody.
@@ -177,7 +203,7 @@ internal sealed class CourseRules(
             return Refusal.Rule(rule.Code(), ObstacleWords.Of(rule));
         }
 
-        return Refusal.Rule("course_no_room", CourseWords.NoRoom(ask, plan, asked, holidays, keptTimes)) with
+        return Refusal.Rule("course_no_room", CourseWords.NoRoom(ask, plan, asked, holidays, keptTimes, own)) with
         {
             More = new Dictionary<string, object?> { [FitsMember] = plan.Minutes },
         };

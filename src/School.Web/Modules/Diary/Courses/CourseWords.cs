@@ -4,6 +4,7 @@ using School.Core.Diary.Courses;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Courses;
@@ -11,16 +12,18 @@ namespace School.Web.Modules.Diary.Courses;
 /// <summary>Courses in words.</summary>
 internal static class CourseWords
 {
+    private const int MostNamed = 4;
+
     public static string Of(Gearbox gearbox) => gearbox == Gearbox.Manual ? "in a manual" : "in an automatic";
 
     /// <summary>How much of it fits, what stands in the way and what would help.</summary>
-    public static string NoRoom(CourseRequest ask, CoursePlan plan, BookingAsked asked, IReadOnlyList<CourseHoliday> holidays, bool keptTimes)
+    public static string NoRoom(CourseRequest ask, CoursePlan plan, BookingAsked asked, IReadOnlyList<CourseHoliday> holidays, bool keptTimes, string? own)
     {
         var when = $"between {ScreenWords.Day(ask.From)} and {ScreenWords.Day(ask.To)}";
         var fits = plan.Minutes == 0
             ? $"No lesson of a course with {asked.Instructor.Name} fits {when}."
             : $"Only {ScreenWords.Length(plan.Minutes)} of the {ScreenWords.Length(ask.Minutes)} fit {when} with {asked.Instructor.Name}, at most {ScreenWords.Length(ask.MostMinutesADay)} a day.";
-        List<string> why = [];
+        List<string> why = [.. own is null ? [] : new[] { own }];
         if (plan.InTheWay.OrderByDescending(rule => rule.Value).ThenBy(rule => rule.Key).Select(rule => (SlotRule?)rule.Key).FirstOrDefault() is { } most)
         {
             why.Add($"On days without a lesson, most often: {ObstacleWords.Of(most).ToStaff}");
@@ -42,6 +45,14 @@ internal static class CourseWords
         }
 
         return string.Join(' ', [fits, .. why, "Give it more days or more hours a day, or plan fewer hours."]);
+    }
+
+    /// <summary>That the pupil's own other lessons take room.</summary>
+    public static string OfOwn(OwnLessons own, SchoolFacts school)
+    {
+        var named = own.Starts.Take(MostNamed).Select(school.Short).ToList();
+        var more = own.Starts.Count > MostNamed ? $" and {own.Starts.Count - MostNamed} more" : "";
+        return $"The pupil’s own other lessons take room ({string.Join("; ", named)}{more}): without them {ScreenWords.Length(own.WithoutMinutes)} would fit.";
     }
 
     /// <summary>Which hours its lessons can make up instead.</summary>

@@ -45,6 +45,9 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
     /// <summary>How many minutes fit where not all of them do.</summary>
     public int? Fits { get; private set; }
 
+    /// <summary>Where what is in the way is put right.</summary>
+    public string? Cure { get; private set; }
+
     /// <summary>The form with all of a request in it.</summary>
     public static string AddressOf(CourseRequest ask) =>
         $"/diary/courses?pupil={ask.PupilId}&with={ask.InstructorId}&minutes={ask.Minutes}&aDay={ask.MostMinutesADay}&first={ask.From:uuuu-MM-dd}&last={ask.To:uuuu-MM-dd}"
@@ -82,6 +85,7 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
             }
 
             Fits = made.Refusal.More.GetValueOrDefault(CourseRules.FitsMember) is int minutes and >= CourseRequest.Fewest ? minutes : null;
+            Cure = made.Refusal.More.GetValueOrDefault(Refusal.PageMember) as string;
             AddToForm(made.Refusal);
         }
 

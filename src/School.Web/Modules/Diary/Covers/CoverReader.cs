@@ -7,6 +7,7 @@ using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.TestDays;
+using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
@@ -22,7 +23,7 @@ namespace School.Web.Modules.Diary.Covers;
 internal sealed record CoverReading(IReadOnlyList<Lesson> Lessons, CoverProblem Problem, LoadedPicture Loaded, IReadOnlySet<Guid> StatedBy, bool PlacesFound);
 
 /// <summary>Reads what a search for cover looks at.</summary>
-internal sealed class CoverReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, PupilTimes times, SchoolInfo school, IClock clock)
+internal sealed class CoverReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, PupilTimes times, AreaBook areas, SchoolInfo school, IClock clock)
 {
     /// <summary>Null when no booked lesson still to start is touched.</summary>
     public async Task<CoverReading?> ReadAsync(CoverRequest ask, CancellationToken cancel)
@@ -43,8 +44,9 @@ internal sealed class CoverReader(SchoolDb db, PictureLoader pictures, PupilBook
         var cards = await pupils.CardsAsync(lessons.Select(l => l.PupilId), cancel);
         var facts = await pictures.PupilsAsync([.. cards.Values], from, to, cancel);
         var recorded = await times.ReadAsync(lessons.Select(l => l.PupilId), cancel);
+        var lie = await areas.WithAsync(loaded.Areas, lessons.Select(l => l.PickUp), cancel);
         var problem = new CoverProblem(Absent(ask, loaded.Picture), [.. lessons.Select(l => new CoverLesson(
-            l.Id, l.InstructorId, facts[l.PupilId], l.During, l.PickUp.At(), l.DropOff.At(), CoverWindows.Of(l, recorded[l.PupilId], ask.MayMoveMinutes, zone)) { Kind = l.Kind, Breaks = l.Breaks, PickUpAreaId = loaded.Areas.Of(l.PickUp.Postcode) })]);
+            l.Id, l.InstructorId, facts[l.PupilId], l.During, l.PickUp.At(), l.DropOff.At(), CoverWindows.Of(l, recorded[l.PupilId], ask.MayMoveMinutes, zone)) { Kind = l.Kind, Breaks = l.Breaks, PickUpAreaId = lie.Of(l.PickUp) })]);
         return new(lessons, problem, loaded, recorded.Where(one => one.Value.Count > 0).Select(one => one.Key).ToHashSet(), !await AnyToFindAsync(loaded, cancel));
     }
 

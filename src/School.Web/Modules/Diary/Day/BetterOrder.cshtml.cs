@@ -117,7 +117,7 @@ internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDa
             return LocalRedirect(Back);
         }
 
-        if (applied.Refusal.Code == "pupils_not_asked")
+        if (applied.Refusal.Code == Lessons.AskFirst.Code)
         {
             ModelState.AddModelError(nameof(Asked), applied.Refusal.For(Viewer.From(User)));
         }

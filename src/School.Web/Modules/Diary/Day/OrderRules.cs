@@ -58,7 +58,7 @@ internal sealed class OrderRules(
     public override Refusal? NotYet(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request) =>
         lines.Count == 0 ? OrderDay.NothingBetter
         : !request.Asked && lines.Any(line => MoreOf(proposal).ToAsk.Contains(line.Id))
-            ? Refusal.Rule("pupils_not_asked", "Some pupils did not give these times. Ask them first, then confirm that they agree.")
+            ? Refusal.Rule(AskFirst.Code, "Some pupils did not give these times. Ask them first, then confirm that they agree.")
         : null;
 
     public override async Task LockAsync(Proposal proposal, IReadOnlyList<ProposalLine> lines, IEnumerable<string> others, CancellationToken cancel)

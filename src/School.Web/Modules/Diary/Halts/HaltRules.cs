@@ -217,8 +217,8 @@ internal sealed class HaltRules(
             return lessons;
         }
 
-        var districts = await areas.ByDistrictAsync(cancel);
-        return lessons.FindAll(l => districts.Of(l.PickUp.Postcode) is { } area && named.Contains(area));
+        var districts = await areas.OfAsync(lessons.Select(l => l.PickUp), cancel);
+        return lessons.FindAll(l => districts.Of(l.PickUp) is { } area && named.Contains(area));
     }
 
     private async Task EnterTimeOffAsync(HaltRequest ask, Instant now, CancellationToken cancel)

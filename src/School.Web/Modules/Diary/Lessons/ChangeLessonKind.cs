@@ -11,9 +11,12 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Lessons;
 
-/// <summary>What a lesson becomes, and how long: if not told, its length stays where the kind is given in that, else the kind's first.</summary>
+/// <summary>
+/// What a lesson becomes, and how long: if not told, its length stays where the kind is given in that, else the kind's first. And whether the pupil was asked
+/// and agrees, where backing out costs them more then.
+/// </summary>
 internal sealed record ChangeKindRequest(
-    [property: JsonRequired] LessonKind Kind, [property: Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int? Minutes = null);
+    [property: JsonRequired] LessonKind Kind, [property: Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int? Minutes = null, bool Asked = false);
 
 /// <summary>Makes a booked lesson another kind at its own time, by the same checks as booking one of that kind. For staff.</summary>
 internal sealed class ChangeLessonKind(
@@ -60,7 +63,12 @@ internal sealed class ChangeLessonKind(
                     return refusal;
                 }
 
-                var question = SlotQuestion.ToMove(lesson, ground.Standing.DateOf(lesson.StartsAt)) with { Kind = request.Kind, Minutes = request.Minutes ?? rule.Usual(lesson.Minutes) };
+                var question = SlotQuestion.ToMove(lesson, ground.Standing.DateOf(lesson.StartsAt)) with
+                {
+                    Kind = request.Kind,
+                    Minutes = request.Minutes ?? rule.Usual(lesson.Minutes),
+                    OwnCarId = lesson.CarId,
+                };
                 var verdict = await slots.CheckAsync(question, pupil, lesson.InstructorId, lesson.StartsAt, viewer, cancel);
                 if (!verdict.Ok)
                 {
@@ -74,7 +82,7 @@ internal sealed class ChangeLessonKind(
                 }
 
                 var former = lesson.Kind;
-                var changed = await changes.BecomeAsync(viewer, lesson, request.Kind, new(offer.InstructorId, offer.CarId, new(offer.Start, offer.End)) { Breaks = offer.Breaks }, cancel);
+                var changed = await changes.BecomeAsync(viewer, lesson, request.Kind, new(offer.InstructorId, offer.CarId, new(offer.Start, offer.End)) { Breaks = offer.Breaks }, request.Asked, cancel);
                 if (changed is { Ok: true, Value: true })
                 {
                     await mail.BecameAsync(lesson, former, was, viewer, cancel);

@@ -46,9 +46,12 @@ internal sealed class ChangeLessons(
     LessonHistory history, FreedSlots freed, PictureLoader pictures, IEnumerable<ILessonCharges> followers, InstructorBook instructors, CarPark cars, SchoolInfo school,
     IClock clock)
 {
-    /// <summary>Moves a booked lesson; where to was checked by the caller. Answers how it was before; one that is there already stays untouched.</summary>
+    /// <summary>
+    /// Moves a booked lesson; where to was checked by the caller. Answers how it was before; one that is there already stays untouched. Where it was said
+    /// whether the pupil was asked, they must have been if backing out costs them more from then on.
+    /// </summary>
     public async Task<Outcome<MovedLesson>> MoveAsync(
-        Viewer viewer, Lesson lesson, LessonPlace to, ChargeCause cause, CancellationToken cancel, MovedFor movedFor = MovedFor.Itself, ChargeCode? told = null)
+        Viewer viewer, Lesson lesson, LessonPlace to, ChargeCause cause, CancellationToken cancel, MovedFor movedFor = MovedFor.Itself, ChargeCode? told = null, bool? asked = null)
     {
         var (from, former, now) = (lesson.During, lesson.InstructorId, clock.GetCurrentInstant());
         if (lesson.NotOpen("moved") is { } closed)
@@ -67,6 +70,12 @@ internal sealed class ChangeLessons(
             return new MovedLesson(lesson, from, former);
         }
 
+        var dearer = asked is not null && (await pictures.RulesAsync(cancel)).Charges().MakesDearer(from.Start, lesson.Minutes, to.During.Start, lesson.Minutes, now);
+        if (dearer && asked == false)
+        {
+            return AskFirst.Nearer;
+        }
+
         if (lesson.Move(to.InstructorId, to.CarId, to.During, now, charge, to.Breaks) is { } refusal)
         {
             return refusal;
@@ -77,7 +86,7 @@ internal sealed class ChangeLessons(
             freed.Note(lesson.PupilId, former, from, cause);
         }
 
-        var words = await WordsAsync(lesson, from, former, movedFor, cancel);
+        var words = await WordsAsync(lesson, from, former, movedFor, cancel) + (dearer ? AskFirst.Agreed : "");
         history.Note(lesson, ChangeKind.Moved, charge.Code is ChargeCode.LateMove ? $"{words} {charge.DoneToAnybody()}" : words, viewer);
         await TellAsync(lesson, former, charge, cancel);
         return new MovedLesson(lesson, from, former);
@@ -85,9 +94,9 @@ internal sealed class ChangeLessons(
 
     /// <summary>
     /// Makes a booked lesson another kind at its own time; that it may be was checked by the caller. Answers whether anything is different.
-    /// No charge is decided: the pupil can back out as before.
+    /// No charge is decided, but where backing out costs the pupil more from now on, they are asked first.
     /// </summary>
-    public async Task<Outcome<bool>> BecomeAsync(Viewer viewer, Lesson lesson, LessonKind kind, LessonPlace to, CancellationToken cancel)
+    public async Task<Outcome<bool>> BecomeAsync(Viewer viewer, Lesson lesson, LessonKind kind, LessonPlace to, bool asked, CancellationToken cancel)
     {
         var rules = await pictures.RulesAsync(cancel);
         var (was, had, took, breaks) = (rules.KindOf(lesson.Kind).Name, lesson.Minutes, lesson.During, to.Breaks ?? []);
@@ -101,14 +110,22 @@ internal sealed class ChangeLessons(
             return false;
         }
 
+        var now = clock.GetCurrentInstant();
+        var minutes = (int)to.During.Duration.TotalMinutes - breaks.Sum(rest => rest.Minutes);
+        var dearer = rules.Charges().MakesDearer(took.Start, had, to.During.Start, minutes, now);
+        if (dearer && !asked)
+        {
+            return AskFirst.Longer;
+        }
+
         var car = lesson.CarId == to.CarId ? "" : ", in another car";
-        if (lesson.Become(kind, to.CarId, to.During.End, breaks, clock.GetCurrentInstant()) is { } refusal)
+        if (lesson.Become(kind, to.CarId, to.During.End, breaks, now) is { } refusal)
         {
             return refusal;
         }
 
         await freed.NoteRestAsync(lesson.PupilId, lesson.InstructorId, took, lesson.During, cancel);
-        history.Note(lesson, ChangeKind.BecameAnother, $"Changed from {was}, {had} minutes, to {rules.KindOf(kind).Name}, {lesson.Minutes} minutes{car}.", viewer);
+        history.Note(lesson, ChangeKind.BecameAnother, $"Changed from {was}, {had} minutes, to {rules.KindOf(kind).Name}, {lesson.Minutes} minutes{car}.{(dearer ? AskFirst.Agreed : "")}", viewer);
         return true;
     }
 

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
+using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.School.Contracts;
@@ -11,13 +12,19 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>Staff make a booked lesson another kind, or longer or shorter, at its own time.</summary>
 [Needs(Permission.RecordLessons)]
-internal sealed class KindModel(ChangeLessonKind change, PupilLessons lessons, PictureLoader pictures, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class KindModel(ChangeLessonKind change, PupilLessons lessons, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]
     public LessonKind? Kind { get; set; }
 
     [BindProperty]
     public int? Minutes { get; set; }
+
+    [BindProperty]
+    public bool Asked { get; set; }
+
+    /// <summary>Until when the pupil could back out free of charge, where that is over: a longer lesson costs them more then.</summary>
+    public Instant? FreeUntil { get; private set; }
 
     public LessonCard Card { get; private set; } = null!;
 
@@ -56,7 +63,7 @@ internal sealed class KindModel(ChangeLessonKind change, PupilLessons lessons, P
             return Page();
         }
 
-        var changed = await change.RunAsync(viewer, id, new(Kind!.Value, Minutes), seen, cancel);
+        var changed = await change.RunAsync(viewer, id, new(Kind!.Value, Minutes, Asked), seen, cancel);
         if (changed.Ok)
         {
             var rules = await pictures.RulesAsync(cancel);
@@ -64,7 +71,15 @@ internal sealed class KindModel(ChangeLessonKind change, PupilLessons lessons, P
             return Redirect(LessonLinks.Of(id));
         }
 
-        this.AddRefusal(changed.Refusal);
+        if (changed.Refusal.Code == AskFirst.Code)
+        {
+            ModelState.AddModelError(nameof(Asked), changed.Refusal.For(viewer));
+        }
+        else
+        {
+            this.AddRefusal(changed.Refusal);
+        }
+
         return Page();
     }
 
@@ -79,6 +94,7 @@ internal sealed class KindModel(ChangeLessonKind change, PupilLessons lessons, P
         var rules = await pictures.RulesAsync(cancel);
         Kinds = KindWords.Choices(rules, viewer, card.Lesson.Kind);
         Closed = change.NotNow(card.Lesson)?.For(viewer);
+        FreeUntil = LessonTerms.Of(card.Lesson, rules, viewer, clock.GetCurrentInstant()) is { FreeNow: false } terms ? terms.FreeUntil : null;
         return true;
     }
 }

@@ -13,8 +13,11 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Lessons;
 
-/// <summary>Where to move a lesson, with the same instructor unless another is named; why, the pupil's own reason when none is given; and, where it was told, what it comes to.</summary>
-internal sealed record MoveRequest([property: JsonRequired] Instant Start, Guid? InstructorId = null, CancelReason? Reason = null, ChargeCode? Charge = null);
+/// <summary>
+/// Where to move a lesson, with the same instructor unless another is named; why, the pupil's own reason when none is given; and, where it was told, what it comes to.
+/// Staff may say whether the pupil was asked and agrees: false is refused where backing out costs the pupil more at the new time.
+/// </summary>
+internal sealed record MoveRequest([property: JsonRequired] Instant Start, Guid? InstructorId = null, CancelReason? Reason = null, ChargeCode? Charge = null, bool? Asked = null);
 
 /// <summary>Moves a booked lesson, keeping its length and places, by the same checks as booking.</summary>
 internal sealed class MoveLesson(
@@ -83,7 +86,7 @@ internal sealed class MoveLesson(
                     return refusal;
                 }
 
-                var moved = await ApplyAsync(viewer, lesson, pupil, instructor, request.Start, reason.Cause(viewer), cancel, request.Charge);
+                var moved = await ApplyAsync(viewer, lesson, pupil, instructor, request.Start, reason.Cause(viewer), cancel, request.Charge, viewer.IsStaff ? request.Asked : null);
                 if (!moved.Ok)
                 {
                     return moved.Refusal;
@@ -103,13 +106,13 @@ internal sealed class MoveLesson(
 
     /// <summary>Moves it where it fits: in the caller's transaction, under its locks. The caller writes the message.</summary>
     public async Task<Outcome<MovedLesson>> ApplyAsync(
-        Viewer viewer, Lesson lesson, PupilCard pupil, InstructorCard instructor, Instant start, ChargeCause cause, CancellationToken cancel, ChargeCode? told = null)
+        Viewer viewer, Lesson lesson, PupilCard pupil, InstructorCard instructor, Instant start, ChargeCause cause, CancellationToken cancel, ChargeCode? told = null, bool? asked = null)
     {
         var date = start.InZone((await school.GetAsync(cancel)).Zone).Date;
         var verdict = await slots.CheckAsync(SlotQuestion.ToMove(lesson, date), pupil, instructor.Id, start, viewer, cancel);
         return verdict.Ok
             ? await changes.MoveAsync(
-                viewer, lesson, new(verdict.Value.InstructorId, verdict.Value.CarId, new(verdict.Value.Start, verdict.Value.End)) { Breaks = verdict.Value.Breaks }, cause, cancel, told: told)
+                viewer, lesson, new(verdict.Value.InstructorId, verdict.Value.CarId, new(verdict.Value.Start, verdict.Value.End)) { Breaks = verdict.Value.Breaks }, cause, cancel, told: told, asked: asked)
             : verdict.Refusal;
     }
 

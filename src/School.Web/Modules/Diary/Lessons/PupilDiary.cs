@@ -1,5 +1,7 @@
 using Microsoft.EntityFrameworkCore;
+using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -8,10 +10,13 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>What the module about pupils asks of the diary.</summary>
-internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests) : IPupilDiary
+internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests, PictureLoader pictures) : IPupilDiary
 {
     public Task<IReadOnlyList<PupilLessonCard>> LessonsAsync(Guid pupilId, int eachWay, Viewer viewer, CancellationToken cancel) =>
         lessons.OfPupilAsync(pupilId, eachWay, viewer, cancel);
+
+    public async Task<bool> GivesCoursesAsync(Viewer viewer, CancellationToken cancel) =>
+        viewer.May(Permission.PlanCourses) && (await pictures.RulesAsync(cancel)).KindOf(LessonKind.Intensive).NotFor(viewer) is null;
 
     public Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel) => tests.OfPupilAsync(pupilId, cancel);
 

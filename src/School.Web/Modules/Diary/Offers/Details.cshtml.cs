@@ -32,6 +32,9 @@ internal sealed class DetailsModel(SchoolDb db, AcceptOffer accept, DeclineOffer
     /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
     public string? KindName { get; private set; }
 
+    /// <summary>Whether somebody has the time.</summary>
+    public bool Taken { get; private set; }
+
     public bool SignedIn { get; private set; }
 
     public bool Open => Offer.State == OfferState.Open && Offer.HeldUntil > clock.GetCurrentInstant();
@@ -40,8 +43,9 @@ internal sealed class DetailsModel(SchoolDb db, AcceptOffer accept, DeclineOffer
     {
         OfferState.Accepted => "You have accepted this offer. The lesson is yours.",
         OfferState.Declined => "This offer was declined. You keep your place on the waiting list.",
-        OfferState.Gone => "This time has gone to somebody else. You keep your place on the waiting list.",
-        _ => "The time to accept this offer has run out. You keep your place on the waiting list.",
+        OfferState.Gone when Taken => "This time has gone to somebody else. You keep your place on the waiting list.",
+        OfferState.Gone => WaitingWords.NotAsOffered,
+        OfferState.Open or OfferState.Lapsed => "The time to accept this offer has run out. You keep your place on the waiting list.",
     };
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await ReadAsync(id, cancel) ? Page() : NotFound();
@@ -96,6 +100,7 @@ internal sealed class DetailsModel(SchoolDb db, AcceptOffer accept, DeclineOffer
         (Offer, School, SignedIn) = (offer, await school.GetAsync(cancel), viewer is not null);
         KindName = (await pictures.RulesAsync(cancel)).NameOf(offer.Kind);
         Teacher = (await instructors.NamesAsync(cancel))[offer.InstructorId];
+        Taken = offer.State == OfferState.Gone && await db.Set<FreedSlot>().AnyAsync(f => f.Id == offer.FreedId && f.State == FreedState.Taken, cancel);
         InsteadOf = await db.Set<Lesson>().AsNoTracking().SingleOrDefaultAsync(l => l.Id == offer.InsteadOfId, cancel);
         return true;
     }

@@ -30,6 +30,9 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
     /// <summary>The booked lesson that the new time replaces.</summary>
     public Guid? MovingLessonId { get; init; }
 
+    /// <summary>The car that the lesson keeps where it will do; only a check of one start looks at it.</summary>
+    public Guid? OwnCarId { get; init; }
+
     /// <summary>The most offers wanted.</summary>
     public int Most { get; init; } = SlotFinder.MostOffers;
 
@@ -55,7 +58,12 @@ internal sealed record SlotAnswer(
 }
 
 /// <summary>A rule and how many starts it refused first.</summary>
-internal sealed record Obstacle(string Code, string Sentence, int Count);
+internal sealed record Obstacle(string Code, string Sentence, int Count)
+{
+    /// <summary>Where staff put it right; null where there is no such page, or it is not for who asks.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public string? Page { get; init; }
+}
 
 /// <summary>A free time as the API and a refusal tell it. What it means for the instructor's day is for staff.</summary>
 internal sealed record SlotItem(
@@ -71,7 +79,7 @@ internal sealed record SlotItem(
 
 /// <summary>Asks the rules about free times: for a search, for one start, and for what else there is near a start that is gone.</summary>
 internal sealed class SlotFinder(
-    SchoolDb db, PictureLoader pictures, PreparedDiaries diaries, SearchMemory memory, PupilBook pupils, SchoolInfo school, ReadOnce once, IClock clock)
+    SchoolDb db, PictureLoader pictures, PreparedDiaries diaries, SearchMemory memory, PupilBook pupils, AreaBook areas, SchoolInfo school, ReadOnce once, IClock clock)
 {
     public const int LongestRangeDays = 60;
     public const int MostOffers = 2000;
@@ -108,7 +116,7 @@ internal sealed class SlotFinder(
 
             if (remembered.Stands())
             {
-                return Search(remembered.Prepared, question, card, card.Facts(lessons()), viewer);
+                return await SearchAsync(remembered.Prepared, question, card, card.Facts(lessons()), viewer, cancel);
             }
         }
 
@@ -123,13 +131,29 @@ internal sealed class SlotFinder(
         }
 
         var facts = (await pictures.PupilsAsync([pupil], question.From, question.To, prepared.Standing.Ground.Zone, cancel))[pupil.Id];
-        return Search(prepared, question, pupil, facts, viewer);
+        return await SearchAsync(prepared, question, pupil, facts, viewer, cancel);
     }
 
-    private Outcome<SlotAnswer> Search(PreparedSchool prepared, SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer) =>
-        NotGiven(question, prepared.Standing.Ground.Rules, viewer) is { } refusal ? refusal : memory.Search(workspace => Search(workspace, prepared, WishOf(question, prepared.Standing.Loaded, pupil, facts, viewer), question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil)))
-            with
-        { Area = AreaOf(question, prepared.Standing.Loaded, pupil) };
+    private async Task<Outcome<SlotAnswer>> SearchAsync(
+        PreparedSchool prepared, SlotQuestion question, PupilCard pupil, PupilFacts facts, Viewer viewer, CancellationToken cancel)
+    {
+        if (NotGiven(question, prepared.Standing.Ground.Rules, viewer) is { } refusal)
+        {
+            return refusal;
+        }
+
+        var loaded = prepared.Standing.Loaded;
+        var area = await AreaOfAsync(question, loaded, pupil, cancel);
+        var wish = WishOf(question, loaded, pupil, facts, viewer, area);
+        var answer = memory.Search(workspace => Search(workspace, prepared, wish, question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil))) with { Area = area };
+        return answer.Obstacles.Count == 0 ? answer : answer with { Obstacles = [.. answer.Obstacles.Select(one => one with { Page = CureOf(one.Code, question.InstructorId, pupil, viewer) })] };
+    }
+
+    /// <summary>The page where what stands in the way is put right, for whoever may open it.</summary>
+    private static string? CureOf(string code, Guid? instructorId, PupilCard pupil, Viewer viewer) =>
+        code == SlotRule.OutsideServedAreas.Code() && instructorId is { } id && (viewer.KeepsDiary || viewer.InstructorId == id) ? $"/people/instructors/{id}/areas"
+        : code == SlotRule.DetailsMissing.Code() && viewer.IsStaff ? new StillNeeded(pupil.Id, pupil.Missing).Page
+        : null;
 
     /// <summary>Whether both ends are places that have been found: of the middle of a district no drive is told.</summary>
     private static bool KnowsWhere(SlotQuestion question, PupilCard pupil) =>
@@ -195,7 +219,7 @@ internal sealed class SlotFinder(
         }
 
         var facts = read?.Facts ?? (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
-        var wish = WishOf(question, loaded, pupil, facts, viewer);
+        var wish = WishOf(question, loaded, pupil, facts, viewer, await AreaOfAsync(question, loaded, pupil, cancel));
         var knowsWhere = KnowsWhere(question, pupil);
         return starts.Select(Verdict).ToList();
 
@@ -205,6 +229,7 @@ internal sealed class SlotFinder(
             return verdict switch
             {
                 { Offer: { } offer } => knowsWhere ? offer : offer with { Reason = "" },
+                { Refusal: { Rule: SlotRule.OutsideServedAreas } outside } when CureOf(outside.Code, instructorId, pupil, viewer) is { } page => SlotRefusals.Of(outside).CuredOn(page),
                 { Refusal.Rule: SlotRule.NoTimeToGetThere } when !knowsWhere => SlotRefusals.TooFarFromTheDistrict,
 
                 // Whoever else is busy then: what a pupil can do something about is their own other lesson.
@@ -241,7 +266,7 @@ internal sealed class SlotFinder(
 
     public const string LessonLength = "A lesson lasts from 15 to 480 minutes.";
 
-    private static LessonWish WishOf(SlotQuestion question, LoadedPicture loaded, PupilCard pupil, PupilFacts facts, Viewer viewer) => new(
+    private static LessonWish WishOf(SlotQuestion question, LoadedPicture loaded, PupilCard pupil, PupilFacts facts, Viewer viewer, AreaCard? area) => new(
         facts,
         question.Minutes ?? loaded.Picture.Rules.KindOf(question.Kind).Usual(pupil.LessonMinutes),
         PlacesOf(question, pupil)[0],
@@ -252,10 +277,14 @@ internal sealed class SlotFinder(
         NoticeApplies: !viewer.Towards(pupil.Id).IsStaff,
         AnyStart: viewer.Towards(pupil.Id).IsStaff,
         question.Kind)
-    { PickUpAreaId = AreaOf(question, loaded, pupil)?.Id };
+    { PickUpAreaId = area?.Id, OwnCarId = question.OwnCarId };
 
     /// <summary>The area that the pick-up lies in, where instructors say which they serve.</summary>
-    private static AreaCard? AreaOf(SlotQuestion question, LoadedPicture loaded, PupilCard pupil) => loaded.Areas.CardOf((question.PickUp ?? pupil.PickUp).Postcode);
+    private async ValueTask<AreaCard?> AreaOfAsync(SlotQuestion question, LoadedPicture loaded, PupilCard pupil, CancellationToken cancel)
+    {
+        var pickUp = question.PickUp ?? pupil.PickUp;
+        return !loaded.Areas.Any ? null : (await areas.WithAsync(loaded.Areas, [pickUp], cancel)).CardOf(pickUp);
+    }
 
     /// <summary>Why nobody like the viewer books such a lesson. One that is moved has its kind already, and keeps it.</summary>
     private static Refusal? NotGiven(SlotQuestion question, DiaryRules rules, Viewer viewer) =>

@@ -85,7 +85,7 @@ internal sealed class IndexModel(
             return page;
         }
 
-        var kept = await keep.RunAsync(viewer, id, new(Input.Date!.Value, new(Input.Minutes, Input.By, Input.ByName, Input.ByNumber)), PutsRight ? Input.Version : null, cancel);
+        var kept = await keep.RunAsync(viewer, id, new(Input.Date!.Value, new(Input.Minutes, Input.By, Input.ByName, Input.ByNumber), PutsRight ? Input.VersionBy : null), PutsRight ? Input.Version : null, cancel);
         if (kept.Ok)
         {
             TempData["Done"] = $"{ScreenWords.DayAndYear(kept.Value.Date)} is kept: {ScreenWords.Length(kept.Value.Minutes)} by {kept.Value.ByName}.";
@@ -95,25 +95,25 @@ internal sealed class IndexModel(
         AddRefusal(kept.Refusal);
         if (kept.Refusal.More.GetValueOrDefault(KeepSupervision.VersionMember) is int version)
         {
-            (Input.Version, Input.VersionOf) = (version, Input.Date);
+            (Input.Version, Input.VersionOf, Input.VersionBy) = (version, Input.Date, kept.Refusal.More[KeepSupervision.NumberMember] as string);
         }
         else if (kept.Refusal.Kind == RefusalKind.Stale)
         {
             // Asked again without a version, what stands by then is told before anything takes its place.
-            (Input.Version, Input.VersionOf) = (null, null);
+            (Input.Version, Input.VersionOf, Input.VersionBy) = (null, null, null);
         }
 
         return page;
     }
 
-    public async Task<IActionResult> OnPostRemoveAsync(LocalDate? date, CancellationToken cancel)
+    public async Task<IActionResult> OnPostRemoveAsync(LocalDate? date, string? by, CancellationToken cancel)
     {
         if (Id is not { } id || date is not { } on)
         {
             return NotFound();
         }
 
-        var removed = await remove.RunAsync(viewer, id, on, null, cancel);
+        var removed = await remove.RunAsync(viewer, id, new(on, by), null, cancel);
         if (!removed.Ok && removed.Refusal.Kind is not RefusalKind.NotFound)
         {
             this.AddRefusal(removed.Refusal);
@@ -178,6 +178,9 @@ internal sealed class IndexModel(
 
         /// <summary>The day that the version is of.</summary>
         public LocalDate? VersionOf { get; set; }
+
+        /// <summary>The number of whoever it is of.</summary>
+        public string? VersionBy { get; set; }
 
         public LocalDate? Date { get; set; }
 

@@ -5,7 +5,7 @@ using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Supervision;
 
-/// <summary>How long an approved instructor sat in on a trainee's lessons of one day.</summary>
+/// <summary>How long one approved instructor sat in on a trainee's lessons of one day; there may be several on a day.</summary>
 internal sealed class SupervisedDay : Versioned
 {
     public const int MostMinutes = 720;
@@ -29,7 +29,8 @@ internal sealed class SupervisedDay : Versioned
         public void Configure(EntityTypeBuilder<SupervisedDay> entity)
         {
             entity.ToTable("supervised_days", "diary", t => t.HasCheckConstraint("supervised_days_minutes", $"minutes BETWEEN 1 AND {MostMinutes}"));
-            entity.HasIndex(d => new { d.InstructorId, d.Date }).IsUnique();
+            // By the number on the certificate: names change, and two may share one.
+            entity.HasIndex(d => new { d.InstructorId, d.Date, d.ByNumber }).IsUnique();
         }
     }
 }

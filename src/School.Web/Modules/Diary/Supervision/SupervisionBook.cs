@@ -14,11 +14,12 @@ namespace School.Web.Modules.Diary.Supervision;
 internal sealed record GivenLesson(Instant Start, int Minutes);
 
 /// <summary>A day on which lessons were given, or somebody sat in.</summary>
-internal sealed record TraineeDay(LocalDate Date, IReadOnlyList<GivenLesson> Lessons, SupervisedDay? Supervised)
+internal sealed record TraineeDay(LocalDate Date, IReadOnlyList<GivenLesson> Lessons, IReadOnlyList<SupervisedDay> Supervised)
 {
     public int Given => Lessons.Sum(lesson => lesson.Minutes);
 
-    public int SatIn => Supervised?.Minutes ?? 0;
+    /// <summary>Of everybody who sat in together.</summary>
+    public int SatIn => Supervised.Sum(one => one.Minutes);
 
     /// <summary>A lesson was put right since, so that less was given than somebody sat in on.</summary>
     public bool IsTooMuch => SatIn > Given;
@@ -60,7 +61,7 @@ internal sealed class SupervisionBook(SchoolDb db, SchoolInfo school, IClock clo
     /// <param name="cancel">Ends the reading.</param>
     public async Task<SupervisionRecord?> ReadAsync(InstructorCard trainee, LocalDate? first, LocalDate? last, CancellationToken cancel)
     {
-        var entered = await db.Set<SupervisedDay>().AsNoTracking().Where(d => d.InstructorId == trainee.Id).OrderBy(d => d.Date).ToListAsync(cancel);
+        var entered = await db.Set<SupervisedDay>().AsNoTracking().Where(d => d.InstructorId == trainee.Id).OrderBy(d => d.Date).ThenBy(d => d.Id).ToListAsync(cancel);
         if (!IsKeptOf(trainee) && entered.Count == 0)
         {
             return null;
@@ -71,10 +72,10 @@ internal sealed class SupervisionBook(SchoolDb db, SchoolInfo school, IClock clo
         var from = first ?? LocalDate.Min(usual.From, last ?? usual.From);
         var until = last ?? LocalDate.Max(usual.Until, from);
         var given = (await LessonsAsync(trainee.Id, from, until, facts.Zone, now, cancel)).ToLookup(lesson => lesson.Start.InZone(facts.Zone).Date);
-        var supervised = entered.Where(d => d.Date >= from && d.Date <= until).ToDictionary(d => d.Date);
+        var supervised = entered.Where(d => d.Date >= from && d.Date <= until).ToLookup(d => d.Date);
         return new(trainee, from, until,
         [
-            .. given.Select(day => day.Key).Union(supervised.Keys).Order().Select(date => new TraineeDay(date, [.. given[date]], supervised.GetValueOrDefault(date))),
+            .. given.Select(day => day.Key).Union(supervised.Select(day => day.Key)).Order().Select(date => new TraineeDay(date, [.. given[date]], [.. supervised[date]])),
         ])
         { EnteredFrom = entered.FirstOrDefault()?.Date, EnteredTo = entered.LastOrDefault()?.Date };
     }

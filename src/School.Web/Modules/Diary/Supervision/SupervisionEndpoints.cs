@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -10,10 +11,11 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Supervision;
 
-/// <summary>A day of the record: minutes given by the diary, minutes somebody sat in as entered.</summary>
-internal sealed record TraineeDayJson(LocalDate Date, int GivenMinutes, int SupervisedMinutes, string? ByName, string? ByNumber)
+/// <summary>A day of the record: minutes given by the diary, minutes somebody sat in as entered, each by themselves in supervised; byName and byNumber are of the first.</summary>
+internal sealed record TraineeDayJson(LocalDate Date, int GivenMinutes, int SupervisedMinutes, string? ByName, string? ByNumber, IReadOnlyList<SupervisedDayJson> Supervised)
 {
-    public static TraineeDayJson Of(TraineeDay day) => new(day.Date, day.Given, day.SatIn, day.Supervised?.ByName, day.Supervised?.ByNumber);
+    public static TraineeDayJson Of(TraineeDay day) => new(
+        day.Date, day.Given, day.SatIn, day.Supervised.FirstOrDefault()?.ByName, day.Supervised.FirstOrDefault()?.ByNumber, [.. day.Supervised.Select(SupervisedDayJson.Of)]);
 }
 
 /// <summary>How it stands under option 1: needed is one fifth of the time given in the period. The first and last day entered are those of all, so that an earlier licence's days are found.</summary>
@@ -40,13 +42,13 @@ internal static class SupervisionEndpoints
         days.MapGet("", GetAsync).Needs(Permission.ChangeHours).WithName("GetSupervision")
             .WithSummary("A trainee's daily record under option 1, and the share so far; own, or anybody's for the office. Without from and to: of the licence that is held; of one who holds none any more, all that was entered.")
             .Produces<SupervisionJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
-        days.MapGet("{date}", GetDayAsync).Needs(Permission.ChangeHours).WithName("GetSupervisedDay").WithSummary("One day as it was entered, with its ETag.")
-            .Produces<SupervisedDayJson>().ProducesProblem(400).ProducesProblem(404);
+        days.MapGet("{date}", GetDayAsync).Needs(Permission.ChangeHours).WithName("GetSupervisedDay").WithSummary("One day as it was entered, with its ETag; byNumber, on the certificate, says of whom where several sat in.")
+            .Produces<SupervisedDayJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
         days.MapPut("{date}", KeepAsync).Needs(Permission.ChangeHours).WithIdempotency().WithName("KeepSupervision")
-            .WithSummary("Enters how long an approved instructor sat in on a day, or puts it right. Wants If-Match: the day's ETag to put it right, * for a day that is not entered yet.")
+            .WithSummary("Enters how long an approved instructor sat in on a day, or puts it right. Wants If-Match: the ETag to put right what was entered, of whom byNumber says where several sat in; * for what is not entered yet, also of another who sat in on that day.")
             .Produces<SupervisedDayJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
         days.MapDelete("{date}", RemoveAsync).Needs(Permission.ChangeHours).WithIdempotency().WithName("RemoveSupervision")
-            .WithSummary("Takes a day back that was entered by mistake. If-Match is honoured when sent.").Produces(204).ProducesProblem(400).ProducesProblem(404).ProducesProblem(412);
+            .WithSummary("Takes back what was entered by mistake, of whom byNumber says where several sat in. If-Match is honoured when sent.").Produces(204).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412);
     }
 
     private static async Task<IResult> GetAsync(
@@ -59,25 +61,25 @@ internal static class SupervisionEndpoints
         return errors.ToRefusal() is { } invalid ? invalid.ToProblem()
             : !viewer.KeepsDiaryOf(id) || await instructors.FindAsync(id, cancel) is not { } card ? Refusal.NotFound("instructor").ToProblem()
             : await book.ReadAsync(card, first, last, cancel) is { } record ? Results.Ok(SupervisionJson.Of(record))
-            : KeepSupervision.NotKept.ToProblem();
+            : KeepSupervision.NotKept(id).ToProblem();
     }
 
-    private static async Task<IResult> GetDayAsync(Guid id, QueryDate date, HttpContext context, SchoolDb db, SchoolInfo school, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> GetDayAsync(
+        Guid id, QueryDate date, [AtMost(SupervisedDay.LongestNumber)] string? byNumber, HttpContext context, SchoolDb db, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
         var on = await ReadAsync(date, school, cancel);
-        return viewer.KeepsDiaryOf(id) && await db.Set<SupervisedDay>().AsNoTracking().SingleOrDefaultAsync(d => d.InstructorId == id && d.Date == on, cancel) is { } row
-            ? ETags.Ok(context, row, SupervisedDayJson.Of(row))
-            : Refusal.NotFound("day of supervision").ToProblem();
+        var rows = viewer.KeepsDiaryOf(id) ? await db.Set<SupervisedDay>().AsNoTracking().Where(d => d.InstructorId == id && d.Date == on).OrderBy(d => d.Id).ToListAsync(cancel) : [];
+        return KeepSupervision.Meant(rows, byNumber).ToRow(context, SupervisedDayJson.Of);
     }
 
     private static async Task<IResult> KeepAsync(
-        Guid id, QueryDate date, SupervisionInput input, HttpContext context, KeepSupervision keep, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
+        Guid id, QueryDate date, [AtMost(SupervisedDay.LongestNumber)] string? byNumber, SupervisionInput input, HttpContext context, KeepSupervision keep, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
         ETags.Missing(context)
-        ?? (await keep.RunAsync(viewer, id, new(await ReadAsync(date, school, cancel), input), ETags.Wanted(context), cancel)).ToRow(context, SupervisedDayJson.Of);
+        ?? (await keep.RunAsync(viewer, id, new(await ReadAsync(date, school, cancel), input, byNumber), ETags.Wanted(context), cancel)).ToRow(context, SupervisedDayJson.Of);
 
     private static async Task<IResult> RemoveAsync(
-        Guid id, QueryDate date, HttpContext context, RemoveSupervision remove, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
-        (await remove.RunAsync(viewer, id, await ReadAsync(date, school, cancel), ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
+        Guid id, QueryDate date, [AtMost(SupervisedDay.LongestNumber)] string? byNumber, HttpContext context, RemoveSupervision remove, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
+        (await remove.RunAsync(viewer, id, new(await ReadAsync(date, school, cancel), byNumber), ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
 
     private static async Task<LocalDate> ReadAsync(QueryDate date, SchoolInfo school, CancellationToken cancel) => date.In((await school.GetAsync(cancel)).Zone);
 }

@@ -2,12 +2,14 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core;
 using School.Core.Cars;
+using School.Core.Diary;
 using School.Core.Diary.Order;
 using School.Core.Diary.Slots;
 using School.Core.Diary.TestDays;
 using School.Core.Diary.Time;
 using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Pupils.Contracts;
@@ -40,9 +42,10 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
         var facts = await school.GetAsync(cancel);
         var loaded = await pictures.AroundAsync(open, cancel);
         var others = await OthersAsync([.. open.Select(t => t.PupilId).Distinct()], cancel);
+        var toFind = await ToFindAsync(loaded, cancel);
         foreach (var test in open)
         {
-            var about = new About(test, pupils[test.PupilId], test.StartsAt.InZone(facts.Zone).Date, facts, loaded);
+            var about = new About(test, pupils[test.PupilId], test.StartsAt.InZone(facts.Zone).Date, facts, loaded, toFind);
             var holiday = await dates.IsHolidayAsync(test.Nation, about.Date, cancel);
             warnings[test.Id] = [.. OfDay(about, holiday), .. OfOthers(about, others[test.PupilId]), .. OfPupil(about, others[test.PupilId]), .. OfCar(about), .. OfInstructor(about), .. OfDrives(about)];
         }
@@ -56,6 +59,23 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
             .Where(t => pupilIds.Contains(t.PupilId) && (t.State == TestDayState.Booked || t.State == TestDayState.Passed))
             .OrderBy(t => t.StartsAt).ThenBy(t => t.Id).Select(t => new Other(t.Id, t.PupilId, t.StartsAt, t.State == TestDayState.Passed, t.Gearbox)).ToListAsync(cancel))
         .ToLookup(t => t.PupilId);
+
+    /// <summary>Entries of the days that begin or end at a place still to be found: its name at each end, null where that is found.</summary>
+    private async Task<IReadOnlyDictionary<Guid, Ends>> ToFindAsync(LoadedPicture loaded, CancellationToken cancel)
+    {
+        var entries = loaded.Picture.Instructors.SelectMany(diary => diary.Entries).ToLookup(entry => entry.Kind == EntryKind.Test, entry => entry.Id);
+        var (lessonIds, testIds) = (entries[false].ToArray(), entries[true].ToArray());
+        var together = new ReadTogether(db);
+        var lessons = together.Ask(db.Set<Lesson>().AsNoTracking().ToBeFound().Where(l => lessonIds.Contains(l.Id)));
+        var tests = together.Ask(db.Set<TestDay>().AsNoTracking().Where(
+            t => testIds.Contains(t.Id) && (t.PickUp.Certainty == PlaceCertainty.ToBeFound || t.Centre.Certainty == PlaceCertainty.ToBeFound)));
+        await together.RunAsync(cancel);
+        return lessons.All.Select(l => (l.Id, Ends: new Ends(Open(l.PickUp), Open(l.DropOff))))
+            .Concat(tests.All.Select(t => (t.Id, Ends: new Ends(Open(t.PickUp), Open(t.EndsAtPickUp ? t.PickUp : t.Centre)))))
+            .ToDictionary(one => one.Id, one => one.Ends);
+
+        static string? Open(Place place) => place.IsFound ? null : place.Label;
+    }
 
     private static IEnumerable<TestDayWarning> OfOthers(About about, IEnumerable<Other> others)
     {
@@ -99,7 +119,7 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
 
     private static IEnumerable<TestDayWarning> OfPupil(About about, IEnumerable<Other> others)
     {
-        if (!about.Pupil.Learner(about.Date).StandingOn(about.Date).MayDrive() || about.Pupil.Licence!.Kind == LicenceKind.Foreign)
+        if (!about.Pupil.Learner(about.Date).StandingOn(about.Date).MayDrive() || (about.Pupil.Licence!.Kind == LicenceKind.Foreign && about.Pupil.Licence.Beside?.HoldsOn(about.Date) != true))
         {
             yield return new("no_provisional_licence", new("No provisional licence valid on that day is recorded. Without it no test is taken.",
                 "The school has not seen a provisional licence of yours that is valid on that day. Without it no test is taken."), ForStaff: false);
@@ -215,7 +235,11 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
         var at = route.Stops.ToList().FindIndex(stop => stop.Entry.Id == test.Id);
         foreach (var (stop, words) in new[] { (at, "to the pick-up before the test"), (at + 1, "to the lesson after the test") })
         {
-            if (at >= 0 && stop > 0 && stop < route.Stops.Count && route.Stops[stop].SlackMinutes < picture.Rules.BufferMinutes)
+            if (at >= 0 && stop > 0 && stop < route.Stops.Count && PlaceToFind(about, route, at, stop) is { } beside)
+            {
+                yield return new("place_to_find", $"Where {beside} is, is still to be found, so the drive {words} is not told. Say where it is.");
+            }
+            else if (at >= 0 && stop > 0 && stop < route.Stops.Count && route.Stops[stop].SlackMinutes < picture.Rules.BufferMinutes)
             {
                 var leg = route.Stops[stop].Leg.Minutes;
                 yield return new(
@@ -224,9 +248,15 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
         }
     }
 
+    /// <summary>Where the neighbour of a test is still to be found at the end that the drive to or from the test leads to.</summary>
+    private static string? PlaceToFind(About about, DayRoute route, int test, int stop) =>
+        about.ToFind.GetValueOrDefault(route.Stops[stop == test ? stop - 1 : stop].Entry.Id) is { } ends ? stop == test ? ends.Last : ends.First : null;
+
     private static string Article(TestDay test) => test.Gearbox == Gearbox.Manual ? "a manual" : "an automatic";
 
     private sealed record Other(Guid Id, Guid PupilId, Instant StartsAt, bool Passed, Gearbox Gearbox);
 
-    private sealed record About(TestDay Test, PupilCard Pupil, LocalDate Date, SchoolFacts School, LoadedPicture Loaded);
+    private sealed record About(TestDay Test, PupilCard Pupil, LocalDate Date, SchoolFacts School, LoadedPicture Loaded, IReadOnlyDictionary<Guid, Ends> ToFind);
+
+    private sealed record Ends(string? First, string? Last);
 }

@@ -22,6 +22,9 @@ internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move,
 {
     private static readonly Refusal Gone = Refusal.Conflict("offer_gone", "This time has gone to somebody else. You keep your place on the waiting list.");
 
+    /// <summary>Whatever the cause: the diary, the rules of the school or what is offered has changed since.</summary>
+    private static readonly Refusal NotAsOffered = Refusal.Conflict("offer_gone", WaitingWords.NotAsOffered);
+
     public Task<Outcome<Lesson>> RunAsync(Guid id, CancellationToken cancel) =>
         db.InTransactionAsync<Lesson>(
             async cancel =>
@@ -109,9 +112,10 @@ internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move,
         {
             OfferState.Accepted => Refusal.Conflict("offer_accepted", "You have accepted this offer already. The lesson is in your list."),
             OfferState.Declined => Refusal.Conflict("offer_closed", "You have declined this offer. You keep your place on the waiting list."),
-            OfferState.Gone => Gone,
+            OfferState.Gone => freed.State == FreedState.Taken ? Gone : NotAsOffered,
             OfferState.Lapsed => Lapsed,
-            OfferState.Open when freed.State == FreedState.Taken || entry.State != WaitingState.Waiting => Gone,
+            OfferState.Open when freed.State == FreedState.Taken => Gone,
+            OfferState.Open when entry.State != WaitingState.Waiting => NotAsOffered,
             OfferState.Open when offer.HeldUntil <= now || WaitingList.LastMoment(freed.StartsAt, rules) <= now => Lapsed,
             OfferState.Open => null,
         };
@@ -124,7 +128,7 @@ internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move,
         var added = await book.AddAsync(new(pupil, instructor, offer.Minutes, pupil.PickUp, pupil.PickUp) { Kind = offer.Kind }, offer.StartsAt, null, by, cancel);
         if (!added.Ok || added.Value.During != offer.During)
         {
-            return Gone;
+            return NotAsOffered;
         }
 
         await mail.BookedAsync(added.Value, by, cancel);
@@ -142,7 +146,7 @@ internal sealed class AcceptOffer(SchoolDb db, BookLesson book, MoveLesson move,
         var moved = await move.ApplyAsync(by, lesson, pupil, instructor, offer.StartsAt, ChargeCause.School, cancel);
         if (!moved.Ok || lesson.During != offer.During)
         {
-            return Gone;
+            return NotAsOffered;
         }
 
         await mail.MovedAsync(moved.Value, by, cancel);

@@ -55,7 +55,7 @@ internal sealed class OfferFreedSlots(SchoolDb db, WaitingFit fit, WaitingMail m
         {
             if (!await fit.StillFitsAsync(offer, freed, cancel))
             {
-                await mail.CloseAsync(offer, OfferState.Gone, now, cancel);
+                await mail.CloseAsync(offer, OfferState.Gone, now, cancel, taken: false);
             }
         }
 

@@ -3,7 +3,9 @@ using NodaTime;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
@@ -12,10 +14,12 @@ using School.Web.Platform.Jobs;
 
 namespace School.Web.Modules.Diary.Waiting;
 
-internal sealed record WaitingJson(Guid Id, Guid PupilId, WaitingFor For, Guid? InstructorId, LocalDate? From, LocalDate? To, LessonKind Kind, Instant Since, WaitingState State)
+/// <summary>An entry on the waiting list; where <c>kindGiven</c> is false the school gives that kind no longer, and nothing is offered.</summary>
+internal sealed record WaitingJson(
+    Guid Id, Guid PupilId, WaitingFor For, Guid? InstructorId, LocalDate? From, LocalDate? To, LessonKind Kind, Instant Since, WaitingState State, bool KindGiven)
 {
-    public static WaitingJson Of(WaitingEntry entry) =>
-        new(entry.Id, entry.PupilId, entry.For, entry.InstructorId, entry.From, entry.To, entry.Kind, entry.Since, entry.State);
+    public static WaitingJson Of(WaitingEntry entry, DiaryRules rules) =>
+        new(entry.Id, entry.PupilId, entry.For, entry.InstructorId, entry.From, entry.To, entry.Kind, entry.Since, entry.State, !entry.WaitsInVain(rules));
 }
 
 /// <summary>An offer of a lesson: <c>end</c> is <c>start</c> with the minutes of teaching and the breaks.</summary>
@@ -38,6 +42,7 @@ internal static class WaitingEndpoints
         services.AddScoped<LeaveWaitingList>();
         services.AddScoped<ChangeWaiting>();
         services.AddScoped<WaitingFit>();
+        services.AddScoped<INeedAttention, WaitingInVain>();
         services.AddScoped<WaitingMail>();
         services.AddSingleton<ILetterWording, WaitingWording>();
         services.AddScoped<WaitingReader>();
@@ -84,19 +89,36 @@ internal static class WaitingEndpoints
             .Produces<WaitingRules>().ProducesProblem(400).ProducesProblem(412).ProducesProblem(428);
     }
 
-    private static async Task<IResult> ListAsync(int? limit, string? cursor, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
-        (await reader.EntriesAsync(viewer, 0, int.MaxValue, cancel)).Select(WaitingJson.Of).ToList().PageOf(limit, cursor, entry => entry.Id.ToString()).ToResult();
+    private static async Task<IResult> ListAsync(int? limit, string? cursor, WaitingReader reader, PictureLoader pictures, Viewer viewer, CancellationToken cancel)
+    {
+        var rules = await pictures.RulesAsync(cancel);
+        return (await reader.EntriesAsync(viewer, 0, int.MaxValue, cancel)).ConvertAll(entry => WaitingJson.Of(entry, rules)).PageOf(limit, cursor, entry => entry.Id.ToString()).ToResult();
+    }
 
-    private static async Task<IResult> JoinAsync(JoinRequest request, HttpContext context, JoinWaitingList join, Viewer viewer, CancellationToken cancel) =>
-        (await join.RunAsync(viewer, request, cancel)).ToResult(
-            entry => ETags.Created(context, entry, $"{ApiSetup.Prefix}/waiting-list/{entry.Id}", WaitingJson.Of(entry)));
+    private static async Task<IResult> JoinAsync(JoinRequest request, HttpContext context, JoinWaitingList join, PictureLoader pictures, Viewer viewer, CancellationToken cancel)
+    {
+        var joined = await join.RunAsync(viewer, request, cancel);
+        var rules = await pictures.RulesAsync(cancel);
+        return joined.ToResult(entry => ETags.Created(context, entry, $"{ApiSetup.Prefix}/waiting-list/{entry.Id}", WaitingJson.Of(entry, rules)));
+    }
 
-    private static async Task<IResult> GetAsync(Guid id, HttpContext context, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
-        await reader.EntryAsync(id, viewer, cancel) is { } entry ? ETags.Ok(context, entry, WaitingJson.Of(entry)) : Refusal.NotFound(WaitingAccess.Entry).ToProblem();
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, WaitingReader reader, PictureLoader pictures, Viewer viewer, CancellationToken cancel) =>
+        await reader.EntryAsync(id, viewer, cancel) is { } entry
+            ? ETags.OkWithMore(context, entry.Version, WaitingJson.Of(entry, await pictures.RulesAsync(cancel)))
+            : Refusal.NotFound(WaitingAccess.Entry).ToProblem();
 
     private static async Task<IResult> ChangeAsync(
-        Guid id, ChangeWaitingRequest request, HttpContext context, ChangeWaiting change, Viewer viewer, CancellationToken cancel) =>
-        ETags.Missing(context) ?? (await change.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, WaitingJson.Of);
+        Guid id, ChangeWaitingRequest request, HttpContext context, ChangeWaiting change, PictureLoader pictures, Viewer viewer, CancellationToken cancel)
+    {
+        if (ETags.Missing(context) is { } missing)
+        {
+            return missing;
+        }
+
+        var changed = await change.RunAsync(viewer, id, request, ETags.Wanted(context), cancel);
+        var rules = await pictures.RulesAsync(cancel);
+        return changed.ToRow(context, entry => WaitingJson.Of(entry, rules));
+    }
 
     private static async Task<IResult> LeaveAsync(Guid id, LeaveWaitingList leave, Viewer viewer, CancellationToken cancel) =>
         (await leave.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent());

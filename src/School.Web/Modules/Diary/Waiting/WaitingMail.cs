@@ -36,15 +36,21 @@ internal sealed class WaitingMail(Outbox outbox, InstructorBook instructors, Pic
             cancel);
     }
 
-    /// <summary>Closes an open offer and tells the pupil, unless it was theirs to answer and they let it pass.</summary>
-    public async Task CloseAsync(OfferedSlot offer, OfferState state, Instant now, CancellationToken cancel)
+    /// <summary>Closes an open offer and tells the pupil, unless it was theirs to answer and they let it pass: that it is taken, or else cannot be had as it was offered.</summary>
+    public async Task CloseAsync(OfferedSlot offer, OfferState state, Instant now, CancellationToken cancel, bool taken = true)
     {
         (offer.State, offer.AnsweredAt) = (state, now);
         await outbox.WithdrawAsync(offer.Id, [WaitingWording.Offered], cancel);
         if (state == OfferState.Gone)
         {
+            List<Fact> facts = [Fact.Of(WaitingWording.Time, offer.During)];
+            if (!taken)
+            {
+                facts.Add(Fact.Of(WaitingWording.Changed, "since"));
+            }
+
             await outbox.WriteAsync(
-                new(WaitingWording.Ended, $"{WaitingWording.Ended}:{offer.Id}", offer.Id, Receiver.Pupil(offer.PupilId), [Fact.Of(WaitingWording.Time, offer.During)])
+                new(WaitingWording.Ended, $"{WaitingWording.Ended}:{offer.Id}", offer.Id, Receiver.Pupil(offer.PupilId), facts)
                 {
                     UselessAt = offer.StartsAt,
                 },

@@ -20,12 +20,17 @@ internal sealed class WaitingWording : ILetterWording
     /// <summary>A rest within it; there may be several.</summary>
     public const string Break = "break";
 
+    /// <summary>Stands in it where nobody took the time, and it cannot be had as it was offered.</summary>
+    public const string Changed = "changed";
+
     /// <summary>Code of the act that opens the offer.</summary>
     public const string Answer = "answer_offer";
 
     public IReadOnlyCollection<string> Kinds { get; } = [Offered, Ended];
 
-    public LetterWords Of(LetterReading letter) => letter.Letter.Kind == Offered ? OfOffer(letter) : new(
+    public LetterWords Of(LetterReading letter) => letter.Letter.Kind == Offered ? OfOffer(letter) : letter.Has(Changed)
+        ? new($"No longer to be had: {When(letter, Time)}", WaitingWords.NotAsOffered, [("When", When(letter, Time))], [], [])
+        : new(
         $"No longer free: {When(letter, Time)}", "The lesson that you were offered has gone. You stay on the waiting list.", [("When", When(letter, Time))], [], []);
 
     private static LetterWords OfOffer(LetterReading letter)

@@ -10,8 +10,14 @@ internal static class WaitingWords
         ? $"{rules.NameOf(entry.Kind) ?? "Any lesson"}, {Diary.Words.Span(from, to)}"
         : "An earlier lesson";
 
+    /// <summary>Whether it waits for a kind of lesson that the school gives no longer: nothing is offered to it.</summary>
+    public static bool WaitsInVain(this WaitingEntry entry, DiaryRules rules) => entry.For == WaitingFor.AnyLesson && !rules.KindOf(entry.Kind).Offered;
+
     /// <summary>The same within a sentence.</summary>
     public static string WantedInside(this WaitingEntry entry, DiaryRules rules) => KindWords.Lower(entry.Wanted(rules))!;
+
+    /// <summary>An offer that nobody took and that cannot be had any more.</summary>
+    public const string NotAsOffered = "This time cannot be had as it was offered any more: the diary or the rules of the school have changed since. Your wish stays on the waiting list as long as you leave it there.";
 
     public static string Of(OfferState state) => state switch
     {

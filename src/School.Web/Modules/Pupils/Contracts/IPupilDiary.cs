@@ -26,6 +26,9 @@ internal interface IPupilDiary
     /// <summary>The next few lessons and the last few, in the order of the calendar.</summary>
     Task<IReadOnlyList<PupilLessonCard>> LessonsAsync(Guid pupilId, int eachWay, Viewer viewer, CancellationToken cancel);
 
+    /// <summary>Whether a course can be planned by the viewer: the school gives intensive lessons.</summary>
+    Task<bool> GivesCoursesAsync(Viewer viewer, CancellationToken cancel);
+
     /// <summary>All test days, latest first.</summary>
     Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel);
 

@@ -9,9 +9,6 @@ internal sealed record StillNeeded(Guid PupilId, FirstLessonNeeds Missing)
     /// <summary>Member of the problem document that names what is missing, as the members of a pupil that hold it.</summary>
     public const string MissingMember = "missing";
 
-    /// <summary>Member that holds the page where it is entered.</summary>
-    public const string PageMember = "page";
-
     /// <summary>Each by itself: in words, and the form opened at its field.</summary>
     public IReadOnlyList<(string Words, string Page)> Cures => [.. Missing.One().Select(need => (need.Each()[0], PageOf(need)))];
 
@@ -20,7 +17,7 @@ internal sealed record StillNeeded(Guid PupilId, FirstLessonNeeds Missing)
 
     public Refusal ToRefusal() => Refusal.Rule(FirstLessonNeedsWords.Code, Missing.Telling()) with
     {
-        More = new Dictionary<string, object?> { [MissingMember] = Missing.Names(), [PageMember] = Page },
+        More = new Dictionary<string, object?> { [MissingMember] = Missing.Names(), [Refusal.PageMember] = Page },
     };
 
     private string PageOf(FirstLessonNeeds need) => $"/pupils/{PupilId}/change#Input_{need switch

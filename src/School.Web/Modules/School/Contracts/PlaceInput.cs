@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text.Json.Serialization;
 using School.Core;
 using School.Core.Travel;
@@ -74,6 +75,9 @@ internal static class PlaceReading
         "The address changed but the position did not. Enter the new position, or tick “The position is still right”.";
 
     private const string NoPosition = "Enter the postcode, or latitude and longitude such as 52.4003, -1.2004: driving times are worked out from where the place is.";
+    /// <summary>The code of a position and a postcode that cannot both be right.</summary>
+    public const string FarFromPostcode = "position_far_from_postcode";
+
     private const string NoDistrict = "A place can be left open once its postcode, or the first half of it, is one that the school has loaded.";
 
     /// <summary>The place, or null when something about it was not right.</summary>
@@ -117,6 +121,10 @@ internal static class PlaceReading
         errors.AddAll(own);
         return own.Any ? null : place;
     }
+
+    private static string TooFarApart(string postcode, double metres) => string.Create(
+        CultureInfo.InvariantCulture,
+        $"The position lies {metres / 1000:0} km from {postcode}. Put right whichever of the two is wrong, or leave the postcode out: the position decides then.");
 
     /// <summary>A member of the place, whose field has no name where the place is all that was sent.</summary>
     private static string At(string field, string member) => field.Length == 0 ? member : $"{field}.{member}";
@@ -165,8 +173,15 @@ internal static class PlaceReading
             && input.Position == PlaceInput.Of(before).Position;
         if (input.HasPosition && !moved)
         {
-            var at = ReadTyped(errors, field, input);
+            var typed = new FieldErrors();
+            var at = ReadTyped(typed, field, input);
+            errors.AddAll(typed);
             var same = before is { IsFound: true } && before.At() == at;
+            if (!typed.Any && !(same && before!.Postcode == postcode) && input.Found?.Place is { } middle && at.DistanceMetres(middle.At()) is > Postcode.ReachMetres and var apart)
+            {
+                errors.Add(At(field, "Postcode"), TooFarApart(postcode, apart), FarFromPostcode);
+            }
+
             return (at, same ? before!.Certainty : input.Certainty is PlaceCertainty.Roughly ? PlaceCertainty.Roughly : PlaceCertainty.Exact);
         }
 

@@ -1126,9 +1126,9 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasKey("Id")
                         .HasName("pk_supervised_days");
 
-                    b.HasIndex("InstructorId", "Date")
+                    b.HasIndex("InstructorId", "Date", "ByNumber")
                         .IsUnique()
-                        .HasDatabaseName("ix_supervised_days_instructor_id_date");
+                        .HasDatabaseName("ix_supervised_days_instructor_id_date_by_number");
 
                     b.ToTable("supervised_days", "diary", t =>
                         {
@@ -2352,6 +2352,9 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasKey("Postcode")
                         .HasName("pk_postcodes");
 
+                    b.HasIndex("Latitude", "Longitude")
+                        .HasDatabaseName("ix_postcodes_latitude_longitude");
+
                     b.ToTable("postcodes", "places");
                 });
 
@@ -2569,6 +2572,14 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("phone");
+
+                    b.Property<LocalDate?>("ProvisionalBesideFrom")
+                        .HasColumnType("date")
+                        .HasColumnName("provisional_beside_from");
+
+                    b.Property<LocalDate?>("ProvisionalBesideUntil")
+                        .HasColumnType("date")
+                        .HasColumnName("provisional_beside_until");
 
                     b.Property<LocalDate?>("ResidentSince")
                         .HasColumnType("date")

@@ -18,12 +18,15 @@ public sealed class FieldSelectTagHelper : FieldBase
         ArgumentNullException.ThrowIfNull(output);
         var select = new TagBuilder("select") { Attributes = { ["id"] = Id, ["name"] = Name } };
         var items = Empty is null ? Items : Items.Prepend(new SelectListItem(Empty, ""));
+        // An address names a choice in whatever case it was typed.
+        var typed = Typed() ?? "";
+        var cases = items.Any(item => (item.Value ?? item.Text) == typed) ? StringComparison.Ordinal : StringComparison.OrdinalIgnoreCase;
         foreach (var item in items)
         {
             var value = item.Value ?? item.Text;
             var option = Element("option", null, item.Text);
             option.Attributes["value"] = value;
-            if (value == (Typed() ?? ""))
+            if (value.Equals(typed, cases))
             {
                 option.Attributes["selected"] = "selected";
             }

@@ -24,6 +24,12 @@ internal sealed class CheckModel(
     [BindProperty]
     public string? Charge { get; set; }
 
+    [BindProperty]
+    public bool Asked { get; set; }
+
+    /// <summary>At the new time the pupil can no longer back out free of charge, as they can now.</summary>
+    public bool MakesDearer => Staff && Rules.Charges().MakesDearer(Card.Lesson.StartsAt, Card.Lesson.Minutes, During.Start, Card.Lesson.Minutes, Now);
+
     public LessonCard Card { get; private set; } = null!;
 
     /// <summary>What moving it comes to, where that is not plainly nothing.</summary>
@@ -68,7 +74,7 @@ internal sealed class CheckModel(
             return Moved(id);
         }
 
-        var moved = await move.RunAsync(Viewer, id, new(During.Start, Teacher.Id, Charge: ChargeRules.Read(Charge)), Seen, cancel);
+        var moved = await move.RunAsync(Viewer, id, new(During.Start, Teacher.Id, Charge: ChargeRules.Read(Charge), Asked: Asked), Seen, cancel);
         if (moved.Ok)
         {
             return Moved(id);
@@ -87,6 +93,12 @@ internal sealed class CheckModel(
         }
 
         await TellAsync(id, cancel);
+        if (moved.Refusal.Code == AskFirst.Code)
+        {
+            ModelState.AddModelError(nameof(Asked), moved.Refusal.For(Viewer));
+            return Page();
+        }
+
         await RefuseAsync(moved.Refusal, cancel);
         return Page();
     }

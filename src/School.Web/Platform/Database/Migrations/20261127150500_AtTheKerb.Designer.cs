@@ -14,7 +14,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Platform.Database.Migrations
 {
     [DbContext(typeof(SchoolDb))]
-    [Migration("20261127140252_AtTheKerb")]
+    [Migration("20261127150500_AtTheKerb")]
     partial class AtTheKerb
     {
         /// <inheritdoc />
@@ -478,6 +478,35 @@ namespace School.Web.Platform.Database.Migrations
                         {
                             t.HasCheckConstraint("late_notes_minutes", "minutes >= 0");
                         });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Halts.HaltCall", b =>
+                {
+                    b.Property<Guid>("HaltId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("halt_id");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid>("ByPersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("by_person_id");
+
+                    b.Property<Instant>("CalledAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("called_at");
+
+                    b.HasKey("HaltId", "PupilId")
+                        .HasName("pk_halt_calls");
+
+                    b.ToTable("halt_calls", "diary");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Diary.Hours.TimeOffRow", b =>
@@ -1100,9 +1129,9 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasKey("Id")
                         .HasName("pk_supervised_days");
 
-                    b.HasIndex("InstructorId", "Date")
+                    b.HasIndex("InstructorId", "Date", "ByNumber")
                         .IsUnique()
-                        .HasDatabaseName("ix_supervised_days_instructor_id_date");
+                        .HasDatabaseName("ix_supervised_days_instructor_id_date_by_number");
 
                     b.ToTable("supervised_days", "diary", t =>
                         {
@@ -2326,6 +2355,9 @@ namespace School.Web.Platform.Database.Migrations
                     b.HasKey("Postcode")
                         .HasName("pk_postcodes");
 
+                    b.HasIndex("Latitude", "Longitude")
+                        .HasDatabaseName("ix_postcodes_latitude_longitude");
+
                     b.ToTable("postcodes", "places");
                 });
 
@@ -2543,6 +2575,14 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("phone");
+
+                    b.Property<LocalDate?>("ProvisionalBesideFrom")
+                        .HasColumnType("date")
+                        .HasColumnName("provisional_beside_from");
+
+                    b.Property<LocalDate?>("ProvisionalBesideUntil")
+                        .HasColumnType("date")
+                        .HasColumnName("provisional_beside_until");
 
                     b.Property<LocalDate?>("ResidentSince")
                         .HasColumnType("date")
@@ -3636,6 +3676,16 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_late_notes_lesson_lesson_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Halts.HaltCall", b =>
+                {
+                    b.HasOne("School.Web.Modules.Diary.Proposals.Proposal", null)
+                        .WithMany()
+                        .HasForeignKey("HaltId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_halt_calls_proposal_halt_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDay", b =>
