@@ -39,15 +39,40 @@ public sealed class DemoAgreesTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartWithAsync(postgres, services => services.AddSingleton<IClock>(clock));
         await host.WithDbAsync(db => db.Set<DiarySettings>().ExecuteUpdateAsync(
             set => set.SetProperty(s => s.Rules.BufferMinutes, 10).SetProperty(s => s.Rules.DailyTeachingMinutes, 420)));
-        await new DemoSchool(host.Services, clock, Now).FillAsync("a-password-for-the-demo-1");
+        await using (var scope = host.Services.CreateAsyncScope())
+        {
+            await new DemoSchool(scope.ServiceProvider, clock, Now).FillAsync("a-password-for-the-demo-1");
+        }
+
         clock.Now = Now;
         var school = await ReadAsync(host);
 
         Assert.Empty(Notes(school).Concat(Passes(school)).Concat(Mocks(school)).Concat(Motorways(school)).Concat(Hours(school)).Concat(Papers(school)).Concat(Cars(school))
             .Concat(Places(school)).Concat(Left(school)));
         Assert.NotEmpty(await host.WithDbAsync(db => db.Set<Proposal>().AsNoTracking().Where(p => p.Kind == ProposalKind.Course && p.State == ProposalState.Proposed).ToListAsync()));
+        Contradict(school);
         await using var said = new StringWriter();
         Assert.True(await CheckCommand.RunAsync(host.Services, host.ServiceConnectionString, said, default) == 0, said.ToString());
+    }
+
+    /// <summary>Each sort of contradiction is made once, and found.</summary>
+    private static void Contradict(School school)
+    {
+        var told = school.Records.First(r => r.Levels.Count > 0 && DemoWords.Of(SyllabusDefaults.GreatBritain().Find(r.Levels[0].Skill)!, r.Levels[0].Level).Note == school.Lessons[r.LessonId].Note);
+        told.Levels = [.. told.Levels.Select(given => given with { Level = SkillLevel.Reflection }), new() { Skill = MotorwayRule.Skill, Level = SkillLevel.Introduced }];
+        told.Levels[0] = told.Levels[0] with { Level = SkillLevel.Introduced };
+        school.Cars[school.Lessons[told.LessonId].CarId].DualControls = false;
+        school.Mocks[0].On = new(2020, 1, 6);
+        school.Supervised[0].Minutes = SupervisedDay.MostMinutes;
+        school.Cars.Values.First().Plate = "LK00 ABC";
+        var passed = school.Tests.First(t => t.State == TestDayState.Passed);
+        school.Pupils[passed.PupilId].TheoryPassedOn = null;
+        var ahead = school.Lessons.Values.First(l => l.State == LessonState.Booked && l.StartsAt > Now);
+        school.Pupils[ahead.PupilId].RetiredOn = new(2026, 3, 1);
+        school.Pupils[ahead.PupilId].PickUp = school.Pupils[ahead.PupilId].PickUp with { Latitude = 10 };
+        var more = Lesson.Book(passed.PupilId, ahead.InstructorId, ahead.CarId, ahead.During, ahead.PickUp, ahead.DropOff, Now);
+        var broken = school with { Lessons = school.Lessons.Append(new(more.Id, more)).ToDictionary() };
+        Assert.All([Notes(broken), Passes(broken), Mocks(broken), Motorways(broken), Hours(broken), Papers(broken), Cars(broken), Places(broken), Left(broken)], Assert.NotEmpty);
     }
 
     /// <summary>A note that is said of a skill at a level goes with a lesson that gave that skill that level.</summary>
