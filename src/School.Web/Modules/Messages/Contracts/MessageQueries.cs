@@ -55,11 +55,11 @@ internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads
         var letters = (await db.Set<Message>().AsNoTracking()
             .Where(m => about.Contains(m.AboutId) && m.Receiver == ReceiverKind.Pupil && pupils.Contains(m.ReceiverId) && m.WrittenAt >= since && m.State != MessageState.Withdrawn)
             .Where(m => m.DueAt <= m.WrittenAt + AtOnce)
-            .Select(m => new { m.ReceiverId, m.ToAddress, m.State, m.WrittenAt }).ToListAsync(cancel)).ToLookup(m => m.ReceiverId);
+            .Select(m => new { m.Id, m.ReceiverId, m.ToAddress, m.State, m.WrittenAt }).ToListAsync(cancel)).ToLookup(m => m.ReceiverId);
         var unreached = new Dictionary<Guid, Unreached>();
         foreach (var pupil in pupils)
         {
-            if (letters[pupil].MaxBy(m => m.WrittenAt) is not { } letter || letter.ToAddress.Length == 0)
+            if (letters[pupil].OrderBy(m => m.WrittenAt).ThenBy(m => m.Id).LastOrDefault() is not { } letter || letter.ToAddress.Length == 0)
             {
                 unreached[pupil] = Unreached.NoChannel;
             }
