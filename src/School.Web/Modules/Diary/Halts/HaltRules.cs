@@ -61,7 +61,7 @@ internal sealed class HaltRules(
 
         var now = clock.GetCurrentInstant();
         var ahead = lessons.Where(l => l.StartsAt > now).ToList();
-        var starts = ask.Act is HaltAct.Move ? await TryAsync(viewer, ask, ahead, cancel) : [];
+        Dictionary<Guid, Instant> starts = ask.Act is HaltAct.Move ? await TryAsync(viewer, ask, ahead, cancel) : [];
         var lines = new List<ProposalLine>(lessons.Count);
         foreach (var lesson in lessons)
         {
@@ -149,7 +149,7 @@ internal sealed class HaltRules(
     }
 
     private async Task<ProposalLine> LineAsync(
-        Viewer viewer, HaltRequest ask, Lesson lesson, ProposalWhyNot? begun, IReadOnlyDictionary<Guid, Instant> starts, Instant now, CancellationToken cancel)
+        Viewer viewer, HaltRequest ask, Lesson lesson, ProposalWhyNot? begun, Dictionary<Guid, Instant> starts, Instant now, CancellationToken cancel)
     {
         if (begun is not null || (ask.Act is HaltAct.Move && !starts.ContainsKey(lesson.Id)))
         {
