@@ -14,8 +14,11 @@ namespace School.Web.Modules.Diary.Supervision;
 /// <summary>A day of the record: minutes given by the diary, minutes somebody sat in as entered, each by themselves in supervised; byName and byNumber are of the first.</summary>
 internal sealed record TraineeDayJson(LocalDate Date, int GivenMinutes, int SupervisedMinutes, string? ByName, string? ByNumber, IReadOnlyList<SupervisedDayJson> Supervised)
 {
-    public static TraineeDayJson Of(TraineeDay day) => new(
-        day.Date, day.Given, day.SatIn, day.Supervised.FirstOrDefault()?.ByName, day.Supervised.FirstOrDefault()?.ByNumber, [.. day.Supervised.Select(SupervisedDayJson.Of)]);
+    public static TraineeDayJson Of(TraineeDay day)
+    {
+        var first = day.Supervised.Count > 0 ? day.Supervised[0] : null;
+        return new(day.Date, day.Given, day.SatIn, first?.ByName, first?.ByNumber, [.. day.Supervised.Select(SupervisedDayJson.Of)]);
+    }
 }
 
 /// <summary>How it stands under option 1: needed is one fifth of the time given in the period. The first and last day entered are those of all, so that an earlier licence's days are found.</summary>
