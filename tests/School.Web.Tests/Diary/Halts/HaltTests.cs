@@ -130,7 +130,7 @@ public sealed class HaltTests(TestPostgres postgres)
         var rung = (await ReadAsync(school, halt)).GetProperty("toCall").EnumerateArray().Where(call => call.GetProperty("calledAt").ValueKind != JsonValueKind.Null);
         Assert.Equal(school.Tamsin.Id, Assert.Single(rung).Id("pupilId"));
         var audit = await school.Office.GetJsonAsync("/api/v1/audit?limit=100");
-        Assert.Single(audit.GetProperty("items").EnumerateArray(), line => line.Word("action") == "halt.called");
+        Assert.Single(audit.GetProperty("items").EnumerateArray(), line => line.Word("what") == "halt.called");
         Assert.Equal("not_found", await (await school.Office.SendJsonAsync(HttpMethod.Post, url, new { pupilId = Guid.NewGuid() })).CodeAsync(HttpStatusCode.NotFound));
     }
 
