@@ -38,7 +38,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             Hat.Instructor => await host.Data.PersonAsync(monday.Marigold),
             _ => await host.Data.OfficeAsync(),
         };
-        var ids = new Dictionary<string, Guid>(await IdsAsync(host, monday));
+        var ids = new Dictionary<string, Guid>(await IdsAsync(host, monday)) { ["/people/hats/{id"] = person.Id };
         if (role != Hat.Pupil)
         {
             ids["/diary/courses/{id"] = await CourseAsync(host, monday, new(person.Id, person.Parts, person.InstructorId, null, person.Name));

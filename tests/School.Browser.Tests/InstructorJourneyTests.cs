@@ -27,11 +27,48 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         await walk.Page.GetByLabel("One sentence for the pupil").FillAsync("Roundabouts without a prompt.");
         await walk.PressAsync("Record as taught");
 
-        await walk.Page.WaitForURLAsync("**/diary/day?date=2026-03-02");
+        await walk.Page.WaitForURLAsync($"**/syllabus/lessons/{day.OnNow.Id}/next");
         Assert.Contains("Recorded: Idris Bell, 70 minutes taught.", await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Status).InnerTextAsync(), StringComparison.Ordinal);
+        await walk.ExpectAccessibleAsync();
+        await walk.ExpectNoSidewaysScrollAsync();
+        await walk.PressAsync("Book Monday 9 March, 10:15 to 11:30");
+        await walk.Page.WaitForURLAsync("**/diary/day?date=2026-03-02");
+        Assert.Contains("Booked: Idris Bell, Monday 9 March, 10:15 to 11:30.", await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Status).InnerTextAsync(), StringComparison.Ordinal);
+        await walk.Page.GetByText("Earlier today: 2 stops").ClickAsync();
         var card = await walk.Page.Locator(".strip .stop", new() { HasText = "Idris Bell" }).InnerTextAsync();
         Assert.Contains("taught", card, StringComparison.Ordinal);
         Assert.Contains("70 of 75 min", card, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task Late_in_a_gap_the_day_offers_the_minutes_that_are_due_and_the_pupil_is_told(bool javaScript)
+    {
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var url = host.Url;
+        var day = await LarkfieldMonday.SeedAsync(host);
+        await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
+        await walk.SignInAsync(await host.Data.PersonAsync(day.Marigold));
+        host.Clock.Reset(LarkfieldMonday.At(15, 44));
+        await walk.Page.GotoAsync("/diary/day");
+        var box = walk.Page.Locator(".glance");
+        Assert.Contains("Leaving now it starts at about", await box.InnerTextAsync(), StringComparison.Ordinal);
+        await walk.ExpectAccessibleAsync();
+        await walk.ExpectNoSidewaysScrollAsync();
+        await box.GetByRole(Microsoft.Playwright.AriaRole.Link, new() { NameRegex = new("minutes late$") }).First.ClickAsync();
+        Assert.Contains("Nothing is on, so Marlo Fenn is the one who waits", await walk.Page.Locator("main").InnerTextAsync(), StringComparison.Ordinal);
+        await walk.ExpectAccessibleAsync();
+        await walk.PressAsync("Tell Marlo Fenn");
+        Assert.Contains("Told: about", await walk.Page.Locator(".glance").InnerTextAsync(), StringComparison.Ordinal);
+
+        // From the start on it is on by the clock; that it has not begun is one tap.
+        host.Clock.Reset(LarkfieldMonday.At(16, 30));
+        await walk.Page.GotoAsync("/diary/day");
+        await walk.PressAsync("It has not begun");
+        await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Link, new() { Name = "60 minutes" }).ClickAsync();
+        await walk.PressAsync("Tell Marlo Fenn");
+        Assert.Contains("Told by e-mail: Marlo Fenn.", await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Status).InnerTextAsync(), StringComparison.Ordinal);
     }
 
     [Theory]
@@ -47,7 +84,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         foreach (var page in new[]
         {
             "/diary/day", "/diary/day?date=2026-03-04", "/diary/week", "/diary/hours", "/diary/hours-span", "/diary/time-off",
-            $"/syllabus/lessons/{day.OnNow.Id}/record", $"/diary/lessons/{day.OnNow.Id}/missed", $"/diary/lessons/new?pupilId={day.Idris.Id}",
+            $"/syllabus/lessons/{day.OnNow.Id}/record", $"/syllabus/lessons/{day.OnNow.Id}/next", $"/syllabus/mocks/new?pupil={day.Idris.Id}", $"/diary/lessons/{day.OnNow.Id}/missed", $"/diary/lessons/new?pupilId={day.Idris.Id}",
         })
         {
             await walk.Page.GotoAsync(page);

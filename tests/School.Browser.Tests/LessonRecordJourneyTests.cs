@@ -42,7 +42,7 @@ public sealed class LessonRecordJourneyTests(TestPostgres postgres, Chromium chr
             await walk.Page.GetByRole(AriaRole.Group, new() { Name = "Roundabouts" }).GetByLabel("Helped").CheckAsync();
             await walk.Page.GetByLabel("Aim for next time").FillAsync("Two roundabouts without a prompt.");
             await walk.PressAsync("Record as taught");
-            await walk.Page.WaitForURLAsync("**/diary/day?date=2026-03-02");
+            await walk.Page.WaitForURLAsync("**/syllabus/lessons/*/next");
             Assert.Contains("The pupil can read it now. Next: Wren Castellan at 11:45", await walk.Page.GetByRole(AriaRole.Status).InnerTextAsync(), StringComparison.Ordinal);
         }
 

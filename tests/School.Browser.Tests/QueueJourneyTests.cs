@@ -58,7 +58,7 @@ public sealed class QueueJourneyTests(TestPostgres postgres, Chromium chromium)
         await phone.Walk.PressAsync("Put it right");
         await Assertions.Expect(phone.Page.GetByLabel("One sentence for the pupil")).ToHaveValueAsync(Mine);
         await phone.RecordAsync("75", Mine);
-        await phone.Page.WaitForURLAsync("**/diary/day?date=2026-03-02");
+        await phone.Page.WaitForURLAsync("**/syllabus/lessons/*/next");
         Assert.Equal(75, (await phone.LessonAsync()).MinutesTaught);
         Assert.Equal(0, await phone.WaitingAsync());
     }
@@ -74,7 +74,7 @@ public sealed class QueueJourneyTests(TestPostgres postgres, Chromium chromium)
         await Assertions.Expect(phone.Page).ToHaveTitleAsync(new Regex("^Error: "));
         await phone.Walk.ExpectAccessibleAsync();
         await phone.RecordAsync("75", Mine);
-        await phone.Page.WaitForURLAsync("**/diary/day?date=2026-03-02");
+        await phone.Page.WaitForURLAsync("**/syllabus/lessons/*/next");
         Assert.Contains("Recorded: Idris Bell, 75 minutes taught.", await phone.Page.GetByRole(AriaRole.Status).First.InnerTextAsync(), StringComparison.Ordinal);
         Assert.Equal([phone.Owner.Id], await phone.RecordedByAsync());
         Assert.Equal(0, await phone.WaitingAsync());

@@ -49,6 +49,33 @@ public sealed class WithoutSignalTests(TestPostgres postgres, Chromium chromium)
         await Assertions.Expect(phone.Page.Locator(".top .unsent")).ToBeHiddenAsync();
     }
 
+    [Fact]
+    public async Task The_same_time_next_week_is_booked_without_signal_and_reaches_the_school_once_after_the_record()
+    {
+        await using var phone = await PhoneAsync();
+        await phone.WriteWithoutSignalAsync("70", Sentence);
+        await phone.Walk.PressAsync("What comes next");
+        await phone.SeeAsync("No connection. As it stood at");
+        await phone.Walk.ExpectAccessibleAsync();
+        await phone.Walk.PressAsync("Book Monday 9 March, 10:15 to 11:30");
+        await phone.SeeAsync("Not yet sent (1). Kept on this phone.");
+        Assert.Equal("Not yet sent (2)", await phone.Page.Locator(".top .unsent").InnerTextAsync());
+        await phone.Page.GotoAsync("/syllabus/queue");
+        await phone.SeeAsync("Booking of Idris Bell, Monday 9 March, 10:15 to 11:30");
+        await phone.Page.SetViewportSizeAsync(320, 640);
+        await phone.Walk.ExpectNoSidewaysScrollAsync();
+        Assert.Equal(0, await NextWeekAsync(phone));
+
+        await phone.SignalAsync(true);
+        await phone.SentAsync();
+        await phone.Page.GotoAsync("/diary/day");
+        Assert.Equal(1, await NextWeekAsync(phone));
+        Assert.Equal(LessonState.Taught, (await phone.LessonAsync()).State);
+    }
+
+    private static Task<int> NextWeekAsync(InstructorPhone phone) => phone.Host.WithDbAsync(db => Microsoft.EntityFrameworkCore.EntityFrameworkQueryableExtensions.CountAsync(
+        db.Set<Web.Modules.Diary.Lessons.Lesson>(), l => l.PupilId == phone.Day.Idris.Id && l.StartsAt > LarkfieldMonday.At(23, 0)));
+
     [Theory]
     [InlineData(false)]
     [InlineData(true)]

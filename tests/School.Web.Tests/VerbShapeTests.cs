@@ -34,6 +34,7 @@ public sealed class VerbShapeTests(TestPostgres postgres)
         ["School.Web.Modules.Cars.HoldCar"] = "the cut comes first, or the pieces would meet what they replace",
         ["School.Web.Modules.Diary.Contracts.LessonRecording"] = "whoever comes second must find the version risen",
         ["School.Web.Modules.Diary.Courses.CourseRules"] = "the next day is judged by what the one before left",
+        ["School.Web.Modules.Diary.Halts.HaltRules"] = "the next lesson is judged by what the one before left",
         ["School.Web.Modules.Diary.Hours.HoursEdit"] = "which lessons are outside now is asked of the database",
         ["School.Web.Modules.Diary.Lessons.LessonSwaps"] = "constraints are deferred for this one save",
         ["School.Web.Modules.Diary.Proposals.MakeProposal"] = "what is carried out in the same transaction is read from its table",
@@ -54,9 +55,6 @@ public sealed class VerbShapeTests(TestPostgres postgres)
     private static readonly Dictionary<string, string> Seconds = new(StringComparer.Ordinal)
     {
         ["ChangeWeekly.ProposeAsync"] = "the part of RunAsync that asks for a look first",
-        ["ContactBook.AddAsync"] = "passes on to the verb, for the module that puts contacts beside pupils",
-        ["ContactBook.ChangeAsync"] = "the same",
-        ["ContactBook.ForgetAsync"] = "the same",
         ["GiveOutCars.ProposeAsync"] = "the part of RunAsync that asks for a look first",
     };
 

@@ -63,6 +63,14 @@ public sealed record DiaryRules
     [Between(14, 30)]
     public int MinimumAgeWithMobilityAward { get; init; } = 16;
 
+    /// <summary>Whether a pupil is told by itself that the lesson starts late.</summary>
+    public LateTelling TellsLate { get; init; }
+
+    /// <summary>The link that opens a map at a place, with <c>{latitude}</c> and <c>{longitude}</c> in it; empty for the <c>geo:</c> address of RFC 5870,
+    /// which a phone opens with the map that its owner likes.</summary>
+    [AtMost(MapLinks.Longest)]
+    public string MapLink { get; init; } = "";
+
     /// <summary>What the school says about kinds of lesson; a kind that is missing is as <see cref="KindRule.Shipped"/> has it.</summary>
     public IReadOnlyList<KindRule> Kinds { get; init; } = [];
 
@@ -125,6 +133,11 @@ public sealed record DiaryRules
         if (TraineeDailyTeachingMinutes is { } trainee)
         {
             Within(nameof(TraineeDailyTeachingMinutes), trainee, "The daily limit of a trainee", "minutes");
+        }
+
+        if (MapLinks.Fault(MapLink) is { } fault)
+        {
+            errors[nameof(MapLink)] = fault;
         }
 
         Within(nameof(MinimumAge), MinimumAge, "The minimum age", "years");

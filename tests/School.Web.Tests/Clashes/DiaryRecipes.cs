@@ -12,6 +12,8 @@ internal static class DiaryRecipes
     private static readonly Instant Thursday10 = DiaryApi.London(2026, 3, 5, 10);
     private static readonly Instant Thursday14 = DiaryApi.London(2026, 3, 5, 14);
 
+    private static readonly object Snow = new { start = "2026-03-05T08:00:00Z", end = "2026-03-05T18:00:00Z", act = "cancel", reason = "weather" };
+
     public static IEnumerable<Recipe> All =>
     [
         new("BookLesson", async world =>
@@ -21,6 +23,20 @@ internal static class DiaryRecipes
         }),
         new("MoveLesson", async world => Act.Api(world.Office, Post, $"{await LessonAsync(world)}/move", new { start = DiaryApi.Text(Thursday14) })),
         new("ChangeLessonKind", async world => Act.Api(world.Office, Post, $"{await LessonAsync(world)}/kind", new { kind = "mock", minutes = 90 })),
+        new("PlanHalt", async world =>
+        {
+            await LessonAsync(world);
+            return Act.Api(world.Office, Post, "/api/v1/halts", Snow, etag: null);
+        }),
+        new("TickHaltCall", async world =>
+        {
+            var (pupil, instructor) = await world.FreshDiaryAsync();
+            await world.LessonAsync(pupil, instructor, Thursday10);
+            await world.SqlAsync($"UPDATE pupils.pupils SET email = '' WHERE id = '{pupil.Id}'");
+            var halt = (await (await world.Office.SendJsonAsync(Post, "/api/v1/halts", Snow)).JsonAsync(System.Net.HttpStatusCode.Created)).Id();
+            await (await world.Office.SendJsonAsync(Post, $"/api/v1/halts/{halt}/apply")).JsonAsync();
+            return Act.Api(world.Office, Post, $"/api/v1/halts/{halt}/calls", new { pupilId = pupil.Id }, etag: null);
+        }),
         new("PlanCourse", async world => Act.Api(world.Office, Post, "/api/v1/courses", Course(await world.FreshDiaryAsync()), etag: null)),
         new("ApplyProposal", async world =>
         {

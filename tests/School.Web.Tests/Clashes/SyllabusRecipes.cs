@@ -2,6 +2,7 @@ using System.Net;
 using System.Text.Json.Nodes;
 using Microsoft.EntityFrameworkCore;
 using School.Core.Syllabus.Mocks;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
@@ -17,6 +18,12 @@ internal static class SyllabusRecipes
     public static IEnumerable<Recipe> All =>
     [
         new("RecordLesson", async world => Act.Api(world.Office, Put, $"{await PastLessonAsync(world)}/record", new { minutesTaught = 55, note = "Mirrors came by themselves." })),
+        new("SameTimeNextWeek", async world =>
+        {
+            var (pupil, instructor) = await world.FreshDiaryAsync();
+            var id = await world.LessonAsync(pupil, instructor, DiaryApi.London(2026, 3, 3, 10));
+            return Act.Verb<SameTimeNextWeek, LessonJson>(world.Host, book => book.RunAsync(world.Viewer, id, default));
+        }),
         new("ReflectOnLesson", async world =>
         {
             var (pupil, instructor) = await world.FreshDiaryAsync();

@@ -1,6 +1,7 @@
 using System.Net;
 using NodaTime;
 using School.Web.Modules.Diary.Cars;
+using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Pupils;
@@ -65,6 +66,15 @@ internal static class WaitingRecipes
             var url = await WastefulDayAsync(world);
             using var shown = await world.Office.GetAsync(url);
             return Act.Api(world.Office, Post, url, new { }, shown.Headers.ETag!.Tag);
+        }),
+        new("TellLateByItself (job)", async world =>
+        {
+            var (pupil, instructor) = await world.FreshDiaryAsync();
+            await world.LessonAsync(pupil, instructor, DiaryApi.London(2026, 3, 2, 8, 15));
+            // Far enough that who has not left by then is late.
+            await world.SqlAsync($"UPDATE diary.lessons SET pick_up_latitude = pick_up_latitude + 0.2 WHERE pupil_id = '{pupil.Id}'");
+            await world.SqlAsync("UPDATE diary.settings SET tells_late = 'Always'");
+            return Act.At(world, DiaryApi.London(2026, 3, 2, 8, 14), Act.Job<TellLateByItself>(world.Host, job => job.RunAsync(default)));
         }),
         new("TellLate", async world =>
         {

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Text;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -11,8 +12,11 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Cars;
 
 [Needs(Permission.ManageCars)]
-internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, ChangeOffRoad change, PutBackOnRoad back, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, ChangeOffRoad change, PutBackOnRoad back, Ahead ahead, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
+    /// <summary>Where nobody knows yet when it ends, cover is looked for so far ahead.</summary>
+    private static readonly Duration LongestSearch = Duration.FromDays(14);
+
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
 
@@ -125,8 +129,9 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, ChangeOffRoad 
             var outcome = await verb();
             if (outcome.Ok)
             {
-                TempData["Done"] = done;
-                return LocalRedirect($"/cars/{Id}/off-road");
+                var (needed, address) = await CoverAsync(outcome.Value, cancel);
+                TempData["Done"] = needed is null ? done : $"{done} {needed}";
+                return LocalRedirect(address ?? $"/cars/{Id}/off-road");
             }
 
             foreach (var (field, sentences) in outcome.Refusal.Fields)
@@ -141,6 +146,20 @@ internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, ChangeOffRoad 
         }
 
         return await ShowAsync(cancel);
+    }
+
+    /// <summary>Where lessons need the car in that time: how many, and the page on which others are found for them.</summary>
+    private async Task<(string? Needed, string? Address)> CoverAsync(OffRoadPeriod period, CancellationToken cancel)
+    {
+        var until = period.EndsAt ?? period.StartsAt + LongestSearch;
+        var booked = await ahead.AskAsync(new(CarId: Id) { Within = new(period.StartsAt, until) }, cancel);
+        if (booked.Lessons == 0 || period.EndsAt <= clock.GetCurrentInstant() || !viewer.May(Permission.ArrangeCover))
+        {
+            return (null, null);
+        }
+
+        var (start, end) = (InstantPattern.General.Format(period.StartsAt), InstantPattern.General.Format(until));
+        return ($"{new StillAhead(booked.Lessons, 0).What} need it: find cover.", $"/diary/covers?carId={Id}&start={start}&end={end}&reason={Uri.EscapeDataString(period.Reason)}");
     }
 
     private async Task<IActionResult> ShowAsync(CancellationToken cancel)

@@ -3,6 +3,7 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Courses;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Halts;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
@@ -26,6 +27,8 @@ namespace School.Web.Modules.Diary;
 /// <summary>Table of contents of the module: services, routes, recurring jobs.</summary>
 internal static class DiaryModule
 {
+    private const string EveryMinute = "* * * * *";
+
     public static IServiceCollection AddDiary(this IServiceCollection services)
     {
         services.Configure<PageRooms>(rooms => rooms.Add("Diary", "Day", "Hours", "Search", "Settings"));
@@ -55,9 +58,14 @@ internal static class DiaryModule
         services.AddScoped<DriveTaps>();
         services.AddScoped<PupilNotesReader>();
         services.AddScoped<BookLesson>();
+        services.AddScoped<SameTimeNextWeek>();
         services.AddScoped<MoveLesson>();
         services.AddScoped<ChangeLessonKind>();
         services.AddScoped<TellLate>();
+        services.AddScoped<LateReader>();
+        services.AddScoped<LateLetters>();
+        services.AddScoped<TellLateByItself>();
+        services.AddRecurringJob<TellLateByItself>(TellLateByItself.Job, EveryMinute, job => job.RunAsync(CancellationToken.None));
         services.AddScoped<FindOrder>();
         services.AddScoped<OrderDay>();
         services.AddScoped<CancelLesson>();
@@ -114,10 +122,15 @@ internal static class DiaryModule
         services.AddScoped<CoverReader>();
         services.AddScoped<PlanCover>();
         services.AddScoped<UncoveredLessons>();
+        services.AddScoped<CoverCures>();
         services.AddScoped<ProposalRules, CoverRules>();
         services.AddScoped<ProposalRules, OrderRules>();
         services.AddScoped<ProposalRules, AllocationRules>();
         services.AddScoped<ProposalRules, CourseRules>();
+        services.AddScoped<ProposalRules, HaltRules>();
+        services.AddScoped<PlanHalt>();
+        services.AddScoped<HaltCalls>();
+        services.AddScoped<TickHaltCall>();
         services.AddScoped<CoursePapers>();
         services.AddScoped<PlanCourse>();
         services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room; the nearest that lessons can make up, with 422 course_hours_impossible."));
@@ -144,5 +157,6 @@ internal static class DiaryModule
         app.MapTestDays();
         app.MapCovers();
         app.MapCourses();
+        app.MapHalts();
     }
 }

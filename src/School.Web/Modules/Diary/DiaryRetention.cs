@@ -27,7 +27,7 @@ internal static class DiaryRetention
             "proposals", "Sets of changes that were worked out", "What was proposed, from when it was asked for; what was carried out stands in the history of each lesson.",
             "It helps for a while to see what else was proposed.")
         {
-            Days = 365, Least = 30, Most = 1_461, Table = "diary.proposals", Key = "id", Of = "r.state <> 'Working'", Since = "r.asked_at",
+            Days = 365, Least = 30, Most = 1_461, Table = "diary.proposals", Key = "id", Of = "r.state <> 'Working'", Since = "r.asked_at", With = [("diary.halt_calls", "halt_id")],
         },
         new(
             "late_notes", "Notes that a lesson starts late", "What the pupil was last told, from when they were.",

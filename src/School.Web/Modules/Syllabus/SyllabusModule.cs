@@ -57,6 +57,7 @@ internal static class SyllabusModule
         services.AddScoped<ForecastBook>();
         services.AddScoped<ShareForecast>();
         services.AddScoped<WithdrawForecast>();
+        services.AddScoped<DeviceRule>();
         services.AddScoped<MockTestEdit>();
         services.AddScoped<AddMockTest>();
         services.AddScoped<ReplaceMockTest>();

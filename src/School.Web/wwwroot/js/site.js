@@ -20,6 +20,16 @@
     button.textContent = done ? 'Copied' : 'Marked: copy it by hand';
   };
 
+  const copyText = async button => {
+    const done = await navigator.clipboard?.writeText(button.dataset.copyText).then(() => true, () => false);
+    button.textContent = done ? 'Copied' : button.dataset.copyText;
+  };
+
+  // Paper has nothing to unfold.
+  addEventListener('beforeprint', () => {
+    for (const fold of document.querySelectorAll('details[data-open-on-paper]')) fold.open = true;
+  });
+
   document.addEventListener('htmx:sendError', () =>
     say('There is no connection just now. Nothing on this page was lost. Try again in a moment.'));
   document.addEventListener('htmx:responseError', event =>
@@ -31,6 +41,8 @@
     if (event.target.closest('[data-print]')) print();
     const copier = event.target.closest('[data-copy]');
     if (copier) copy(copier);
+    const textCopier = event.target.closest('[data-copy-text]');
+    if (textCopier) copyText(textCopier);
     for (const open of document.querySelectorAll('details.more[open]'))
       if (!open.contains(event.target)) open.open = false;
   });
@@ -39,6 +51,18 @@
     if (!open) return;
     open.open = false;
     open.querySelector('summary').focus();
+  });
+
+  // A button that says how much is ticked. Without this file the server asks once more where it was ticked otherwise.
+  document.addEventListener('change', event => {
+    const form = event.target.closest('form[data-counted]');
+    if (!form) return;
+    const count = act => form.querySelectorAll(`[data-act=${act}]:checked`).length;
+    const [moved, cancelled] = [count('move'), count('cancel')];
+    const lessons = n => n === 1 ? '1 lesson' : `${n} lessons`;
+    form.elements[form.dataset.counted].value = `${moved}:${cancelled}`;
+    form.querySelector('[data-count]').textContent = moved && cancelled ? `Move ${lessons(moved)} and cancel ${cancelled}`
+      : moved ? `Move ${lessons(moved)}` : cancelled ? `Cancel ${lessons(cancelled)}` : 'Tick what is to be done';
   });
 
   // A form that is pressed twice goes once. Whoever comes back to the page, or waits in vain, may send it again.

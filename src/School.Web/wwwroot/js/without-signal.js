@@ -102,12 +102,15 @@
   const tell = (words, ...actions) => note.replaceChildren(make('div', { className: 'warning' }, make('div', {},
     make('p', {}, ...words), ...actions.length ? [make('p', { className: 'do' }, ...actions)] : [])));
 
+  /** Where to go on from a form that is kept. */
+  const then = () => form.dataset.then ? [make('a', { className: 'button main', href: form.dataset.then }, 'What comes next')] : [];
+
   const drawForm = async () => {
     const record = await mine();
     if (!record) {
       if (form.dataset.record) {
         delete form.dataset.record;
-        tell([make('b', {}, 'Sent.'), ' The record is with the school.'], make('a', { className: 'button', href: '/diary/day' }, 'The day'));
+        tell([make('b', {}, 'Sent.'), ` The ${form.dataset.keptAs ?? 'record'} is with the school.`], ...then(), make('a', { className: 'button', href: '/diary/day' }, 'The day'));
         form.hidden = true;
       }
       return;
@@ -124,7 +127,7 @@
       tell([make('b', {}, 'Not sent.'), ` ${record.sentence} It is kept on this phone until you have put it right.`]);
     } else {
       tell([make('b', {}, 'Not yet sent (1).'), ' Kept on this phone. It goes by itself once there is signal and School is open here. ',
-        ...held(record)], sendNow(() => send(true)), day);
+        ...held(record)], ...then(), sendNow(() => send(true)), day);
     }
   };
 
@@ -174,7 +177,7 @@
     const before = found && [seen, said.body].includes(found.body) ? found : null;
     seen = said.body;
     return Keep.putRecord({
-      id: before?.id ?? crypto.randomUUID(),
+      id: before?.id ?? crypto.randomUUID(), kind: form.dataset.keptAs ?? 'record',
       // The same words again are the same record; other words are another question to the school.
       key: before?.body === said.body ? before.key : crypto.randomUUID(),
       person: me, at: Date.now(), title: form.dataset.keepOffline, action, version: form.dataset.version, state: 'waiting', ...said,
@@ -219,15 +222,17 @@
   };
 
   // --- signing out --------------------------------------------------------------------------------------------------
+  const isBooking = record => record.kind === 'booking';
+  const entries = records => records.some(isBooking) ? count(records.length, 'entry is', 'entries are') : count(records.length, 'lesson record is', 'lesson records are');
   const warnOfLoss = (out, records) => {
     const send1 = sendNow(async () => { await send(true); location.reload(); });
     out.before(make('div', { className: 'warning', role: 'alert' }, make('div', {},
-      make('p', {}, make('b', {}, `${count(records.length, 'lesson record is', 'lesson records are')} not yet sent.`),
+      make('p', {}, make('b', {}, `${entries(records)} not yet sent.`),
         ` If you sign out now, ${records.length === 1 ? 'it is taken off this phone and never reaches' : 'they are taken off this phone and never reach'} the school: ${records.map(r => r.title).join('; ')}.`),
       make('p', { className: 'do' }, send1))));
     const button = out.querySelector('button');
     button.className = 'grave';
-    button.textContent = `Sign out and lose ${count(records.length, 'record', 'records')}`;
+    button.textContent = `Sign out and lose ${records.some(isBooking) ? count(records.length, 'entry', 'entries') : count(records.length, 'record', 'records')}`;
     out.dataset.warned = 'yes';
   };
   const signOut = async out => {

@@ -1,3 +1,4 @@
+using System.Globalization;
 using CsCheck;
 using NodaTime;
 using School.Core.Diary;
@@ -22,11 +23,123 @@ public sealed class RunningLateTests
     }
 
     [Fact]
-    public void Before_the_first_lesson_it_is_the_departure_that_is_late_and_the_buffer_absorbs_first()
+    public void Before_the_first_lesson_nothing_is_on_so_it_is_the_lesson_that_is_late()
     {
         var diary = DiaryWith(Lesson(9, 0, 60, begins: 20));
-        Assert.Equal(15, RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(7), 20).Stops[0].LateMinutes);
-        Assert.Equal(0, RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(7), 5).Stops[0].LateMinutes);
+        Assert.Equal(20, RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(7), 20).Stops[0].LateMinutes);
+        Assert.Equal(5, RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(7), 5).Stops[0].LateMinutes);
+        Assert.Equal(7, RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(8, 47), 5).Stops[0].LateMinutes);
+    }
+
+    /// <summary>One lesson from 9:00 to 10:00 at base, one from 14:00 to 15:00 nine minutes away, with a buffer of five; who presses what, and when.</summary>
+    [Theory]
+    [InlineData("in the gap, two minutes after the time to leave", "13:48", 10, "14:10")]
+    [InlineData("in the gap, a little more", "13:48", 20, "14:20")]
+    [InlineData("in the gap, far more than the gap holds", "13:48", 45, "14:45")]
+    [InlineData("long before the next", "10:30", 10, "14:10")]
+    [InlineData("the drive from where the last one ended takes longer than what is pressed", "13:58", 5, "14:07")]
+    [InlineData("while the first is on: five hours take it up", "09:30", 45, "14:00")]
+    [InlineData("in the moment in which the first is over", "10:00", 10, "14:10")]
+    [InlineData("in the last moment in which the first is on", "09:59", 10, "14:00")]
+    public void In_a_gap_it_is_the_next_start_that_is_late(string when, string now, int minutes, string starts)
+    {
+        var diary = DiaryWith(Lesson(9, 0, 60), Lesson(14, 0, 60, begins: 9));
+        Assert.True(Clock(starts) == RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, Clock(now), minutes).Stops[0].Starts, when);
+    }
+
+    [Fact]
+    public void A_lesson_whose_time_has_come_is_on_unless_it_is_said_not_to_have_begun()
+    {
+        var (first, second) = (Lesson(14, 0, 60, begins: 9), Lesson(15, 15, 60, begins: 18));
+        var diary = DiaryWith(first, second);
+        var on = RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(14, 5), 10);
+        var notBegun = RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(14, 5), 10, known: LateFacts.None with { NotBegun = first.Id });
+
+        Assert.Equal((first.Id, 1), (on.On!.Id, on.Stops.Count));
+        Assert.Null(notBegun.On);
+        Assert.Equal([(first.Id, At(14, 10)), (second.Id, At(15, 19))], notBegun.Stops.Select(stop => (stop.Entry.Id, stop.Starts)));
+        // Whatever was begun, what comes after is the same.
+        Assert.Equal(on.Stops[0], notBegun.Stops[1]);
+        // Nobody begins in the past.
+        Assert.Equal(At(14, 25), RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(14, 25), 10, known: LateFacts.None with { NotBegun = first.Id }).Stops[0].Starts);
+    }
+
+    [Fact]
+    public void A_lesson_that_was_told_late_begins_and_ends_so_much_later()
+    {
+        var (first, second) = (Lesson(14, 0, 60, begins: 9), Lesson(15, 15, 60, begins: 9));
+        var diary = DiaryWith(first, second);
+        var told = LateFacts.None with { Told = new Dictionary<Guid, int> { [first.Id] = 20 } };
+
+        // At 14:10 it has not begun, so it is the one that is late; at 15:10 it is still on, so it ends half an hour after its time.
+        Assert.Equal([At(14, 30), At(15, 30)], RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(14, 10), 30, known: told).Stops.Select(stop => stop.Starts));
+        Assert.Equal(At(15, 30), RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(15, 10), 30, known: told).Stops[0].Starts);
+        Assert.Equal(At(15, 45), RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(15, 10), 30).Stops[0].Starts);
+    }
+
+    [Fact]
+    public void A_lesson_that_is_recorded_is_over_whatever_the_clock_says()
+    {
+        var first = Lesson(9, 0, 60);
+        var diary = DiaryWith(first, Lesson(10, 15, 60));
+        var over = LateFacts.None with { Over = new HashSet<Guid> { first.Id } };
+        Assert.Equal(At(10, 15), RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(9, 20), 10).Stops[0].Starts);
+        Assert.Equal(At(10, 25), RunningLate.Of(Rules, Zone, diary, Monday, OneRoad, At(9, 20), 10, known: over).Stops[0].Starts);
+    }
+
+    [Fact]
+    public void Within_its_own_break_a_lesson_is_on_and_keeps_its_break()
+    {
+        var first = Lesson(9, 0, 135) with { Breaks = [new(120, 15)] };
+        var next = Lesson(11, 20, 150) with { Breaks = [new(120, 30)] };
+        var late = RunningLate.Of(Rules, Zone, DiaryWith(first, next), Monday, OneRoad, At(11, 5), 10);
+        Assert.Equal(first.Id, late.On!.Id);
+        Assert.Equal((At(11, 25), At(13, 55)), (late.Stops[0].Starts, late.Stops[0].Ends));
+    }
+
+    [Fact]
+    public void Over_midnight_a_lesson_of_yesterday_is_on_and_the_day_runs_into_tomorrow()
+    {
+        var night = Lesson(23, 30, 60) with { During = new(At(Monday.PlusDays(-1), 23, 30), At(0, 30)) };
+        var late = RunningLate.Of(Rules, Zone, DiaryWith(night, Lesson(0, 45, 60)), Monday, OneRoad, At(0, 10), 30);
+        Assert.Equal((night.Id, At(1, 0)), (late.On!.Id, late.Stops[0].Starts));
+        var last = RunningLate.Of(Rules, Zone, DiaryWith(Lesson(23, 30, 60)), Monday, OneRoad, At(23, 20), 45);
+        Assert.Equal((At(Monday.PlusDays(1), 0, 15), At(Monday.PlusDays(1), 1, 15)), (last.Stops[0].Starts, last.Stops[0].Ends));
+    }
+
+    /// <summary>British Summer Time in 2026 begins on 29 March at 01:00 GMT and ends on 25 October at 02:00 (The Summer Time Act 1972, section 1).</summary>
+    [Theory]
+    [InlineData(2026, 3, 29, 45, "01:30+00 is 02:30")]
+    [InlineData(2026, 10, 25, 90, "twice 01:00")]
+    public void When_the_clock_changes_minutes_are_minutes(int year, int month, int day, int minutes, string when)
+    {
+        var date = new LocalDate(year, month, day);
+        var start = date.At(new(0, 45)).InZoneStrictly(Zone).ToInstant();
+        var entry = Lesson(0, 45, 60) with { During = new(start, start + Duration.FromMinutes(60)) };
+        var late = RunningLate.Of(Rules, Zone, DiaryWith(entry), date, OneRoad, start - Duration.FromMinutes(10), minutes);
+        Assert.True(start + Duration.FromMinutes(minutes) == late.Stops[0].Starts && late.Stops[0].LateMinutes == minutes, when);
+    }
+
+    [Fact]
+    public void The_minutes_that_are_due_are_those_of_leaving_now_once_the_time_to_leave_is_past()
+    {
+        var next = Lesson(14, 0, 60, begins: 9);
+        var diary = DiaryWith(Lesson(9, 0, 60), next);
+        int? Due(string now, LateFacts? known = null, UnknownPlaces? unknown = null) =>
+            RunningLate.Overdue(Rules, Zone, diary, Monday, OneRoad, Clock(now), unknown, known)?.LateMinutes;
+
+        Assert.Null(Due("13:46"));
+        Assert.Equal(0, Due("13:47"));
+        Assert.Equal(0, Due("13:51"));
+        Assert.Equal(4, Due("13:55"));
+        // Who left at 13:50 is there at 13:59; a drive from before the last lesson says nothing.
+        Assert.Equal(0, Due("13:55", LateFacts.None with { LeftAt = At(13, 50) }));
+        Assert.Equal(4, Due("13:55", LateFacts.None with { LeftAt = At(8, 50) }));
+        Assert.Null(Due("14:00"));
+        Assert.Null(Due("09:59"));
+        Assert.Null(Due("13:55", unknown: new(new HashSet<Guid> { next.Id }, new HashSet<Guid>())));
+        Assert.Equal(4, RunningLate.Overdue(Rules, Zone, DiaryWith(next), Monday, OneRoad, At(13, 55))?.LateMinutes);
+        Assert.Null(RunningLate.Overdue(Rules, Zone, DiaryWith(), Monday, OneRoad, At(13, 55)));
     }
 
     [Fact]
@@ -144,9 +257,8 @@ public sealed class RunningLateTests
         }
 
         var place = begun is null ? 0 : Road(begun.Ends!.Value.Longitude);
-        var planned = begun is not null ? Minute(begun.During.End)
-            : Minute(ahead[0].During.Start) - Math.Abs(Road(ahead[0].Begins!.Value.Longitude) - place) - Rules.BufferMinutes;
-        var clock = Math.Max(now, planned + minutes);
+        var isOn = begun is not null && now < Minute(begun.During.End);
+        var clock = isOn ? Math.Max(now, Minute(begun!.During.End) + minutes) : now;
         var starts = new List<(Guid, int, int)>();
         foreach (var entry in ahead)
         {
@@ -162,7 +274,8 @@ public sealed class RunningLateTests
                     place += Math.Sign(to - place);
                 }
             }
-            while (clock < Minute(entry.During.Start))
+            var begins = Minute(entry.During.Start) + (starts.Count == 0 && !isOn ? minutes : 0);
+            while (clock < begins)
             {
                 clock++;
             }
@@ -173,6 +286,8 @@ public sealed class RunningLateTests
         }
         return starts;
     }
+
+    private static Instant Clock(string time) => Larkfield.At(int.Parse(time[..2], CultureInfo.InvariantCulture), int.Parse(time[3..], CultureInfo.InvariantCulture));
 
     private static int Road(double longitude) => (int)Math.Round(longitude * 1000);
 

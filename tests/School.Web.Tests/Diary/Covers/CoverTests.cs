@@ -1,5 +1,6 @@
 using System.Net;
 using System.Text.Json;
+using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using School.Tests;
@@ -216,6 +217,82 @@ public sealed class CoverTests(TestPostgres postgres)
         var done = await browser.PostFormAsync(page, $"{page}?handler=Apply", ("take", $"{school.AtTen}"));
         Assert.Equal(HttpStatusCode.Redirect, done.StatusCode);
         Assert.Contains("This was carried out", await (await browser.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task The_page_ticks_no_cancellation_and_names_what_happens_and_keeps_before_and_after()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var page = $"/diary/covers/{(await school.PlanAsync()).Id()}";
+        var shown = await (await browser.GetAsync(page)).TextAsync();
+        Assert.Matches($"id=\"take-{school.AtTen}\"[^>]* checked=\"checked\"", shown);
+        Assert.DoesNotMatch($"id=\"take-{school.AtTwo}\"[^>]* checked", shown);
+        Assert.Contains(">Move 1 lesson</button>", shown, StringComparison.Ordinal);
+        Assert.DoesNotContain("Carry out what is ticked", shown, StringComparison.Ordinal);
+
+        // Ticked besides, a cancellation is asked once more, and by its own name.
+        (string, string)[] both = [("take", $"{school.AtTen}"), ("take", $"{school.AtTwo}"), ("seen", "1"), ("said", "1:0")];
+        var asked = await (await browser.PostFormAsync(page, $"{page}?handler=Apply", both)).TextAsync();
+        Assert.Contains("Move 1 lesson and cancel 1?", asked, StringComparison.Ordinal);
+        Assert.Equal(LessonState.Booked, (await school.LessonAsync(school.AtTwo)).State);
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, $"{page}?handler=Apply", [.. both[..3], ("said", "1:1"), ("sure", "true")])).StatusCode);
+
+        var done = await (await browser.GetAsync(page)).TextAsync();
+        Assert.Contains("1 lesson moved, 1 cancelled.", done, StringComparison.Ordinal);
+        Assert.Contains("Marigold Ashby, ", done[done.IndexOf("As booked", StringComparison.Ordinal)..], StringComparison.Ordinal);
+        Assert.Contains("Bram Holt, ", done, StringComparison.Ordinal);
+        Assert.Contains("■ cancelled", done, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task What_is_left_out_stays_in_the_picture_as_it_was()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var plan = (await school.PlanAsync()).Id();
+        await (await school.ApplyAsync(plan, school.AtTen)).JsonAsync();
+        var done = await (await browser.GetAsync($"/diary/covers/{plan}")).TextAsync();
+        Assert.Contains("left as it was", done, StringComparison.Ordinal);
+        Assert.Equal(1, (await school.Office.GetJsonAsync($"/api/v1/covers/{plan}")).GetProperty("lines").GetArrayLength());
+    }
+
+    [Fact]
+    public async Task Another_time_is_ticked_only_where_the_pupil_stated_that_they_can_come_then()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        async Task<bool> TickedAsync() => Regex.IsMatch(
+            await (await browser.GetAsync($"/diary/covers/{(await school.PlanAsync(mayMoveMinutes: 120)).Id()}")).TextAsync(), $"id=\"take-{school.AtTwo}\"[^>]* checked");
+        Assert.False(await TickedAsync());
+        var pupil = (await school.LessonAsync(school.AtTwo)).PupilId;
+        await (await school.Office.SendJsonAsync(HttpMethod.Put, $"/api/v1/pupils/{pupil}/availability", new { times = new[] { new { day = "tuesday", from = "10:00", to = "15:30" } } }, etag: "*")).JsonAsync();
+        Assert.True(await TickedAsync());
+    }
+
+    [Fact]
+    public async Task Time_off_and_a_car_off_the_road_over_lessons_and_what_needs_attention_lead_straight_to_cover()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var off = $"/diary/time-off?instructorId={school.Marigold.Id}";
+        var entered = await browser.PostFormAsync(off, ("Input.FirstDay", "2026-03-03"), ("Input.FromTime", "09:00"), ("Input.UntilTime", "12:00"), ("Input.Reason", "flu"));
+        var address = entered.Headers.Location!.ToString();
+        Assert.StartsWith($"/diary/covers?instructorId={school.Marigold.Id}&start=2026-03-03T09:00:00Z&end=2026-03-03T12:00:00Z", address, StringComparison.Ordinal);
+        var form = await (await browser.GetAsync(address)).TextAsync();
+        Assert.All(["value=\"2026-03-03\"", "value=\"flu\"", "12:00", "1 booked lesson in it"], words => Assert.Contains(words, form, StringComparison.Ordinal));
+
+        var attention = await (await browser.GetAsync("/diary/attention")).TextAsync();
+        Assert.Contains($"/diary/covers?instructorId={school.Marigold.Id}&start=2026-03-03T09:00:00Z&end=2026-03-03T12:00:00Z", attention, StringComparison.Ordinal);
+        Assert.Contains("Find cover", attention, StringComparison.Ordinal);
+
+        var car = (await school.LessonAsync(school.AtTwo)).CarId;
+        var road = $"/cars/{car}/off-road";
+        var taken = await browser.PostFormAsync(road, ("Reason", "Clutch"), ("FromDay", "2026-03-03"), ("FromTime", "13:00"), ("UntilDay", "2026-03-03"), ("UntilTime", "16:00"));
+        Assert.StartsWith($"/diary/covers?carId={car}&start=2026-03-03T13:00:00Z&end=2026-03-03T16:00:00Z&reason=Clutch", taken.Headers.Location!.ToString(), StringComparison.Ordinal);
+        // Where no lesson needs it, nobody is led anywhere.
+        var free = await browser.PostFormAsync(road, ("Reason", "Wash"), ("FromDay", "2026-03-04"), ("FromTime", "13:00"), ("UntilDay", "2026-03-04"), ("UntilTime", "16:00"));
+        Assert.Equal(road, free.Headers.Location!.ToString());
     }
 
     private static List<string?> CodesOf(JsonElement line, params Guid[] instructors)

@@ -1,6 +1,7 @@
 using System.Net;
 using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Tests;
 using School.Web.Modules.Diary.Mail;
@@ -120,6 +121,146 @@ public sealed class RunningLateTests(TestPostgres postgres)
         Assert.Contains("Your lesson starts about 16 minutes late, at about 12:01,", Regex.Replace(await (await wren.GetAsync("/diary/home")).TextAsync(), "<[^>]+>", ""), StringComparison.Ordinal);
         Assert.DoesNotContain("running-late", await browser.GetStringAsync("/diary/day?date=2026-03-03"), StringComparison.Ordinal);
     }
+
+    /// <summary>13:48 in a gap: the next at 15:45 is nine kilometres or so away; then the time to leave, then the start.</summary>
+    [Fact]
+    public async Task In_a_gap_the_next_start_is_late_and_its_pupil_is_told_before_it_and_after_it()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        using var api = await host.ApiAsAsync(await host.Data.PersonAsync(day.Marigold));
+        await RecordAsync(host, day.OnNow, day.Tight);
+        host.Clock.Reset(LarkfieldMonday.At(15, 20));
+        foreach (var minutes in new[] { 10, 20, 45 })
+        {
+            var answer = await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes })).JsonAsync();
+            var next = Assert.Single(answer.GetProperty("lessons").EnumerateArray());
+            Assert.Equal(("Marlo Fenn", minutes), (next.Word("pupilName"), next.GetProperty("lateMinutes").GetInt32()));
+            Assert.Equal(System.Text.Json.JsonValueKind.Null, answer.GetProperty("onLessonId").ValueKind);
+        }
+
+        // Its time has come: it is on by the clock, and still its pupil can be told.
+        host.Clock.Reset(LarkfieldMonday.At(15, 50));
+        var on = await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes = 15 })).JsonAsync();
+        Assert.Empty(on.GetProperty("lessons").EnumerateArray());
+        Assert.NotEqual(System.Text.Json.JsonValueKind.Null, on.GetProperty("onLessonId").ValueKind);
+        var notBegun = await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes = 15, notBegun = true, confirm = true })).JsonAsync();
+        Assert.Equal(LarkfieldMonday.At(16, 0), Assert.Single(notBegun.GetProperty("lessons").EnumerateArray()).Moment("nowAbout"));
+        var letter = Assert.Single(await LettersAsync(host));
+        Assert.Equal("Marlo Fenn", letter.ToName);
+        Assert.Contains("about 15 minutes late, at about 16:00", letter.Text, StringComparison.Ordinal);
+
+        // Told to begin at 16:00, it has not begun at 15:55 without anybody saying so.
+        host.Clock.Reset(LarkfieldMonday.At(15, 55));
+        var again = await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes = 20, confirm = true })).JsonAsync();
+        Assert.Equal(LarkfieldMonday.At(16, 5), Assert.Single(again.GetProperty("lessons").EnumerateArray()).Moment("nowAbout"));
+        Assert.Equal(2, (await LettersAsync(host)).Count);
+    }
+
+    [Fact]
+    public async Task After_the_time_to_leave_the_day_offers_the_minutes_that_are_due_and_says_when_parked()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        await RecordAsync(host, day.OnNow, day.Tight);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        host.Clock.Reset(LarkfieldMonday.At(15, 0));
+        var early = await (await browser.GetAsync("/diary/day")).TextAsync();
+        Assert.Contains("Leave by", early, StringComparison.Ordinal);
+        Assert.DoesNotContain("Leaving now it starts", early, StringComparison.Ordinal);
+
+        host.Clock.Reset(LarkfieldMonday.At(15, 44));
+        var late = await (await browser.GetAsync("/diary/day")).TextAsync();
+        var told = Regex.Match(late, @"Leaving now it starts at about <b class=""times"">(\d\d:\d\d)</b>, (\d+) minutes late");
+        Assert.True(told.Success, "The day does not say how late leaving now would be.");
+        var minutes = int.Parse(told.Groups[2].Value, System.Globalization.CultureInfo.InvariantCulture);
+        Assert.InRange(minutes, 5, 40);
+        Assert.Equal($"{LarkfieldMonday.At(15, 45).Plus(Duration.FromMinutes(minutes)).InZone(SchoolHost.London):HH:mm}", told.Groups[1].Value);
+        Assert.Contains($"href=\"/diary/running-late?minutes={minutes}\"", late, StringComparison.Ordinal);
+        Assert.Contains("Running late? <b>When parked.</b>", late, StringComparison.Ordinal);
+
+        host.Clock.Reset(LarkfieldMonday.At(15, 50));
+        Assert.Contains("/diary/running-late?notBegun=true", await browser.GetStringAsync("/diary/day"), StringComparison.Ordinal);
+        const string Page = "/diary/running-late?minutes=15&notBegun=true";
+        Assert.Contains("Tell Marlo Fenn", await (await browser.GetAsync(Page)).TextAsync(), StringComparison.Ordinal);
+        await browser.PostFormAsync(Page, ("At", Text(LarkfieldMonday.At(15, 50))));
+        Assert.Single(await LettersAsync(host));
+    }
+
+    [Fact]
+    public async Task A_school_may_have_the_pupil_told_by_itself_once_and_never_where_a_place_is_to_be_found()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        await RecordAsync(host, day.OnNow, day.Tight);
+        host.Clock.Reset(LarkfieldMonday.At(15, 44));
+        await RunJobAsync(host);
+        await TellsLateAsync(host, Core.Diary.LateTelling.OnTheWay);
+        await RunJobAsync(host);
+        Assert.Empty(await LettersAsync(host));
+
+        await TellsLateAsync(host, Core.Diary.LateTelling.Always);
+        await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Lessons.Lesson>().Where(l => l.StartsAt == LarkfieldMonday.At(15, 45))
+            .ExecuteUpdateAsync(set => set.SetProperty(l => l.PickUp.Certainty, Web.Modules.School.Contracts.PlaceCertainty.ToBeFound)));
+        await RunJobAsync(host);
+        Assert.Empty(await LettersAsync(host));
+
+        await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Lessons.Lesson>().Where(l => l.StartsAt == LarkfieldMonday.At(15, 45))
+            .ExecuteUpdateAsync(set => set.SetProperty(l => l.PickUp.Certainty, Web.Modules.School.Contracts.PlaceCertainty.Exact)));
+        await Task.WhenAll(RunJobAsync(host), RunJobAsync(host));
+        host.Clock.AdvanceMinutes(1);
+        await RunJobAsync(host);
+        var letter = Assert.Single(await LettersAsync(host));
+        Assert.Equal("Marlo Fenn", letter.ToName);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var history = (await office.GetJsonAsync($"/api/v1/lessons/{letter.AboutId}/history")).GetProperty("items").EnumerateArray().Last();
+        Assert.Equal(("toldLate", "The service"), (history.Word("kind"), history.Word("by")));
+    }
+
+    [Fact]
+    public async Task Who_tapped_that_they_left_too_late_has_the_pupil_told_and_who_left_in_time_has_not()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        await RecordAsync(host, day.OnNow, day.Tight);
+        await TellsLateAsync(host, Core.Diary.LateTelling.OnTheWay);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        host.Clock.Reset(LarkfieldMonday.At(15, 0));
+        await browser.PostFormAsync("/diary/day", "/diary/drive", ("tap", "leave"));
+        host.Clock.Reset(LarkfieldMonday.At(15, 44));
+        await RunJobAsync(host);
+        Assert.Empty(await LettersAsync(host));
+        Assert.Contains("on time", await browser.GetStringAsync("/diary/day"), StringComparison.Ordinal);
+
+        await browser.PostFormAsync("/diary/day", "/diary/drive", ("tap", "forget"));
+        await browser.PostFormAsync("/diary/day", "/diary/drive", ("tap", "leave"));
+        await RunJobAsync(host);
+        Assert.Single(await LettersAsync(host));
+    }
+
+    private static Task<int> TellsLateAsync(SchoolHost host, Core.Diary.LateTelling telling) => host.WithDbAsync(async db =>
+    {
+        var row = await db.Set<Web.Modules.Diary.Settings.DiarySettings>().SingleAsync();
+        row.Rules = row.Rules with { TellsLate = telling };
+        return await db.SaveChangesAsync();
+    });
+
+    private static async Task RunJobAsync(SchoolHost host)
+    {
+        await using var scope = host.Services.CreateAsyncScope();
+        await scope.ServiceProvider.GetRequiredService<Web.Modules.Diary.Day.TellLateByItself>().RunAsync(CancellationToken.None);
+    }
+
+    /// <summary>What is past is recorded, so that nothing but the last lesson is left.</summary>
+    private static Task<int> RecordAsync(SchoolHost host, params Web.Modules.Diary.Lessons.Lesson[] lessons) => host.WithDbAsync(async db =>
+    {
+        foreach (var lesson in lessons)
+        {
+            (await db.Set<Web.Modules.Diary.Lessons.Lesson>().SingleAsync(l => l.Id == lesson.Id)).Record(60, "", LarkfieldMonday.At(15, 0));
+        }
+
+        return await db.SaveChangesAsync();
+    });
 
     private static string Url(LarkfieldMonday day) => $"/api/v1/instructors/{day.Marigold.Id}/day/2026-03-02/late";
 

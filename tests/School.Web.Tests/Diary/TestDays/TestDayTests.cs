@@ -4,11 +4,11 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
 using School.Tests;
-using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.School.Contracts;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
 

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core.Calendars;
 using School.Web.Modules.Calendars;
 using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Halts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Waiting;
@@ -80,7 +81,7 @@ internal sealed class OldRows(SchoolHost host, Guid person, Guid instructor, Gui
         {
             var proposal = Asked(since);
             proposal.Stop();
-            return host.AddAsync(proposal);
+            return host.AddAsync(proposal, new HaltCall { HaltId = proposal.Id, PupilId = pupil, CalledAt = since, ByPersonId = person, ByName = "Rosalind Pike" });
         },
         ["late_notes"] = async since =>
         {

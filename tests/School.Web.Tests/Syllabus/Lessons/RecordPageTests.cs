@@ -11,7 +11,7 @@ namespace School.Web.Tests.Syllabus.Lessons;
 public sealed class RecordPageTests(TestPostgres postgres)
 {
     [Fact]
-    public async Task Recording_begins_with_the_caution_and_ends_on_the_day()
+    public async Task Recording_begins_with_the_caution_and_leads_on_to_what_comes_next()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var (day, browser, page) = await StartAsync(host);
@@ -20,7 +20,7 @@ public sealed class RecordPageTests(TestPostgres postgres)
         Assert.Contains("value=\"75\"", shown, StringComparison.Ordinal);
 
         var answer = await browser.PostFormAsync(page, ("Input.MinutesTaught", "70"), ("Input.Note", "Roundabouts: 🚗 steady."), ("Input.Version", "1"));
-        Assert.Equal("/diary/day?date=2026-03-02", answer.Headers.Location?.ToString());
+        Assert.Equal($"/syllabus/lessons/{day.OnNow.Id}/next", answer.Headers.Location?.ToString());
         var lesson = await LessonAsync(host, day);
         Assert.Equal((LessonState.Taught, 70, "Roundabouts: 🚗 steady."), (lesson.State, lesson.MinutesTaught, lesson.Note));
         Assert.Contains("Recorded: Idris Bell, 70 minutes taught.", await (await browser.GetAsync("/diary/day")).TextAsync(), StringComparison.Ordinal);

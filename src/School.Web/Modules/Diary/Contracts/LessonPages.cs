@@ -9,6 +9,9 @@ internal static class LessonPages
     /// <summary>Where an instructor records it.</summary>
     public static string Record(Guid lessonId) => $"{Learned(lessonId)}/record";
 
+    /// <summary>What comes next with the pupil, once it is recorded.</summary>
+    public static string Next(Guid lessonId) => $"{Learned(lessonId)}/next";
+
     /// <summary>Where an instructor marks a mock test that is part of it.</summary>
     public static string Mock(Guid pupilId, Guid lessonId) => $"/syllabus/mocks/new?pupil={pupilId}&lesson={lessonId}";
 

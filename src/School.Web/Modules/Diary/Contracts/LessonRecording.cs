@@ -90,6 +90,20 @@ internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, Lesson
             .Where(l => l.InstructorId == after.InstructorId && l.State == LessonState.Booked && l.StartsAt >= after.EndsAt && l.StartsAt < before)
             .OrderBy(l => l.StartsAt).FirstOrDefaultAsync(cancel) is { } lesson ? Sheet(lesson) : null;
 
+    /// <summary>The pupil's next booked lesson after a moment.</summary>
+    public async Task<LessonSheet?> NextOfPupilAsync(Guid pupilId, Instant after, CancellationToken cancel) =>
+        await db.Set<Lesson>().AsNoTracking().Where(l => l.PupilId == pupilId && l.State == LessonState.Booked && l.StartsAt > after)
+            .OrderBy(l => l.StartsAt).FirstOrDefaultAsync(cancel) is { } lesson ? Sheet(lesson) : null;
+
+    /// <summary>The booked lesson of a pupil or an instructor that is on at a moment; the pupil's first.</summary>
+    public async Task<Guid?> RunningAsync(Guid pupilId, Guid? instructorId, Instant at, CancellationToken cancel)
+    {
+        var earliest = at - Lesson.Longest;
+        return await db.Set<Lesson>().AsNoTracking()
+            .Where(l => l.State == LessonState.Booked && l.StartsAt > earliest && l.StartsAt <= at && l.EndsAt > at && (l.PupilId == pupilId || l.InstructorId == instructorId))
+            .OrderByDescending(l => l.PupilId == pupilId).ThenBy(l => l.Id).Select(l => (Guid?)l.Id).FirstOrDefaultAsync(cancel);
+    }
+
     /// <summary>Booked lessons that begin in a period, by start.</summary>
     public async Task<IReadOnlyList<LessonSheet>> BookedAsync(Interval period, CancellationToken cancel)
     {

@@ -18,8 +18,9 @@ namespace School.Web.Modules.Diary.Covers;
 /// <param name="Lessons">By start.</param>
 /// <param name="Problem">What to work out.</param>
 /// <param name="Loaded">The names that go with the ids, and the travel times.</param>
+/// <param name="StatedBy">Pupils who stated when they can come: a lesson of theirs is moved to another time only within that.</param>
 /// <param name="PlacesFound">Whether nobody drives from or to a place that is still to be found on those days.</param>
-internal sealed record CoverReading(IReadOnlyList<Lesson> Lessons, CoverProblem Problem, LoadedPicture Loaded, bool PlacesFound);
+internal sealed record CoverReading(IReadOnlyList<Lesson> Lessons, CoverProblem Problem, LoadedPicture Loaded, IReadOnlySet<Guid> StatedBy, bool PlacesFound);
 
 /// <summary>Reads what a search for cover looks at.</summary>
 internal sealed class CoverReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, PupilTimes times, AreaBook areas, SchoolInfo school, IClock clock)
@@ -46,7 +47,7 @@ internal sealed class CoverReader(SchoolDb db, PictureLoader pictures, PupilBook
         var lie = await areas.WithAsync(loaded.Areas, lessons.Select(l => l.PickUp), cancel);
         var problem = new CoverProblem(Absent(ask, loaded.Picture), [.. lessons.Select(l => new CoverLesson(
             l.Id, l.InstructorId, facts[l.PupilId], l.During, l.PickUp.At(), l.DropOff.At(), CoverWindows.Of(l, recorded[l.PupilId], ask.MayMoveMinutes, zone)) { Kind = l.Kind, Breaks = l.Breaks, PickUpAreaId = lie.Of(l.PickUp) })]);
-        return new(lessons, problem, loaded, !await AnyToFindAsync(loaded, cancel));
+        return new(lessons, problem, loaded, recorded.Where(one => one.Value.Count > 0).Select(one => one.Key).ToHashSet(), !await AnyToFindAsync(loaded, cancel));
     }
 
     private async Task<bool> AnyToFindAsync(LoadedPicture loaded, CancellationToken cancel)

@@ -22,10 +22,14 @@ namespace School.Web.Modules.Diary.Covers;
 /// <param name="Cost">What it costs.</param>
 /// <param name="Bound">What it costs at least.</param>
 /// <param name="DrivesTold">Whether every place of those days is found, so that driving may be told.</param>
-internal sealed record CoverMore(CoverCost Cost, CoverCost Bound, bool DrivesTold = true)
+/// <param name="Before">Each line's lesson as it was booked: what is carried out changes the lesson itself. Null in what was kept by an earlier release.</param>
+internal sealed record CoverMore(CoverCost Cost, CoverCost Bound, bool DrivesTold = true, IReadOnlyList<CoverBefore>? Before = null)
 {
     public bool IsProven => Cost == Bound;
 }
+
+/// <summary>A lesson as it was booked, and whether the times that its pupil stated cover what is proposed.</summary>
+internal sealed record CoverBefore(Guid LessonId, Guid InstructorId, Guid CarId, Instant Start, bool Stated);
 
 /// <summary>
 /// Cover: time off or off the road is entered, lessons that are taken over are moved, those that nobody takes are cancelled and their
@@ -124,6 +128,7 @@ internal sealed class CoverRules(
             }
         }
 
+        proposal.KeepCarriedOut(lines);
         await db.SaveSwappingAsync(cancel);
         var left = reading.Lessons.Select(l => l.Id).Except(byLesson.Keys).ToHashSet();
         if ((await ImpossibleAsync(reading, who, dates, cancel)).FirstOrDefault(i => !impossible.Contains(i.LessonId) && !left.Contains(i.LessonId)) is { } broken)
@@ -181,7 +186,8 @@ internal sealed class CoverRules(
             [.. answer.Lines.Select(line => new ProposalLine(
                 line.LessonId, line.Place is null ? ProposalAct.Cancel : ProposalAct.Move, [line.LessonId], line.Place?.InstructorId, line.Place?.CarId, line.Place?.Start,
                 charge, [.. line.WhyNot.Select(why => new ProposalWhyNot(why.InstructorId, why.Refusal.Code, why.Refusal.Telling.ToStaff))]))],
-            reading.Part, reading.Seen, new CoverMore(answer.Cost, answer.Bound, reading.Cover.PlacesFound));
+            reading.Part, reading.Seen, new CoverMore(answer.Cost, answer.Bound, reading.Cover.PlacesFound, [.. reading.Cover.Lessons.Select(lesson =>
+                new CoverBefore(lesson.Id, lesson.InstructorId, lesson.CarId, lesson.StartsAt, reading.Cover.StatedBy.Contains(lesson.PupilId)))]));
     }
 
     private Task<List<Lesson>> LessonsAsync(IReadOnlyList<ProposalLine> lines, CancellationToken cancel)

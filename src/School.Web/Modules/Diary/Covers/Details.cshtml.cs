@@ -42,21 +42,46 @@ internal sealed class DetailsModel(
 
     public string WhatHappens => Ask.InstructorId is not null ? $"Time off is entered for {Who}." : "The car is taken off the road for that time.";
 
+    /// <summary>What the press would do, counted as it is ticked now.</summary>
+    public CoverCount Ticked => CoverCount.Of(Rows.Where(row => row.Taken));
+
+    /// <summary>What was ticked otherwise than the button said, or would cancel lessons, is asked once more.</summary>
+    public bool Asking { get; private set; }
+
+    public bool WasApplied => Plan.State is ProposalState.Applied;
+
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await ShowAsync(id, cancel) ? Page() : NotFound();
 
-    public async Task<IActionResult> OnPostApplyAsync(Guid id, List<Guid> take, int? seen, CancellationToken cancel)
+    /// <param name="id">Which plan.</param>
+    /// <param name="take">The lessons that are ticked.</param>
+    /// <param name="seen">The version that was looked at.</param>
+    /// <param name="said">What the button named that was pressed, as <see cref="CoverCount.Code"/>.</param>
+    /// <param name="sure">Whether it was asked once more.</param>
+    /// <param name="cancel">Stops.</param>
+    public async Task<IActionResult> OnPostApplyAsync(Guid id, List<Guid> take, int? seen, string? said, bool sure, CancellationToken cancel)
     {
+        ticked = take;
         if (take.Count == 0)
         {
-            ticked = take;
             ModelState.AddModelError("", "Tick at least one lesson.");
             return await ShowAsync(id, cancel) ? Page() : NotFound();
+        }
+
+        if (!await ShowAsync(id, cancel))
+        {
+            return NotFound();
+        }
+
+        if (Open && ((said is not null && Ticked.Code != said) || (Ticked.Cancelled > 0 && !sure)))
+        {
+            Asking = true;
+            return Page();
         }
 
         var applied = await apply.RunAsync(viewer, id, new(take), seen, cancel);
         if (applied.Ok)
         {
-            TempData["Done"] = $"Carried out. {await ToldAsync(applied.Value, take, cancel)}";
+            TempData["Done"] = $"{Ticked.Done} {await ToldAsync(applied.Value, take, cancel)}";
             return Redirect($"/diary/covers/{id}");
         }
 
@@ -113,31 +138,40 @@ internal sealed class DetailsModel(
 
         var lines = plan.LinesOf();
         (Summary, HowSure) = (CoverWords.Summary(lines, more), CoverWords.HowSure(more));
-        var ids = lines.Select(line => line.Id).ToArray();
+        // What was carried out leaves only its own lines; what it was chosen from is kept as it was booked.
+        var before = (more.Before ?? []).ToDictionary(one => one.LessonId);
+        var all = lines.Select(line => line.Id).Concat(before.Keys).Distinct().ToList();
+        var ids = all.ToArray();
         var lessons = await db.Set<Lesson>().AsNoTracking().Where(l => ids.Contains(l.Id)).ToDictionaryAsync(l => l.Id, cancel);
         var cards = await pupils.CardsAsync(lessons.Values.Select(l => l.PupilId), cancel);
-        Rows = [.. lines.Select(line => Row(line, lessons[line.Id], cards, names, labels, facts))];
+        var proposed = lines.ToDictionary(line => line.Id);
+        Rows = [.. all.Select(id => Row(proposed.GetValueOrDefault(id), lessons[id], before.GetValueOrDefault(id), cards, names, labels, facts)).OrderBy(row => row.Proposed is null)];
         return true;
     }
 
     private CoverRow Row(
-        ProposalLine line, Lesson lesson, IReadOnlyDictionary<Guid, PupilCard> cards, IReadOnlyDictionary<Guid, string> names,
+        ProposalLine? line, Lesson lesson, CoverBefore? before, IReadOnlyDictionary<Guid, PupilCard> cards, IReadOnlyDictionary<Guid, string> names,
         Dictionary<Guid, string> labels, SchoolFacts facts)
     {
-        var proposed = line.Act is ProposalAct.Move ? facts.When(new(line.Start!.Value, line.Start.Value + lesson.During.Duration)) : null;
+        var booked = before ?? new(lesson.Id, lesson.InstructorId, lesson.CarId, lesson.StartsAt, false);
+        var length = lesson.During.Duration;
+        var proposed = line?.Act is ProposalAct.Move ? facts.When(new(line.Start!.Value, line.Start.Value + length)) : null;
+        var moved = line?.Act is ProposalAct.Move && line.Start != booked.Start;
         return new(
             lesson.Id,
             cards[lesson.PupilId].Name,
-            facts.When(lesson.During),
-            $"{names[lesson.InstructorId]}, {labels[lesson.CarId]}",
+            facts.When(new(booked.Start, booked.Start + length)),
+            $"{names[booked.InstructorId]}, {labels[booked.CarId]}",
             proposed,
-            line.Act is ProposalAct.Move ? $"{names[line.InstructorId!.Value]}, {labels[line.CarId!.Value]}" : null,
-            line.Act is ProposalAct.Move && line.Start != lesson.StartsAt,
-            [.. line.WhyNot.Select(why => $"{names[why.InstructorId!.Value]}: {why.Sentence}")],
-            ticked?.Contains(lesson.Id) ?? true);
+            line?.Act is ProposalAct.Move ? $"{names[line.InstructorId!.Value]}, {labels[line.CarId!.Value]}" : null,
+            moved,
+            [.. (line?.WhyNot ?? []).Select(why => $"{names[why.InstructorId!.Value]}: {why.Sentence}")],
+            ticked?.Contains(lesson.Id) ?? (proposed is not null && (!moved || booked.Stated)),
+            line is not null);
     }
 }
 
-/// <summary>A line of a proposal as the page shows it.</summary>
+/// <summary>A line of a proposal as the page shows it: as it was booked, and what is proposed.</summary>
+/// <param name="InPlan">Whether it is among what is proposed, or was carried out.</param>
 internal sealed record CoverRow(
-    Guid LessonId, string Pupil, string Now, string NowWith, string? Proposed, string? ProposedWith, bool Moved, IReadOnlyList<string> WhyNot, bool Taken);
+    Guid LessonId, string Pupil, string Now, string NowWith, string? Proposed, string? ProposedWith, bool Moved, IReadOnlyList<string> WhyNot, bool Taken, bool InPlan);

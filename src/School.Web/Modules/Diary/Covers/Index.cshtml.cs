@@ -34,10 +34,17 @@ internal sealed class IndexModel(ProposalReader proposals, PlanCover plan, Instr
 
     public IReadOnlyList<RecentPlan> Recent { get; private set; } = [];
 
-    public async Task OnGetAsync(Guid? instructorId, Guid? carId, CancellationToken cancel)
+    /// <summary>What is known already of who, when and why stands in the form.</summary>
+    public async Task OnGetAsync(Guid? instructorId, Guid? carId, string? start, string? end, string? reason, CancellationToken cancel)
     {
+        var facts = await school.GetAsync(cancel);
         Input.Who = instructorId is { } instructor ? InstructorChoice + instructor : carId is { } car ? CarChoice + car : null;
-        Input.FirstDay = (await school.GetAsync(cancel)).Today(clock);
+        (Input.FirstDay, Input.Reason) = (facts.Today(clock), reason);
+        if (CoverLink.Read(start) is { } from && CoverLink.Read(end) is { } until && until > from)
+        {
+            Fill(Instant.Max(from, Midnight(facts)), until, facts.Zone);
+        }
+
         await ShowAsync(cancel);
     }
 
@@ -75,6 +82,20 @@ internal sealed class IndexModel(ProposalReader proposals, PlanCover plan, Instr
 
         await ShowAsync(cancel);
         return Page();
+    }
+
+    private Instant Midnight(SchoolFacts facts) => facts.Zone.AtStartOfDay(facts.Today(clock)).ToInstant();
+
+    // Whole days have no times, and more days than are looked for at once are cut.
+    private void Fill(Instant from, Instant until, DateTimeZone zone)
+    {
+        var (first, last) = (from.InZone(zone), Instant.Min(until, from + Duration.FromDays(PlanCover.LongestDays)).InZone(zone));
+        var wholeLast = last.TimeOfDay == LocalTime.Midnight && last.Date > first.Date;
+        Input.FirstDay = first.Date;
+        Input.FromTime = first.TimeOfDay == LocalTime.Midnight ? null : first.TimeOfDay.With(TimeAdjusters.TruncateToMinute);
+        var day = wholeLast ? last.Date.PlusDays(-1) : last.Date;
+        Input.LastDay = day == first.Date ? null : day;
+        Input.UntilTime = wholeLast ? null : last.TimeOfDay.With(TimeAdjusters.TruncateToMinute);
     }
 
     private Guid? Chosen(string kind) =>

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Core.Diary.Order;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
@@ -25,6 +26,12 @@ internal sealed class DayModel(
     public DaySheet Day { get; private set; } = null!;
 
     public RoadStrip Strip { get; private set; } = null!;
+
+    /// <summary>What is over and recorded today, folded away.</summary>
+    public RoadStrip? Past { get; private set; }
+
+    /// <summary>The next stop, once it is past the time to leave for it, and how late it is.</summary>
+    public LateStop? Overdue { get; private set; }
 
     public IReadOnlyList<(string Heading, string Sentence)> Troubles { get; private set; } = [];
 
@@ -69,7 +76,13 @@ internal sealed class DayModel(
         Day = (await reader.DaysAsync(instructor.Id, date, date, cancel))[0];
         var strip = new DayStrip(Day, await pupilNotes.ReadAsync(Day.Lessons, cancel));
         (Strip, Troubles, Glance) = (strip.Draw(), [.. strip.Troubles()], strip.Glance());
+        if (strip.Past > 0)
+        {
+            (Past, Strip) = Strip.CutAt(strip.Past, "Earlier today, in order");
+        }
+
         (Drive, Travel) = (await taps.OfferAsync(Day, cancel), await travel.StatusAsync(cancel));
+        Overdue = date == today ? Day.Overdue(Drive?.UnderWay?.LeftAt) : null;
         if (Travel.Warning(Day.Context.School) is { } warning)
         {
             Troubles = [.. Troubles, ("The routing server does not answer.", warning)];
@@ -85,6 +98,12 @@ internal sealed class DayModel(
         Kept = date == today || date == today.PlusDays(1) ? KeptDay.Of(Day, Query) : null;
         return Page();
     }
+
+    /// <summary>"Earlier today: 2 lessons".</summary>
+    public string PastWords => $"Earlier today: {Words.Count(Past!.Parts.OfType<RoadStop>().Count(), "stop")}";
+
+    /// <summary>How many minutes late may be told by one tap: those that are due, and round ones.</summary>
+    public IEnumerable<int> LateMinutes => Overdue is { LateMinutes: > 0 and <= TellLate.MostMinutes and var due } ? [due, .. RunningLateModel.Taps.Where(m => m > due)] : RunningLateModel.Taps;
 
     private static string SummaryOf(DaySheet day)
     {

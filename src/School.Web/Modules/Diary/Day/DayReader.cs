@@ -90,11 +90,16 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var free = OpenTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
         var shortest = Duration.FromMinutes(context.Rules.ShortestElapsed());
         var ahead = free.Where(gap => gap.End > context.Now).Select(gap => OpenTime.Rounded(new(Instant.Min(Instant.Max(gap.Start, context.Now), gap.End), gap.End)));
-        return new(
-            context, instructor, date, route,
-            [.. lessons.Where(l => l.InstructorId == instructor.Id && l.StartsAt < day.End && l.EndsAt > day.Start)],
-            [.. tests.Where(t => t.InstructorId == instructor.Id && t.BlockedFrom < day.End && t.BlockedUntil > day.Start)],
-            working, off, [.. ahead.Where(gap => gap.Duration >= shortest)]);
+        IReadOnlyList<Lesson> own = [.. lessons.Where(l => l.InstructorId == instructor.Id && l.StartsAt < day.End && l.EndsAt > day.Start)];
+        IReadOnlyList<TestDay> ownTests = [.. tests.Where(t => t.InstructorId == instructor.Id && t.BlockedFrom < day.End && t.BlockedUntil > day.Start)];
+        return new(context, instructor, date, route, own, ownTests, working, off, [.. ahead.Where(gap => gap.Duration >= shortest)])
+        {
+            Overdue = leftAt =>
+            {
+                var ground = new LateGround(loaded, diary, own, ownTests, context.Late, leftAt);
+                return RunningLate.Overdue(context.Rules, zone, diary, date, loaded.Travel, context.Now, ground.Unknown, ground.Known);
+            },
+        };
     }
 
     // The drive to a stop and the minutes kept beside it are no free time either.

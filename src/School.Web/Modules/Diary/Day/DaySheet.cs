@@ -18,6 +18,9 @@ internal sealed record DaySheet(
     DiaryContext Context, InstructorCard Instructor, LocalDate Date, DayRoute Route, IReadOnlyList<Lesson> Lessons,
     IReadOnlyList<TestDay> Tests, IReadOnlyList<Interval> Working, IReadOnlyList<TimeOffRow> TimeOff, IReadOnlyList<Interval> Free)
 {
+    /// <summary>The next stop and how late it is, once the time to leave is past; told when the instructor left for it, where they said so.</summary>
+    public Func<Instant?, LateStop?> Overdue { get; init; } = _ => null;
+
     /// <summary>Lessons that were missed had been booked too.</summary>
     public int BookedMinutes => Lessons.Sum(l => l.Minutes);
 

@@ -1,3 +1,4 @@
+using System.Globalization;
 using School.Core.Diary;
 using School.Core.Diary.Order;
 using School.Core.Pupils;
@@ -6,6 +7,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Forms;
 using School.Web.Platform.Layout.Strip;
 
 namespace School.Web.Modules.Diary.Day;
@@ -42,6 +44,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
             Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(pupil.Licence is null or { Kind: LicenceKind.Provisional } ? "provisional" : "driving")} licence, eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,
             LastNote = quiet ? (lesson.Note.Length > 0 ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
             Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
+            Phone = quiet || pupil.Phone.Length == 0 ? null : Phone.Display(pupil.Phone),
             Tags = [.. Tags(lesson, pupil)],
             Actions = [.. Actions(lesson, pupil)],
         };
@@ -61,6 +64,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
             NeedLabel = "Test",
             Need = ahead ? $"{context.School.Time(test.StartsAt)} at {test.Centre.Label}" : null,
             Where = ahead ? Where(test.PickUp, test.EndsWhere) : null,
+            Phone = ahead && pupil.Phone.Length > 0 ? Phone.Display(pupil.Phone) : null,
             Tags = ["practical test", .. test.HasResult ? [TestDayWords.Of(test).ToLowerInvariant()] : Array.Empty<string>()],
             Actions = ahead
                 ? [.. Navigate(test.PickUp, "Navigate"), .. Navigate(test.Centre, "Navigate to the centre"), .. Call(pupil), after]
@@ -154,7 +158,19 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
         yield return new($"/diary/lessons/{lesson.Id}", "Lesson");
     }
 
-    private static RoadAction[] Navigate(Place place, string words) => place.GeoLink() is { } geo ? [new(geo, words)] : [];
+    private RoadAction[] Navigate(Place place, string words) => place.IsFound ? [new(MapLinks.Of(context.Rules.MapLink, place.At()), words)] : [];
+
+    /// <summary>What is wanted at the kerb before the stop: the brief, the way there, a word with the pupil.</summary>
+    public IReadOnlyList<RoadAction> AtTheKerb(DiaryEntry entry)
+    {
+        var pupil = context.Pupils[entry.PupilId!.Value];
+        return tests.TryGetValue(entry.Id, out var test)
+            ? [.. Navigate(test.PickUp, "Navigate"), .. Call(pupil), new(TestDayWords.Address(test.Id), "Test day")]
+            : [new(LessonPages.Brief(entry.Id), "Brief"), .. Navigate(lessons[entry.Id].PickUp, "Navigate"), .. Call(pupil)];
+    }
+
+    /// <summary>"52.4507,-1.105".</summary>
+    public static string Position(Place place) => string.Create(CultureInfo.InvariantCulture, $"{place.Latitude:0.######},{place.Longitude:0.######}");
 
     private static RoadAction[] Call(PupilCard pupil) => pupil.Phone.Length > 0 ? [new($"tel:{pupil.Phone}", "Call")] : [];
 

@@ -19,12 +19,19 @@ namespace School.Web.Modules.Diary.Day;
 /// <summary>A day drawn as a road: home, drives, lessons, rests, free time and time off in the order in which they come.</summary>
 internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 {
+    private const int LongestRest = 40;
+
     private readonly DiaryContext context = day.Context;
     private readonly Dictionary<Guid, Lesson> lessons = day.Lessons.ToDictionary(l => l.Id);
     private readonly ToldDrives told = ToldDrives.Of(day);
     private readonly Dictionary<Guid, TestDay> tests = day.Tests.ToDictionary(t => t.Id);
     private readonly DayStops stops = new(day, notes);
+    private int past;
 
+    /// <summary>Up to how many parts of the drawing are past: stops that are over and recorded, with the way to them. None but today, and none once nothing else is left.</summary>
+    public int Past => past;
+
+    /// <summary>Draws it all, and then says how much of it is past.</summary>
     public RoadStrip Draw()
     {
         var parts = new List<RoadPart>();
@@ -34,10 +41,17 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             return new("The day in order", parts);
         }
 
+        var open = FirstOpen();
+
         parts.AddRange(Between(Instant.MinValue, day.Route.Stops[0].Entry.During.Start));
         parts.Add(told.To(0) ? new RoadHome("Leave home by", context.School.Time(day.Route.LatestDeparture!.Value)) : new RoadHome("Home"));
         for (var i = 0; i < day.Route.Stops.Count; i++)
         {
+            if (i == open && i > 0)
+            {
+                past = parts.Count;
+            }
+
             parts.AddRange(WayTo(i));
             parts.Add(stops.Of(day.Route.Stops[i]));
         }
@@ -97,6 +111,11 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         return (now, GlanceAt(next), !told.To(at) ? null : at == 0 ? leaveBy : Instant.Max(leaveBy, day.Route.Stops[at - 1].Entry.During.End));
     }
 
+    // A lesson that is over and not recorded stays in sight: to record it is what is next.
+    private int FirstOpen() => day.Date != context.Today
+        ? 0
+        : Math.Max(0, day.Route.Stops.ToList().FindIndex(stop => IsOpen(stop.Entry) || stop.Entry.During.End > context.Now));
+
     private string MetAt(DiaryEntry entry) => tests.TryGetValue(entry.Id, out var test) ? test.PickUp.Label : lessons[entry.Id].PickUp.Label;
 
     private string LeftAt(DiaryEntry entry) => tests.TryGetValue(entry.Id, out var test) ? test.EndsWhere.Label : lessons[entry.Id].DropOff.Label;
@@ -104,9 +123,21 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     private bool IsOpen(DiaryEntry entry) =>
         tests.TryGetValue(entry.Id, out var test) ? test.State is TestDayState.Booked : lessons[entry.Id].State is LessonState.Booked;
 
-    private GlanceStop GlanceAt(RouteStop stop) => new(
-        context.Pupils[stop.Entry.PupilId!.Value].Name, stop.Entry.During, MetAt(stop.Entry),
-        lessons.TryGetValue(stop.Entry.Id, out var lesson) && context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson) ? late.Minutes : 0);
+    private GlanceStop GlanceAt(RouteStop stop)
+    {
+        var lesson = lessons.GetValueOrDefault(stop.Entry.Id);
+        var at = lesson?.PickUp ?? tests[stop.Entry.Id].PickUp;
+        return new(
+            context.Pupils[stop.Entry.PupilId!.Value].Name, stop.Entry.During, at.Label,
+            lesson is not null && context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson) ? late.Minutes : 0)
+        {
+            IsLesson = lesson is not null,
+            Actions = stops.AtTheKerb(stop.Entry),
+            // What is typed into a map by hand: the address as written, else the position.
+            ToCopy = at.Address.Length > 0 || at.Postcode.Length > 0 ? string.Join(", ", new[] { at.Address, at.Postcode }.Where(part => part.Length > 0))
+                : at.IsFound ? DayStops.Position(at) : null,
+        };
+    }
 
     private List<RoadPart> WayTo(int i)
     {
@@ -133,7 +164,10 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
         var rests = day.Route.Gaps[i - 1].HoldsRest && context.Rules.RestMinutes > 0;
         if (parts.Count == 0 && rests)
         {
-            parts.Add(new RoadGap(GapKind.Rest, $"Rest at {LeftAt(before)}", stop.SlackMinutes));
+            // Nobody rests for an hour between two lessons: that is free time, though too short, or past, to be booked.
+            parts.Add(stop.SlackMinutes > LongestRest
+                ? new RoadGap(GapKind.Free, $"Free at {LeftAt(before)}", stop.SlackMinutes)
+                : new RoadGap(GapKind.Rest, $"Rest at {LeftAt(before)}", stop.SlackMinutes));
         }
 
         var spare = parts.Count > 0 && stop.SlackMinutes >= 0 ? 0 : stop.SlackMinutes;
@@ -153,7 +187,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
     private IEnumerable<RoadPart> Between(Instant from, Instant to)
     {
         var away = day.TimeOff.Where(off => off.StartsAt >= from && off.StartsAt < to || off.StartsAt < from && from == Instant.MinValue)
-            .Select(off => (At: off.StartsAt, Part: (RoadPart)new RoadGap(GapKind.Away, $"Off {Within(off)}: {off.Reason}")));
+            .Select(off => (At: off.StartsAt, Part: (RoadPart)new RoadGap(GapKind.Away, off.Reason.Trim().Length == 0 ? $"Off {Within(off)}" : $"Off {Within(off)}: {off.Reason}")));
         var free = day.Free.Where(gap => gap.Start >= from && gap.Start < to)
             .Select(gap => (At: gap.Start, Part: (RoadPart)new RoadGap(
                 GapKind.Free, $"Free {context.Times(gap)}, {ScreenWords.Length((int)gap.Duration.TotalMinutes)}", Actions: [new(BookAddress, "Book a lesson")])));
@@ -182,4 +216,13 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
 }
 
 /// <summary>Who is met when and where, in a glance.</summary>
-internal sealed record GlanceStop(string Who, Interval During, string From, int ToldLate);
+internal sealed record GlanceStop(string Who, Interval During, string From, int ToldLate)
+{
+    public bool IsLesson { get; init; }
+
+    /// <summary>Brief, Navigate and Call.</summary>
+    public IReadOnlyList<RoadAction> Actions { get; init; } = [];
+
+    /// <summary>The address, to be copied into any map.</summary>
+    public string? ToCopy { get; init; }
+}

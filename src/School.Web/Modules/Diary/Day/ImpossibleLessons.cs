@@ -1,10 +1,11 @@
+using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Diary.Day;
 
 /// <summary>Booked lessons that cannot take place.</summary>
-internal sealed class ImpossibleLessons(DiaryCheck check, SchoolInfo school) : INeedAttention
+internal sealed class ImpossibleLessons(DiaryCheck check, CoverCures cures, SchoolInfo school) : INeedAttention
 {
     public const string Kind = "impossible_lesson";
 
@@ -13,15 +14,20 @@ internal sealed class ImpossibleLessons(DiaryCheck check, SchoolInfo school) : I
     public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
     {
         var facts = await school.GetAsync(cancel);
+        var found = await check.FindAsync(null, cancel);
+        var links = await cures.OfAsync(found, cancel);
         return
         [
-            .. from lesson in await check.FindAsync(null, cancel)
+            .. from lesson in found
                select new AttentionItem(
                    Kind,
                    Heading,
                    $"{lesson.PupilName} with {lesson.InstructorName}, {facts.Moment(lesson.StartsAt)}: {lesson.Refusal.Telling.ToStaff}",
                    LessonLinks.Of(lesson.LessonId),
-                   lesson.StartsAt.InZone(facts.Zone).Date),
+                   lesson.StartsAt.InZone(facts.Zone).Date)
+               {
+                   Cure = links.GetValueOrDefault(lesson.LessonId) is { } href ? new("Find cover", href) : null,
+               },
         ];
     }
 }

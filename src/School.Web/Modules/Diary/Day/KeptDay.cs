@@ -16,9 +16,9 @@ internal sealed record KeptDay(string Words, string Address, (string Words, stri
         return new(
             ScreenWords.Day(day.Date), Address(day.Date), day.Date == day.Context.Today ? (ScreenWords.Day(next), Address(next)) : null,
             [.. day.Lessons.Select(lesson => new KeptLesson(
-                $"{day.Context.School.Time(lesson.StartsAt)} {day.Context.Pupils[lesson.PupilId].Name}", LessonLinks.Of(lesson.Id), LessonPages.Brief(lesson.Id), LessonPages.Record(lesson.Id)))]);
+                $"{day.Context.School.Time(lesson.StartsAt)} {day.Context.Pupils[lesson.PupilId].Name}", LessonLinks.Of(lesson.Id), LessonPages.Brief(lesson.Id), LessonPages.Record(lesson.Id), LessonPages.Next(lesson.Id)))]);
     }
 }
 
 /// <summary>"10:15 Idris Bell".</summary>
-internal sealed record KeptLesson(string Words, string Page, string Brief, string Record);
+internal sealed record KeptLesson(string Words, string Page, string Brief, string Record, string Next);

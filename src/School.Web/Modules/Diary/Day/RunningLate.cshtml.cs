@@ -16,7 +16,14 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
 {
     private InstructorCard instructor = null!;
 
-    public static IReadOnlyList<int> Choices { get; } = [10, 20, 30, 45];
+    /// <summary>What the day page offers by one tap.</summary>
+    public static IReadOnlyList<int> Taps { get; } = [10, 20, 30];
+
+    public static IReadOnlyList<int> Choices { get; } = [5, .. Taps, 45, 60];
+
+    /// <summary>The lesson that is on by the clock has not begun.</summary>
+    [BindProperty(SupportsGet = true)]
+    public bool NotBegun { get; set; }
 
     [BindProperty(SupportsGet = true)]
     public Guid? InstructorId { get; set; }
@@ -50,7 +57,20 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
         }
     }
 
-    public string Address(int minutes) => $"/diary/running-late?minutes={minutes}{(Whose is null ? "" : $"&instructorId={instructor.Id}")}";
+    /// <summary>What the minutes count from.</summary>
+    public string CountsFrom => Answer switch
+    {
+        null => "",
+        { On.Pupil: { } pupil } => $"Counted from the end of {pupil.Name}’s lesson, which is on.",
+        { On: not null } => "Counted from the end of what is on.",
+        { Lessons: [var first, ..] } => $"Nothing is on, so {first.Pupil.Name} is the one who waits: counted from {Answer!.School.Time(first.Lesson.StartsAt)}.",
+        _ => "",
+    };
+
+    public string Address(int? minutes) => Address(minutes, NotBegun);
+
+    public string Address(int? minutes, bool notBegun) =>
+        $"/diary/running-late?{string.Join('&', new[] { minutes is null ? "" : $"minutes={minutes}", notBegun ? "notBegun=true" : "", Whose is null ? "" : $"instructorId={instructor.Id}" }.Where(part => part.Length > 0))}";
 
     private static string Starting(int lessons) => lessons == 1 ? "1 lesson starts" : $"{lessons} lessons start";
 
@@ -108,7 +128,7 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
     }
 
     private async Task<LateQuestion> QuestionAsync(int minutes, Instant? at, CancellationToken cancel) =>
-        new(instructor.Id, (await school.GetAsync(cancel)).Today(clock), minutes, at);
+        new(instructor.Id, (await school.GetAsync(cancel)).Today(clock), minutes, at, NotBegun);
 
     private async Task<IActionResult?> LoadAsync(CancellationToken cancel)
     {

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
@@ -88,7 +89,8 @@ internal sealed class TimeOffModel(SchoolDb db, DayReader reader, AddTimeOff add
                 {
                     var (done, affected) = (Id is null ? "Time off added." : "Time off changed.", outcome.Value.Affected.Count);
                     TempData["Done"] = affected == 0 ? $"{done} No booked lessons in it." : $"{done} {Words.Count(affected, "booked lesson")} in it: see the list.";
-                    return LocalRedirect(Back);
+                    var row = outcome.Value.Row;
+                    return LocalRedirect(affected > 0 && viewer.May(Permission.ArrangeCover) ? CoverLink.ForInstructor(Instructor.Id, new(row.StartsAt, row.EndsAt), row.Reason) : Back);
                 }
 
                 if (outcome.Refusal.Kind == RefusalKind.NotFound)

@@ -38,6 +38,9 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     /// <summary>A reminder goes so long before the lesson can be moved or cancelled free of charge for the last time.</summary>
     private static readonly Duration BeforeFreeUntil = Duration.FromHours(24);
 
+    /// <summary>That a lesson is about to begin is told so long, also where it should have begun already.</summary>
+    private static readonly Duration NewsFor = Duration.FromMinutes(10);
+
     private static readonly Duration TooSoonAfterBooking = Duration.FromHours(3);
 
     public async Task BookedAsync(Lesson lesson, Viewer by, CancellationToken cancel)
@@ -91,7 +94,7 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
         var about = await AboutAsync(lesson, cancel);
         var facts = minutes > 0 ? about.With(Fact.Of(LessonFact.LateMinutes, minutes), Fact.Of(LessonFact.Starts, starts)) : about.With();
         await outbox.WriteAsync(
-            new(Late, $"{KeyOf(about, Late, ToPupil)}:{turn}", lesson.Id, Receiver.Pupil(lesson.PupilId), facts) { Acts = [about.Open], UselessAt = starts }, cancel);
+            new(Late, $"{KeyOf(about, Late, ToPupil)}:{turn}", lesson.Id, Receiver.Pupil(lesson.PupilId), facts) { Acts = [about.Open], UselessAt = Instant.Max(starts, about.Now + NewsFor) }, cancel);
     }
 
     /// <summary>When a pupil is reminded: in time to back out free of charge, and not at night.</summary>

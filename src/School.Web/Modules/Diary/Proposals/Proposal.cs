@@ -22,6 +22,9 @@ internal enum ProposalKind
 
     /// <summary>An intensive course: a lesson on each of some days.</summary>
     Course,
+
+    /// <summary>Lessons stopped for the weather or another cause.</summary>
+    Halt,
 }
 
 internal enum ProposalState

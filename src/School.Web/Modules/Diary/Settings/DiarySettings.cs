@@ -34,6 +34,8 @@ internal sealed class DiarySettings : Versioned
             entity.ComplexProperty(s => s.Rules, rules =>
             {
                 rules.Property(r => r.OnlyInServedAreas).HasDefaultValue(false);
+                rules.Property(r => r.TellsLate).HasDefaultValue(LateTelling.Never);
+                rules.Property(r => r.MapLink).HasDefaultValue("");
                 rules.Property(r => r.Kinds).HasColumnType("jsonb").HasDefaultValueSql("'[]'").HasConversion(
                     kinds => JsonSerializer.Serialize(kinds, Kept), text => KnownOf(text),
                     new ValueComparer<IReadOnlyList<KindRule>>(

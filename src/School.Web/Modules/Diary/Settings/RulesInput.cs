@@ -37,6 +37,12 @@ internal sealed record RulesInput
     /// <summary>Left out: as false.</summary>
     public bool OnlyInServedAreas { get; init; }
 
+    /// <summary>Left out: never.</summary>
+    public LateTelling TellsLate { get; init; }
+
+    /// <summary>Left out or empty: the phone's own map.</summary>
+    public string? MapLink { get; init; }
+
     public required int MinimumAge { get; init; }
 
     public required int MinimumAgeWithMobilityAward { get; init; }
@@ -56,6 +62,8 @@ internal sealed record RulesInput
         FirstLegIsWork = rules.FirstLegIsWork,
         LastLegIsWork = rules.LastLegIsWork,
         OnlyInServedAreas = rules.OnlyInServedAreas,
+        TellsLate = rules.TellsLate,
+        MapLink = rules.MapLink,
         MinimumAge = rules.MinimumAge,
         MinimumAgeWithMobilityAward = rules.MinimumAgeWithMobilityAward,
     };
@@ -75,6 +83,8 @@ internal sealed record RulesInput
         FirstLegIsWork = FirstLegIsWork,
         LastLegIsWork = LastLegIsWork,
         OnlyInServedAreas = OnlyInServedAreas,
+        TellsLate = TellsLate,
+        MapLink = MapLink?.Trim() ?? "",
         MinimumAge = MinimumAge,
         MinimumAgeWithMobilityAward = MinimumAgeWithMobilityAward,
     };

@@ -1,6 +1,8 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.EntityFrameworkCore;
+using School.Core.Diary;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -17,6 +19,12 @@ internal sealed class SettingsModel(SchoolDb db, SaveDiarySettings save, Viewer 
     /// <summary>The version that was opened; a change in between is told, not overwritten.</summary>
     [BindProperty]
     public int Version { get; set; }
+
+    public static IReadOnlyList<SelectListItem> Tellings { get; } =
+    [
+        new("when somebody presses the button", nameof(LateTelling.Never)), new("also by itself, when the instructor tapped “Leaving now” too late", nameof(LateTelling.OnTheWay)),
+        new("also by itself, when they have not tapped it by then", nameof(LateTelling.Always)),
+    ];
 
     public async Task OnGetAsync(CancellationToken cancel)
     {

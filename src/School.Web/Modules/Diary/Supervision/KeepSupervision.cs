@@ -97,7 +97,7 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
 
             var errors = new FieldErrors();
             var (name, number) = await ReadByAsync(id, day, errors, cancel);
-            await CheckDayAsync(trainee, day, kept, kept.Where(row => row != right && row.ByNumber != number).Sum(row => row.Minutes), errors, cancel);
+            await CheckDayAsync(trainee, day, kept.Count > 0, kept.Where(row => row != right && row.ByNumber != number).Sum(row => row.Minutes), errors, cancel);
             if (errors.ToRefusal() is { } invalid)
             {
                 return invalid;
@@ -124,14 +124,14 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
         cancel);
 
     private async Task CheckDayAsync(
-        InstructorCard trainee, TraineeDate day, List<SupervisedDay> kept, int others, FieldErrors errors, CancellationToken cancel)
+        InstructorCard trainee, TraineeDate day, bool entered, int others, FieldErrors errors, CancellationToken cancel)
     {
         var given = await book.GivenOnAsync(trainee.Id, day.Date, cancel);
         if (day.Date > (await school.GetAsync(cancel)).Today(clock))
         {
             errors.Add(nameof(day.Date), "That day is still to come.");
         }
-        else if (kept.Count == 0 && !HeldLicence(trainee, day.Date, given))
+        else if (!entered && !HeldLicence(trainee, day.Date, given))
         {
             errors.Add(nameof(day.Date), "No trainee licence under option 1 is known to have held on that day.");
         }

@@ -16,7 +16,7 @@ internal sealed record TraineeDayJson(LocalDate Date, int GivenMinutes, int Supe
 {
     public static TraineeDayJson Of(TraineeDay day)
     {
-        var first = day.Supervised is [var one, ..] ? one : null;
+        var first = day.Supervised.Count > 0 ? day.Supervised[0] : null;
         return new(day.Date, day.Given, day.SatIn, first?.ByName, first?.ByNumber, [.. day.Supervised.Select(SupervisedDayJson.Of)]);
     }
 }

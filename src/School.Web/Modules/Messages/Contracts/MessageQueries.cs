@@ -18,6 +18,22 @@ internal sealed record UnsentLetters(Receiver To, string Name, int Count, Instan
 /// <summary>Messages that should have gone and wait: how many, and since when the oldest is due.</summary>
 internal sealed record LateMessages(int Count, Instant Since);
 
+/// <summary>Why a letter has not reached somebody.</summary>
+internal enum Unreached
+{
+    /// <summary>There is nowhere to send it.</summary>
+    NoChannel,
+
+    /// <summary>It was refused, or given up.</summary>
+    Refused,
+
+    /// <summary>It has not gone after ten minutes.</summary>
+    NotGone,
+
+    /// <summary>It has gone since.</summary>
+    ReachedSince,
+}
+
 internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads heads, IClock clock)
 {
     private const int Most = 100;
@@ -27,6 +43,38 @@ internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads
 
     /// <summary>The sending job runs every few seconds and puts off what it cannot send: what is due for longer, nobody looked at.</summary>
     private static readonly Duration Grace = Duration.FromMinutes(5);
+
+    /// <summary>Whoever has to be told at once is rung when a letter has not gone by then.</summary>
+    public static readonly Duration AtOnce = Duration.FromMinutes(10);
+
+    /// <summary>Of these pupils those whom no letter about any of these things has reached, by what became of the latest that was written since a moment.</summary>
+    public async Task<IReadOnlyDictionary<Guid, Unreached>> UnreachedPupilsAsync(
+        IReadOnlyCollection<Guid> pupils, IReadOnlyCollection<Guid> about, Instant since, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        var letters = (await db.Set<Message>().AsNoTracking()
+            .Where(m => about.Contains(m.AboutId) && m.Receiver == ReceiverKind.Pupil && pupils.Contains(m.ReceiverId) && m.WrittenAt >= since && m.State != MessageState.Withdrawn)
+            .Where(m => m.DueAt <= m.WrittenAt + AtOnce)
+            .Select(m => new { m.Id, m.ReceiverId, m.ToAddress, m.State, m.WrittenAt }).ToListAsync(cancel)).ToLookup(m => m.ReceiverId);
+        var unreached = new Dictionary<Guid, Unreached>();
+        foreach (var pupil in pupils)
+        {
+            if (letters[pupil].OrderBy(m => m.WrittenAt).ThenBy(m => m.Id).LastOrDefault() is not { } letter || letter.ToAddress.Length == 0)
+            {
+                unreached[pupil] = Unreached.NoChannel;
+            }
+            else if (letter.State is MessageState.Failed)
+            {
+                unreached[pupil] = Unreached.Refused;
+            }
+            else if (letter.State is MessageState.Waiting && letter.WrittenAt + AtOnce <= now)
+            {
+                unreached[pupil] = Unreached.NotGone;
+            }
+        }
+
+        return unreached;
+    }
 
     /// <summary>What is overdue by more than five minutes; null when nothing is.</summary>
     public async Task<LateMessages?> LateAsync(CancellationToken cancel)

@@ -21,7 +21,14 @@ internal sealed record AttentionHeading(int Rank, string Words, string Act)
 /// <param name="Sentence">What it is and what to do.</param>
 /// <param name="Href">The page where it is put right.</param>
 /// <param name="Since">The day it runs out, the day of the lesson, or the day on which the message was given up.</param>
-internal sealed record AttentionItem(string Kind, AttentionHeading Heading, string Sentence, string Href, LocalDate Since);
+internal sealed record AttentionItem(string Kind, AttentionHeading Heading, string Sentence, string Href, LocalDate Since)
+{
+    /// <summary>What would cure it at once, such as finding cover; null where nothing but <see cref="Href"/> does.</summary>
+    public AttentionCure? Cure { get; init; }
+}
+
+/// <summary>What a cure is called, and where it is.</summary>
+internal sealed record AttentionCure(string Act, string Href);
 
 /// <summary>Filled by each module that knows of things to look at; worked out afresh each time, so that what is put right is gone.</summary>
 internal interface INeedAttention

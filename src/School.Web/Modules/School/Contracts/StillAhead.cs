@@ -1,9 +1,14 @@
+using NodaTime;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.School.Contracts;
 
 /// <summary>Of whom or of what the lessons and tests ahead are asked; one of the three.</summary>
-internal sealed record AheadOf(Guid? PupilId = null, Guid? InstructorId = null, Guid? CarId = null);
+internal sealed record AheadOf(Guid? PupilId = null, Guid? InstructorId = null, Guid? CarId = null)
+{
+    /// <summary>Only what lies in a period, wholly or in part; null for all that is to come.</summary>
+    public Interval? Within { get; init; }
+}
 
 /// <summary>Filled by each module that keeps something ahead of a pupil, an instructor or a car.</summary>
 internal interface IKeepAhead

@@ -66,11 +66,12 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
             return Page();
         }
 
+        var first = !Again;
         var outcome = await record.RunAsync(viewer, id, Input.ToRequest(), Input.Version, cancel);
         if (outcome.Ok)
         {
             TempData["Done"] = $"Recorded: {Sheet.Pupil.Name}, {Input.MinutesTaught} minutes taught. The pupil can read it now. {await NextStopAsync(cancel)}".TrimEnd();
-            return LocalRedirect(Sheet.Lesson.DayAddress(Sheet.School.Zone, viewer));
+            return LocalRedirect(first ? LessonPages.Next(id) : Sheet.Lesson.DayAddress(Sheet.School.Zone, viewer));
         }
 
         this.AddRefusal(outcome.Refusal, outcome.Refusal.Fields.Count > 0 ? nameof(Input) : "");

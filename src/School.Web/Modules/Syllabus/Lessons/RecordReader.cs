@@ -35,6 +35,9 @@ internal sealed class RecordReader(SchoolDb db, LessonRecording lessons, LessonP
     public async Task<RecordSheet?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
         await ReadAsync(await lessons.FindAsync(lessonId, viewer, cancel), cancel);
 
+    /// <summary>What is suggested for the lesson after this one.</summary>
+    public Task<LessonPlan> AfterAsync(LessonSheet lesson, CancellationToken cancel) => planner.BeforeAsync(lesson.PupilId, lesson.EndsAt, null, cancel);
+
     private async Task<RecordSheet?> ReadAsync(LessonSheet? lesson, CancellationToken cancel)
     {
         if (lesson is null)

@@ -7,7 +7,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>Begins a mock test, or takes one that was driven as a whole.</summary>
-internal sealed class AddMockTest(SchoolDb db, MockTestEdit edit, PupilBook pupils, IClock clock)
+internal sealed class AddMockTest(SchoolDb db, MockTestEdit edit, DeviceRule device, PupilBook pupils, IClock clock)
 {
     public Task<Outcome<MockTest>> RunAsync(Viewer viewer, Guid pupilId, MockTestRequest request, CancellationToken cancel) => db.InTransactionAsync<MockTest>(async cancel =>
     {
@@ -24,7 +24,7 @@ internal sealed class AddMockTest(SchoolDb db, MockTestEdit edit, PupilBook pupi
             RecordedBy = viewer.PersonId,
             RecordedByName = viewer.Name,
         };
-        if (await edit.FillAsync(viewer, mock, request, cancel) is { } refusal)
+        if ((await device.RefuseAsync(viewer, mock, request.NotSupervising, cancel) ?? await edit.FillAsync(viewer, mock, request, cancel)) is { } refusal)
         {
             return refusal;
         }

@@ -15,7 +15,7 @@ namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>One mock test: tapped together by staff, read by the pupil once it is finished.</summary>
 [Needs(Permission.SeeLearning)]
-internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockTest discard, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockTest discard, DeviceRule device, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
 {
     private SchoolFacts _school = null!;
 
@@ -25,6 +25,9 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
     /// <summary>Whether a finished one is put right.</summary>
     [BindProperty(SupportsGet = true)]
     public bool Change { get; set; }
+
+    [BindProperty]
+    public bool NotSupervising { get; set; }
 
     [BindProperty]
     public int? EtaVerbal { get; set; }
@@ -42,6 +45,9 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
     public IReadOnlyList<MockTestChange> History { get; private set; } = [];
 
     public bool MayRecord => viewer.May(Permission.RecordLessons);
+
+    /// <summary>Whether a lesson is on, and nobody has said yet that they do not supervise it.</summary>
+    public bool Closed { get; private set; }
 
     public bool Editing => MayRecord && (Mock.FinishedAt is null || Change);
 
@@ -65,6 +71,17 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
         tap?.Split('|') is [var group, var heading, var word] && Enum.TryParse<FaultKind>(word, out var kind) && Enum.IsDefined(kind)
             ? DoAsync(() => tapped.RunAsync(viewer, Id, new MockTap.Fault(heading, kind), cancel), mock => $"Noted: {mock.Faults[^1].Words}.", $"#{group}-{heading}", cancel)
             : Task.FromResult<IActionResult>(BadRequest());
+
+    public async Task<IActionResult> OnPostOpenAsync(CancellationToken cancel)
+    {
+        if (MayRecord && !NotSupervising)
+        {
+            ModelState.AddModelError(nameof(NotSupervising), $"Tick “{DeviceRule.Tick}”, or come back once the lesson is over.");
+            return await ShowAsync(fill: true, cancel);
+        }
+
+        return await DoAsync(() => tapped.RunAsync(viewer, Id, new MockTap.Open(), cancel), _ => "The sheet is open.", "", cancel);
+    }
 
     public Task<IActionResult> OnPostUndoAsync(CancellationToken cancel) =>
         DoAsync(() => tapped.RunAsync(viewer, Id, new MockTap.Undo(), cancel), _ => "The last fault is taken back.", "", cancel);
@@ -143,6 +160,7 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
         }
 
         (Mock, Card, _school) = (mock, card, await school.GetAsync(cancel));
+        Closed = Editing && await device.IsClosedAsync(viewer, mock, cancel);
         if (viewer.Towards(mock.PupilId).KeepsLearning)
         {
             History = await db.Set<MockTestChange>().AsNoTracking().Where(c => c.MockTestId == Id).OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(cancel);

@@ -51,6 +51,11 @@ internal sealed class MockTest : Versioned
     /// <summary>The pupil reads it.</summary>
     public string Note { get; set; } = "";
 
+    /// <summary>The lesson that ran when somebody said that they are parked, or that another supervises, and who that was.</summary>
+    public Guid? SaidForLesson { get; private set; }
+
+    public Guid? SaidBy { get; private set; }
+
     public required Instant StartedAt { get; init; }
 
     public required Guid RecordedBy { get; init; }
@@ -62,6 +67,11 @@ internal sealed class MockTest : Versioned
     public TestMarks Sum => MockMarking.Sum(Faults.Select(fault => fault.Fault()));
 
     public IReadOnlyList<HeadingMarks> ByHeading => MockMarking.ByHeading(Faults.Select(fault => fault.Fault()));
+
+    /// <summary>Keeps for whom the sheet is open although a lesson runs.</summary>
+    public void SayFor(Guid lesson, Guid person) => (SaidForLesson, SaidBy) = (lesson, person);
+
+    public bool IsSaidFor(Guid lesson, Guid person) => SaidForLesson == lesson && SaidBy == person;
 
     /// <summary>The number of the next fault.</summary>
     public int Next => Faults.Count == 0 ? 1 : Faults.Max(fault => fault.Number) + 1;

@@ -14,11 +14,18 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>The part that all changes of a mock test share: one after the other, with a history once it is finished.</summary>
-internal sealed class MockTestEdit(SchoolDb db, LessonBook lessons, SchoolInfo school, IClock clock)
+internal sealed class MockTestEdit(SchoolDb db, LessonBook lessons, DeviceRule device, SchoolInfo school, IClock clock)
 {
     private const int LessonsBack = 200;
 
-    public Task<Outcome<MockTest>> ChangeAsync(Viewer viewer, Guid id, int? expected, Func<MockTest, Task<Refusal?>> change, CancellationToken cancel) =>
+    /// <param name="viewer">Who asks.</param>
+    /// <param name="id">Which.</param>
+    /// <param name="expected">The version that was looked at.</param>
+    /// <param name="change">What is done.</param>
+    /// <param name="cancel">Stops.</param>
+    /// <param name="notSupervising">Whether who asks says that they are parked, or that another supervises.</param>
+    public Task<Outcome<MockTest>> ChangeAsync(
+        Viewer viewer, Guid id, int? expected, Func<MockTest, Task<Refusal?>> change, CancellationToken cancel, bool notSupervising = false) =>
         db.InTransactionAsync<MockTest>(async cancel =>
         {
             // Two quick taps come one after the other, and both count.
@@ -30,6 +37,11 @@ internal sealed class MockTestEdit(SchoolDb db, LessonBook lessons, SchoolInfo s
             }
 
             var mock = taken.Value;
+            if (await device.RefuseAsync(viewer, mock, notSupervising, cancel) is { } supervising)
+            {
+                return supervising;
+            }
+
             var (before, wasFinished) = (MockTestRequest.Of(mock), mock.FinishedAt is not null);
             if (await change(mock) is { } refusal)
             {

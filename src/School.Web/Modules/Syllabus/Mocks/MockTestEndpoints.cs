@@ -38,13 +38,13 @@ internal static class MockTestEndpoints
             .Produces<Page<MockTestJson>>().ProducesProblem(400).ProducesProblem(404);
         ofPupil.MapPost("", AddAsync).Needs(Permission.RecordLessons).WithIdempotency().WithName("AddMockTest")
             .WithSummary("Records a mock test, begun or finished. Done parked afterwards, or by somebody who is not supervising the learner.")
-            .Produces<MockTestJson>(201).ProducesProblem(400).ProducesProblem(404);
+            .Produces<MockTestJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409);
         var mocks = app.MapApi("mock-tests");
         mocks.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeLearning).WithName("GetMockTest").WithSummary("One mock test with its ETag.")
             .Produces<MockTestJson>().ProducesProblem(404);
         mocks.MapPut("{id:guid}", ReplaceAsync).Needs(Permission.RecordLessons).WithIdempotency().WithName("SaveMockTest")
             .WithSummary("Takes a mock test over as a whole, with its faults; what is put right after it was finished goes to its history. Wants If-Match.")
-            .Produces<MockTestJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
+            .Produces<MockTestJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(428);
     }
 
     private static async Task<IResult> ListAsync(Guid id, int? limit, string? cursor, PupilBook pupils, SchoolDb db, Viewer viewer, CancellationToken cancel) =>

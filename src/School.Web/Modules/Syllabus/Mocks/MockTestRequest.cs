@@ -13,11 +13,13 @@ namespace School.Web.Modules.Syllabus.Mocks;
 internal sealed record MockFaultBody(
     [property: JsonRequired, Heading] string Heading, [property: JsonRequired] FaultKind Kind, [property: AtMost(MockTest.LongestFaultNote)] string? Note = null);
 
-/// <summary>A mock test as a whole. Without a day it is the lesson's, else today.</summary>
+/// <summary>A mock test as a whole. Without a day it is the lesson's, else today. While a lesson of the pupil or of who writes is on, nothing is taken
+/// before NotSupervising says that another supervises, or that they are parked.</summary>
 internal sealed record MockTestRequest(
     LocalDate? On = null, Guid? LessonId = null, [property: Items(0, MockTest.MostFaults)] IReadOnlyList<MockFaultBody>? Faults = null,
     [property: Between(0, MockTest.MostEta)] int EtaVerbal = 0, [property: Between(0, MockTest.MostEta)] int EtaPhysical = 0,
-    [property: AtMost(MockTest.LongestNote)] string? Note = null, bool Finished = false)
+    [property: AtMost(MockTest.LongestNote)] string? Note = null, bool Finished = false,
+    bool NotSupervising = false)
 {
     public static MockTestRequest Of(MockTest mock) => new(
         mock.On, mock.LessonId, [.. mock.Faults.Select(fault => new MockFaultBody(fault.Heading, fault.Kind, fault.Note))], mock.EtaVerbal, mock.EtaPhysical, mock.Note,

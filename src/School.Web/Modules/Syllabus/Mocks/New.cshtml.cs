@@ -13,7 +13,7 @@ namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>Begins a mock test of a pupil: with a lesson that has begun, or by itself.</summary>
 [Needs(Permission.RecordLessons)]
-internal sealed class NewModel(AddMockTest add, PupilBook pupils, LessonBook lessons, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class NewModel(AddMockTest add, DeviceRule device, PupilBook pupils, LessonBook lessons, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsShown = 8;
 
@@ -25,6 +25,12 @@ internal sealed class NewModel(AddMockTest add, PupilBook pupils, LessonBook les
 
     [BindProperty]
     public LocalDate? On { get; set; }
+
+    [BindProperty]
+    public bool NotSupervising { get; set; }
+
+    /// <summary>Whether a lesson is on.</summary>
+    public bool LessonRuns { get; private set; }
 
     public PupilCard Card { get; private set; } = null!;
 
@@ -50,7 +56,7 @@ internal sealed class NewModel(AddMockTest add, PupilBook pupils, LessonBook les
 
         if (ModelState.IsValid)
         {
-            var made = await add.RunAsync(viewer, pupil, new(LessonId is null ? On : null, LessonId), cancel);
+            var made = await add.RunAsync(viewer, pupil, new(LessonId is null ? On : null, LessonId, NotSupervising: NotSupervising), cancel);
             if (made.Ok)
             {
                 return LocalRedirect(MockWords.Address(made.Value.Id));
@@ -69,7 +75,7 @@ internal sealed class NewModel(AddMockTest add, PupilBook pupils, LessonBook les
             return NotFound();
         }
 
-        Card = card;
+        (Card, LessonRuns) = (card, await device.MustBeSaidAsync(viewer, card.Id, cancel));
         var (facts, now) = (await school.GetAsync(cancel), clock.GetCurrentInstant());
         var begun = (await lessons.OfPupilAsync(card.Id, LessonsShown, viewer, cancel)).Where(l => l.StartsAt <= now).Reverse().ToList();
         Lessons = [.. begun.Select(l => new SelectListItem($"{Moment(l.StartsAt, facts)}, {l.State}", l.Id.ToString()))];

@@ -7,5 +7,5 @@ namespace School.Web.Modules.Syllabus.Mocks;
 internal sealed class ReplaceMockTest(MockTestEdit edit)
 {
     public Task<Outcome<MockTest>> RunAsync(Viewer viewer, Guid id, MockTestRequest request, int? expected, CancellationToken cancel) =>
-        edit.ChangeAsync(viewer, id, expected, mock => edit.FillAsync(viewer, mock, request, cancel), cancel);
+        edit.ChangeAsync(viewer, id, expected, mock => edit.FillAsync(viewer, mock, request, cancel), cancel, request.NotSupervising);
 }

@@ -18,6 +18,9 @@ internal abstract record MockTap
 
     internal sealed record Wording(int Number, string? Words) : MockTap;
 
+    /// <summary>Says that another supervises, or that they are parked, so that the sheet opens while a lesson is on.</summary>
+    internal sealed record Open : MockTap;
+
     internal sealed record Finish(int EtaVerbal, int EtaPhysical, string? Note) : MockTap;
 }
 
@@ -25,7 +28,7 @@ internal abstract record MockTap
 internal sealed class TapMockTest(MockTestEdit edit)
 {
     public Task<Outcome<MockTest>> RunAsync(Viewer viewer, Guid id, MockTap tap, CancellationToken cancel) =>
-        edit.ChangeAsync(viewer, id, null, mock => TapAsync(viewer, mock, tap, cancel), cancel);
+        edit.ChangeAsync(viewer, id, null, mock => TapAsync(viewer, mock, tap, cancel), cancel, notSupervising: tap is MockTap.Open);
 
     private Task<Refusal?> TapAsync(Viewer viewer, MockTest mock, MockTap tap, CancellationToken cancel)
     {
@@ -36,6 +39,7 @@ internal sealed class TapMockTest(MockTestEdit edit)
             MockTap.Finish end => edit.FillAsync(viewer, mock, request with { EtaVerbal = end.EtaVerbal, EtaPhysical = end.EtaPhysical, Note = end.Note, Finished = true }, cancel),
             MockTap.Undo => Task.FromResult(Drop(mock, mock.Faults.MaxBy(fault => fault.Number)?.Number, Refusal.Rule("nothing_to_undo", "There is no fault to take back."))),
             MockTap.Remove gone => Task.FromResult(Drop(mock, gone.Number, Refusal.Rule("fault_gone", "This fault was removed already."))),
+            MockTap.Open => Task.FromResult<Refusal?>(null),
             MockTap.Wording note => Task.FromResult(Keep(mock, note)),
             _ => throw new InvalidOperationException($"Nothing is known of a tap such as {tap.GetType().Name}."),
         };

@@ -477,6 +477,35 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.Halts.HaltCall", b =>
+                {
+                    b.Property<Guid>("HaltId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("halt_id");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid>("ByPersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("by_person_id");
+
+                    b.Property<Instant>("CalledAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("called_at");
+
+                    b.HasKey("HaltId", "PupilId")
+                        .HasName("pk_halt_calls");
+
+                    b.ToTable("halt_calls", "diary");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.Hours.TimeOffRow", b =>
                 {
                     b.Property<Guid>("Id")
@@ -985,6 +1014,13 @@ namespace School.Web.Platform.Database.Migrations
                                 .HasColumnType("integer[]")
                                 .HasColumnName("lesson_minutes");
 
+                            b1.Property<string>("MapLink")
+                                .IsRequired()
+                                .ValueGeneratedOnAdd()
+                                .HasColumnType("text")
+                                .HasDefaultValue("")
+                                .HasColumnName("map_link");
+
                             b1.Property<int>("MinimumAge")
                                 .HasColumnType("integer")
                                 .HasColumnName("minimum_age");
@@ -1014,6 +1050,13 @@ namespace School.Web.Platform.Database.Migrations
                             b1.Property<int>("RestMinutes")
                                 .HasColumnType("integer")
                                 .HasColumnName("rest_minutes");
+
+                            b1.Property<string>("TellsLate")
+                                .IsRequired()
+                                .ValueGeneratedOnAdd()
+                                .HasColumnType("text")
+                                .HasDefaultValue("Never")
+                                .HasColumnName("tells_late");
 
                             b1.Property<int?>("TraineeDailyTeachingMinutes")
                                 .HasColumnType("integer")
@@ -3182,6 +3225,14 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("recorded_by_name");
 
+                    b.Property<Guid?>("SaidBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("said_by");
+
+                    b.Property<Guid?>("SaidForLesson")
+                        .HasColumnType("uuid")
+                        .HasColumnName("said_for_lesson");
+
                     b.Property<Instant>("StartedAt")
                         .HasColumnType("timestamp with time zone")
                         .HasColumnName("started_at");
@@ -3717,6 +3768,16 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_late_notes_lesson_lesson_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Halts.HaltCall", b =>
+                {
+                    b.HasOne("School.Web.Modules.Diary.Proposals.Proposal", null)
+                        .WithMany()
+                        .HasForeignKey("HaltId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_halt_calls_proposal_halt_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDay", b =>

@@ -15,7 +15,7 @@ internal static class RoadDrawing
     public static IReadOnlyList<RoadRow> Rows(RoadStrip strip)
     {
         var rows = new List<RoadRow>(strip.Parts.Count);
-        var miles = 0m;
+        var miles = strip.MilesBefore;
         foreach (var part in strip.Parts)
         {
             rows.Add(part is RoadLeg leg ? Leg(leg, miles) : new RoadRow(part));

@@ -8,7 +8,14 @@ namespace School.Web.Platform.Layout.Strip;
 /// </summary>
 /// <param name="Label">What the strip shows, for people who hear it.</param>
 /// <param name="Short">One line per stop, no cards.</param>
-internal sealed record RoadStrip(string Label, IReadOnlyList<RoadPart> Parts, bool Short = false);
+/// <param name="MilesBefore">Where the strip goes on from another: the miles up to there.</param>
+internal sealed record RoadStrip(string Label, IReadOnlyList<RoadPart> Parts, bool Short = false, decimal MilesBefore = 0)
+{
+    /// <summary>The strip as two, which follow one another.</summary>
+    public (RoadStrip Before, RoadStrip After) CutAt(int part, string before) => (
+        this with { Label = before, Parts = [.. Parts.Take(part)] },
+        this with { Parts = [.. Parts.Skip(part)], MilesBefore = MilesBefore + Parts.Take(part).OfType<RoadLeg>().Sum(leg => leg.Miles) });
+}
 
 internal abstract record RoadPart;
 
@@ -65,6 +72,9 @@ internal sealed record RoadStop(string Who, StopState State) : RoadPart
 
     /// <summary>From and to, in a sentence.</summary>
     public string? Where { get; init; }
+
+    /// <summary>The number to ring, for paper: on a screen it is an action.</summary>
+    public string? Phone { get; init; }
 
     /// <summary>In the short form: how far the stop is known, drawn as its marker and said in a word.</summary>
     public StopLevel? Level { get; init; }

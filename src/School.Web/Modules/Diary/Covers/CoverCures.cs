@@ -1,0 +1,50 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Core.Diary.Slots;
+using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Hours;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Database;
+
+namespace School.Web.Modules.Diary.Covers;
+
+/// <summary>Where cover would cure a lesson that cannot take place: somebody else gives it, or it is given in another car.</summary>
+internal sealed class CoverCures(SchoolDb db, CarPark cars, SchoolInfo school)
+{
+    /// <summary>By lesson, the address at which cover is asked for just the time in question.</summary>
+    public async Task<IReadOnlyDictionary<Guid, string>> OfAsync(IReadOnlyList<ImpossibleBooking> impossible, CancellationToken cancel)
+    {
+        var wanted = impossible.Where(one => IsInstructor(one.Refusal.Rule) || IsCar(one.Refusal.Rule)).ToList();
+        if (wanted.Count == 0)
+        {
+            return new Dictionary<Guid, string>();
+        }
+
+        var ids = wanted.Select(one => one.LessonId).ToArray();
+        var who = wanted.Select(one => one.InstructorId).Distinct().ToArray();
+        var (first, last) = (wanted.Min(one => one.StartsAt), wanted.Max(one => one.StartsAt) + Lesson.Longest);
+        var lessons = await db.Set<Lesson>().AsNoTracking().Where(l => ids.Contains(l.Id)).ToDictionaryAsync(l => l.Id, cancel);
+        var off = await db.Set<TimeOffRow>().AsNoTracking().Where(o => who.Contains(o.InstructorId) && o.StartsAt < last && o.EndsAt > first).ToListAsync(cancel);
+        var park = (await cars.ReadAsync((await school.GetAsync(cancel)).Zone, alsoRetired: true, cancel)).Cars.ToDictionary(car => car.Id);
+        return wanted.Where(one => lessons.ContainsKey(one.LessonId)).ToDictionary(one => one.LessonId, one => Address(one, lessons[one.LessonId], off, park));
+    }
+
+    private static string Address(ImpossibleBooking one, Lesson lesson, List<TimeOffRow> off, Dictionary<Guid, CarCard> park)
+    {
+        if (IsCar(one.Refusal.Rule))
+        {
+            var period = park.GetValueOrDefault(lesson.CarId)?.Facts.OffRoad.Where(p => p.HasStart && p.Start < lesson.EndsAt && (!p.HasEnd || p.End > lesson.StartsAt))
+                .Select(p => (Interval?)new Interval(p.Start, p.HasEnd ? p.End : lesson.EndsAt)).FirstOrDefault();
+            return CoverLink.ForCar(lesson.CarId, period ?? lesson.During);
+        }
+
+        var away = off.Find(o => o.InstructorId == lesson.InstructorId && o.StartsAt < lesson.EndsAt && o.EndsAt > lesson.StartsAt);
+        return away is null ? CoverLink.ForInstructor(lesson.InstructorId, lesson.During) : CoverLink.ForInstructor(lesson.InstructorId, new(away.StartsAt, away.EndsAt), away.Reason);
+    }
+
+    private static bool IsInstructor(SlotRule rule) => rule is SlotRule.TimeOff or SlotRule.InstructorNotRegistered or SlotRule.OutsideWorkingHours;
+
+    private static bool IsCar(SlotRule rule) => rule is SlotRule.NoSuitableCar;
+}
