@@ -60,7 +60,10 @@ public sealed class CoverJourneyTests(TestPostgres postgres, Chromium chromium)
         var day = await LarkfieldMonday.SeedAsync(host, others: 2);
         await host.AddAsync(new Web.Modules.Diary.Hours.TimeOffRow
         {
-            InstructorId = day.Marigold.Id, StartsAt = LarkfieldMonday.At(11, 35), EndsAt = LarkfieldMonday.At(18, 0), Reason = "dentist",
+            InstructorId = day.Marigold.Id,
+            StartsAt = LarkfieldMonday.At(11, 35),
+            EndsAt = LarkfieldMonday.At(18, 0),
+            Reason = "dentist",
         });
         await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
         await walk.SignInAsync(await host.Data.OfficeAsync());

@@ -45,7 +45,7 @@ internal sealed class DemoMocks(IServiceProvider services, DemoClock clock, Inst
             var viewer = new Viewer(teacher.Id, OfficeParts.None, teacher.Id, null, teacher.Name);
             var bodies = faults.SelectMany(fault => Enumerable.Repeat(new MockFaultBody(fault.Heading, fault.Kind), fault.Times)).ToList();
             await DemoVerbs.DoAsync<AddMockTest, MockTest>(
-                services, viewer, (verb, cancel) => verb.RunAsync(viewer, pupil.Pupil.Id, new(on, null, bodies, Note: NoteOf(faults), Finished: true), cancel));
+                services, viewer, (verb, cancel) => verb.RunAsync(viewer, pupil.Pupil.Id, new(on, null, bodies, Note: NoteOf(faults), Finished: true, NotSupervising: true), cancel));
         }
     }
 
