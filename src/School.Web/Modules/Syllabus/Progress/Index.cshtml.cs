@@ -25,13 +25,14 @@ internal sealed class IndexModel(ProgressReader reader, ForecastBook forecasts, 
             return Redirect("/pupils");
         }
 
-        if (await reader.FindAsync(id, withWriters: false, cancel) is not { } progress)
+        Func<bool> shared = () => false;
+        if (await reader.FindAsync(id, withWriters: false, cancel, together => shared = forecasts.IsShared(together, id)) is not { } progress)
         {
             return NotFound();
         }
 
         Progress = progress;
-        SeesForecast = viewer.Towards(id).KeepsLearning || await forecasts.OfPupilAsync(id, cancel) is not null;
+        SeesForecast = viewer.Towards(id).KeepsLearning || shared();
         return Page();
     }
 }

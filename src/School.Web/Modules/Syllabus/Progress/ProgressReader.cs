@@ -19,9 +19,16 @@ internal sealed class ProgressReader(
     /// <param name="pupilId">Whose.</param>
     /// <param name="withWriters">Whether it is shown who wrote each record; else that is not read, and null.</param>
     /// <param name="cancel">Stops.</param>
-    public async Task<PupilProgress?> FindAsync(Guid pupilId, bool withWriters, CancellationToken cancel)
+    /// <param name="beside">What is asked on the same way to the database.</param>
+    public async Task<PupilProgress?> FindAsync(Guid pupilId, bool withWriters, CancellationToken cancel, Action<ReadTogether>? beside = null)
     {
-        if (await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
+        var together = new ReadTogether(db);
+        school.Ahead(together);
+        instructors.Ahead(together);
+        var found = pupils.Find(together, pupilId, viewer);
+        beside?.Invoke(together);
+        await together.RunAsync(cancel);
+        if (found() is not { } pupil)
         {
             return null;
         }

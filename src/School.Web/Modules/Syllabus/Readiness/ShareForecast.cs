@@ -101,4 +101,11 @@ internal sealed class ForecastBook(SchoolDb db)
     /// <summary>What the instructor shared; null where nothing is.</summary>
     public Task<SharedForecast?> OfPupilAsync(Guid pupilId, CancellationToken cancel) =>
         db.Set<SharedForecast>().AsNoTracking().SingleOrDefaultAsync(f => f.PupilId == pupilId, cancel);
+
+    /// <summary>Whether anything was shared, as a part of what is read together.</summary>
+    public Func<bool> IsShared(ReadTogether together, Guid pupilId)
+    {
+        var shared = together.Ask(db.Set<SharedForecast>().AsNoTracking().Where(f => f.PupilId == pupilId).Select(f => f.Id));
+        return () => shared.All.Count > 0;
+    }
 }
