@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -8,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>Replaces all times at which a pupil can have lessons, by the pupil or the staff.</summary>
-internal sealed class ChangeAvailability(SchoolDb db)
+internal sealed class ChangeAvailability(SchoolDb db, OwnPupils own)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, IReadOnlyList<AvailableTime> times, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<Pupil>(
@@ -18,6 +19,11 @@ internal sealed class ChangeAvailability(SchoolDb db)
                 if (!taken.Ok)
                 {
                     return taken;
+                }
+
+                if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
+                {
+                    return notYours;
                 }
 
                 if (Problem(times) is { } problem)

@@ -1,3 +1,4 @@
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -6,7 +7,7 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class ChangeGuarded(SchoolDb db, Sealer sealer, Audit audit)
+internal sealed class ChangeGuarded(SchoolDb db, OwnPupils own, Sealer sealer, Audit audit)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, GuardedInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -14,6 +15,11 @@ internal sealed class ChangeGuarded(SchoolDb db, Sealer sealer, Audit audit)
         if (!taken.Ok)
         {
             return taken;
+        }
+
+        if (await own.RefuseSealedAsync(viewer, id, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         var errors = new FieldErrors();

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -37,7 +38,7 @@ internal sealed record PapersInput(LocalDate? TheoryPassedOn, LocalDate? Licence
     }
 }
 
-internal sealed class ChangePapers(SchoolDb db, SchoolInfo school, Audit audit, IClock clock)
+internal sealed class ChangePapers(SchoolDb db, OwnPupils own, SchoolInfo school, Audit audit, IClock clock)
 {
     /// <param name="id">The pupil.</param>
     /// <param name="version">The version that was looked at; null for any.</param>
@@ -49,6 +50,11 @@ internal sealed class ChangePapers(SchoolDb db, SchoolInfo school, Audit audit, 
         if (!taken.Ok)
         {
             return taken;
+        }
+
+        if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         var (pupil, errors) = (taken.Value, new FieldErrors());

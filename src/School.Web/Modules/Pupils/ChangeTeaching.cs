@@ -1,3 +1,4 @@
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -6,7 +7,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>The need line and the notes, kept by whoever teaches.</summary>
-internal sealed class ChangeTeaching(SchoolDb db, Audit audit)
+internal sealed class ChangeTeaching(SchoolDb db, OwnPupils own, Audit audit)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, TeachingInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -14,6 +15,11 @@ internal sealed class ChangeTeaching(SchoolDb db, Audit audit)
         if (!taken.Ok)
         {
             return taken;
+        }
+
+        if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         var errors = new FieldErrors();

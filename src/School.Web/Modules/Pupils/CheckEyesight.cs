@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -13,7 +14,7 @@ namespace School.Web.Modules.Pupils;
 /// <summary>The day on which the pupil read a number plate at 20 metres (the Highway Code, rule 92), or could not.</summary>
 internal sealed record EyesightInput([property: Needed] LocalDate? On, bool Passed = true);
 
-internal sealed class CheckEyesight(SchoolDb db, SchoolInfo school, Audit audit, IClock clock)
+internal sealed class CheckEyesight(SchoolDb db, OwnPupils own, SchoolInfo school, Audit audit, IClock clock)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, EyesightInput input, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -21,6 +22,11 @@ internal sealed class CheckEyesight(SchoolDb db, SchoolInfo school, Audit audit,
         if (pupil is null)
         {
             return Refusal.NotFound("pupil");
+        }
+
+        if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         var today = (await school.GetAsync(cancel)).Today(clock);

@@ -36,7 +36,8 @@ internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded 
         var guarded = await read.RunAsync(viewer, Id, cancel);
         if (!guarded.Ok)
         {
-            return NotFound();
+            this.AddRefusal(guarded.Refusal);
+            return await ShowAsync(cancel);
         }
 
         ModelState.Clear();

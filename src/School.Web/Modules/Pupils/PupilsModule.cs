@@ -14,6 +14,7 @@ internal static class PupilsModule
     public static IServiceCollection AddPupils(this IServiceCollection services)
     {
         services.AddScoped<PupilBook>();
+        services.AddScoped<OwnPupils>();
         services.AddScoped<PupilTimes>();
         services.AddScoped<PupilsToBook>();
         services.AddScoped<IHoldPapers, PapersOfPupils>();

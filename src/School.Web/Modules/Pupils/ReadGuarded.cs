@@ -1,4 +1,5 @@
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -11,7 +12,7 @@ namespace School.Web.Modules.Pupils;
 internal sealed record Guarded(Pupil Pupil, string? DriverNumber, string? HealthNotes, string? TheoryCertificate);
 
 /// <summary>The one way to what is guarded: staff leave a line in the audit, a pupil reads their own.</summary>
-internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit)
+internal sealed class ReadGuarded(SchoolDb db, OwnPupils own, Sealer sealer, Audit audit)
 {
     public Task<Outcome<Guarded>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Guarded>(async cancel =>
     {
@@ -19,6 +20,11 @@ internal sealed class ReadGuarded(SchoolDb db, Sealer sealer, Audit audit)
         if (pupil is null)
         {
             return Refusal.NotFound("pupil");
+        }
+
+        if (await own.RefuseSealedAsync(viewer, id, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         if (viewer.PupilId != id)

@@ -20,6 +20,7 @@ internal static class Problems
         RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
         RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
         RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
+        RefusalKind.NotAllowed => StatusCodes.Status403Forbidden,
     };
 
     public static IResult ToProblem(this Refusal refusal) => new Answer(refusal);
@@ -78,6 +79,7 @@ internal static class Problems
         RefusalKind.TooMany => "Too many tries",
         RefusalKind.Rule => "A rule says no",
         RefusalKind.NotSignedIn => "Not signed in",
+        RefusalKind.NotAllowed => "Not yours",
     };
 
     private static string CamelPath(string path) =>

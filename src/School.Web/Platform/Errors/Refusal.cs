@@ -21,6 +21,9 @@ internal enum RefusalKind
     /// <summary>The copy that was changed is not the newest: 412.</summary>
     Stale,
 
+    /// <summary>There, and perhaps seen by name, but not theirs to read or change: 403.</summary>
+    NotAllowed,
+
     /// <summary>The sign-in is not right, or not yet enough: 401.</summary>
     NotSignedIn,
 

@@ -1,4 +1,5 @@
 using Microsoft.EntityFrameworkCore;
+using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
@@ -19,6 +20,14 @@ internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests
         viewer.May(Permission.PlanCourses) && (await pictures.RulesAsync(cancel)).KindOf(LessonKind.Intensive).NotFor(viewer) is null;
 
     public Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel) => tests.OfPupilAsync(pupilId, cancel);
+
+    public async Task<bool> TeachesAsync(Guid instructorId, Guid pupilId, Interval within, CancellationToken cancel)
+    {
+        var (from, until) = (within.Start, within.End);
+        return await db.Set<Lesson>().AnyAsync(
+                l => l.InstructorId == instructorId && l.PupilId == pupilId && l.StartsAt >= from && l.StartsAt < until && l.State != LessonState.Cancelled, cancel)
+            || await db.Set<TestDay>().AnyAsync(t => t.InstructorId == instructorId && t.PupilId == pupilId && t.StartsAt >= from && t.StartsAt < until, cancel);
+    }
 
     // Asked of each by itself, so that the index of the pupil serves: ten years on all who ever passed are many times those who learn.
     public async Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) =>

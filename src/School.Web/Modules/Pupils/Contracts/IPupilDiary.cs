@@ -32,6 +32,9 @@ internal interface IPupilDiary
     /// <summary>All test days, latest first.</summary>
     Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel);
 
+    /// <summary>Whether an instructor has, or had, a lesson or a test with the pupil within a time.</summary>
+    Task<bool> TeachesAsync(Guid instructorId, Guid pupilId, Interval within, CancellationToken cancel);
+
     /// <summary>Those of some pupils who have passed a test.</summary>
     Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel);
 }

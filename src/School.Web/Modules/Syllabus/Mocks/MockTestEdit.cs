@@ -14,7 +14,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>The part that all changes of a mock test share: one after the other, with a history once it is finished.</summary>
-internal sealed class MockTestEdit(SchoolDb db, LessonBook lessons, DeviceRule device, SchoolInfo school, IClock clock)
+internal sealed class MockTestEdit(SchoolDb db, LessonBook lessons, DeviceRule device, OwnPupils own, SchoolInfo school, IClock clock)
 {
     private const int LessonsBack = 200;
 
@@ -37,6 +37,11 @@ internal sealed class MockTestEdit(SchoolDb db, LessonBook lessons, DeviceRule d
             }
 
             var mock = taken.Value;
+            if (await own.RefuseAsync(viewer, mock.PupilId, cancel) is { } notYours)
+            {
+                return notYours;
+            }
+
             if (await device.RefuseAsync(viewer, mock, notSupervising, cancel) is { } supervising)
             {
                 return supervising;

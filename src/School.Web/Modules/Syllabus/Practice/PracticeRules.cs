@@ -9,7 +9,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Syllabus.Practice;
 
 /// <summary>What a drive between lessons may be, and how it is written down.</summary>
-internal sealed class PracticeRules(SchoolDb db, PupilBook pupils, SyllabusBook syllabus, SchoolInfo school, IClock clock)
+internal sealed class PracticeRules(SchoolDb db, PupilBook pupils, OwnPupils own, SyllabusBook syllabus, SchoolInfo school, IClock clock)
 {
     /// <summary>Two drives of one pupil that are logged at once are counted one after the other.</summary>
     public static string LockOf(Guid pupilId) => $"practice:{pupilId}";
@@ -19,6 +19,11 @@ internal sealed class PracticeRules(SchoolDb db, PupilBook pupils, SyllabusBook 
         if (await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
         {
             return Refusal.NotFound("pupil");
+        }
+
+        if (await own.RefuseAsync(viewer, pupilId, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         if (pupil.RetiredOn is not null)

@@ -1,3 +1,4 @@
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -6,7 +7,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Syllabus.Practice;
 
 /// <summary>Removes a logged drive.</summary>
-internal sealed class RemovePractice(SchoolDb db, Audit audit)
+internal sealed class RemovePractice(SchoolDb db, OwnPupils own, Audit audit)
 {
     /// <param name="viewer">Who asks.</param>
     /// <param name="pupilId">Whose it must be; null where the address names the drive alone.</param>
@@ -17,6 +18,11 @@ internal sealed class RemovePractice(SchoolDb db, Audit audit)
         async cancel =>
         {
             var taken = await db.Set<PrivatePractice>().VisibleTo(viewer).Where(p => pupilId == null || p.PupilId == pupilId).TakeAsync(id, expected, "drive", cancel);
+            if (taken.Ok && await own.RefuseAsync(viewer, taken.Value.PupilId, cancel) is { } notYours)
+            {
+                return notYours;
+            }
+
             if (taken.Ok)
             {
                 db.Remove(taken.Value);
