@@ -75,6 +75,61 @@ public sealed class HatsTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_calendar_address_tells_no_more_once_the_hat_is_gone_by_which_it_was_made()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
+        var (teacher, own) = (await host.Data.InstructorAsync(), await host.Data.InstructorAsync("Piers Anstey"));
+        var keeper = await host.Data.PersonAsync(own);
+        await host.WithDbAsync(db => db.Set<Person>().Where(p => p.Id == keeper.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.Parts, OfficeParts.Diary)));
+        using var theirs = await host.ApiAsAsync(keeper);
+        async Task<string> FeedAsync(Guid instructor) => new Uri(
+            (await (await theirs.PostAsJsonAsync("/api/v1/feeds", new { instructorId = instructor, detail = "full" })).JsonAsync(HttpStatusCode.Created)).GetProperty("url").GetString()!).PathAndQuery;
+        var (everybodys, mine) = (await FeedAsync(teacher.Id), await FeedAsync(own.Id));
+        using var program = host.Anonymous();
+        Assert.Equal(HttpStatusCode.OK, (await program.GetAsync(everybodys)).StatusCode);
+
+        using var taken = await office.SendJsonAsync(HttpMethod.Put, $"/api/v1/sign-ins/{keeper.Id}/hats", new { parts = Array.Empty<string>(), instructorId = own.Id }, etag: "*");
+        Assert.Equal(HttpStatusCode.OK, taken.StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await program.GetAsync(everybodys)).StatusCode);
+        Assert.Equal(HttpStatusCode.OK, (await program.GetAsync(mine)).StatusCode);
+    }
+
+    [Fact]
+    public async Task Who_is_invited_anew_gets_the_hats_of_that_invitation_and_none_of_before()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        await host.Data.OfficeAsync();
+        var former = await host.Data.OfficeAsync("Sorrel Wick");
+        async Task<OfficeParts> InviteAsync(OfficeParts parts)
+        {
+            await using var scope = host.Services.CreateAsyncScope();
+            var invited = await scope.ServiceProvider.GetRequiredService<InvitePerson>().RunAsync(Viewer.Service, new("Sorrel Wick", former.Email, parts), CancellationToken.None);
+            Assert.True(invited.Ok, invited.Ok ? "" : invited.Refusal.Code);
+            Assert.Equal(former.Id, invited.Value.Person.Id);
+            return await host.WithDbAsync(db => db.Set<Person>().Where(p => p.Id == former.Id).Select(p => p.Parts).SingleAsync());
+        }
+
+        await host.WithDbAsync(db => db.Set<Person>().Where(p => p.Id == former.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.Closed, true)));
+        Assert.Equal(OfficeParts.Diary, await InviteAsync(OfficeParts.Diary));
+        // Put right before they answered, upwards as well: an operator who asks for all of it gets it.
+        Assert.Equal(OfficeParts.All, await InviteAsync(OfficeParts.All));
+    }
+
+    [Fact]
+    public async Task Who_looks_after_people_alone_gives_nobody_the_hat_of_an_instructor()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var people = new Viewer(RowId.New(), OfficeParts.People, null, null, "Sorrel Wick");
+        var (teacher, pupil) = (await host.Data.InstructorAsync(), await host.Data.PupilAsync());
+        await using var scope = host.Services.CreateAsyncScope();
+        var invite = scope.ServiceProvider.GetRequiredService<InvitePerson>();
+        var refused = await invite.RunAsync(people, new(teacher.Name, "sorrel.again@larkfield.example", InstructorId: teacher.Id), CancellationToken.None);
+        Assert.Equal("hats_not_yours", refused.Refusal.Code);
+        Assert.True((await invite.RunAsync(people, new(pupil.Name, pupil.Email, PupilId: pupil.Id), CancellationToken.None)).Ok);
+    }
+
+    [Fact]
     public async Task The_last_who_holds_the_settings_keeps_them()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

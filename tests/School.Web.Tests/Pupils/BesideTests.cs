@@ -1,5 +1,6 @@
 using System.Net;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.DependencyInjection;
 using School.Tests;
 using School.Web.Modules.Messages;
 using School.Web.Modules.Messages.Contracts;
@@ -66,6 +67,30 @@ public sealed class BesideTests(TestPostgres postgres)
         Assert.All(await school.Host.SaidAsync(all => all.Where(m => m.Receiver == ReceiverKind.Contact)), copy => Assert.Equal(MessageState.Withdrawn, copy.State));
         Assert.Equal(HttpStatusCode.OK, (await school.Office.CancelAsync(lesson.Id())).StatusCode);
         Assert.Equal(2, (await school.Host.SaidAsync(all => all.Where(m => m.Receiver == ReceiverKind.Contact))).Count);
+    }
+
+    [Fact]
+    public async Task A_copy_tells_nothing_of_money_and_none_goes_that_the_pupil_took_back_meanwhile()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var bram = await ContactAsync(school.Office, new { name = "Bram Oakley", email = Bram, kind = "parent" });
+        using var put = await school.Office.SendAsync(Put, Url(school.PupilId, bram), new { sees = new[] { "lessons" }, getsLetters = true });
+        var lesson = await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 2, 15));
+        Assert.Equal(HttpStatusCode.OK, (await school.Pupil.CancelAsync(lesson.Id())).StatusCode);
+        var cancelled = await school.Host.SaidAsync(all => all.Where(m => m.Kind == "lesson_cancelled").OrderBy(m => m.Id));
+        var (theirs, copy) = (cancelled.Single(m => m.Row.Receiver == ReceiverKind.Pupil), cancelled.Single(m => m.Row.Receiver == ReceiverKind.Contact));
+        Assert.Contains("charge", theirs.Text, StringComparison.OrdinalIgnoreCase);
+        Assert.DoesNotContain("charge", copy.Text, StringComparison.OrdinalIgnoreCase);
+
+        // Written by somebody who did not know yet, or put back among the waiting by hand: it is asked again before it goes.
+        await school.Office.SendAsync(Delete, Url(school.PupilId, bram), null);
+        await school.Host.WithDbAsync(db => db.Set<Message>().Where(m => m.Receiver == ReceiverKind.Contact).ExecuteUpdateAsync(set => set.SetProperty(m => m.State, MessageState.Waiting)));
+        await using (var scope = school.Host.Services.CreateAsyncScope())
+        {
+            await scope.ServiceProvider.GetRequiredService<SendDueMessages>().RunAsync(CancellationToken.None);
+        }
+
+        Assert.All(await school.Host.SaidAsync(all => all.Where(m => m.Receiver == ReceiverKind.Contact)), letter => Assert.Equal(MessageState.Withdrawn, letter.State));
     }
 
     [Fact]

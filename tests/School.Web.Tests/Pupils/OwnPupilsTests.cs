@@ -73,6 +73,22 @@ public sealed class OwnPupilsTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Who_learns_here_and_looks_after_people_opens_their_own_notes_alone()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var own = await school.Host.Data.PupilAsync("Wren Castellan");
+        var person = await school.Host.Data.PersonAsync(own);
+        await school.Host.WithDbAsync(async db =>
+        {
+            (await db.Set<Person>().FindAsync(person.Id))!.Parts = OfficeParts.People;
+            return await db.SaveChangesAsync();
+        });
+        using var api = await school.Host.ApiAsAsync(person);
+        Assert.Equal((HttpStatusCode.Forbidden, "not_your_pupil"), await AskAsync(api, school.PupilId, "GET", "guarded", ""));
+        Assert.Equal(HttpStatusCode.OK, (await AskAsync(api, own.Id, "GET", "guarded", "")).Status);
+    }
+
+    [Fact]
     public async Task The_page_of_the_notes_says_whose_they_are()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

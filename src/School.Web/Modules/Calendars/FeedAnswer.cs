@@ -26,8 +26,12 @@ internal sealed class FeedAnswer(SchoolDb db, ReadOnce once, FeedContent content
     public async Task<IResult> OfAsync(string secret, HttpContext context, CancellationToken cancel)
     {
         var hash = FeedSecret.HashOf(secret);
-        var open = db.OpenPeople();
-        var feed = await db.Set<Feed>().AsNoTracking().SingleOrDefaultAsync(f => f.SecretHash == hash && f.RevokedAt == null && open.Contains(f.OwnerPersonId), cancel);
+        // An address tells no more than its owner may see now: hats that were taken off take it with them (MakeFeed has the same rule).
+        var owners = db.OpenHats();
+        var feed = await db.Set<Feed>().AsNoTracking().SingleOrDefaultAsync(
+            f => f.SecretHash == hash && f.RevokedAt == null && owners.Any(o => o.PersonId == f.OwnerPersonId
+                && (o.KeepsDiary || (f.InstructorId != null && f.InstructorId == o.InstructorId) || (f.PupilId != null && f.PupilId == o.PupilId))),
+            cancel);
         if (feed is null)
         {
             return await WrongAsync(context, cancel);

@@ -3,6 +3,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
+using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -119,7 +120,8 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, KnownSubjects 
     }
 
     /// <summary>Whether the office reads what it says on the page. Without a mail server this is the only way that a link reaches anybody.</summary>
-    public bool MayRead(Message message) => !settings.HasServer || MayTell(message);
+    /// <remarks>A link that signs somebody in is for whoever may say who signs in: who reads it can become that person.</remarks>
+    public bool MayRead(Viewer viewer, Message message) => MayTell(message) || (!settings.HasServer && viewer.May(Permission.GiveHats));
 
     /// <summary>Whether a program may be told what it says: a link that signs somebody in would let a token that only reads choose their password.</summary>
     public static bool MayTell(Message message) => message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword);

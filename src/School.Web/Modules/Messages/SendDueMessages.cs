@@ -13,7 +13,7 @@ namespace School.Web.Modules.Messages;
 /// same Message-ID; one that dies earlier has sent nothing. None is lost.
 /// </summary>
 internal sealed class SendDueMessages(
-    SchoolDb db, IMailTransport transport, MailSettings settings, LetterMaker maker, AddressBooks addresses, Letterheads heads, IEnumerable<IHeedSent> heeders, IClock clock,
+    SchoolDb db, IMailTransport transport, MailSettings settings, LetterMaker maker, AddressBooks addresses, Letterheads heads, IEnumerable<IHeedSent> heeders, ICopyLetters copies, IClock clock,
     ILogger<SendDueMessages> logger)
 {
     public const string Job = "send-due-messages";
@@ -44,6 +44,12 @@ internal sealed class SendDueMessages(
         var before = MailAnswer.Taken;
         while (!cancel.IsCancellationRequested && await ClaimAsync(cancel) is { } message)
         {
+            if (message.Receiver is ReceiverKind.Contact && !await GetsCopiesAsync(message, cancel))
+            {
+                await WithdrawAsync(message);
+                continue;
+            }
+
             await FindReceiverAsync(message, cancel);
             var made = maker.Of(message, head);
             // Kept before it goes, so that none has gone of which it is not known how it was worded.
@@ -99,6 +105,20 @@ internal sealed class SendDueMessages(
                  """).AsNoTracking().ToListAsync(cancel),
             cancel);
         return claimed.SingleOrDefault();
+    }
+
+    /// <summary>Whether a copy may still go: whoever wrote it may not have known yet that the pupil had taken it back, or that the address was.</summary>
+    private async Task<bool> GetsCopiesAsync(Message message, CancellationToken cancel) =>
+        LetterCopy.PupilOf(message) is { } pupil && (await copies.OfAsync(pupil, cancel)).Contacts.Contains(message.ReceiverId)
+        && await addresses.FindAsync(Receiver.Contact(message.ReceiverId), cancel) is { Email.Length: > 0 };
+
+    private Task WithdrawAsync(Message message)
+    {
+        var now = clock.GetCurrentInstant();
+        return db.AloneAsync(
+            () => db.Set<Message>().Where(m => m.Id == message.Id && m.State == MessageState.Waiting).ExecuteUpdateAsync(
+                set => set.SetProperty(m => m.State, MessageState.Withdrawn).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.ClaimedUntil, (Instant?)null)),
+            CancellationToken.None);
     }
 
     /// <summary>It goes where its receiver is reached now, not where they were when it was written.</summary>

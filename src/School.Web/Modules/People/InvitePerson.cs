@@ -41,6 +41,12 @@ internal sealed class InvitePerson(
                 return refusal;
             }
 
+            // Who gives a hat that opens what is kept of others looks after the settings; a pupil's opens their own alone.
+            if ((invitee.Parts != OfficeParts.None || invitee.InstructorId is not null) && !viewer.May(Permission.GiveHats))
+            {
+                return NotTheirsToGive;
+            }
+
             await db.LockAsync([SignInNames.Lock], cancel);
             var known = await FindAsync(invitee, name, email, cancel);
             if (NotAgain(viewer, invitee, known) is { } not)
@@ -56,6 +62,7 @@ internal sealed class InvitePerson(
                 InstructorId = invitee.InstructorId,
                 PupilId = invitee.PupilId,
             };
+            var hats = Wear(person, invitee, known);
             (person.Name, person.Email) = (name, email);
             // A name that was chosen stays; an address is one only as long as it is nobody else's.
             person.UserName = person.UserName is { } chosen && !chosen.Contains('@', StringComparison.Ordinal) ? chosen
@@ -74,10 +81,34 @@ internal sealed class InvitePerson(
                     UselessAt = clock.GetCurrentInstant() + LinkTokens.InvitationLifetime,
                 },
                 cancel);
-            audit.Note(viewer, "person.invite", person.Id, $"Invited {(person.PupilId is null ? person.Name : "a pupil")} to sign in.");
+            audit.Note(viewer, "person.invite", person.Id, $"Invited {(person.PupilId is null ? person.Name : "a pupil")} to sign in: {hats}");
             return new Invited(person, url.Of(path));
         },
         cancel);
+
+    /// <summary>
+    /// The hats of somebody who is invited anew are those of this invitation: whoever was closed gets none back that nobody meant. One who has not
+    /// answered yet keeps the others, and the parts of the office are those that were ticked last.
+    /// </summary>
+    private static string Wear(Person person, Invitee invitee, Person? known)
+    {
+        var before = WornHats.Of(person);
+        if (known is { Closed: true })
+        {
+            (person.Parts, person.InstructorId, person.PupilId) = (invitee.Parts, invitee.InstructorId, invitee.PupilId);
+        }
+        else if (known is not null && invitee.Parts != OfficeParts.None)
+        {
+            person.Parts = invitee.Parts;
+        }
+
+        if (WornHats.Of(person) != before)
+        {
+            person.HatsVersion++;
+        }
+
+        return WornHats.Of(person).Words;
+    }
 
     /// <summary>Who is linked already; of the office, who has both the address and the name, since others may share the address.</summary>
     private async Task<Person?> FindAsync(Invitee invitee, string name, string email, CancellationToken cancel)
@@ -112,15 +143,18 @@ internal sealed class InvitePerson(
                 $"{known.Name} signs in already, as {known.UserName}. Forgotten passwords are renewed on the sign-in page; what else they may do is changed with their hats.");
         }
 
-        return known.Parts != OfficeParts.None && !viewer.May(Permission.GiveHats) ? NotTheirs
-            : invitee.Parts != OfficeParts.None && known.Parts == OfficeParts.None
+        return (known.Parts != OfficeParts.None || known.InstructorId is not null) && !viewer.May(Permission.GiveHats) ? NotTheirs
+            : invitee.Parts != OfficeParts.None && known is { Parts: OfficeParts.None, Closed: false }
                 ? Refusal.Conflict("invited_already", $"{known.Name} is invited already, with other hats. Give them parts of the office on the page of their hats.")
             : null;
     }
 
     /// <summary>Who looks after people only must not come by the sign-in of somebody who may do more.</summary>
     public static Refusal NotTheirs { get; } = Refusal.Rule(
-        "office_sign_in", "They are of the office as well. Ask somebody who looks after the settings: they alone invite them again or close their sign-in.");
+        "office_sign_in", "They teach or are of the office as well. Ask somebody who looks after the settings: they alone invite them again or close their sign-in.");
+
+    private static Refusal NotTheirsToGive { get; } = Refusal.Rule(
+        "hats_not_yours", "Who signs in as an instructor or for the office is decided by whoever looks after the settings. Ask them to send the invitation.");
 
     /// <summary>The new stamp ends every link, cookie and token from before.</summary>
     private async Task<IdentityResult> StartAnewAsync(Person person)

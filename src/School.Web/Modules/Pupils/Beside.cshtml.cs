@@ -60,7 +60,9 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside p
 
     public bool Own => viewer.PupilId == Id;
 
-    public bool MayChange => (Own || viewer.KeepsPupils) && _pupil.RetiredOn is null;
+    public bool MayRemove => Own || viewer.KeepsPupils;
+
+    public bool MayChange => MayRemove && _pupil.RetiredOn is null;
 
     public bool MayChoose => viewer.KeepsPupils;
 

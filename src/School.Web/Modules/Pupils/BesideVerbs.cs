@@ -20,8 +20,8 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
 
     public Task<Outcome<BesidePupil>> RunAsync(Viewer viewer, Guid id, BesideAsked input, int? expected, CancellationToken cancel) => db.InTransactionAsync<BesidePupil>(async cancel =>
     {
-        // Not while the contact is being forgotten; the pupil's row is what two who do this at once wait for.
-        await db.LockAsync([ContactLock.Of(input.ContactId ?? id)], cancel);
+        // Not while the contact is being forgotten, and two at once come one after the other.
+        await db.LockAsync([$"beside:{id}", ContactLock.Of(input.ContactId ?? id)], cancel);
         var taken = await db.Set<Pupil>().BesideChangeableBy(viewer).TakeAsync(id, null, "pupil", cancel);
         if (!taken.Ok)
         {
@@ -29,6 +29,11 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
         }
 
         var pupil = taken.Value;
+        if (pupil.RetiredOn is not null)
+        {
+            return PupilRefusals.Left;
+        }
+
         var beside = await db.Set<BesidePupil>().AsNoTracking().Where(b => b.PupilId == id).Select(b => new { b.Id, b.ContactId }).ToListAsync(cancel);
         BesidePupil? row = null;
         if (beside.Find(b => b.ContactId == input.ContactId) is { } standing)
@@ -46,7 +51,7 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
 
             row = held.Value;
         }
-        else if (Refused(viewer, pupil, input, expected, beside.Count) is { } refused)
+        else if (Refused(viewer, input, expected, beside.Count) is { } refused)
         {
             return refused;
         }
@@ -85,9 +90,8 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
         return row;
     }, cancel);
 
-    private static Refusal? Refused(Viewer viewer, Pupil pupil, BesideAsked input, int? expected, int count) =>
+    private static Refusal? Refused(Viewer viewer, BesideAsked input, int? expected, int count) =>
         expected is not null ? Refusal.NotFound("contact")
-        : pupil.RetiredOn is not null ? PupilRefusals.Left
         : input.ContactId is not null && !viewer.KeepsPupils ? Refusal.NotFound("contact")
         : count >= BesidePupil.Most ? Refusal.Rule("too_many_contacts", new($"{BesidePupil.Most} people stand beside this pupil. Remove one first.", $"{BesidePupil.Most} people stand beside you. Remove one first."))
         : null;
@@ -127,7 +131,7 @@ internal sealed class RemoveBeside(SchoolDb db, ContactBook contacts, Outbox out
     public Task<Outcome<BesidePupil>> RunAsync(Viewer viewer, Guid id, Guid contactId, int? expected, CancellationToken cancel) => db.InTransactionAsync<BesidePupil>(async cancel =>
     {
         // Two pupils who let go of one contact at once: the second finds that nobody is left.
-        await db.LockAsync([ContactLock.Of(contactId)], cancel);
+        await db.LockAsync([$"beside:{id}", ContactLock.Of(contactId)], cancel);
         var taken = await db.Set<Pupil>().BesideChangeableBy(viewer).TakeAsync(id, null, "pupil", cancel);
         if (!taken.Ok)
         {

@@ -54,7 +54,7 @@ internal sealed class DetailsModel(PupilLessons lessons, PictureLoader pictures,
         Terms = LessonTerms.Of(card.Lesson, await pictures.RulesAsync(cancel), viewer, now);
         Day = new LessonRow(card, School, now).Day;
         State = LessonStateWords.Of(card.Lesson, now);
-        Changes = viewer.IsStaff ? await lessons.ChangesAsync(id, cancel) : [];
+        Changes = viewer.Towards(card.Lesson.PupilId).IsStaff ? await lessons.ChangesAsync(id, cancel) : [];
         return Page();
     }
 }

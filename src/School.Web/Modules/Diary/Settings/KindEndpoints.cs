@@ -19,7 +19,7 @@ internal sealed record KindsJson(IReadOnlyList<KindJson> Items)
 {
     /// <summary>All for staff; for a pupil those that the school gives and shows.</summary>
     public static KindsJson Of(DiaryRules rules, Viewer viewer) => new([.. Enum.GetValues<LessonKind>().Select(rules.KindOf)
-        .Where(rule => viewer.IsStaff || (rule.Offered && rule.PupilsSee)).Select(rule => KindJson.Of(rules, rule))]);
+        .Where(rule => viewer.ArrangesLessons || (rule.Offered && rule.PupilsSee)).Select(rule => KindJson.Of(rules, rule))]);
 }
 
 internal static class KindEndpoints

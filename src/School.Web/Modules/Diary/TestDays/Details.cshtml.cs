@@ -58,7 +58,7 @@ internal sealed class DetailsModel(
         }
 
         (Card, School, RetestDays) = (card, await school.GetAsync(cancel), (await dates.SettingsAsync(cancel)).RetestDays);
-        History = viewer.IsStaff ? await reader.HistoryAsync(id, cancel) : [];
+        History = viewer.Towards(card.Test.PupilId).IsStaff ? await reader.HistoryAsync(id, cancel) : [];
         return true;
     }
 }

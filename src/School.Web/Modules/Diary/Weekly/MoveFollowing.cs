@@ -89,6 +89,7 @@ internal sealed class MoveFollowing(
         }
 
         var (all, first) = (found.Value, found.Value[0]);
+        viewer = viewer.Towards(first.PupilId);
         var instructorId = request.InstructorId ?? first.InstructorId;
         if (await pupils.FindAsync(first.PupilId, viewer, cancel) is not { } pupil
             || !viewer.MayBookWith(instructorId) || await instructors.FindAsync(instructorId, cancel) is not { } instructor)
@@ -165,6 +166,6 @@ internal sealed class MoveFollowing(
 
     private async Task<Outcome<MovedLesson>> ApplyAsync(Viewer viewer, Lesson lesson, FollowingGoes goes, WeeklyStart to, CancellationToken cancel) =>
         to.Start is { } start
-            ? await move.ApplyAsync(viewer, lesson, goes.Pupil, goes.Instructor, start, viewer.IsStaff ? ChargeCause.School : ChargeCause.Pupil, cancel)
+            ? await move.ApplyAsync(viewer, lesson, goes.Pupil, goes.Instructor, start, viewer.Towards(lesson.PupilId).IsStaff ? ChargeCause.School : ChargeCause.Pupil, cancel)
             : Refusal.Rule(PreviewWeekly.SkippedByClock, "The clocks go forward and skip this time.");
 }

@@ -10,4 +10,7 @@ internal sealed record LetterKind(string Kind, string Cause)
 
     /// <summary>Those of it that go to a pupil go as a copy to whoever is beside the pupil and gets their letters: lesson times and test days.</summary>
     public bool IsCopied { get; init; }
+
+    /// <summary>Names of the facts that tell what is charged, which no copy has.</summary>
+    public IReadOnlyCollection<string> Money { get; init; } = [];
 }

@@ -29,7 +29,7 @@ internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IEnumerable<Le
             // Whoever has no e-mail address would only stand among the letters that cannot be sent.
             if (await addresses.FindAsync(Receiver.Contact(contact), cancel) is { Email.Length: > 0 } beside)
             {
-                Add(LetterCopy.Of(letter, name, contact), beside, proof: false);
+                Add(LetterCopy.Of(letter, name, contact, kind.Money), beside, proof: false);
             }
         }
     }
@@ -58,15 +58,15 @@ internal sealed class Outbox(SchoolDb db, AddressBooks addresses, IEnumerable<Le
     public async Task<IReadOnlySet<string>> WrittenAsync(IReadOnlyCollection<string> keys, CancellationToken cancel) =>
         (await db.Set<Message>().Where(m => keys.Contains(m.Key)).Select(m => m.Key).ToListAsync(cancel)).ToHashSet(StringComparer.Ordinal);
 
-    /// <summary>Withdraws the copies of a pupil's letters that still wait for somebody who is to get no more of them.</summary>
+    /// <summary>Withdraws the copies of a pupil's letters that still wait, or could be sent again, for somebody who is to get no more of them.</summary>
     public async Task WithdrawCopiesAsync(Guid pupilId, Guid contactId, CancellationToken cancel)
     {
         var waiting = await db.Set<Message>().AsNoTracking()
-            .Where(m => m.Receiver == ReceiverKind.Contact && m.ReceiverId == contactId && m.State == MessageState.Waiting).ToListAsync(cancel);
+            .Where(m => m.Receiver == ReceiverKind.Contact && m.ReceiverId == contactId && (m.State == MessageState.Waiting || m.State == MessageState.Failed)).ToListAsync(cancel);
         var (ids, now) = (waiting.Where(m => LetterCopy.IsOf(m, pupilId)).Select(m => m.Id).ToArray(), clock.GetCurrentInstant());
         if (ids.Length > 0)
         {
-            await db.Set<Message>().Where(m => ids.Contains(m.Id) && m.State == MessageState.Waiting)
+            await db.Set<Message>().Where(m => ids.Contains(m.Id) && (m.State == MessageState.Waiting || m.State == MessageState.Failed))
                 .ExecuteUpdateAsync(set => set.SetProperty(m => m.State, MessageState.Withdrawn).SetProperty(m => m.ClosedAt, now), cancel);
         }
     }

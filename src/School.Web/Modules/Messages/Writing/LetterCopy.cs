@@ -8,17 +8,25 @@ internal static class LetterCopy
     private const string PupilName = "copy_of";
     private const string PupilId = "copy_of_id";
 
-    public static Letter Of(Letter letter, string pupil, Guid contactId) => letter with
+    /// <param name="letter">What the pupil gets.</param>
+    /// <param name="pupil">Their name.</param>
+    /// <param name="contactId">Who gets the copy.</param>
+    /// <param name="money">Names of the facts that tell what is charged.</param>
+    public static Letter Of(Letter letter, string pupil, Guid contactId, IReadOnlyCollection<string> money) => letter with
     {
         // The pupil's letter is told from its copies by its key (LetterCauses).
         Key = $"{letter.Key.Replace(":pupil", ":beside", StringComparison.Ordinal)}:{contactId}",
         To = Receiver.Contact(contactId),
-        Facts = [.. letter.Facts, Fact.Of(PupilName, pupil), Fact.Of(PupilId, $"{letter.To.Id}")],
+        // What is charged is not among what is copied: money is let be seen on its own.
+        Facts = [.. letter.Facts.Where(fact => !money.Contains(fact.Name)).Select(fact => fact.From is not null && fact.Number is not null ? fact with { Number = null } : fact), Fact.Of(PupilName, pupil), Fact.Of(PupilId, $"{letter.To.Id}")],
         Acts = [],
     };
 
-    public static bool IsOf(Message message, Guid pupilId) =>
-        message.Content is not null && LetterContent.Read(message).Facts.Any(fact => fact.Name == PupilId && fact.Text == $"{pupilId}");
+    public static bool IsOf(Message message, Guid pupilId) => PupilOf(message) == pupilId;
+
+    /// <summary>Whose letter it is a copy of; null where that is kept no longer.</summary>
+    public static Guid? PupilOf(Message message) =>
+        message.Content is not null && Guid.TryParse(LetterContent.Read(message).Facts.FirstOrDefault(fact => fact.Name == PupilId)?.Text, out var pupil) ? pupil : null;
 
     /// <summary>The words of a letter, with why they came where it is a copy.</summary>
     public static LetterWords Of(LetterReading letter, LetterWords words) => !letter.Has(PupilName) ? words : words with
