@@ -48,6 +48,7 @@ internal static class RememberedInProcess
         ["SqlInvariant"] = Told,
         ["EndedByRenewal"] = Told,
         ["SealedColumn"] = Told,
+        ["BesideWording"] = Words,
         ["BriefWording"] = Words,
         ["HatsWording"] = Words,
         ["LessonWording"] = Words,
