@@ -53,7 +53,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         host.Clock.Reset(LarkfieldMonday.At(15, 44));
         await walk.Page.GotoAsync("/diary/day");
         var box = walk.Page.Locator(".glance");
-        Assert.Contains("Leaving now it starts at about", await box.InnerTextAsync(), StringComparison.Ordinal);
+        Assert.Contains("If you leave now, it starts at about", await box.InnerTextAsync(), StringComparison.Ordinal);
         await walk.ExpectAccessibleAsync();
         await walk.ExpectNoSidewaysScrollAsync();
         await box.GetByRole(Microsoft.Playwright.AriaRole.Link, new() { NameRegex = new("minutes late$") }).First.ClickAsync();

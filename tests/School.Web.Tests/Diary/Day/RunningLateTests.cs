@@ -167,11 +167,11 @@ public sealed class RunningLateTests(TestPostgres postgres)
         host.Clock.Reset(LarkfieldMonday.At(15, 0));
         var early = await (await browser.GetAsync("/diary/day")).TextAsync();
         Assert.Contains("Leave by", early, StringComparison.Ordinal);
-        Assert.DoesNotContain("Leaving now it starts", early, StringComparison.Ordinal);
+        Assert.DoesNotContain("If you leave now, it starts", early, StringComparison.Ordinal);
 
         host.Clock.Reset(LarkfieldMonday.At(15, 44));
         var late = await (await browser.GetAsync("/diary/day")).TextAsync();
-        var told = Regex.Match(late, @"Leaving now it starts at about <b class=""times"">(\d\d:\d\d)</b>, (\d+) minutes late");
+        var told = Regex.Match(late, @"If you leave now, it starts at about <b class=""times"">(\d\d:\d\d)</b>, (\d+) minutes late");
         Assert.True(told.Success, "The day does not say how late leaving now would be.");
         var minutes = int.Parse(told.Groups[2].Value, System.Globalization.CultureInfo.InvariantCulture);
         Assert.InRange(minutes, 5, 40);
