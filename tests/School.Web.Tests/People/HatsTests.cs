@@ -105,8 +105,8 @@ public sealed class HatsTests(TestPostgres postgres)
         {
             await using var scope = host.Services.CreateAsyncScope();
             var invited = await scope.ServiceProvider.GetRequiredService<InvitePerson>().RunAsync(Viewer.Service, new("Sorrel Wick", former.Email, parts), CancellationToken.None);
-            Assert.True(invited.Ok, invited.Ok ? "" : invited.Refusal.Code);
-            Assert.Equal(former.Id, invited.Value.Person.Id);
+            Assert.True(invited.Ok);
+            Assert.Equal(former.Id, invited.Ok ? invited.Value.Person.Id : Guid.Empty);
             return await host.WithDbAsync(db => db.Set<Person>().Where(p => p.Id == former.Id).Select(p => p.Parts).SingleAsync());
         }
 
@@ -125,7 +125,7 @@ public sealed class HatsTests(TestPostgres postgres)
         await using var scope = host.Services.CreateAsyncScope();
         var invite = scope.ServiceProvider.GetRequiredService<InvitePerson>();
         var refused = await invite.RunAsync(people, new(teacher.Name, "sorrel.again@larkfield.example", InstructorId: teacher.Id), CancellationToken.None);
-        Assert.Equal("hats_not_yours", refused.Refusal.Code);
+        Assert.Equal("hats_not_yours", refused.Ok ? "" : refused.Refusal.Code);
         Assert.True((await invite.RunAsync(people, new(pupil.Name, pupil.Email, PupilId: pupil.Id), CancellationToken.None)).Ok);
     }
 

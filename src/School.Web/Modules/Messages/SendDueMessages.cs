@@ -112,10 +112,10 @@ internal sealed class SendDueMessages(
         LetterCopy.PupilOf(message) is { } pupil && (await copies.OfAsync(pupil, cancel)).Contacts.Contains(message.ReceiverId)
         && await addresses.FindAsync(Receiver.Contact(message.ReceiverId), cancel) is { Email.Length: > 0 };
 
-    private Task WithdrawAsync(Message message)
+    private async Task WithdrawAsync(Message message)
     {
         var now = clock.GetCurrentInstant();
-        return db.AloneAsync(
+        await db.AloneAsync(
             () => db.Set<Message>().Where(m => m.Id == message.Id && m.State == MessageState.Waiting).ExecuteUpdateAsync(
                 set => set.SetProperty(m => m.State, MessageState.Withdrawn).SetProperty(m => m.ClosedAt, now).SetProperty(m => m.ClaimedUntil, (Instant?)null)),
             CancellationToken.None);
