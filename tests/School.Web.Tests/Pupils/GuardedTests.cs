@@ -51,9 +51,10 @@ public sealed class GuardedTests(TestPostgres postgres)
     public async Task Staff_who_open_what_is_guarded_leave_a_line_in_the_audit_and_a_pupil_reads_their_own()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var pupil = await host.Data.PupilAsync();
+        var teacher = await host.Data.InstructorAsync("Marigold Ashby");
+        var pupil = await host.Data.PupilAsync(instructor: teacher.Id);
         using var office = await host.ApiAsAsync(await host.Data.OfficeAsync("Rosalind Pike"));
-        using var instructor = await host.ApiAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync("Marigold Ashby")));
+        using var instructor = await host.ApiAsAsync(await host.Data.PersonAsync(teacher));
         using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
         var url = $"/api/v1/pupils/{pupil.Id}/guarded";
         Assert.Equal(HttpStatusCode.NoContent, (await office.SendAsync(HttpMethod.Put, url, new { driverNumber = Number, healthNotes = Health }, ("If-Match", "*"))).StatusCode);

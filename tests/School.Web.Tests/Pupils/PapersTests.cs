@@ -15,8 +15,9 @@ public sealed class PapersTests(TestPostgres postgres)
     public async Task Papers_are_entered_audited_and_told_with_what_will_lapse()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var pupil = await host.Data.PupilAsync();
-        using var instructor = await host.ApiAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        var teacher = await host.Data.InstructorAsync();
+        var pupil = await host.Data.PupilAsync(instructor: teacher.Id);
+        using var instructor = await host.ApiAsAsync(await host.Data.PersonAsync(teacher));
         using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
         using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
         var url = $"/api/v1/pupils/{pupil.Id}/papers";

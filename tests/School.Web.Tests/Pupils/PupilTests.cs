@@ -224,8 +224,9 @@ public sealed class PupilTests(TestPostgres postgres)
     public async Task An_instructor_records_the_eyesight_check_and_notes_but_does_not_change_the_rest()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var pupil = await host.Data.PupilAsync();
-        var person = await host.Data.PersonAsync(await host.Data.InstructorAsync());
+        var teacher = await host.Data.InstructorAsync();
+        var pupil = await host.Data.PupilAsync(instructor: teacher.Id);
+        var person = await host.Data.PersonAsync(teacher);
         using var api = await host.ApiAsAsync(person);
         Assert.Equal(["on"], await (await api.PostAsJsonAsync($"/api/v1/pupils/{pupil.Id}/eyesight-check", new { on = "2026-03-03" })).WrongFieldsAsync());
         var check = await (await api.PostAsJsonAsync($"/api/v1/pupils/{pupil.Id}/eyesight-check", new { on = "2026-03-02" })).JsonAsync();

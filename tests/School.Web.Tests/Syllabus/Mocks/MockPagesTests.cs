@@ -14,8 +14,9 @@ public sealed class MockPagesTests(TestPostgres postgres)
     public async Task A_mock_test_is_tapped_together_undone_noted_and_finished()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var pupil = await host.Data.PupilAsync();
-        using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        var teacher = await host.Data.InstructorAsync();
+        var pupil = await host.Data.PupilAsync(instructor: teacher.Id);
+        using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(teacher));
         var begun = await instructor.PostFormAsync($"/syllabus/mocks/new?pupil={pupil.Id}", ("pupil", pupil.Id.ToString()), ("On", "2026-03-02"));
         Assert.Equal(HttpStatusCode.Redirect, begun.StatusCode);
         var page = begun.Headers.Location!.ToString();
