@@ -42,7 +42,8 @@ internal sealed class IndexModel(ProposalReader proposals, PlanHalt plan, Instru
         var facts = await school.GetAsync(cancel);
         var now = clock.GetCurrentInstant().InZone(facts.Zone);
         (Input.Day, Input.Act, Input.Reason) = (now.Date, HaltAct.Cancel, CancelReason.Weather);
-        (Input.InstructorIds, Input.Everybody) = instructorId is { } id ? ([id], false) : ([], true);
+        Input.InstructorIds = instructorId is { } id ? [id] : [];
+        Input.Everybody = instructorId is null;
         if (CoverLink.Read(start) is { } from && CoverLink.Read(end) is { } until && until > from)
         {
             var (first, last) = (Instant.Max(from, facts.Zone.AtStartOfDay(now.Date).ToInstant()).InZone(facts.Zone), until.InZone(facts.Zone));
