@@ -22,7 +22,7 @@ internal static class SyllabusRecipes
         {
             var (pupil, instructor) = await world.FreshDiaryAsync();
             var id = await world.LessonAsync(pupil, instructor, DiaryApi.London(2026, 3, 3, 10));
-            return Act.Verb<SameTimeNextWeek, LessonJson>(world.Host, book => book.RunAsync(world.Viewer, id, default));
+            return Act.Verb<SameTimeNextWeek, LessonJson>(world.Host, book => book.RunAsync(world.Viewer, id, DiaryApi.London(2026, 3, 10, 10), default));
         }),
         new("ReflectOnLesson", async world =>
         {

@@ -16,6 +16,9 @@ namespace School.Core.Diary.Order;
 /// </remarks>
 public static class RunningLate
 {
+    /// <summary>More is not running late: the lesson is to be moved.</summary>
+    public const int MostMinutes = 240;
+
     /// <summary>The rest of the date: every placed entry that has not begun.</summary>
     /// <param name="rules">The school's settings.</param>
     /// <param name="zone">The school's zone.</param>
@@ -35,7 +38,8 @@ public static class RunningLate
         ArgumentOutOfRangeException.ThrowIfNegative(minutes);
         var day = new DayTimeline(zone, diary, date);
         var legs = new Legs(travel, zone);
-        var (begun, on, ahead) = At(day, now, known ?? LateFacts.None);
+        known ??= LateFacts.None;
+        var (begun, on, ahead) = At(day, now, known);
         if (ahead.Count == 0)
         {
             return new([], null, on);
@@ -43,7 +47,7 @@ public static class RunningLate
 
         var late = Duration.FromMinutes(minutes);
         var place = begun?.Ends ?? diary.Instructor.Base;
-        var free = on is not null ? Instant.Max(now, on.During.End + late) : Left(begun, now, known?.LeftAt);
+        var free = on is not null ? Instant.Max(now, on.During.End + late) : LeftSince(begun, now, known) ?? now;
         var stops = new List<LateStop>(ahead.Count);
         var behind = minutes;
         var left = begun is null || unknown?.Ends.Contains(begun.Id) != true;
@@ -69,7 +73,8 @@ public static class RunningLate
 
     /// <summary>
     /// The next stop as it is when the instructor leaves for it now, or left when they said: only once the time to leave is past, which keeps the buffer. Null before it,
-    /// while something is on, when nothing is ahead, and where the drive is not known.
+    /// while something is on, when nothing is ahead, where the drive is not known or was driven already, and where the stop lies in time off or busy time or would be later than
+    /// <see cref="MostMinutes"/>: what is wrong there is the diary.
     /// </summary>
     /// <returns>The stop; late by 0 while the buffer still takes it up.</returns>
     public static LateStop? Overdue(
@@ -81,8 +86,16 @@ public static class RunningLate
             return null;
         }
 
+        known ??= LateFacts.None;
+        var timeline = new DayTimeline(zone, diary, date);
+        var begun = At(timeline, now, known).Begun;
+        var isThere = known.ArrivedAt <= now && LeftSince(begun, now, known) is not null;
+        if (isThere || next.LateMinutes > MostMinutes || timeline.Blocked.Exists(Stretch.Of(next.Entry.During).Overlaps))
+        {
+            return null;
+        }
+
         var legs = new Legs(travel, zone);
-        var begun = At(new(zone, diary, date), now, known ?? LateFacts.None).Begun;
         var leaveBy = begun is null
             ? legs.First(diary.Instructor.Base, next.Entry, rules).Leaves
             : Instant.Max(
@@ -102,8 +115,8 @@ public static class RunningLate
     }
 
     // A drive that is said to have begun before the last entry did is not the one to the next.
-    private static Instant Left(DiaryEntry? begun, Instant now, Instant? said) =>
-        said is { } left && left <= now && (begun is null || left >= begun.During.Start) ? left : now;
+    private static Instant? LeftSince(DiaryEntry? begun, Instant now, LateFacts known) =>
+        known.LeftAt is { } left && left <= now && (begun is null || left >= begun.During.Start + known.LateBy(begun.Id)) ? left : null;
 }
 
 /// <summary>What is known of a day beside the diary.</summary>
@@ -111,7 +124,9 @@ public static class RunningLate
 /// <param name="Over">Entries that are over whatever the clock says: recorded, or nobody came.</param>
 /// <param name="NotBegun">An entry that has not begun although its time has come, as the instructor says.</param>
 /// <param name="LeftAt">When the instructor left for the next stop, as they said.</param>
-public sealed record LateFacts(IReadOnlyDictionary<Guid, int> Told, IReadOnlySet<Guid> Over, Guid? NotBegun = null, Instant? LeftAt = null)
+/// <param name="ArrivedAt">When that drive was over, as they said; null while it goes on.</param>
+public sealed record LateFacts(
+    IReadOnlyDictionary<Guid, int> Told, IReadOnlySet<Guid> Over, Guid? NotBegun = null, Instant? LeftAt = null, Instant? ArrivedAt = null)
 {
     /// <summary>Nothing.</summary>
     public static LateFacts None { get; } = new(new Dictionary<Guid, int>(), new HashSet<Guid>());

@@ -143,6 +143,37 @@ public sealed class RunningLateTests
     }
 
     [Fact]
+    public void Who_has_arrived_is_not_late_for_what_they_arrived_at()
+    {
+        var diary = DiaryWith(Lesson(9, 0, 60), Lesson(14, 0, 60, begins: 9));
+        LateStop? Due(Instant left, Instant? arrived, LateFacts? known = null) => RunningLate.Overdue(
+            Rules, Zone, diary, Monday, OneRoad, At(13, 58), known: (known ?? LateFacts.None) with { LeftAt = left, ArrivedAt = arrived });
+
+        Assert.Null(Due(At(13, 40), At(13, 50)));
+        Assert.Null(Due(At(13, 54), At(13, 58)));
+        // A drive to the lesson before says nothing of this one, nor does one that goes on.
+        Assert.Equal(7, Due(At(8, 40), At(8, 50))?.LateMinutes);
+        Assert.Equal(3, Due(At(13, 54), null)?.LateMinutes);
+        var told = LateFacts.None with { Told = new Dictionary<Guid, int> { [diary.Entries[0].Id] = 20 } };
+        Assert.Equal(7, Due(At(9, 10), At(9, 19), told)?.LateMinutes);
+    }
+
+    [Fact]
+    public void What_lies_in_time_off_or_would_be_hours_late_is_not_due()
+    {
+        var next = DiaryWith(Lesson(9, 0, 60), Lesson(14, 0, 60, begins: 9));
+        Assert.Equal(7, RunningLate.Overdue(Rules, Zone, next, Monday, OneRoad, At(13, 58))?.LateMinutes);
+        Assert.Null(RunningLate.Overdue(Rules, Zone, next with { TimeOff = [During(13, 0, 260)] }, Monday, OneRoad, At(13, 58)));
+        Assert.Null(RunningLate.Overdue(Rules, Zone, next with { TimeOff = [During(14, 30, 60)] }, Monday, OneRoad, At(13, 58)));
+        // Off until the lesson's time: it can be kept, only later.
+        Assert.Equal(9, RunningLate.Overdue(Rules, Zone, next with { TimeOff = [During(13, 0, 60)] }, Monday, OneRoad, At(13, 58))?.LateMinutes);
+
+        var far = DiaryWith(Lesson(9, 0, 60), Lesson(14, 0, 60, begins: RunningLate.MostMinutes + 30));
+        Assert.Equal(RunningLate.MostMinutes, RunningLate.Overdue(Rules, Zone, far, Monday, OneRoad, At(13, 30))?.LateMinutes);
+        Assert.Null(RunningLate.Overdue(Rules, Zone, far, Monday, OneRoad, At(13, 31)));
+    }
+
+    [Fact]
     public void Nobody_arrives_earlier_than_the_drive_from_now_allows()
     {
         var diary = DiaryWith(Lesson(9, 0, 60), Lesson(11, 0, 60, begins: 30));

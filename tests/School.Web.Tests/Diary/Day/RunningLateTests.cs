@@ -238,6 +238,87 @@ public sealed class RunningLateTests(TestPostgres postgres)
         Assert.Single(await LettersAsync(host));
     }
 
+    /// <summary>Until 15:44 the office sees what the instructor tapped, and the job what is still under way.</summary>
+    [Fact]
+    public async Task Who_has_arrived_is_told_to_nobody_as_late_and_the_office_sees_the_drive()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        await RecordAsync(host, day.OnNow, day.Tight);
+        await TellsLateAsync(host, Core.Diary.LateTelling.Always);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var theirs = $"/diary/day?instructorId={day.Marigold.Id}";
+        host.Clock.Reset(LarkfieldMonday.At(15, 10));
+        await browser.PostFormAsync("/diary/day", "/diary/drive", ("tap", "leave"));
+        host.Clock.Reset(LarkfieldMonday.At(15, 44));
+        var way = await (await office.GetAsync(theirs)).TextAsync();
+        Assert.Contains("On the way since <b class=\"times\">15:10</b>", way, StringComparison.Ordinal);
+        Assert.DoesNotContain("Leaving now", way, StringComparison.Ordinal);
+
+        await browser.PostFormAsync("/diary/day", "/diary/drive", ("tap", "arrived"));
+        Assert.DoesNotContain("minutes late.", await (await office.GetAsync(theirs)).TextAsync(), StringComparison.Ordinal);
+        await RunJobAsync(host);
+        Assert.Empty(await LettersAsync(host));
+    }
+
+    [Fact]
+    public async Task An_arrival_that_was_not_tapped_says_nothing_of_the_next_drive()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        host.Clock.Reset(LarkfieldMonday.At(11, 31));
+        await browser.PostFormAsync("/diary/day", "/diary/drive", ("tap", "leave"));
+        await RecordAsync(host, day.OnNow, day.Tight);
+        await TellsLateAsync(host, Core.Diary.LateTelling.OnTheWay);
+        host.Clock.Reset(LarkfieldMonday.At(15, 44));
+        await RunJobAsync(host);
+        Assert.Empty(await LettersAsync(host));
+        await TellsLateAsync(host, Core.Diary.LateTelling.Always);
+        await RunJobAsync(host);
+        Assert.Single(await LettersAsync(host));
+    }
+
+    [Fact]
+    public async Task A_pupil_without_an_address_is_not_told_and_the_page_says_to_ring_them()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        await host.WithDbAsync(db => db.Set<Web.Modules.Pupils.Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.Email, "")));
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        const string Page = "/diary/running-late?minutes=20";
+        Assert.Contains("not told: no e-mail address, ring them", await (await browser.GetAsync(Page)).TextAsync(), StringComparison.Ordinal);
+        await browser.PostFormAsync(Page, ("At", Text(LarkfieldMonday.At(10, 45))));
+        var strip = await (await browser.GetAsync("/diary/day")).TextAsync();
+        Assert.Contains("Not told: no e-mail address, ring them: Wren Castellan.", strip, StringComparison.Ordinal);
+        Assert.DoesNotContain("Told by e-mail", strip, StringComparison.Ordinal);
+        Assert.Contains("minutes late, not told", strip, StringComparison.Ordinal);
+
+        await RecordAsync(host, day.OnNow, day.Tight);
+        await TellsLateAsync(host, Core.Diary.LateTelling.Always);
+        host.Clock.Reset(LarkfieldMonday.At(15, 44));
+        await RunJobAsync(host);
+        Assert.Equal(0, await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Day.LateNote>().CountAsync(n => n.LessonId != day.Tight.Id)));
+    }
+
+    [Fact]
+    public async Task A_lesson_that_was_told_late_and_began_all_the_same_is_on_once_that_is_said()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        using var api = await host.ApiAsAsync(await host.Data.PersonAsync(day.Marigold));
+        await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes = 20, confirm = true })).JsonAsync();
+        host.Clock.Reset(LarkfieldMonday.At(11, 50));
+        var waits = await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes = 10 })).JsonAsync();
+        var begun = await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes = 10, begun = true })).JsonAsync();
+        Assert.Equal(System.Text.Json.JsonValueKind.Null, waits.GetProperty("onLessonId").ValueKind);
+        Assert.Equal(day.Tight.Id, begun.GetProperty("onLessonId").GetGuid());
+        Assert.DoesNotContain("Wren Castellan", begun.GetProperty("lessons").EnumerateArray().Select(l => l.Word("pupilName")));
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        Assert.Contains("/diary/running-late?minutes=10&begun=true", await (await browser.GetAsync("/diary/running-late?minutes=10")).TextAsync(), StringComparison.Ordinal);
+    }
+
     private static Task<int> TellsLateAsync(SchoolHost host, Core.Diary.LateTelling telling) => host.WithDbAsync(async db =>
     {
         var row = await db.Set<Web.Modules.Diary.Settings.DiarySettings>().SingleAsync();

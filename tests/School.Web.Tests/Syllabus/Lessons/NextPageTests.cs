@@ -16,6 +16,8 @@ namespace School.Web.Tests.Syllabus.Lessons;
 /// <summary>Monday 2 March 2026 once Idris's lesson of 10:15 to 11:30 is over.</summary>
 public sealed class NextPageTests(TestPostgres postgres)
 {
+    private static readonly (string Name, string Start) Shown = ("start", "2026-03-09T10:15:00Z");
+
     [Fact]
     public async Task After_a_record_one_page_says_what_comes_next_and_books_the_same_time_next_week_once()
     {
@@ -28,10 +30,10 @@ public sealed class NextPageTests(TestPostgres postgres)
         Assert.Contains("Book Monday 9 March, 10:15 to 11:30", shown, StringComparison.Ordinal);
         Assert.Contains("Next: Wren Castellan at 11:45, Harbour Street", shown, StringComparison.Ordinal);
 
-        var booked = await browser.PostFormAsync(page);
+        var booked = await browser.PostFormAsync(page, Shown);
         Assert.Equal("/diary/day?date=2026-03-02", booked.Headers.Location?.ToString());
         Assert.Contains("Booked: Idris Bell, Monday 9 March, 10:15 to 11:30.", await (await browser.GetAsync("/diary/day")).TextAsync(), StringComparison.Ordinal);
-        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync("/diary/time-off", page)).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync("/diary/time-off", page, Shown)).StatusCode);
         var lesson = Assert.Single(await NextWeekAsync(host));
         Assert.Equal((day.Idris.Id, day.Marigold.Id, 75, day.OnNow.PickUp), (lesson.PupilId, lesson.InstructorId, lesson.Minutes, lesson.PickUp));
         Assert.Contains("Monday 9 March, 10:15 to 11:30 is booked.", await (await browser.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
@@ -46,7 +48,7 @@ public sealed class NextPageTests(TestPostgres postgres)
         var shown = await (await browser.GetAsync(page)).TextAsync();
         Assert.Contains("Monday 9 March, 10:15 to 11:30 is not possible.", shown, StringComparison.Ordinal);
         Assert.DoesNotContain("Book Monday", shown, StringComparison.Ordinal);
-        var pressed = await browser.PostFormAsync("/diary/time-off", page);
+        var pressed = await browser.PostFormAsync("/diary/time-off", page, Shown);
         Assert.Equal(HttpStatusCode.OK, pressed.StatusCode);
         Assert.Contains("class=\"problems\"", await pressed.TextAsync(), StringComparison.Ordinal);
         Assert.Empty(await NextWeekAsync(host));
@@ -69,7 +71,7 @@ public sealed class NextPageTests(TestPostgres postgres)
         host.Clock.Reset(start + Duration.FromMinutes(90));
         using var later = await host.PagesAsAsync(person);
         Assert.Contains("Book Monday 30 March, 10:15 to 11:30", await (await later.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
-        await later.PostFormAsync(page);
+        await later.PostFormAsync(page, ("start", "2026-03-30T09:15:00Z"));
         Assert.Equal(start + Duration.FromHours(167), (await host.WithDbAsync(db => db.Set<Lesson>().OrderByDescending(l => l.StartsAt).FirstAsync())).StartsAt);
     }
 
@@ -83,7 +85,7 @@ public sealed class NextPageTests(TestPostgres postgres)
         var token = await browser.FormTokenAsync(page);
         async Task<HttpResponseMessage> SendAsync(Guid writer, string key)
         {
-            using var request = new HttpRequestMessage(HttpMethod.Post, page) { Content = new FormUrlEncodedContent([new("__RequestVerificationToken", token)]) };
+            using var request = new HttpRequestMessage(HttpMethod.Post, page) { Content = new FormUrlEncodedContent([new("__RequestVerificationToken", token), new("start", Shown.Start)]) };
             request.Headers.Add(KeptOfflineAttribute.PersonHeader, writer.ToString());
             request.Headers.Add(Idempotency.Header, key);
             return await browser.SendAsync(request);
@@ -98,6 +100,28 @@ public sealed class NextPageTests(TestPostgres postgres)
         }
 
         Assert.Single(await NextWeekAsync(host));
+    }
+
+    /// <summary>A phone without signal sends the press later: what was moved meanwhile is not booked at another time than the button said.</summary>
+    [Fact]
+    public async Task A_press_books_the_time_that_the_button_said_or_nothing()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (day, browser, page, _) = await StartAsync(host);
+        Assert.Contains($"name=\"start\" value=\"{Shown.Start}\"", await (await browser.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
+        var start = LarkfieldMonday.At(13, 0);
+        await host.WithDbAsync(db => db.Set<Lesson>().Where(l => l.Id == day.OnNow.Id)
+            .ExecuteUpdateAsync(set => set.SetProperty(l => l.StartsAt, start).SetProperty(l => l.EndsAt, start + Duration.FromMinutes(75))));
+        host.Clock.Reset(LarkfieldMonday.At(14, 20));
+        foreach (var fields in new (string, string)[][] { [Shown], [], [("start", "soon")] })
+        {
+            var pressed = await (await browser.PostFormAsync(page, fields)).TextAsync();
+            Assert.Contains("A week after the lesson is Monday 9 March, 13:00 to 14:15, which is not the time that was to be booked. Nothing was booked.", pressed, StringComparison.Ordinal);
+        }
+
+        Assert.Empty(await NextWeekAsync(host));
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, ("start", "2026-03-09T13:00:00Z"))).StatusCode);
+        Assert.Equal(start + Duration.FromDays(7), Assert.Single(await NextWeekAsync(host)).StartsAt);
     }
 
     private static async Task<(LarkfieldMonday Day, HttpClient Browser, string Page, Person Person)> StartAsync(SchoolHost host)

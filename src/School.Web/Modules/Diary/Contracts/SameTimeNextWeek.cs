@@ -49,7 +49,11 @@ internal sealed class SameTimeNextWeek(SchoolDb db, SlotFinder slots, BookLesson
     }
 
     /// <summary>Books it. What is booked already stays so: a second press books nothing else.</summary>
-    public async Task<Outcome<LessonJson>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel)
+    /// <param name="viewer">Who presses.</param>
+    /// <param name="id">The lesson.</param>
+    /// <param name="shown">The start that the button named: where the lesson was moved since, nothing else is booked for it. Null where none was named, which books nothing.</param>
+    /// <param name="cancel">Stops.</param>
+    public async Task<Outcome<LessonJson>> RunAsync(Viewer viewer, Guid id, Instant? shown, CancellationToken cancel)
     {
         if (await lessons.FindAsync(id, viewer, cancel) is not { } lesson)
         {
@@ -57,6 +61,13 @@ internal sealed class SameTimeNextWeek(SchoolDb db, SlotFinder slots, BookLesson
         }
 
         var start = await StartAsync(lesson, cancel);
+        if (shown != start)
+        {
+            var facts = await school.GetAsync(cancel);
+            return Refusal.Conflict(
+                "next_week_changed", $"A week after the lesson is {facts.When(new(start, start + lesson.During.Duration))}, which is not the time that was to be booked. Nothing was booked. Look at it again.");
+        }
+
         if (await db.Set<Lesson>().AsNoTracking().FirstOrDefaultAsync(l => l.PupilId == lesson.PupilId && l.InstructorId == lesson.InstructorId && l.StartsAt == start && l.State == LessonState.Booked, cancel) is { } there)
         {
             return LessonJson.Of(there, viewer);

@@ -39,6 +39,9 @@ internal sealed class DayModel(
 
     public DriveCard? Drive { get; private set; }
 
+    /// <summary>The drive that is under way, whosever day it is.</summary>
+    public LastDrive? UnderWay { get; private set; }
+
     public TravelStatus Travel { get; private set; } = null!;
 
     public Pager Pager { get; private set; } = null!;
@@ -81,8 +84,9 @@ internal sealed class DayModel(
             (Past, Strip) = Strip.CutAt(strip.Past, "Earlier today, in order");
         }
 
-        (Drive, Travel) = (await taps.OfferAsync(Day, cancel), await travel.StatusAsync(cancel));
-        Overdue = date == today ? Day.Overdue(Drive?.UnderWay?.LeftAt) : null;
+        var last = await taps.LastAsync(Day, cancel);
+        (Drive, UnderWay, Travel) = (taps.Offer(Day, last), DriveTaps.UnderWay(Day, last), await travel.StatusAsync(cancel));
+        Overdue = date == today ? Day.Overdue(last) : null;
         if (Travel.Warning(Day.Context.School) is { } warning)
         {
             Troubles = [.. Troubles, ("The routing server does not answer.", warning)];

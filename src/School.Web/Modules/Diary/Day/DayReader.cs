@@ -94,9 +94,9 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         IReadOnlyList<TestDay> ownTests = [.. tests.Where(t => t.InstructorId == instructor.Id && t.BlockedFrom < day.End && t.BlockedUntil > day.Start)];
         return new(context, instructor, date, route, own, ownTests, working, off, [.. ahead.Where(gap => gap.Duration >= shortest)])
         {
-            Overdue = leftAt =>
+            Overdue = drive =>
             {
-                var ground = new LateGround(loaded, diary, own, ownTests, context.Late, leftAt);
+                var ground = new LateGround(loaded, diary, own, ownTests, context.Late, drive, context.Now);
                 return RunningLate.Overdue(context.Rules, zone, diary, date, loaded.Travel, context.Now, ground.Unknown, ground.Known);
             },
         };

@@ -10,6 +10,7 @@ using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Modules.Travel.Contracts;
 
 namespace School.Web.Modules.Diary.Day;
 
@@ -18,8 +19,8 @@ internal sealed record DaySheet(
     DiaryContext Context, InstructorCard Instructor, LocalDate Date, DayRoute Route, IReadOnlyList<Lesson> Lessons,
     IReadOnlyList<TestDay> Tests, IReadOnlyList<Interval> Working, IReadOnlyList<TimeOffRow> TimeOff, IReadOnlyList<Interval> Free)
 {
-    /// <summary>The next stop and how late it is, once the time to leave is past; told when the instructor left for it, where they said so.</summary>
-    public Func<Instant?, LateStop?> Overdue { get; init; } = _ => null;
+    /// <summary>The next stop and how late it is, once the time to leave is past; told the last drive of the day, where there is one.</summary>
+    public Func<LastDrive?, LateStop?> Overdue { get; init; } = _ => null;
 
     /// <summary>Lessons that were missed had been booked too.</summary>
     public int BookedMinutes => Lessons.Sum(l => l.Minutes);

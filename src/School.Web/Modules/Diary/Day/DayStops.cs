@@ -102,7 +102,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
 
         if (context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson))
         {
-            yield return $"▲ {Words.Count(late.Minutes, "minute")} late, told";
+            yield return $"▲ {Words.Count(late.Minutes, "minute")} late, {(pupil.Email.Length > 0 ? "told" : "not told: no e-mail address, ring them")}";
         }
 
         if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)

@@ -9,12 +9,21 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Day;
 
 /// <summary>What an instructor may tap between two lessons: that they leave, or that the drive under way is over.</summary>
-internal sealed record DriveCard(Place? From, Place? To, DriveUnderWay? UnderWay);
+internal sealed record DriveCard(Place? From, Place? To, LastDrive? UnderWay);
 
 /// <summary>Offers to record the drive to the next stop, on one's own day and never while a lesson is on.</summary>
 internal sealed class DriveTaps(DriveLog drives, BeginDrive begin, EndDrive end, DayReader reader, Viewer viewer)
 {
-    public async Task<DriveCard?> OfferAsync(DaySheet day, CancellationToken cancel)
+    /// <summary>The last drive of today, whosever day it is; null for another day, and while a lesson is on, when it says nothing.</summary>
+    public async Task<LastDrive?> LastAsync(DaySheet day, CancellationToken cancel) => day.Date != day.Context.Today || IsLessonOn(day)
+        ? null
+        : await drives.LastAsync(day.Instructor.Id, day.Date, day.Context.School.Zone, cancel);
+
+    /// <summary>The drive that is under way. A lesson that began since says that the arrival was not tapped: nobody knows it any more.</summary>
+    public static LastDrive? UnderWay(DaySheet day, LastDrive? last) =>
+        last is { ArrivedAt: null } && !day.Lessons.Any(l => l.StartsAt > last.LeftAt && l.StartsAt <= day.Context.Now) ? last : null;
+
+    public DriveCard? Offer(DaySheet day, LastDrive? last)
     {
         var now = day.Context.Now;
         if (viewer.InstructorId != day.Instructor.Id || day.Date != day.Context.Today || IsLessonOn(day))
@@ -22,9 +31,7 @@ internal sealed class DriveTaps(DriveLog drives, BeginDrive begin, EndDrive end,
             return null;
         }
 
-        // A lesson that began since says that the arrival was not tapped: nobody knows it any more.
-        var underWay = await drives.UnderWayAsync(day.Instructor.Id, cancel);
-        if (underWay is not null && !day.Lessons.Any(l => l.StartsAt > underWay.LeftAt && l.StartsAt <= now))
+        if (UnderWay(day, last) is { } underWay)
         {
             return new(null, null, underWay);
         }
@@ -49,7 +56,7 @@ internal sealed class DriveTaps(DriveLog drives, BeginDrive begin, EndDrive end,
             return Refusal.Rule("lesson_on", "A lesson is on, so nothing was recorded.");
         }
 
-        var offer = await OfferAsync(day, cancel);
+        var offer = Offer(day, await LastAsync(day, cancel));
         if (arrived)
         {
             var ended = offer?.UnderWay is null ? Refusal.Rule("no_drive_under_way", "No drive is under way. Nothing was recorded.") : await end.RunAsync(viewer, instructor, cancel);

@@ -8,13 +8,14 @@ using School.Web.Platform.Api;
 namespace School.Web.Modules.Diary.Day;
 
 /// <summary>How late; a preview unless confirmed. At is the moment that the preview gave, so that what was shown is what is told. NotBegun says that the lesson
-/// which is on by the clock has not begun: then it is that one which starts so late, and its pupil is told.</summary>
-internal sealed record LateRequest([property: Between(1, TellLate.MostMinutes)] int Minutes, bool Confirm = false, Instant? At = null, bool NotBegun = false);
+/// which is on by the clock has not begun: then it is that one which starts so late, and its pupil is told. Begun says that the lesson whose pupil was told that it
+/// starts later has begun all the same: then the minutes count from its end.</summary>
+internal sealed record LateRequest([property: Between(1, TellLate.MostMinutes)] int Minutes, bool Confirm = false, Instant? At = null, bool NotBegun = false, bool Begun = false);
 
-/// <summary>Where the drive is not told, because a place is still to be found, the lesson is taken to be as late as what goes before it.</summary>
+/// <summary>Where the drive is not told, because a place is still to be found, the lesson is taken to be as late as what goes before it. HasAddress: where it is false no letter goes, so ring the pupil.</summary>
 internal sealed record LateLessonJson(
     Guid LessonId, Guid PupilId, string PupilName, Instant Start, Instant NowAbout, Instant EndsAbout, int LateMinutes, int AbsorbedMinutes,
-    int? ToldMinutes, bool News, bool DriveTold);
+    int? ToldMinutes, bool News, bool DriveTold, bool HasAddress);
 
 /// <summary>OnLessonId is the lesson that is on: the minutes count from its end. Null: they count from the next start.</summary>
 internal sealed record LateJson(
@@ -23,7 +24,7 @@ internal sealed record LateJson(
     public static LateJson Of(LateAnswer answer, bool told) => new(
         answer.Instructor.Id, answer.Question.Date, answer.Question.Minutes, answer.At, told,
         [.. answer.Lessons.Select(l => new LateLessonJson(
-            l.Lesson.Id, l.Pupil.Id, l.Pupil.Name, l.Lesson.StartsAt, l.Stop.Starts, l.Stop.Ends, l.LateMinutes, l.Stop.AbsorbedMinutes, l.ToldMinutes, l.IsNews, l.Stop.DriveIsKnown))],
+            l.Lesson.Id, l.Pupil.Id, l.Pupil.Name, l.Lesson.StartsAt, l.Stop.Starts, l.Stop.Ends, l.LateMinutes, l.Stop.AbsorbedMinutes, l.ToldMinutes, l.IsNews, l.Stop.DriveIsKnown, l.HasAddress))],
         answer.HomeAt, answer.On?.Lesson?.Id);
 }
 
@@ -37,7 +38,7 @@ internal static class LateEndpoints
     private static async Task<IResult> PostAsync(
         Guid id, QueryDate date, LateRequest request, TellLate tell, SchoolInfo school, Viewer viewer, CancellationToken cancel)
     {
-        var question = new LateQuestion(id, date.In((await school.GetAsync(cancel)).Zone), request.Minutes, request.At, request.NotBegun);
+        var question = new LateQuestion(id, date.In((await school.GetAsync(cancel)).Zone), request.Minutes, request.At, request.NotBegun, request.Begun);
         var answer = request.Confirm ? await tell.RunAsync(viewer, question, cancel) : await tell.PreviewAsync(viewer, question, cancel);
         return answer.ToResult(done => Results.Ok(LateJson.Of(done, request.Confirm)));
     }

@@ -20,11 +20,15 @@ internal sealed class LateReader(SchoolDb db, PictureLoader pictures, PupilBook 
     /// <summary>What running late by some minutes does to the rest of the day.</summary>
     public async Task<LateAnswer> AnswerAsync(LateQuestion question, InstructorCard instructor, SchoolFacts facts, Instant at, CancellationToken cancel)
     {
-        var ground = await GroundAsync(instructor, question.Date, cancel);
+        var ground = await GroundAsync(instructor, facts, question.Date, at, cancel);
         var known = ground.Known;
         if (question.NotBegun && Latest(ground, at) is { } latest)
         {
             known = known with { NotBegun = latest.Id };
+        }
+        else if (question.Begun && Latest(ground, at) is { } begun)
+        {
+            known = known with { Told = known.Told.Where(told => told.Key != begun.Id).ToDictionary() };
         }
 
         var day = RunningLate.Of(ground.Loaded.Picture.Rules, facts.Zone, ground.Diary, question.Date, ground.Loaded.Travel, at, question.Minutes, ground.Unknown, known);
@@ -43,7 +47,7 @@ internal sealed class LateReader(SchoolDb db, PictureLoader pictures, PupilBook 
     public async Task<LateLesson?> DueAsync(InstructorCard instructor, SchoolFacts facts, LateTelling telling, int fewest, Instant now, CancellationToken cancel)
     {
         var date = now.InZone(facts.Zone).Date;
-        var ground = await GroundAsync(instructor, date, cancel);
+        var ground = await GroundAsync(instructor, facts, date, now, cancel);
         if (telling == LateTelling.Never || (telling == LateTelling.OnTheWay && ground.Known.LeftAt is null))
         {
             return null;
@@ -56,14 +60,16 @@ internal sealed class LateReader(SchoolDb db, PictureLoader pictures, PupilBook 
             return null;
         }
 
-        return new(lesson, (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId], next, null);
+        // A note without a letter would say that the pupil was told.
+        var late = new LateLesson(lesson, (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId], next, null);
+        return late.HasAddress ? late : null;
     }
 
     // Only a lesson whose time has come, and that nobody has recorded, may be said not to have begun.
     private static Lesson? Latest(LateGround ground, Instant at) =>
         ground.Lessons.Where(l => l.State == LessonState.Booked && l.StartsAt <= at && l.EndsAt > at).MaxBy(l => l.StartsAt);
 
-    private async Task<LateGround> GroundAsync(InstructorCard instructor, LocalDate date, CancellationToken cancel)
+    private async Task<LateGround> GroundAsync(InstructorCard instructor, SchoolFacts facts, LocalDate date, Instant now, CancellationToken cancel)
     {
         var loaded = await pictures.LoadAsync(date, date, [instructor.Id], cancel);
         var diary = loaded.DiaryOf(instructor.Id)!;
@@ -74,25 +80,34 @@ internal sealed class LateReader(SchoolDb db, PictureLoader pictures, PupilBook 
         var tests = together.Ask(db.Set<TestDay>().AsNoTracking().Where(t => testIds.Contains(t.Id)));
         var notes = together.Ask(db.Set<LateNote>().AsNoTracking().Where(n => lessonIds.Contains(n.LessonId)));
         await together.RunAsync(cancel);
-        var way = await drives.UnderWayAsync(instructor.Id, cancel);
-        return new(loaded, diary, lessons.All, tests.All, notes.All.ToDictionary(n => n.LessonId), way?.LeftAt);
+        var drive = await drives.LastAsync(instructor.Id, date, facts.Zone, cancel);
+        return new(loaded, diary, lessons.All, tests.All, notes.All.ToDictionary(n => n.LessonId), drive, now);
     }
 }
 
 /// <summary>A day and what is known of it.</summary>
 internal sealed record LateGround(
-    LoadedPicture Loaded, InstructorDiary Diary, IReadOnlyList<Lesson> Lessons, IReadOnlyList<TestDay> Tests, IReadOnlyDictionary<Guid, LateNote> Notes, Instant? LeftAt)
+    LoadedPicture Loaded, InstructorDiary Diary, IReadOnlyList<Lesson> Lessons, IReadOnlyList<TestDay> Tests, IReadOnlyDictionary<Guid, LateNote> Notes,
+    LastDrive? Drive, Instant Now)
 {
-    public LateFacts Known { get; } = new(
-        Lessons.Where(l => Notes.TryGetValue(l.Id, out var note) && note.AppliesTo(l)).ToDictionary(l => l.Id, l => Notes[l.Id].Minutes),
-        Lessons.Where(l => l.State != LessonState.Booked).Select(l => l.Id).Concat(Tests.Where(t => t.HasResult).Select(t => t.Id)).ToHashSet(),
-        LeftAt: LeftAt);
+    public LateFacts Known { get; } = WithDrive(
+        new(
+            Lessons.Where(l => Notes.TryGetValue(l.Id, out var note) && note.AppliesTo(l)).ToDictionary(l => l.Id, l => Notes[l.Id].Minutes),
+            Lessons.Where(l => l.State != LessonState.Booked).Select(l => l.Id).Concat(Tests.Where(t => t.HasResult).Select(t => t.Id)).ToHashSet()),
+        Diary, Drive, Now);
 
     public UnknownPlaces Unknown { get; } = UnknownIn(ToldDrives.PlacesOf(Lessons, Tests));
 
     public int? ToldOf(Lesson lesson) => WasTold(lesson) ? Notes[lesson.Id].Minutes : null;
 
     public bool WasTold(Lesson lesson) => Notes.TryGetValue(lesson.Id, out var note) && note.StartsAt == lesson.StartsAt;
+
+    // What began since says that the drive is over, whether or not the arrival was tapped.
+    private static LateFacts WithDrive(LateFacts known, InstructorDiary diary, LastDrive? drive, Instant now) =>
+        drive is null || diary.Entries.Where(entry => entry.IsPlaced).Select(entry => entry.During.Start + Duration.FromMinutes(known.Told.GetValueOrDefault(entry.Id)))
+            .Any(began => began > drive.LeftAt && began <= now)
+            ? known
+            : known with { LeftAt = drive.LeftAt, ArrivedAt = drive.ArrivedAt };
 
     private static UnknownPlaces UnknownIn(IReadOnlyDictionary<Guid, (Place From, Place To)> places) => new(
         places.Where(one => !one.Value.From.IsFound).Select(one => one.Key).ToHashSet(), places.Where(one => !one.Value.To.IsFound).Select(one => one.Key).ToHashSet());

@@ -25,6 +25,10 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
     [BindProperty(SupportsGet = true)]
     public bool NotBegun { get; set; }
 
+    /// <summary>The lesson whose pupil was told that it starts later has begun all the same.</summary>
+    [BindProperty(SupportsGet = true)]
+    public bool Begun { get; set; }
+
     [BindProperty(SupportsGet = true)]
     public Guid? InstructorId { get; set; }
 
@@ -42,7 +46,15 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
 
     public string Back => $"/diary/day{(Whose is null ? "" : $"?instructorId={instructor.Id}")}";
 
-    public string Tell => Answer!.ToTell is [var one] ? $"Tell {one.Pupil.Name}" : $"Tell {Answer.ToTell.Count} pupils";
+    public string Tell => Answer!.ToTell.Where(late => late.HasAddress).ToList() switch
+    {
+        [] => "Keep it with the lesson",
+        [var one] => $"Tell {one.Pupil.Name}",
+        var several => $"Tell {several.Count} pupils",
+    };
+
+    /// <summary>Whose lesson, as the pupil was told, has not begun although its time has come.</summary>
+    public LateLesson? Waits => Answer is { On: null, Lessons: [{ ToldMinutes: > 0 } first, ..] } && first.Lesson.StartsAt <= Answer.At && !NotBegun ? first : null;
 
     /// <summary>"Wren Castellan starts 12 minutes late. From Marlo Fenn at 15:45 on you are on time again."</summary>
     public string Summary
@@ -67,14 +79,18 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
         _ => "",
     };
 
-    public string Address(int? minutes) => Address(minutes, NotBegun);
+    public string Address(int? minutes) => Address(minutes, NotBegun, Begun);
 
-    public string Address(int? minutes, bool notBegun) =>
-        $"/diary/running-late?{string.Join('&', new[] { minutes is null ? "" : $"minutes={minutes}", notBegun ? "notBegun=true" : "", Whose is null ? "" : $"instructorId={instructor.Id}" }.Where(part => part.Length > 0))}";
+    public string Address(int? minutes, bool notBegun, bool begun) =>
+        $"/diary/running-late?{string.Join('&', new[] { minutes is null ? "" : $"minutes={minutes}", notBegun ? "notBegun=true" : "", begun ? "begun=true" : "", Whose is null ? "" : $"instructorId={instructor.Id}" }.Where(part => part.Length > 0))}";
 
     private static string Starting(int lessons) => lessons == 1 ? "1 lesson starts" : $"{lessons} lessons start";
 
-    public static string HowLate(LateLesson late) => (late.LateMinutes, late.IsNews, late.ToldMinutes) switch
+    public static string HowLate(LateLesson late) =>
+        late.HasAddress || (late.LateMinutes == 0 && !late.IsNews) ? Told(late)
+            : $"{(late.LateMinutes == 0 ? "on time after all" : Words.Count(late.LateMinutes, "minute"))}; not told: no e-mail address, ring them";
+
+    private static string Told(LateLesson late) => (late.LateMinutes, late.IsNews, late.ToldMinutes) switch
     {
         (0, true, _) => "on time after all",
         (0, false, _) => "on time",
@@ -104,8 +120,12 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
             return await ShowAsync(cancel);
         }
 
-        var names = told.Value.ToTell.Select(late => late.Pupil.Name).ToList();
-        TempData["Done"] = names.Count == 0 ? "They have been told already." : $"Told by e-mail: {string.Join(", ", names)}.";
+        var names = told.Value.ToTell.ToLookup(late => late.HasAddress, late => late.Pupil.Name);
+        TempData["Done"] = told.Value.ToTell.Count == 0 ? "They have been told already." : string.Join(' ', new[]
+        {
+            names[true].Any() ? $"Told by e-mail: {string.Join(", ", names[true])}." : "",
+            names[false].Any() ? $"Not told: no e-mail address, ring them: {string.Join(", ", names[false])}." : "",
+        }.Where(sentence => sentence.Length > 0));
         return LocalRedirect(Back);
     }
 
@@ -128,7 +148,7 @@ internal sealed class RunningLateModel(DayReader reader, TellLate tell, SchoolIn
     }
 
     private async Task<LateQuestion> QuestionAsync(int minutes, Instant? at, CancellationToken cancel) =>
-        new(instructor.Id, (await school.GetAsync(cancel)).Today(clock), minutes, at, NotBegun);
+        new(instructor.Id, (await school.GetAsync(cancel)).Today(clock), minutes, at, NotBegun, Begun);
 
     private async Task<IActionResult?> LoadAsync(CancellationToken cancel)
     {

@@ -12,7 +12,8 @@ namespace School.Web.Modules.Diary.Day;
 
 /// <summary>How late, and the moment for which it was worked out: what is confirmed is what was shown.</summary>
 /// <param name="NotBegun">The lesson that is on by the clock has not begun, so it is the one that is late.</param>
-internal sealed record LateQuestion(Guid InstructorId, LocalDate Date, int Minutes, Instant? At = null, bool NotBegun = false);
+/// <param name="Begun">The lesson whose pupil was told that it starts later has begun all the same, so it is on.</param>
+internal sealed record LateQuestion(Guid InstructorId, LocalDate Date, int Minutes, Instant? At = null, bool NotBegun = false, bool Begun = false);
 
 /// <summary>A lesson of the rest of the day, and what its pupil was told before; null for nothing.</summary>
 internal sealed record LateLesson(Lesson Lesson, PupilCard Pupil, LateStop Stop, int? ToldMinutes)
@@ -21,6 +22,9 @@ internal sealed record LateLesson(Lesson Lesson, PupilCard Pupil, LateStop Stop,
 
     /// <summary>Whether the pupil is to be told something new: late, late by another time, or on time after all.</summary>
     public bool IsNews => LateMinutes != (ToldMinutes ?? 0);
+
+    /// <summary>Whether a letter reaches the pupil; where not, somebody has to ring them.</summary>
+    public bool HasAddress => Pupil.Email.Length > 0;
 }
 
 /// <summary>What is on; Lesson and Pupil are null where it is no booked lesson.</summary>
@@ -39,7 +43,7 @@ internal sealed record LateAnswer(
 internal sealed class TellLate(
     SchoolDb db, LateReader reader, InstructorBook instructors, SchoolInfo school, LateLetters letters, IClock clock)
 {
-    public const int MostMinutes = 240;
+    public const int MostMinutes = RunningLate.MostMinutes;
     public static readonly Duration ShownFor = Duration.FromMinutes(10);
 
     public async Task<Outcome<LateAnswer>> PreviewAsync(Viewer viewer, LateQuestion question, CancellationToken cancel)

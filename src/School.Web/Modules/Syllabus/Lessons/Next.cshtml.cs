@@ -1,5 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
+using NodaTime.Text;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
@@ -20,15 +22,18 @@ internal sealed class NextModel(RecordReader reader, SameTimeNextWeek nextWeek, 
 
     public string When => Sheet.School.When(Week.During);
 
+    /// <summary>The start that the button names, as it is sent.</summary>
+    public string StartText => InstantPattern.ExtendedIso.Format(Week.During.Start);
+
     public string DayAddress => Sheet.Lesson.DayAddress(Sheet.School.Zone, viewer);
 
     public string OtherTimes => $"/diary/lessons/new?pupilId={Sheet.Lesson.PupilId}&instructorId={Sheet.Lesson.InstructorId}&minutes={Sheet.Lesson.Minutes}";
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel) => await LoadAsync(id, cancel) ? Page() : NotFound();
 
-    public async Task<IActionResult> OnPostAsync(Guid id, CancellationToken cancel)
+    public async Task<IActionResult> OnPostAsync(Guid id, string? start, CancellationToken cancel)
     {
-        var booked = await nextWeek.RunAsync(viewer, id, cancel);
+        var booked = await nextWeek.RunAsync(viewer, id, InstantPattern.ExtendedIso.Parse(start ?? "") is { Success: true, Value: var shown } ? shown : (Instant?)null, cancel);
         if (!await LoadAsync(id, cancel))
         {
             return NotFound();
