@@ -23,7 +23,7 @@ public sealed class DriveTapsTests(TestPostgres postgres)
         host.Clock.Reset(LarkfieldMonday.At(11, 31));
         var between = await browser.GetStringAsync(Day);
         Assert.Contains("Leaving now for <span dir=\"auto\">Harbour Street", between, StringComparison.Ordinal);
-        Assert.True(between.IndexOf("Park safely and legally first", StringComparison.Ordinal) < between.IndexOf("Leaving now", StringComparison.Ordinal));
+        Assert.True(between.IndexOf("Park safely and legally first", StringComparison.Ordinal) < between.IndexOf("Leaving now for", StringComparison.Ordinal));
         Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(Day, Tap, ("tap", "leave"))).StatusCode);
         host.Clock.Reset(LarkfieldMonday.At(11, 43));
         Assert.Contains("Arrived at <span dir=\"auto\">Harbour Street", await browser.GetStringAsync(Day), StringComparison.Ordinal);
@@ -62,7 +62,9 @@ public sealed class DriveTapsTests(TestPostgres postgres)
         var monday = await LarkfieldMonday.SeedAsync(host);
         host.Clock.Reset(LarkfieldMonday.At(11, 31));
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
-        Assert.DoesNotContain("Leaving now", await office.GetStringAsync($"{Day}?instructorId={monday.Marigold.Id}"), StringComparison.Ordinal);
+        var theirs = await office.GetStringAsync($"{Day}?instructorId={monday.Marigold.Id}");
+        Assert.DoesNotContain("Leaving now for", theirs, StringComparison.Ordinal);
+        Assert.DoesNotContain("action=\"/diary/drive\"", theirs, StringComparison.Ordinal);
         using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(monday.Marigold));
         Assert.DoesNotContain("Leaving now", await browser.GetStringAsync($"{Day}?date=2026-03-09"), StringComparison.Ordinal);
     }

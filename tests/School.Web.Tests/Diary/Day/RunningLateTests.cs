@@ -307,7 +307,8 @@ public sealed class RunningLateTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var day = await LarkfieldMonday.SeedAsync(host);
-        using var api = await host.ApiAsAsync(await host.Data.PersonAsync(day.Marigold));
+        var marigold = await host.Data.PersonAsync(day.Marigold);
+        using var api = await host.ApiAsAsync(marigold);
         await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes = 20, confirm = true })).JsonAsync();
         host.Clock.Reset(LarkfieldMonday.At(11, 50));
         var waits = await (await api.SendJsonAsync(HttpMethod.Post, Url(day), new { minutes = 10 })).JsonAsync();
@@ -315,7 +316,7 @@ public sealed class RunningLateTests(TestPostgres postgres)
         Assert.Equal(System.Text.Json.JsonValueKind.Null, waits.GetProperty("onLessonId").ValueKind);
         Assert.Equal(day.Tight.Id, begun.GetProperty("onLessonId").GetGuid());
         Assert.DoesNotContain("Wren Castellan", begun.GetProperty("lessons").EnumerateArray().Select(l => l.Word("pupilName")));
-        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        using var browser = await host.PagesAsAsync(marigold);
         Assert.Contains("/diary/running-late?minutes=10&begun=true", await (await browser.GetAsync("/diary/running-late?minutes=10")).TextAsync(), StringComparison.Ordinal);
     }
 
