@@ -73,6 +73,8 @@ public sealed class FindPlaceTests(TestPostgres postgres)
         Assert.Equal(("invalid", 2), (Text(await both.JsonAsync(HttpStatusCode.BadRequest), "code"), (await both.WrongFieldsAsync()).Length));
 
         await MadeAsync(office, places, new { label = "Home", postcode = "LK1 2AB", latitude = 52.43, longitude = -1.2 });
+        // What was found roughly may lie far off itself.
+        await MadeAsync(office, places, new { label = "Mill", postcode = "LK1 2AD", latitude = 52.46, longitude = -1.2 });
         await MadeAsync(office, places, new { label = "Farm", latitude = 52.46, longitude = -1.2 });
         // A pupil who is recorded so already can be changed in all else.
         var read = await office.GetAsync($"/api/v1/pupils/{pupil.Id}");

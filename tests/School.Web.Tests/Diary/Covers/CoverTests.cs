@@ -105,6 +105,31 @@ public sealed class CoverTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_lesson_that_has_begun_since_makes_the_plan_stale()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        await school.Office.BookedAsync((await school.Host.Data.PupilAsync("Marlo Fenn")).Id, school.Marigold.Id, IllInstructor.At(16, 30));
+        var plan = await school.PlanAsync();
+        school.Host.Clock.Reset(IllInstructor.At(14, 10));
+        using var office = await school.Host.ApiAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var answer = await office.SendJsonAsync(HttpMethod.Post, $"/api/v1/covers/{plan.Id()}/apply", new { lines = new[] { school.AtTwo } });
+        Assert.Equal("proposal_stale", await answer.CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal(LessonState.Booked, (await school.LessonAsync(school.AtTwo)).State);
+        var again = await office.GetJsonAsync($"/api/v1/covers/{plan.Id()}");
+        Assert.DoesNotContain(school.AtTwo, again.GetProperty("lines").EnumerateArray().Select(line => line.Id("lessonId")));
+    }
+
+    [Fact]
+    public async Task Cover_is_sought_from_the_day_of_the_lesson_where_the_absence_began_long_before()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        await school.Host.AddAsync(new TimeOffRow { InstructorId = school.Marigold.Id, StartsAt = IllInstructor.At(8) - NodaTime.Duration.FromDays(20), EndsAt = IllInstructor.At(18), Reason = "Flu" });
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var attention = await (await browser.GetAsync("/diary/attention")).TextAsync();
+        Assert.Contains($"/diary/covers?instructorId={school.Marigold.Id}&start=2026-03-03T00:00:00Z&end=2026-03-03T18:00:00Z", attention, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Of_two_who_carry_a_plan_out_at_once_on_two_nodes_one_does()
     {
         await using var school = await IllInstructor.StartAsync(postgres);

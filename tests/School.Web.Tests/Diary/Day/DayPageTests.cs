@@ -1,10 +1,12 @@
 using System.Net;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Pupils;
 using School.Tests;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
+using School.Web.Modules.Pupils;
 using School.Web.Modules.School;
 using School.Web.Tests.Host;
 
@@ -53,6 +55,20 @@ public sealed class DayPageTests(TestPostgres postgres)
         Assert.DoesNotContain($"href=\"/syllabus/lessons/{day.Tight.Id}/record\"", strip, StringComparison.Ordinal);
         Assert.Contains("href=\"tel:+441632960002\"", page, StringComparison.Ordinal);
         Assert.Contains("href=\"geo:52.451,-1.105\"", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Whose_foreign_licence_has_ended_brings_the_provisional_beside_it()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var day = await LarkfieldMonday.SeedAsync(host);
+        Task<int> ResidentAsync(LocalDate since) => host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set
+            .SetProperty(p => p.LicenceKind, LicenceKind.Foreign).SetProperty(p => p.ResidentSince, since).SetProperty(p => p.ProvisionalBesideFrom, new LocalDate(2024, 5, 4))));
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));
+        await ResidentAsync(new(2020, 1, 1));
+        Assert.Contains("provisional licence, eyesight at 20 metres.", await ReadAsync(browser, "/diary/day"), StringComparison.Ordinal);
+        await ResidentAsync(new(2025, 12, 1));
+        Assert.Contains("driving licence, eyesight at 20 metres.", await ReadAsync(browser, "/diary/day"), StringComparison.Ordinal);
     }
 
     [Fact]

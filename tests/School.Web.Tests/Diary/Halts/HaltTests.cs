@@ -1,13 +1,17 @@
 using System.Net;
 using System.Text.Json;
+using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Proposals;
+using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages;
 using School.Web.Modules.Pupils;
+using School.Web.Platform.Access;
 using School.Web.Tests.Diary.Covers;
 using School.Web.Tests.Host;
 
@@ -151,6 +155,92 @@ public sealed class HaltTests(TestPostgres postgres)
         var others = await HaltAsync(school, new { start = At(8), end = At(18), act = "cancel", reason = "weather" });
         Assert.Equal(HttpStatusCode.NotFound, (await bram.GetAsync($"{Halts}/{others.Id()}")).StatusCode);
         Assert.Equal(HttpStatusCode.NoContent, (await bram.DeleteAsync($"{Halts}/{own.Id()}")).StatusCode);
+    }
+
+    [Fact]
+    public async Task Who_keeps_a_lesson_in_those_hours_gets_no_time_off()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        var halt = await HaltAsync(school, new { start = At(8), end = At(18), act = "cancel", reason = "weather" });
+        var wren = halt.GetProperty("lines").EnumerateArray().Select(line => line.Id("lessonId")).Single(id => id != school.AtTen && id != school.AtTwo);
+        await (await school.Office.SendJsonAsync(HttpMethod.Post, $"{Halts}/{halt.Id()}/apply", new { lines = new[] { school.AtTen, wren } })).JsonAsync();
+        Assert.Equal(LessonState.Booked, (await school.LessonAsync(school.AtTwo)).State);
+        Assert.Equal(school.Bram.Id, (await school.Host.WithDbAsync(db => db.Set<TimeOffRow>().AsNoTracking().SingleAsync())).InstructorId);
+    }
+
+    [Theory]
+    [InlineData("cancel")]
+    [InlineData("move")]
+    public async Task Nobody_on_the_waiting_list_is_offered_the_hours(string act)
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        var halt = await HaltAsync(school, new { start = At(8), end = At(18), act, reason = "other" });
+        await (await ApplyAsync(school, halt.Id())).JsonAsync();
+        Assert.NotEqual((LessonState.Booked, IllInstructor.At(10)), ((await school.LessonAsync(school.AtTen)).State, (await school.LessonAsync(school.AtTen)).StartsAt));
+        Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<FreedSlot>().CountAsync()));
+    }
+
+    [Fact]
+    public async Task A_move_is_ticked_only_where_the_pupil_stated_that_they_can_come_then()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        var idris = (await school.LessonAsync(school.AtTwo)).PupilId;
+        var times = new[] { new { day = "wednesday", from = "08:00", to = "18:00" } };
+        await (await school.Office.SendJsonAsync(HttpMethod.Put, $"/api/v1/pupils/{idris}/availability", new { times }, etag: "*")).JsonAsync();
+        var halt = (await HaltAsync(school, new { start = At(8), end = At(18), instructorIds = new[] { school.Marigold.Id }, act = "move", reason = "weather" })).Id();
+        using var browser = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var shown = await (await browser.GetAsync($"/diary/halts/{halt}")).TextAsync();
+        Assert.Matches($"value=\"{school.AtTwo}\"[^>]* checked", shown);
+        Assert.Matches($"value=\"{school.AtTen}\"", shown);
+        Assert.DoesNotMatch($"value=\"{school.AtTen}\"[^>]* checked", shown);
+        Assert.Single(Regex.Matches(shown, "ask first"));
+        Assert.Contains(">Move 1 lesson</button>", shown, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Who_keeps_the_diary_and_teaches_stops_their_own_from_their_day_and_everybodys_only_where_they_say_so()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        school.Host.Clock.Reset(IllInstructor.At(8));
+        using var owner = await school.Host.PagesAsAsync(await school.Host.Data.WearerAsync("Marigold Ashby", school.Marigold.Email, OfficeParts.All, school.Marigold.Id));
+        var own = $"/diary/halts?instructorId={school.Marigold.Id}";
+        Assert.Contains($"href=\"{own}\"", await (await owner.GetAsync("/diary/day")).TextAsync(), StringComparison.Ordinal);
+        var form = await (await owner.GetAsync(own)).TextAsync();
+        Assert.Matches($"id=\"i-{school.Marigold.Id}\"[^>]* checked", form);
+        Assert.DoesNotMatch("id=\"everybody\"[^>]* checked", form);
+        Assert.Matches("id=\"everybody\"[^>]* checked", await (await owner.GetAsync("/diary/halts")).TextAsync());
+
+        (string, string)[] ask = [("Input.Day", "2026-03-03"), ("Input.Act", "Cancel"), ("Input.Reason", "Weather")];
+        (string, string)[][] unclear = [ask, [.. ask, ("Input.Everybody", "true"), ("Input.InstructorIds", $"{school.Marigold.Id}")]];
+        foreach (var fields in unclear)
+        {
+            Assert.Contains("Tick either everybody’s lessons or whose.", await (await owner.PostFormAsync("/diary/halts", fields)).TextAsync(), StringComparison.Ordinal);
+        }
+
+        Assert.Equal(HttpStatusCode.Redirect, (await owner.PostFormAsync("/diary/halts", [.. ask, ("Input.Everybody", "true")])).StatusCode);
+        Assert.Equal(HttpStatusCode.Redirect, (await owner.PostFormAsync("/diary/halts", [.. ask, ("Input.InstructorIds", $"{school.Marigold.Id}")])).StatusCode);
+    }
+
+    [Fact]
+    public async Task Who_keeps_only_their_own_diary_by_now_does_not_carry_out_what_stops_everybodys()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        var halt = (await HaltAsync(school, new { start = At(8), end = At(18), act = "cancel", reason = "weather" })).Id();
+        var person = await school.Host.Data.PersonAsync(school.Bram);
+        await school.Host.WithDbAsync(db => db.Set<Proposal>().Where(p => p.Id == halt).ExecuteUpdateAsync(set => set.SetProperty(p => p.AskedBy, person.Id)));
+        using var bram = await school.Host.ApiAsAsync(person);
+        Assert.Equal("not_found", await (await bram.SendJsonAsync(HttpMethod.Post, $"{Halts}/{halt}/apply")).CodeAsync(HttpStatusCode.NotFound));
+        Assert.Equal(LessonState.Booked, (await school.LessonAsync(school.AtTen)).State);
+    }
+
+    [Fact]
+    public async Task A_letter_that_does_not_tell_of_the_halt_reaches_nobody_about_it()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        var halt = (await HaltAsync(school, new { start = At(8), end = At(18), act = "cancel", reason = "weather" })).Id();
+        Assert.Empty(ToCall(await (await ApplyAsync(school, halt)).JsonAsync()));
+        await school.Host.WithDbAsync(db => db.Set<Message>().Where(m => m.ReceiverId == school.Tamsin.Id && m.Kind == "lesson_cancelled").ExecuteUpdateAsync(set => set.SetProperty(m => m.Kind, "lesson_late")));
+        Assert.Equal([(school.Tamsin.Id, "noChannel")], ToCall(await ReadAsync(school, halt)));
     }
 
     private static string At(int hour) => DiaryApi.Text(IllInstructor.At(hour));

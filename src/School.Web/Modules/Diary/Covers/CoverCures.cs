@@ -27,21 +27,24 @@ internal sealed class CoverCures(SchoolDb db, CarPark cars, SchoolInfo school)
         var (first, last) = (wanted.Min(one => one.StartsAt), wanted.Max(one => one.StartsAt) + Lesson.Longest);
         var lessons = await db.Set<Lesson>().AsNoTracking().Where(l => ids.Contains(l.Id)).ToDictionaryAsync(l => l.Id, cancel);
         var off = await db.Set<TimeOffRow>().AsNoTracking().Where(o => who.Contains(o.InstructorId) && o.StartsAt < last && o.EndsAt > first).ToListAsync(cancel);
-        var park = (await cars.ReadAsync((await school.GetAsync(cancel)).Zone, alsoRetired: true, cancel)).Cars.ToDictionary(car => car.Id);
-        return wanted.Where(one => lessons.ContainsKey(one.LessonId)).ToDictionary(one => one.LessonId, one => Address(one, lessons[one.LessonId], off, park));
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var park = (await cars.ReadAsync(zone, alsoRetired: true, cancel)).Cars.ToDictionary(car => car.Id);
+        return wanted.Where(one => lessons.ContainsKey(one.LessonId)).ToDictionary(one => one.LessonId, one => Address(one, lessons[one.LessonId], off, park, zone));
     }
 
-    private static string Address(ImpossibleBooking one, Lesson lesson, List<TimeOffRow> off, Dictionary<Guid, CarCard> park)
+    private static string Address(ImpossibleBooking one, Lesson lesson, List<TimeOffRow> off, Dictionary<Guid, CarCard> park, DateTimeZone zone)
     {
+        // Cover is asked for a fortnight at most: what began long before would leave the lesson out.
+        var midnight = zone.AtStartOfDay(lesson.StartsAt.InZone(zone).Date).ToInstant();
         if (IsCar(one.Refusal.Rule))
         {
             var period = park.GetValueOrDefault(lesson.CarId)?.Facts.OffRoad.Where(p => p.HasStart && p.Start < lesson.EndsAt && (!p.HasEnd || p.End > lesson.StartsAt))
-                .Select(p => (Interval?)new Interval(p.Start, p.HasEnd ? p.End : lesson.EndsAt)).FirstOrDefault();
+                .Select(p => (Interval?)new Interval(Instant.Max(p.Start, midnight), p.HasEnd ? p.End : lesson.EndsAt)).FirstOrDefault();
             return CoverLink.ForCar(lesson.CarId, period ?? lesson.During);
         }
 
         var away = off.Find(o => o.InstructorId == lesson.InstructorId && o.StartsAt < lesson.EndsAt && o.EndsAt > lesson.StartsAt);
-        return away is null ? CoverLink.ForInstructor(lesson.InstructorId, lesson.During) : CoverLink.ForInstructor(lesson.InstructorId, new(away.StartsAt, away.EndsAt), away.Reason);
+        return away is null ? CoverLink.ForInstructor(lesson.InstructorId, lesson.During) : CoverLink.ForInstructor(lesson.InstructorId, new(Instant.Max(away.StartsAt, midnight), away.EndsAt), away.Reason);
     }
 
     private static bool IsInstructor(SlotRule rule) => rule is SlotRule.TimeOff or SlotRule.InstructorNotRegistered or SlotRule.OutsideWorkingHours;

@@ -108,7 +108,9 @@ internal sealed class CoverRules(
     public override async Task<Refusal?> CarryOutAsync(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel)
     {
         var (ask, facts, now) = (AskOf(proposal), await school.GetAsync(cancel), clock.GetCurrentInstant());
-        if (lines.Any(line => line.Start < now) || await reader.ReadAsync(ask, cancel) is not { } reading)
+        if (lines.Any(line => line.Start < now) || await reader.ReadAsync(ask, cancel) is not { } reading
+            // What has begun since is not among those still to start.
+            || lines.Any(line => reading.Lessons.All(l => l.Id != line.Id)))
         {
             return ApplyProposal.Stale;
         }

@@ -41,7 +41,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
             Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{taught} of {lesson.Minutes} min" : $"{lesson.Minutes} min",
             Href = $"/diary/lessons/{lesson.Id}",
             NeedLabel = check ? "Check" : "Next",
-            Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(pupil.Licence is null or { Kind: LicenceKind.Provisional } ? "provisional" : "driving")} licence, eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,
+            Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(LearnsOnProvisional(pupil) ? "provisional" : "driving")} licence, eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,
             LastNote = quiet ? (lesson.Note.Length > 0 ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
             Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
             Phone = quiet || pupil.Phone.Length == 0 ? null : Phone.Display(pupil.Phone),
@@ -49,6 +49,10 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
             Actions = [.. Actions(lesson, pupil)],
         };
     }
+
+    // Whose foreign licence no longer counts learns on the provisional beside it.
+    private bool LearnsOnProvisional(PupilCard pupil) => pupil.Licence is null or { Kind: LicenceKind.Provisional }
+        || (pupil.Licence.Kind is LicenceKind.Foreign && pupil.Learner(day.Date).StandingOn(day.Date) is LicenceStanding.Learner);
 
     private RoadStop TestStop(TestDay test)
     {

@@ -140,10 +140,12 @@ internal sealed class DetailsModel(
         var possible = line is { Act: not ProposalAct.None };
         return new(
             one.LessonId, pupil, School.When(new(one.Start, one.End)), instructor, line?.Start is { } start ? School.When(new(start, start + (one.End - one.Start))) : null,
-            line?.WhyNot is [var why, ..] ? why.Sentence : null, possible, possible && (ticked?.Contains(one.LessonId) ?? true), line is not null);
+            line?.WhyNot is [var why, ..] ? why.Sentence : null, possible, possible && (ticked?.Contains(one.LessonId) ?? (Ask.Act is not HaltAct.Move || one.Stated)), line is not null,
+            possible && Ask.Act is HaltAct.Move && !one.Stated);
     }
 }
 
 /// <summary>A lesson of a halt as the page shows it.</summary>
 /// <param name="InPlan">Whether it is among what is proposed, or was carried out.</param>
-internal sealed record HaltRow(Guid LessonId, string Pupil, string Booked, string With, string? To, string? WhyNot, bool Possible, bool Taken, bool InPlan);
+/// <param name="ToAsk">Whether the pupil has not said that they can come then.</param>
+internal sealed record HaltRow(Guid LessonId, string Pupil, string Booked, string With, string? To, string? WhyNot, bool Possible, bool Taken, bool InPlan, bool ToAsk);

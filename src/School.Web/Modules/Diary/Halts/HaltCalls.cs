@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Pupils.Contracts;
@@ -16,6 +17,9 @@ internal sealed record CallDue(PupilCard Pupil, Unreached Why, Instant? CalledAt
 /// <summary>Whom the letters of a halt did not reach, and who has rung them.</summary>
 internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook pupils)
 {
+    /// <summary>The letters that tell of a halt: any other about the lesson does not.</summary>
+    private static readonly string[] Telling = [LessonMail.Cancelled, LessonMail.Moved, WeeklyMail.Cancelled, WeeklyMail.Moved, ChangesMail.Several];
+
     /// <summary>Everybody to ring, who is still to be rung first; null before the halt is carried out.</summary>
     public async Task<IReadOnlyList<CallDue>?> OfAsync(Proposal halt, CancellationToken cancel)
     {
@@ -27,7 +31,7 @@ internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook 
         var before = HaltRules.MoreOf(halt).Before.ToDictionary(one => one.LessonId);
         var done = halt.LinesOf().Where(line => line.Act is not ProposalAct.None).Select(line => line.Id).ToList();
         var who = done.Select(id => before[id].PupilId).Distinct().ToList();
-        var unreached = await messages.UnreachedPupilsAsync(who, done, halt.AskedAt, cancel);
+        var unreached = await messages.UnreachedPupilsAsync(who, done, Telling, halt.AskedAt, cancel);
         var calls = await db.Set<HaltCall>().AsNoTracking().Where(c => c.HaltId == halt.Id).ToDictionaryAsync(c => c.PupilId, cancel);
         var cards = await pupils.CardsAsync([.. unreached.Keys.Union(calls.Keys)], cancel);
         return

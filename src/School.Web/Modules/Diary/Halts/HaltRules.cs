@@ -19,14 +19,15 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Halts;
 
 /// <summary>A lesson as it was booked: what is carried out changes the lesson itself.</summary>
-internal sealed record HaltBefore(Guid LessonId, Guid PupilId, Guid InstructorId, Instant Start, Instant End);
+/// <param name="Stated">Whether the times that the pupil stated cover the one to which it would move.</param>
+internal sealed record HaltBefore(Guid LessonId, Guid PupilId, Guid InstructorId, Instant Start, Instant End, bool Stated = false);
 
 /// <summary>What a halt tells beside its lines.</summary>
 internal sealed record HaltMore(IReadOnlyList<HaltBefore> Before);
 
 /// <summary>
 /// Lessons stopped for the weather or another cause: all of some hours, instructors and areas, cancelled or moved, free of charge. Where no area is named,
-/// nobody is booked into those hours again: they become time off.
+/// those hours become time off of whoever has no lesson left in them; else they stay open. Nobody on the waiting list is offered them.
 /// </summary>
 internal sealed class HaltRules(
     SchoolDb db, ReadOnce once, ChangeLessons changes, MoveLesson move, SlotFinder slots, DiaryVersions versions, PupilBook pupils, PupilTimes times, InstructorBook instructors,
@@ -61,14 +62,19 @@ internal sealed class HaltRules(
 
         var now = clock.GetCurrentInstant();
         var ahead = lessons.Where(l => l.StartsAt > now).ToList();
-        Dictionary<Guid, Instant> starts = ask.Act is HaltAct.Move ? await TryAsync(viewer, ask, ahead, cancel) : [];
+        var zone = (await school.GetAsync(cancel)).Zone;
+        var stated = ask.Act is HaltAct.Move ? await times.ReadAsync(ahead.Select(l => l.PupilId).Distinct(), cancel) : new Dictionary<Guid, IReadOnlyList<AvailableTime>>();
+        Dictionary<Guid, Instant> starts = ask.Act is HaltAct.Move ? await TryAsync(viewer, ask, ahead, stated, cancel) : [];
         var lines = new List<ProposalLine>(lessons.Count);
         foreach (var lesson in lessons)
         {
             lines.Add(await LineAsync(viewer, ask, lesson, lesson.StartsAt <= now ? Begun : null, starts, now, cancel));
         }
 
-        return new Found(new(lines, part, seen, new HaltMore([.. lessons.Select(l => new HaltBefore(l.Id, l.PupilId, l.InstructorId, l.StartsAt, l.EndsAt))])));
+        return new Found(new(lines, part, seen, new HaltMore([.. lessons.Select(l => new HaltBefore(l.Id, l.PupilId, l.InstructorId, l.StartsAt, l.EndsAt, IsStated(l)))])));
+
+        bool IsStated(Lesson lesson) =>
+            starts.TryGetValue(lesson.Id, out var start) && AvailableTime.Holds(stated[lesson.PupilId], new(start, start + lesson.During.Duration), zone);
     }
 
     public override async Task LockAsync(Proposal proposal, IReadOnlyList<ProposalLine> lines, IEnumerable<string> others, CancellationToken cancel)
@@ -77,13 +83,20 @@ internal sealed class HaltRules(
         var lessons = await db.Set<Lesson>().AsNoTracking().Where(l => ids.Contains(l.Id)).ToListAsync(cancel);
         var zone = (await school.GetAsync(cancel)).Zone;
         var days = lessons.Select(l => new DiaryDay(l.InstructorId, l.StartsAt.InZone(zone).Date))
-            .Concat(lines.Where(line => line.Start is not null).Select(line => new DiaryDay(line.InstructorId!.Value, line.Start!.Value.InZone(zone).Date))).Distinct();
+            .Concat(lines.Where(line => line.Start is not null).Select(line => new DiaryDay(line.InstructorId!.Value, line.Start!.Value.InZone(zone).Date)))
+            .Concat(await ClosedAsync(AskOf(proposal), zone, cancel)).Distinct();
         await locks.TakeAsync(lessons.Select(l => l.PupilId).Distinct(), [.. days], lessons.Select(l => l.CarId).Distinct(), cancel, others);
     }
 
     public override async Task<Refusal?> CarryOutAsync(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel)
     {
         var (ask, now, facts) = (AskOf(proposal), clock.GetCurrentInstant(), await school.GetAsync(cancel));
+        // Who asked for everybody's may keep only their own by now.
+        if (!(ask.InstructorIds is { } named ? named.All(viewer.KeepsDiaryOf) : viewer.KeepsDiary))
+        {
+            return Refusal.NotFound("instructor");
+        }
+
         var wanted = lines.Where(line => line.Act is not ProposalAct.None).ToDictionary(line => line.Id);
         if (wanted.Count == 0)
         {
@@ -97,7 +110,9 @@ internal sealed class HaltRules(
             return ApplyProposal.Stale;
         }
 
-        await EnterTimeOffAsync(ask, now, cancel);
+        // Who still has a lesson in those hours works in them.
+        var stay = ask.AreaIds is null ? (await LessonsAsync(ask, cancel)).Where(l => l.StartsAt > now && !wanted.ContainsKey(l.Id)).Select(l => l.InstructorId).ToHashSet() : [];
+        await EnterTimeOffAsync(ask, now, stay, cancel);
         foreach (var lesson in lessons)
         {
             var refusal = wanted[lesson.Id].Act is ProposalAct.Move
@@ -119,7 +134,7 @@ internal sealed class HaltRules(
 
     private async Task<Refusal?> CancelAsync(Viewer viewer, Lesson lesson, HaltRequest ask, ChangesMade made, CancellationToken cancel)
     {
-        var cancelled = await changes.CancelAsync(viewer, lesson, ask.Reason, cancel);
+        var cancelled = await changes.CancelAsync(viewer, lesson, ask.Reason, cancel, offers: false);
         if (cancelled.Ok)
         {
             made.Cancelled(lesson);
@@ -136,7 +151,7 @@ internal sealed class HaltRules(
             return Refusal.NotFound("instructor");
         }
 
-        var moved = await move.ApplyAsync(viewer, lesson, pupil, instructor, start, ask.Reason.Cause(viewer), cancel);
+        var moved = await move.ApplyAsync(viewer, lesson, pupil, instructor, start, ask.Reason.Cause(viewer), cancel, offers: false);
         if (!moved.Ok)
         {
             return moved.Refusal;
@@ -164,21 +179,21 @@ internal sealed class HaltRules(
     }
 
     /// <summary>Does it all in a transaction that is undone: each lesson takes the first time that fits once those before it have theirs.</summary>
-    private async Task<Dictionary<Guid, Instant>> TryAsync(Viewer viewer, HaltRequest ask, List<Lesson> lessons, CancellationToken cancel)
+    private async Task<Dictionary<Guid, Instant>> TryAsync(
+        Viewer viewer, HaltRequest ask, List<Lesson> lessons, IReadOnlyDictionary<Guid, IReadOnlyList<AvailableTime>> stated, CancellationToken cancel)
     {
         var starts = new Dictionary<Guid, Instant>();
-        var recorded = await times.ReadAsync(lessons.Select(l => l.PupilId).Distinct(), cancel);
         _ = await db.InTransactionAsync<HaltRequest>(
             async cancel =>
             {
                 starts.Clear();
-                await EnterTimeOffAsync(ask, clock.GetCurrentInstant(), cancel);
+                await EnterTimeOffAsync(ask, clock.GetCurrentInstant(), [], cancel);
                 await db.SaveChangesAsync(cancel);
                 foreach (var known in lessons)
                 {
                     once.Forget();
                     var lesson = await db.Set<Lesson>().SingleAsync(l => l.Id == known.Id, cancel);
-                    if (await FirstAsync(viewer, lesson, ask, recorded[lesson.PupilId], cancel) is { } start
+                    if (await FirstAsync(viewer, lesson, ask, stated[lesson.PupilId], cancel) is { } start
                         && await MoveAsync(viewer, lesson, start, ask, new(), cancel) is null)
                     {
                         starts[lesson.Id] = start;
@@ -221,7 +236,23 @@ internal sealed class HaltRules(
         return lessons.FindAll(l => districts.Of(l.PickUp) is { } area && named.Contains(area));
     }
 
-    private async Task EnterTimeOffAsync(HaltRequest ask, Instant now, CancellationToken cancel)
+    private async Task<IReadOnlyList<Guid>> WhoAsync(HaltRequest ask, CancellationToken cancel) =>
+        ask.InstructorIds ?? [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => i.Id)];
+
+    /// <summary>The days on which time off may be entered, also where no lesson lies.</summary>
+    private async Task<IReadOnlyList<DiaryDay>> ClosedAsync(HaltRequest ask, DateTimeZone zone, CancellationToken cancel)
+    {
+        if (ask.AreaIds is not null)
+        {
+            return [];
+        }
+
+        var (first, last) = (ask.Start.InZone(zone).Date, (ask.End - Duration.Epsilon).InZone(zone).Date);
+        var dates = Enumerable.Range(0, Period.DaysBetween(first, last) + 1).Select(first.PlusDays).ToList();
+        return [.. from id in await WhoAsync(ask, cancel) from date in dates select new DiaryDay(id, date)];
+    }
+
+    private async Task EnterTimeOffAsync(HaltRequest ask, Instant now, HashSet<Guid> stay, CancellationToken cancel)
     {
         if (ask.AreaIds is not null)
         {
@@ -229,7 +260,7 @@ internal sealed class HaltRules(
         }
 
         var from = Instant.Max(ask.Start, now);
-        var who = ask.InstructorIds ?? [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => i.Id)];
+        var who = (await WhoAsync(ask, cancel)).Where(id => !stay.Contains(id)).ToList();
         var known = (await db.Set<TimeOffRow>().AsNoTracking().Where(o => who.Contains(o.InstructorId) && o.StartsAt < ask.End && o.EndsAt > from).OrderBy(o => o.StartsAt).ToListAsync(cancel))
             .ToLookup(o => o.InstructorId);
         foreach (var id in who)

@@ -43,6 +43,7 @@ internal sealed class IndexModel(ProposalReader proposals, PlanHalt plan, Instru
         var now = clock.GetCurrentInstant().InZone(facts.Zone);
         (Input.Day, Input.Act, Input.Reason) = (now.Date, HaltAct.Cancel, CancelReason.Weather);
         Input.InstructorIds = instructorId is { } id ? [id] : [];
+        Input.Everybody = instructorId is null;
         if (CoverLink.Read(start) is { } from && CoverLink.Read(end) is { } until && until > from)
         {
             var (first, last) = (Instant.Max(from, facts.Zone.AtStartOfDay(now.Date).ToInstant()).InZone(facts.Zone), until.InZone(facts.Zone));
@@ -61,7 +62,8 @@ internal sealed class IndexModel(ProposalReader proposals, PlanHalt plan, Instru
             var zone = (await school.GetAsync(cancel)).Zone;
             var day = Input.Day!.Value;
             var errors = new FieldErrors().WrongYear(nameof(Input.Day), day)
-                .When(Input.FromTime is { } a && Input.UntilTime is { } b && b <= a, nameof(Input.UntilTime), "The end must be after the start.");
+                .When(Input.FromTime is { } a && Input.UntilTime is { } b && b <= a, nameof(Input.UntilTime), "The end must be after the start.")
+                .When(viewer.KeepsDiary && Input.Everybody == (Input.InstructorIds.Count > 0), nameof(Input.InstructorIds), "Tick either everybody’s lessons or whose.");
             if (!errors.Any)
             {
                 var start = Input.FromTime is { } from ? errors.ReadStart(nameof(Input.FromTime), day + from, zone) : zone.AtStartOfDay(day).ToInstant();
@@ -122,6 +124,8 @@ internal sealed class IndexModel(ProposalReader proposals, PlanHalt plan, Instru
         public LocalTime? FromTime { get; set; }
 
         public LocalTime? UntilTime { get; set; }
+
+        public bool Everybody { get; set; }
 
         public List<Guid> InstructorIds { get; set; } = [];
 

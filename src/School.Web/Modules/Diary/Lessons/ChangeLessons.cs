@@ -49,9 +49,11 @@ internal sealed class ChangeLessons(
     /// <summary>
     /// Moves a booked lesson; where to was checked by the caller. Answers how it was before; one that is there already stays untouched. Where it was said
     /// whether the pupil was asked, they must have been if backing out costs them more from then on.
+    /// Where it does not offer, nobody on the waiting list hears of the time that comes free.
     /// </summary>
     public async Task<Outcome<MovedLesson>> MoveAsync(
-        Viewer viewer, Lesson lesson, LessonPlace to, ChargeCause cause, CancellationToken cancel, MovedFor movedFor = MovedFor.Itself, ChargeCode? told = null, bool? asked = null)
+        Viewer viewer, Lesson lesson, LessonPlace to, ChargeCause cause, CancellationToken cancel, MovedFor movedFor = MovedFor.Itself, ChargeCode? told = null, bool? asked = null,
+        bool offers = true)
     {
         var (from, former, now) = (lesson.During, lesson.InstructorId, clock.GetCurrentInstant());
         if (lesson.NotOpen("moved") is { } closed)
@@ -81,7 +83,7 @@ internal sealed class ChangeLessons(
             return refusal;
         }
 
-        if (from != lesson.During || former != lesson.InstructorId)
+        if (offers && (from != lesson.During || former != lesson.InstructorId))
         {
             freed.Note(lesson.PupilId, former, from, cause);
         }
@@ -129,9 +131,9 @@ internal sealed class ChangeLessons(
         return true;
     }
 
-    /// <summary>Cancels a booked lesson; also says more for its history.</summary>
+    /// <summary>Cancels a booked lesson; also says more for its history. Where it does not offer, nobody on the waiting list hears of the time.</summary>
     public async Task<Outcome<Lesson>> CancelAsync(
-        Viewer viewer, Lesson lesson, CancelReason reason, CancellationToken cancel, ChargeCode? told = null, string also = "")
+        Viewer viewer, Lesson lesson, CancelReason reason, CancellationToken cancel, ChargeCode? told = null, string also = "", bool offers = true)
     {
         var now = clock.GetCurrentInstant();
         if (lesson.NotOpen("cancelled") is { } closed)
@@ -151,7 +153,11 @@ internal sealed class ChangeLessons(
             return refusal;
         }
 
-        freed.Note(lesson.PupilId, lesson.InstructorId, lesson.During, cause);
+        if (offers)
+        {
+            freed.Note(lesson.PupilId, lesson.InstructorId, lesson.During, cause);
+        }
+
         history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}{also}. {Outcome(charge)}", viewer);
         await TellAsync(lesson, lesson.InstructorId, charge, cancel);
         return lesson;

@@ -47,14 +47,14 @@ internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads
     /// <summary>Whoever has to be told at once is rung when a letter has not gone by then.</summary>
     public static readonly Duration AtOnce = Duration.FromMinutes(10);
 
-    /// <summary>Of these pupils those whom no letter about any of these things has reached, by what became of the latest that was written since a moment.</summary>
+    /// <summary>Of these pupils those whom no letter of these kinds about any of these things has reached, by what became of the latest that was written since a moment.</summary>
     public async Task<IReadOnlyDictionary<Guid, Unreached>> UnreachedPupilsAsync(
-        IReadOnlyCollection<Guid> pupils, IReadOnlyCollection<Guid> about, Instant since, CancellationToken cancel)
+        IReadOnlyCollection<Guid> pupils, IReadOnlyCollection<Guid> about, IReadOnlyCollection<string> kinds, Instant since, CancellationToken cancel)
     {
         var now = clock.GetCurrentInstant();
         var letters = (await db.Set<Message>().AsNoTracking()
             .Where(m => about.Contains(m.AboutId) && m.Receiver == ReceiverKind.Pupil && pupils.Contains(m.ReceiverId) && m.WrittenAt >= since && m.State != MessageState.Withdrawn)
-            .Where(m => m.DueAt <= m.WrittenAt + AtOnce)
+            .Where(m => kinds.Contains(m.Kind) && m.DueAt <= m.WrittenAt + AtOnce)
             .Select(m => new { m.Id, m.ReceiverId, m.ToAddress, m.State, m.WrittenAt }).ToListAsync(cancel)).ToLookup(m => m.ReceiverId);
         var unreached = new Dictionary<Guid, Unreached>();
         foreach (var pupil in pupils)

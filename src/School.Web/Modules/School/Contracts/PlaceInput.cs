@@ -177,7 +177,7 @@ internal static class PlaceReading
             var at = ReadTyped(typed, field, input);
             errors.AddAll(typed);
             var same = before is { IsFound: true } && before.At() == at;
-            if (!typed.Any && !(same && before!.Postcode == postcode) && input.Found?.Place is { } middle && at.DistanceMetres(middle.At()) is > Postcode.ReachMetres and var apart)
+            if (!typed.Any && !(same && before!.Postcode == postcode) && input.Found?.Place is { Certainty: PlaceCertainty.Exact } middle && at.DistanceMetres(middle.At()) is > Postcode.ReachMetres and var apart)
             {
                 errors.Add(At(field, "Postcode"), TooFarApart(postcode, apart), FarFromPostcode);
             }
