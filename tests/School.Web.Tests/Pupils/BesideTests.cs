@@ -137,6 +137,9 @@ public sealed class BesideTests(TestPostgres postgres)
         Assert.Equal(HttpStatusCode.NotFound, (await school.Office.GetAsync(Url(school.PupilId, phoneOnly))).StatusCode);
         Assert.Equal(HttpStatusCode.NotFound, (await school.Office.SendAsync(Put, Url(school.PupilId, Guid.NewGuid()), new { })).StatusCode);
 
+        using var twice = await school.Office.SendAsync(Put, Url(school.PupilId, phoneOnly), new { sees = new[] { "money", "money", "lessons", "money" } });
+        Assert.Equal(["sees"], await twice.WrongFieldsAsync());
+
         for (var n = 0; n < 6; n++)
         {
             using var put = await school.Office.SendAsync(Put, Url(school.PupilId, await ContactAsync(school.Office, new { name = $"Aunt {n}", phone = "01632 960141", kind = "other" })), new { });

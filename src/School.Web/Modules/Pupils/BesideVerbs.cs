@@ -65,6 +65,7 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
         var errors = new FieldErrors();
         var relation = errors.ReadLine(nameof(BesideInput.Relation), input.Beside.Relation, BesidePupil.LongestRelation);
         List<SeenOfPupil> sees = [.. (input.Beside.Sees ?? []).Distinct().Order()];
+        errors.When(input.Beside.Sees?.Count > BesideInput.MostSees, nameof(BesideInput.Sees), "Name lessons, progress and money once each.");
         var letters = input.Beside.GetsLetters;
         errors.When(letters && !sees.Contains(SeenOfPupil.Lessons), nameof(BesideInput.GetsLetters), "The letters tell when lessons are. Let them see the lessons, or leave the letters out.");
         errors.When(letters && contact.Value.Email.Length == 0, nameof(BesideInput.GetsLetters), "Letters go by e-mail, and no e-mail address is known of them. Enter one first.");
