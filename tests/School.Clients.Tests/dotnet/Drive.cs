@@ -67,7 +67,7 @@ Check(progress.PupilId == pupil, "progress");
 Console.WriteLine("progress");
 
 var heading = (await school.ListTestHeadingsAsync()).Result.Items.First(one => one.Code != "1a");
-var mock = (await school.AddMockTestAsync(id: pupil, idempotency_Key: null, body: new MockTestRequest { Finished = true, Faults = [new MockFaultBodyWritten { Heading = heading.Code, Kind = FaultKind.Driving }] })).Result;
+var mock = (await school.AddMockTestAsync(id: pupil, idempotency_Key: null, body: new MockTestRequest { Finished = true, NotSupervising = true, Faults = [new MockFaultBodyWritten { Heading = heading.Code, Kind = FaultKind.Driving }] })).Result;
 Check(mock.Finished && mock.Passed && mock.Driving == 1, "a mock test");
 Console.WriteLine("mock test");
 

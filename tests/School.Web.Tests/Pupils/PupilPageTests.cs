@@ -152,8 +152,9 @@ public sealed class PupilPageTests(TestPostgres postgres)
     public async Task An_instructor_notes_the_need_and_the_eyesight_check_and_cannot_invite()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var pupil = await host.Data.PupilAsync();
-        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        var teacher = await host.Data.InstructorAsync();
+        var pupil = await host.Data.PupilAsync(instructor: teacher.Id);
+        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(teacher));
         var url = $"/pupils/{pupil.Id}/teaching";
         Assert.Equal(HttpStatusCode.Redirect, (await pages.PostFormAsync(url, ("Version", "1"), ("Need", "Hill starts"), ("Notes", "Calm."))).StatusCode);
         Assert.Equal(HttpStatusCode.Redirect, (await pages.PostFormAsync(url, $"{url}?handler=Eyesight", ("On", "2026-03-02"))).StatusCode);
