@@ -32,7 +32,7 @@ public sealed class ReadinessPageTests(TestPostgres postgres, Chromium chromium)
             await Assertions.Expect(office.Page.GetByText("This is arithmetic. The instructor decides.").First).ToBeVisibleAsync();
             await office.ExpectAccessibleAsync();
             await office.ExpectNoSidewaysScrollAsync();
-            await office.PressAsync("How forecasts came true");
+            await office.PressAsync("Past forecasts");
             await Assertions.Expect(office.Page.GetByRole(AriaRole.Heading, new() { Name = "Pupil by pupil" })).ToBeVisibleAsync();
             await office.ExpectAccessibleAsync();
             await office.ExpectNoSidewaysScrollAsync();

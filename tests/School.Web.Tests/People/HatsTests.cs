@@ -70,6 +70,9 @@ public sealed class HatsTests(TestPostgres postgres)
         Assert.Contains("already signs in as this pupil", both.GetProperty("pupilId")[0].GetString(), StringComparison.Ordinal);
         Assert.True((await ErrorsAsync(new { parts = Array.Empty<string>(), pupilId = RowId.New() })).TryGetProperty("pupilId", out _));
         Assert.True((await ErrorsAsync(new { parts = Array.Empty<string>(), instructorId = RowId.New() })).TryGetProperty("instructorId", out _));
+        var gone = await host.Data.PupilAsync("Perrin Sable");
+        Assert.Equal(HttpStatusCode.OK, (await office.SendJsonAsync(HttpMethod.Post, $"/api/v1/pupils/{gone.Id}/retire", new { on = "2026-03-02" }, etag: "*")).StatusCode);
+        Assert.Equal("Choose a pupil who learns here.", (await ErrorsAsync(new { parts = Array.Empty<string>(), pupilId = gone.Id })).GetProperty("pupilId")[0].GetString());
         var after = await host.WithDbAsync(db => db.Set<Person>().SingleAsync(p => p.Id == person.Id));
         Assert.Equal((1, person.PupilId, OfficeParts.None), (after.HatsVersion, after.PupilId, after.Parts));
     }

@@ -1,13 +1,14 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Cars;
 
-[Needs(Permission.ManageCars)]
+[Needs(Permission.ManageCars), ShowsWhatStands]
 internal sealed class ChangeModel(SchoolDb db, ChangeCar change, RetireCar retire, TakeBackCar takeBack, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

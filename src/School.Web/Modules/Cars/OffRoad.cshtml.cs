@@ -1,17 +1,18 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
-using NodaTime;
 using NodaTime.Text;
+using NodaTime;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Cars;
 
-[Needs(Permission.ManageCars)]
+[Needs(Permission.ManageCars), ShowsWhatStands]
 internal sealed class OffRoadModel(SchoolDb db, TakeOffRoad take, ChangeOffRoad change, PutBackOnRoad back, Ahead ahead, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     /// <summary>Where nobody knows yet when it ends, cover is looked for so far ahead.</summary>

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Identity;
 using Microsoft.EntityFrameworkCore;
 using School.Core;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
@@ -19,7 +20,7 @@ internal sealed record HatsInput([property: Needed, Items(0, HatsInput.Most)] IR
 }
 
 /// <summary>Gives and takes hats. What they open is so at once, in every browser and program; the person gets a letter.</summary>
-internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseSignIn close, Outbox outbox, Audit audit, ILogger<ChangeHats> logger)
+internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseSignIn close, IKnowPupils pupils, Outbox outbox, Audit audit, ILogger<ChangeHats> logger)
 {
     public const string MessageKind = "hats-changed";
 
@@ -113,7 +114,8 @@ internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseS
 
         if (input.PupilId is { } pupil && pupil != person.PupilId)
         {
-            errors.When(await db.Set<Person>().AnyAsync(p => p.PupilId == pupil, cancel), nameof(input.PupilId), "Somebody already signs in as this pupil.");
+            errors.When(!await pupils.LearnsAsync(pupil, cancel), nameof(input.PupilId), "Choose a pupil who learns here.")
+                .When(await db.Set<Person>().AnyAsync(p => p.PupilId == pupil, cancel), nameof(input.PupilId), "Somebody already signs in as this pupil.");
         }
 
         return errors.ToRefusal();

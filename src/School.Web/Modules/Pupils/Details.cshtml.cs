@@ -52,6 +52,9 @@ internal sealed class DetailsModel(
 
     public bool MayInvite { get; private set; }
 
+    /// <summary>Leads to where they are picked up; null where that is to be found.</summary>
+    public string? Navigate { get; private set; }
+
     public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(cancel);
 
     public async Task<IActionResult> OnPostInviteAsync(CancellationToken cancel)
@@ -87,6 +90,7 @@ internal sealed class DetailsModel(
         }
 
         Pupil = pupil;
+        Navigate = await diary.NavigateAsync(pupil.PickUp, cancel);
         Instructor = pupil.UsualInstructorId is { } id ? (await instructors.FindAsync(id, cancel))?.Name : null;
         var facts = await school.GetAsync(cancel);
         var paperFacts = await papers.FactsAsync(pupil, facts.Today(clock), cancel);

@@ -1,13 +1,14 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Pupils;
 
-[Needs(Permission.ChangeGuarded)]
+[Needs(Permission.ChangeGuarded), ShowsWhatStands]
 internal sealed class GuardedModel(SchoolDb db, ReadGuarded read, ChangeGuarded change, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

@@ -1,15 +1,16 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Pupils;
 
 /// <summary>A pupil's own details; staff have none.</summary>
-[Needs(Permission.OwnDetails)]
+[Needs(Permission.OwnDetails), ShowsWhatStands]
 internal sealed class MeModel(ReadGuarded read, ChangeContact change, PapersReader papers, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]

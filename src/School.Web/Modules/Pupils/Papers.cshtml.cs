@@ -1,14 +1,15 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Pupils;
 
-[Needs(Permission.TeachPupils)]
+[Needs(Permission.TeachPupils), ShowsWhatStands]
 internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

@@ -1,4 +1,5 @@
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
@@ -37,6 +38,7 @@ internal static class PupilsModule
         services.AddScoped<PutBeside>();
         services.AddScoped<RemoveBeside>();
         services.AddScoped<ICopyLetters, CopiesOfPupils>();
+        services.AddScoped<IKnowPupils, PupilsWhoLearn>();
         services.AddSingleton<ILetterWording, BesideWording>();
         services.AddSingleton(new LetterKind(BesideWording.Kind, "EXISTS (SELECT FROM pupils.pupils p WHERE p.id = m.about_id)"));
         services.AddSingleton(CopiesOfPupils.AreAllowed);

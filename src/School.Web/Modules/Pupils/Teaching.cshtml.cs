@@ -1,16 +1,17 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Pupils;
 
-[Needs(Permission.TeachPupils)]
+[Needs(Permission.TeachPupils), ShowsWhatStands]
 internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEyesight check, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]

@@ -1,15 +1,16 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.School;
 
-[Needs(Permission.ManageSchool)]
+[Needs(Permission.ManageSchool), ShowsWhatStands]
 internal sealed class IndexModel(SchoolDb db, SaveSchool save, SchoolInfo school, Viewer viewer) : PageModel
 {
     public static IReadOnlyList<SelectListItem> Nations { get; } =

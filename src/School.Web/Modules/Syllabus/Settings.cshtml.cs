@@ -1,13 +1,14 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using School.Web.Modules.Syllabus.Editing;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Syllabus;
 
 /// <summary>The school's own numbers about learning.</summary>
-[Needs(Permission.ChangeSyllabus)]
+[Needs(Permission.ChangeSyllabus), ShowsWhatStands]
 internal sealed class SettingsModel(SyllabusBook book, ChangeSettings change, Viewer viewer) : PageModel
 {
     [BindProperty]

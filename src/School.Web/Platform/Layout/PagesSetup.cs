@@ -5,6 +5,7 @@ using Microsoft.AspNetCore.Mvc.Razor;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.Extensions.Options;
 using School.Web.Platform.Forms;
+using School.Web.Platform.Forms.Kept;
 
 namespace School.Web.Platform.Layout;
 
@@ -25,6 +26,8 @@ internal static partial class PagesSetup
             }
         });
         services.PostConfigure<MvcOptions>(FormSetup.Apply);
+        services.AddKeptForms();
+        services.Configure<MvcOptions>(options => options.Filters.Add<WhatStands.Filter>());
         var pages = services.AddRazorPages(options =>
         {
             options.RootDirectory = "/Modules";

@@ -65,16 +65,26 @@
       : moved ? `Move ${lessons(moved)}` : cancelled ? `Cancel ${lessons(cancelled)}` : 'Tick what is to be done';
   });
 
-  // A form that is pressed twice goes once. Whoever comes back to the page, or waits in vain, may send it again.
+  // A form that is pressed twice goes once. Whoever comes back to the page, or waits in vain, may send it again. Its button shows that it is at work.
+  const patience = 8000;
+  const busy = button => {
+    button?.setAttribute('aria-busy', 'true');
+    setTimeout(() => button?.removeAttribute('aria-busy'), patience);
+  };
   const pressed = new WeakMap();
   document.addEventListener('submit', event => {
     const form = event.target;
     if (event.defaultPrevented || form.method !== 'post') return;
-    if (Date.now() - (pressed.get(form) ?? 0) < 8000) event.preventDefault();
-    else pressed.set(form, Date.now());
+    if (Date.now() - (pressed.get(form) ?? 0) < patience) event.preventDefault();
+    else {
+      pressed.set(form, Date.now());
+      busy(event.submitter);
+    }
   });
   addEventListener('pageshow', event => {
-    if (event.persisted) for (const form of document.forms) pressed.delete(form);
+    if (!event.persisted) return;
+    for (const form of document.forms) pressed.delete(form);
+    for (const button of document.querySelectorAll('button[aria-busy]')) button.removeAttribute('aria-busy');
   });
 
   // Browsers differ on autofocus for an element that is not a field.

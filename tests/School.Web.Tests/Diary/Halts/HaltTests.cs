@@ -214,7 +214,10 @@ public sealed class HaltTests(TestPostgres postgres)
         (string, string)[][] unclear = [ask, [.. ask, ("Input.Everybody", "true"), ("Input.InstructorIds", $"{school.Marigold.Id}")]];
         foreach (var fields in unclear)
         {
-            Assert.Contains("Tick either everybody’s lessons or whose.", await (await owner.PostFormAsync("/diary/halts", fields)).TextAsync(), StringComparison.Ordinal);
+            var told = await (await owner.PostFormAsync("/diary/halts", fields)).TextAsync();
+            // Above all, as a link to the boxes, and beside them.
+            Assert.Matches("href=\"#everybody\"[^>]*>Tick either everybody’s lessons or whose.", told);
+            Assert.Contains("id=\"everybody-error\">Tick either everybody’s lessons or whose.", told, StringComparison.Ordinal);
         }
 
         Assert.Equal(HttpStatusCode.Redirect, (await owner.PostFormAsync("/diary/halts", [.. ask, ("Input.Everybody", "true")])).StatusCode);

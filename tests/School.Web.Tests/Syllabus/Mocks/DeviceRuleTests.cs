@@ -33,6 +33,14 @@ public sealed class DeviceRuleTests(TestPostgres postgres)
         await (await api.SendJsonAsync(HttpMethod.Put, sheet, new { faults, note = "Steady." }, etag: "*")).JsonAsync();
         Assert.Equal("lesson_running", await (await office.SendJsonAsync(HttpMethod.Put, sheet, new { faults }, etag: "*")).CodeAsync(HttpStatusCode.Conflict));
 
+        // It holds as long as they write: a sheet that lay for a quarter of an hour is asked again, since the car may be on the road by then.
+        host.Clock.Reset(LarkfieldMonday.At(10, 59));
+        await (await api.SendJsonAsync(HttpMethod.Put, sheet, new { faults, note = "Steady so far." }, etag: "*")).JsonAsync();
+        host.Clock.Reset(LarkfieldMonday.At(11, 13));
+        await (await api.SendJsonAsync(HttpMethod.Put, sheet, new { faults, note = "Steady still." }, etag: "*")).JsonAsync();
+        host.Clock.Reset(LarkfieldMonday.At(11, 28));
+        Assert.Equal("lesson_running", await (await api.SendJsonAsync(HttpMethod.Put, sheet, new { faults }, etag: "*")).CodeAsync(HttpStatusCode.Conflict));
+
         host.Clock.Reset(LarkfieldMonday.At(11, 30));
         await (await office.SendJsonAsync(HttpMethod.Put, sheet, new { faults, note = "Well driven." }, etag: "*")).JsonAsync();
         host.Clock.Reset(LarkfieldMonday.At(11, 50));

@@ -29,7 +29,7 @@ internal sealed class SameTimeNextWeek(SchoolDb db, SlotFinder slots, BookLesson
     {
         var start = await StartAsync(lesson, cancel);
         var next = await lessons.NextOfPupilAsync(lesson.PupilId, clock.GetCurrentInstant(), cancel);
-        if (await IsBookedAsync(lesson, start, cancel))
+        if (await BookedAsync(lesson, start, cancel) is not null)
         {
             return new(new(start, start + lesson.During.Duration), null, true, next);
         }
@@ -68,7 +68,7 @@ internal sealed class SameTimeNextWeek(SchoolDb db, SlotFinder slots, BookLesson
                 "next_week_changed", $"A week after the lesson is {facts.When(new(start, start + lesson.During.Duration))}, which is not the time that was to be booked. Nothing was booked. Look at it again.");
         }
 
-        if (await db.Set<Lesson>().AsNoTracking().FirstOrDefaultAsync(l => l.PupilId == lesson.PupilId && l.InstructorId == lesson.InstructorId && l.StartsAt == start && l.State == LessonState.Booked, cancel) is { } there)
+        if (await BookedAsync(lesson, start, cancel) is { } there)
         {
             return LessonJson.Of(there, viewer);
         }
@@ -83,8 +83,8 @@ internal sealed class SameTimeNextWeek(SchoolDb db, SlotFinder slots, BookLesson
         return booked.Ok ? LessonJson.Of(booked.Value, viewer) : booked.Refusal;
     }
 
-    private Task<bool> IsBookedAsync(LessonSheet lesson, Instant start, CancellationToken cancel) => db.Set<Lesson>().AsNoTracking()
-        .AnyAsync(l => l.PupilId == lesson.PupilId && l.InstructorId == lesson.InstructorId && l.StartsAt == start && l.State == LessonState.Booked, cancel);
+    private Task<Lesson?> BookedAsync(LessonSheet lesson, Instant start, CancellationToken cancel) => db.Set<Lesson>().AsNoTracking()
+        .FirstOrDefaultAsync(l => l.PupilId == lesson.PupilId && l.InstructorId == lesson.InstructorId && l.StartsAt == start && l.State == LessonState.Booked, cancel);
 
     // Where the clock skips that time it is as much later as is skipped; where the time comes twice it is the first.
     private async Task<Instant> StartAsync(LessonSheet lesson, CancellationToken cancel)

@@ -1,6 +1,6 @@
 using System.ComponentModel.DataAnnotations;
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Covers;
@@ -11,11 +11,12 @@ using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Hours;
 
 /// <summary>Enters time off, or changes it: whole days, or from a time to a time.</summary>
-[Needs(Permission.ChangeHours)]
+[Needs(Permission.ChangeHours), ShowsWhatStands]
 internal sealed class TimeOffModel(SchoolDb db, DayReader reader, AddTimeOff add, ChangeTimeOff change, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]

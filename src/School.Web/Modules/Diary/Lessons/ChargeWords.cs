@@ -12,7 +12,7 @@ internal static class ChargeWords
     public static string Done(this LessonCharge charge, Viewer reader) => charge.Done(!reader.IsStaff);
 
     /// <summary>The same in a letter to the pupil.</summary>
-    public static string DoneToPupil(this LessonCharge charge) => charge.Done(toPupil: true);
+    public static string DoneToPupil(this LessonCharge charge) => charge.Done(toPupil: true, Hours);
 
     /// <summary>The same where anybody may read it, as in a history.</summary>
     public static string DoneToAnybody(this LessonCharge charge) => charge.Done(toPupil: false);
@@ -33,10 +33,10 @@ internal static class ChargeWords
             ChargeCode.Missed or ChargeCode.Waived => charge.Done(reader),
         };
 
-        string Ahead() => charge.Ahead < Duration.Zero ? "The lesson has begun already" : $"If you {now}, that is {Hours(charge.Ahead)} before the lesson";
+        string Ahead() => charge.Ahead < Duration.Zero ? "The lesson has begun already" : $"If you {now}, that is {Long(charge.Ahead)} before the lesson";
     }
 
-    private static string Done(this LessonCharge charge, bool toPupil)
+    private static string Done(this LessonCharge charge, bool toPupil, Func<Duration, string>? length = null)
     {
         var done = charge.Act is ChargeAct.Move ? "Moved" : "Cancelled";
         var notThere = toPupil ? "You were not there" : "The pupil was not there";
@@ -52,13 +52,16 @@ internal static class ChargeWords
             ChargeCode.Waived => $"{(charge.Act is ChargeAct.Missed ? notThere : When())}; the school waived the charge.",
         };
 
-        string When() => charge.Ahead < Duration.Zero ? $"{done} after it had begun" : $"{done} {Hours(charge.Ahead)} before";
+        string When() => charge.Ahead < Duration.Zero ? $"{done} after it had begun" : $"{done} {(length ?? Long)(charge.Ahead)} before";
     }
 
     private static string Cost(this LessonCharge charge) => charge.Chargeable ? "A late move is charged." : "The school does not charge it.";
 
     private static string FreeWords(this LessonCharge charge) =>
         charge.Notice == Duration.Zero ? "free until it begins" : $"free until {Words.Count((int)charge.Notice.TotalHours, "hour")} before";
+
+    // Nobody counts in hours what is more than three days off. Letters that went said hours.
+    private static string Long(Duration ahead) => ahead < Duration.FromDays(3) ? Hours(ahead) : Words.Count(ahead.Days, "day");
 
     private static string Hours(Duration ahead) => ahead < Duration.FromHours(1) ? "less than an hour" : Words.Count((int)ahead.TotalHours, "hour");
 }

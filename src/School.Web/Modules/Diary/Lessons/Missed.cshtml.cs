@@ -1,5 +1,5 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Charges;
@@ -9,11 +9,12 @@ using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>The pupil was not there: said once more with its consequence before it is written down.</summary>
-[Needs(Permission.RecordLessons)]
+[Needs(Permission.RecordLessons), ShowsWhatStands]
 internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo school, MissLesson miss, TellCharge tell, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]

@@ -5,6 +5,7 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
@@ -18,6 +19,9 @@ internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests
 
     public async Task<bool> GivesCoursesAsync(Viewer viewer, CancellationToken cancel) =>
         viewer.May(Permission.PlanCourses) && (await pictures.RulesAsync(cancel)).KindOf(LessonKind.Intensive).NotFor(viewer) is null;
+
+    public async Task<string?> NavigateAsync(Place place, CancellationToken cancel) =>
+        place.IsFound ? MapLinks.Of((await pictures.RulesAsync(cancel)).MapLink, place.At()) : null;
 
     public Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel) => tests.OfPupilAsync(pupilId, cancel);
 

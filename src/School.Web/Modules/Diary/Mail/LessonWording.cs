@@ -21,7 +21,7 @@ internal sealed class LessonWording : ILetterWording
         (LessonMail.Cancelled, true) => Cancelled(letter),
         (LessonMail.Became, _) => Became(letter),
         (LessonMail.Late, _) => letter.Has(LessonFact.LateMinutes) ? Late(letter) : OnTime(letter),
-        (LessonMail.Reminder, _) => Words(letter, $"Your lesson: {When(letter)}", "A reminder of your next lesson.", Facts(letter), [HowToChange(letter)]),
+        (LessonMail.Reminder, _) => Words(letter, $"Your lesson: {When(letter)}", "A reminder of your next lesson.", Facts(letter), HowToChange(letter)),
         (LessonMail.Cancelled, false) => Words(
             letter, $"Lesson cancelled: {Pupil(letter)}, {When(letter)}", $"The lesson with {Pupil(letter)} is cancelled.", CancelledFacts(letter), []),
         _ => ToInstructor(letter),
@@ -59,14 +59,14 @@ internal sealed class LessonWording : ILetterWording
         return facts;
     }
 
-    public static IEnumerable<string> Terms(LetterReading letter) => string.IsNullOrWhiteSpace(letter.School.Terms) ? [] : [letter.School.Terms.Trim()];
+    public static IEnumerable<string> Terms(LetterReading letter) => letter.IsCopy || string.IsNullOrWhiteSpace(letter.School.Terms) ? [] : [letter.School.Terms.Trim()];
 
     private static LetterWords Booked(LetterReading letter) =>
-        Words(letter, $"Lesson booked: {When(letter)}", "Your lesson is booked.", Facts(letter), [HowToChange(letter), .. Terms(letter)]);
+        Words(letter, $"Lesson booked: {When(letter)}", "Your lesson is booked.", Facts(letter), [.. HowToChange(letter), .. Terms(letter)]);
 
     private static LetterWords Moved(LetterReading letter) =>
         Words(letter, $"Lesson moved: now {When(letter)}", "Your lesson has a new time.", [Was(letter), .. Facts(letter)],
-            [.. ChargeOf(letter) is { Chargeable: true } charge ? [charge.DoneToPupil()] : Array.Empty<string>(), HowToChange(letter)]);
+            [.. ChargeOf(letter) is { Chargeable: true } charge ? [charge.DoneToPupil()] : Array.Empty<string>(), .. HowToChange(letter)]);
 
     private static LetterWords Became(LetterReading letter)
     {
@@ -74,7 +74,7 @@ internal sealed class LessonWording : ILetterWording
         return letter.ToPupil
             ? Words(
                 letter, $"Lesson changed: {now}, {When(letter)}", "Your lesson stays at its time and is another kind of lesson, or longer or shorter.",
-                [("Before", before), .. Facts(letter)], [HowToChange(letter)])
+                [("Before", before), .. Facts(letter)], HowToChange(letter))
             : Words(
                 letter, $"Lesson changed: {Pupil(letter)}, {now}, {When(letter)}", $"The lesson with {Pupil(letter)} is another kind of lesson, or longer or shorter.",
                 [("Before", before), .. Facts(letter)], []);
@@ -90,7 +90,7 @@ internal sealed class LessonWording : ILetterWording
         : charge.Chargeable ? [$"By the school's terms it is charged. {charge.DoneToPupil()}"]
         : [$"It is not charged. {charge.DoneToPupil()}"];
 
-    public static LessonCharge? ChargeOf(LetterReading letter) => !letter.Has(LessonFact.Charge) ? null : new(
+    public static LessonCharge? ChargeOf(LetterReading letter) => letter.IsCopy || !letter.Has(LessonFact.Charge) ? null : new(
         Enum.Parse<ChargeCode>(letter.Text(LessonFact.Charge)), letter.Number(LessonFact.Charge) == 1, Enum.Parse<ChargeAct>(letter.Text(LessonFact.ChargeAct)),
         letter.Moment(LessonFact.ChargeStart), letter.Moment(LessonFact.ChargeFreeUntil), letter.Moment(LessonFact.ChargedAt));
 
@@ -135,13 +135,19 @@ internal sealed class LessonWording : ILetterWording
     private static IReadOnlyList<(string, string)> CancelledFacts(LetterReading letter) =>
         [("When", When(letter)), ("With", letter.Text(LessonFact.Instructor)), ("Why", Enum.Parse<CancelReason>(letter.Text(LessonFact.Reason)).Label())];
 
-    private static string HowToChange(LetterReading letter)
+    /// <summary>Nothing in a copy: it opens nothing, and what changing costs is money.</summary>
+    private static string[] HowToChange(LetterReading letter)
     {
+        if (letter.IsCopy)
+        {
+            return [];
+        }
+
         var terms = new ChargeTerms(letter.Number(LessonFact.FreeHours));
         var start = letter.Time(LessonFact.Lesson).Start;
         var how = $"To move or cancel it, open it below{letter.OrCall}.";
         return terms.IsFree(start, letter.AsOf)
-            ? $"{how} That is free of charge until {letter.School.Moment(terms.FreeUntil(start))}."
-            : $"{how} It begins in less than {Diary.Words.Count(terms.FreeHours, "hour")}, so cancelling it yourself is charged.";
+            ? [$"{how} That is free of charge until {letter.School.Moment(terms.FreeUntil(start))}."]
+            : [$"{how} It begins in less than {Diary.Words.Count(terms.FreeHours, "hour")}, so cancelling it yourself is charged."];
     }
 }

@@ -27,7 +27,7 @@ internal sealed class ListWording : ILetterWording
                 [.. lines.Select((line, i) => ($"{i + 1}", ForPupil(line)))],
                 [
                     .. lines.Exists(line => line.Has(LessonFact.Waits)) ? [LessonWording.OnTheList] : Array.Empty<string>(),
-                    $"If a time does not suit you, open your lessons below{letter.OrCall}.",
+                    .. letter.IsCopy ? Array.Empty<string>() : [$"If a time does not suit you, open your lessons below{letter.OrCall}."],
                 ],
                 links)
             : new(

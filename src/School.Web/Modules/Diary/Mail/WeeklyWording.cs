@@ -15,14 +15,15 @@ internal sealed class WeeklyWording : ILetterWording
     {
         WeeklyMail.Booked => Words(
             letter, $"{Count(letter)} booked, from {First(letter)}", $"Your {Count(letter)} are booked.", [.. Same(letter), .. Dates(letter)],
+            letter.IsCopy ? [] :
             [
                 $"Each can be moved or cancelled by itself: open your lessons below{letter.OrCall}. That is free of charge until {Diary.Words.Count(letter.Number(LessonFact.FreeHours), "hour")} before it begins.",
                 .. LessonWording.Terms(letter),
             ]),
         WeeklyMail.Moved => Words(
             letter, $"{Count(letter)} moved, first now {First(letter)}", $"Your {Count(letter)} have new times.", [.. Same(letter), .. Changes(letter)],
-            [$"If a time does not suit you, open your lessons below{letter.OrCall}."]),
-        _ => Words(letter, $"{Count(letter)} cancelled, from {First(letter)}", $"Your {Count(letter)} are cancelled.", [.. What(letter), .. Charged(letter)], []),
+            letter.IsCopy ? [] : [$"If a time does not suit you, open your lessons below{letter.OrCall}."]),
+        _ => Words(letter, $"{Count(letter)} cancelled, from {First(letter)}", $"Your {Count(letter)} are cancelled.", [.. What(letter), .. letter.IsCopy ? Dates(letter) : Charged(letter)], []),
     };
 
     private static LetterWords ToInstructor(LetterReading letter)

@@ -1,15 +1,16 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using School.Core.Diary;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Settings;
 
 /// <summary>What the school calls its kinds of lesson, how long they last and who may book them.</summary>
-[Needs(Permission.ManageSchool)]
+[Needs(Permission.ManageSchool), ShowsWhatStands]
 internal sealed class KindsModel(SchoolDb db, SaveLessonKinds save, Viewer viewer) : PageModel
 {
     [BindProperty]

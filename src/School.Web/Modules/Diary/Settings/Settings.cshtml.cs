@@ -1,16 +1,17 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using School.Core.Diary;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Settings;
 
 /// <summary>The school's booking rules.</summary>
-[Needs(Permission.ManageSchool)]
+[Needs(Permission.ManageSchool), ShowsWhatStands]
 internal sealed class SettingsModel(SchoolDb db, SaveDiarySettings save, Viewer viewer) : PageModel
 {
     [BindProperty]

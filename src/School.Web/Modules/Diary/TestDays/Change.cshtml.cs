@@ -1,13 +1,14 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>Changes what the diary keeps about a test that is ahead.</summary>
-[Needs(Permission.BookLessons)]
+[Needs(Permission.BookLessons), ShowsWhatStands]
 internal sealed class ChangeModel(TestDayReader reader, ChangeTestDay change, TestDayForms forms, Viewer viewer) : PageModel
 {
     [BindProperty]

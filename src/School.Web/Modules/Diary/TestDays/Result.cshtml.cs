@@ -1,15 +1,16 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using NodaTime;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>Records how a test ended, or puts the record right.</summary>
-[Needs(Permission.BookLessons)]
+[Needs(Permission.BookLessons), ShowsWhatStands]
 internal sealed class ResultModel(TestDayReader reader, RecordTestResult record, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]

@@ -1,15 +1,16 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.Diary.Settings;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>The school's numbers for test days.</summary>
-[Needs(Permission.ManageSchool)]
+[Needs(Permission.ManageSchool), ShowsWhatStands]
 internal sealed class SettingsModel(SchoolDb db, SaveTestDaySettings save, Viewer viewer) : PageModel
 {
     [BindProperty]

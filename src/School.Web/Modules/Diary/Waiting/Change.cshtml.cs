@@ -5,11 +5,12 @@ using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Diary.Waiting;
 
 /// <summary>Changes what a pupil waits for: their own, or anybody's for staff.</summary>
-[Needs(Permission.BookLessons)]
+[Needs(Permission.BookLessons), ShowsWhatStands]
 internal sealed class ChangeModel(
     WaitingReader reader, ChangeWaiting change, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer)
     : WaitingForm(instructors, pictures, viewer)

@@ -22,7 +22,7 @@ namespace School.Web.Modules.Diary.Weekly;
 [Needs(Permission.BookLessons)]
 internal sealed class IndexModel(
     PreviewWeekly preview, ChangeWeekly change, PlaceFinder places, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, SchoolDb db,
-    Viewer viewer) : PageModel
+    IClock clock, Viewer viewer) : PageModel
 {
     private const int UsualWeeks = 6;
 
@@ -31,6 +31,13 @@ internal sealed class IndexModel(
 
     [BindProperty(SupportsGet = true)]
     public Guid? With { get; set; }
+
+    /// <summary>On which day of the week; the first is the next such day from <see cref="First"/> on.</summary>
+    [BindProperty(SupportsGet = true)]
+    public IsoDayOfWeek? Day { get; set; }
+
+    public static IReadOnlyList<SelectListItem> Days { get; } =
+        [.. Enum.GetValues<IsoDayOfWeek>().Where(day => day is not IsoDayOfWeek.None).Select(day => new SelectListItem(day.ToString(), day.ToString()))];
 
     [BindProperty(SupportsGet = true)]
     public LocalDate? First { get; set; }
@@ -91,11 +98,15 @@ internal sealed class IndexModel(
 
     public int Fitting => Found!.Dates.Count(date => date.Fits);
 
+    /// <summary>Why, where no date fits, each reason once with its dates; null where some do.</summary>
+    public IReadOnlyList<(string Sentence, IReadOnlyList<LocalDate> Dates)>? NoneFits => Fitting > 0 ? null
+        : [.. Found!.Dates.GroupBy(date => date.Sentence ?? "").Select(group => (group.Key, (IReadOnlyList<LocalDate>)[.. group.Select(date => date.Date)]))];
+
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
         await LoadAsync(cancel);
         // The bare address is where the form is filled in; the form itself always sends its fields.
-        if (Request.Query.ContainsKey(nameof(First)) && Request.Query.ContainsKey(nameof(Time)))
+        if ((Request.Query.ContainsKey(nameof(First)) || Request.Query.ContainsKey(nameof(Day))) && Request.Query.ContainsKey(nameof(Time)))
         {
             return await LookAsync(cancel) ? Page() : NotFound();
         }
@@ -174,10 +185,17 @@ internal sealed class IndexModel(
 
     private async Task<WeeklyRequest?> RequestAsync(CancellationToken cancel)
     {
+        if (Day is { } day and not IsoDayOfWeek.None && (First ?? clock.GetCurrentInstant().InZone(School.Zone).Date.PlusDays(1)) is var from && from.DayOfWeek != day)
+        {
+            // What stands in the form is the day that is meant.
+            First = from.Next(day);
+            ModelState.Remove(nameof(First));
+        }
+
         var errors = new FieldErrors()
             .When(Pupil is null, nameof(Pupil), "Choose a pupil.")
             .When(With is null, nameof(With), "Choose an instructor.")
-            .When(First is null && Fine(nameof(First)), nameof(First), "Enter the day of the first lesson.")
+            .When(First is null && Fine(nameof(First)) && Fine(nameof(Day)), nameof(Day), "Choose a day of the week, or enter the first date.")
             .When(Time is null && Fine(nameof(Time)), nameof(Time), "Enter the time that they start.")
             .When(Weeks is null && Fine(nameof(Weeks)), nameof(Weeks), "Enter for how many weeks.")
             .WrongYear(nameof(First), First);
@@ -209,6 +227,7 @@ internal sealed class IndexModel(
     private async Task LoadAsync(CancellationToken cancel)
     {
         School = await school.GetAsync(cancel);
+        Day ??= First?.DayOfWeek;
         Pupil ??= viewer.PupilId;
         With ??= viewer.InstructorId ?? (Pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null);
         Known = await places.KnownAsync(Pupil, viewer, cancel);

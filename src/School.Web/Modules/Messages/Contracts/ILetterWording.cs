@@ -37,6 +37,9 @@ internal sealed record LetterReading(Letter Letter, string ToName, SchoolFacts S
     /// <summary>Worded for the pupil, as a copy of such a letter is too.</summary>
     public bool ToPupil => Letter.To.Kind is ReceiverKind.Pupil or ReceiverKind.Contact;
 
+    /// <summary>It goes to somebody beside the pupil: nothing of money, nothing to open.</summary>
+    public bool IsCopy => Letter.To.Kind is ReceiverKind.Contact;
+
     public bool Has(string name) => Letter.Facts.Any(fact => fact.Name == name);
 
     public string Text(string name) => Letter.Facts.FirstOrDefault(fact => fact.Name == name)?.Text ?? "";

@@ -17,10 +17,15 @@ internal static class LetterCopy
         // The pupil's letter is told from its copies by its key (LetterCauses).
         Key = $"{letter.Key.Replace(":pupil", ":beside", StringComparison.Ordinal)}:{contactId}",
         To = Receiver.Contact(contactId),
-        // What is charged is not among what is copied: money is let be seen on its own.
-        Facts = [.. letter.Facts.Where(fact => !money.Contains(fact.Name)).Select(fact => fact.From is not null && fact.Number is not null ? fact with { Number = null } : fact), Fact.Of(PupilName, pupil), Fact.Of(PupilId, $"{letter.To.Id}")],
+        Facts = [.. Without(letter.Facts, money), Fact.Of(PupilName, pupil), Fact.Of(PupilId, $"{letter.To.Id}")],
         Acts = [],
     };
+
+    // Money is let be seen on its own, so no copy has it, nor any of its lines; a lesson's number is whether it is charged.
+    private static IEnumerable<Fact> Without(IEnumerable<Fact> facts, IReadOnlyCollection<string> money) =>
+        from fact in facts
+        where !money.Contains(fact.Name)
+        select fact with { Number = fact.From is null ? fact.Number : null, Parts = fact.Parts is null ? null : [.. Without(fact.Parts, money)] };
 
     public static bool IsOf(Message message, Guid pupilId) => PupilOf(message) == pupilId;
 

@@ -40,7 +40,7 @@ internal sealed class BareWording : ILetterWording
 
     public LetterWords Of(LetterReading letter) => new(
         $"News from {letter.School.Name}", "This is what the letter told.",
-        [.. letter.Letter.Facts.Select(fact => (fact.Name.Replace('_', ' '), Value(fact, letter)))], [], [.. letter.Letter.Acts.Select(act => ("Open", act.Path))]);
+        letter.IsCopy ? [] : [.. letter.Letter.Facts.Select(fact => (fact.Name.Replace('_', ' '), Value(fact, letter)))], [], [.. letter.Letter.Acts.Select(act => ("Open", act.Path))]);
 
     private static string Value(Fact fact, LetterReading letter) =>
         fact.Text ?? fact.Number?.ToString(null, System.Globalization.CultureInfo.InvariantCulture)

@@ -5,10 +5,7 @@ namespace School.Web.Modules.People.Contracts;
 
 internal static class OpenSignIn
 {
-    /// <summary>Everybody who still signs in: what others had made ends with it.</summary>
-    public static IQueryable<Guid> OpenPeople(this SchoolDb db) => db.Set<Person>().Where(p => !p.Closed).Select(p => p.Id);
-
-    /// <summary>The same with whose diary they may still see: everybody's, an instructor's, a pupil's.</summary>
+    /// <summary>Everybody who still signs in, with whose diary they may see: everybody's, an instructor's, a pupil's. What others had made ends with their sign-in.</summary>
     public static IQueryable<OpenHats> OpenHats(this SchoolDb db) => db.Set<Person>().Where(p => !p.Closed).Select(p => new OpenHats
     {
         PersonId = p.Id,

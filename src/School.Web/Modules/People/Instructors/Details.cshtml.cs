@@ -42,7 +42,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
     /// <summary>What is still needed before the first lesson, in words.</summary>
     public IReadOnlyList<string> StillNeeded { get; private set; } = [];
 
-    public bool MayInvite => Standing.State != SignInState.SignsIn && Left is null && HasEmail;
+    public bool MayInvite => MayGiveHats && Standing.State != SignInState.SignsIn && Left is null && HasEmail;
 
     public bool MayGiveHats => viewer.May(Permission.GiveHats);
 

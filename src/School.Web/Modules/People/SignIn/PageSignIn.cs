@@ -13,7 +13,7 @@ namespace School.Web.Modules.People.SignIn;
 internal sealed class PageSignIn(OpenSession open, Sessions sessions, KnownDevices devices, StaffSecondStep secondStep, SchoolDb db)
 {
     public const string SetUpSecondStep = "/people/account/second-step";
-    private const string Secret = "school:secret";
+    public const string Secret = "school:secret";
     private const string Stamp = "school:stamp";
 
     /// <summary>Remembers for five minutes, in a cookie of its own, who may go on to the second step.</summary>

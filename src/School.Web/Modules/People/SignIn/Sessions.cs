@@ -50,6 +50,17 @@ internal sealed class Sessions(SchoolDb db, SessionQuery living, IClock clock)
         return new(found.Id, found.ProvedAt, found.Person);
     }
 
+    /// <summary>Whose session this was, over or not; null where it is kept no longer or they may not sign in any more.</summary>
+    public Task<Person?> WhoseWasAsync(string secret, CancellationToken cancel)
+    {
+        var hash = HashOf(secret);
+        return (
+            from session in db.Set<Session>().AsNoTracking()
+            join person in db.Set<Person>().AsNoTracking() on session.PersonId equals person.Id
+            where session.Hash == hash && !person.Closed
+            select person).SingleOrDefaultAsync(cancel);
+    }
+
     /// <summary>A person's sessions that still open anything.</summary>
     public IQueryable<Session> Living(Guid personId)
     {

@@ -74,6 +74,7 @@ internal static class SignInSetup
         services.AddScoped<CheckPresentPassword>();
         services.AddScoped<CheckSecondStep>();
         services.AddScoped<PageSignIn>();
+        services.AddScoped<LateForms>();
         return services;
     }
 

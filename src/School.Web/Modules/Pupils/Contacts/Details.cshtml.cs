@@ -1,15 +1,16 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.AspNetCore.Mvc;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Pupils.Contacts;
 
 /// <summary>Somebody beside pupils: name and how to reach them.</summary>
-[Needs(Permission.ManagePupils)]
+[Needs(Permission.ManagePupils), ShowsWhatStands]
 internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Cars;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Pupils.Contracts;
@@ -28,6 +29,9 @@ internal interface IPupilDiary
 
     /// <summary>Whether a course can be planned by the viewer: the school gives intensive lessons.</summary>
     Task<bool> GivesCoursesAsync(Viewer viewer, CancellationToken cancel);
+
+    /// <summary>What Navigate opens for a place, by the school's setting; null where it is to be found.</summary>
+    Task<string?> NavigateAsync(Place place, CancellationToken cancel);
 
     /// <summary>All test days, latest first.</summary>
     Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel);

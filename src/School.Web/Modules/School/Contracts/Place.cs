@@ -1,4 +1,3 @@
-using System.Globalization;
 using School.Core.Travel;
 
 namespace School.Web.Modules.School.Contracts;
@@ -52,7 +51,4 @@ internal sealed record Place
 
     /// <summary>About where it is; null where nothing is known of it.</summary>
     public Coordinates? Near() => IsKnown ? At() : null;
-
-    /// <summary>The address that a phone opens with whatever map its owner likes (RFC 5870); null where no drive is told.</summary>
-    public string? GeoLink() => IsFound ? string.Create(CultureInfo.InvariantCulture, $"geo:{Latitude:0.######},{Longitude:0.######}") : null;
 }

@@ -1,15 +1,16 @@
-using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
+using Microsoft.AspNetCore.Mvc;
 using NodaTime;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>When pupils are sent the brief of tomorrow's lesson.</summary>
-[Needs(Permission.ManageSchool)]
+[Needs(Permission.ManageSchool), ShowsWhatStands]
 internal sealed class SettingsModel(BriefSettingsBook settings, ChangeBriefSettings change, Viewer viewer) : PageModel
 {
     public static IReadOnlyList<SelectListItem> Hours { get; } =

@@ -56,6 +56,9 @@ internal sealed class MockTest : Versioned
 
     public Guid? SaidBy { get; private set; }
 
+    /// <summary>When that was said, or they last wrote on the sheet since.</summary>
+    public Instant? SaidAt { get; private set; }
+
     public required Instant StartedAt { get; init; }
 
     public required Guid RecordedBy { get; init; }
@@ -69,9 +72,9 @@ internal sealed class MockTest : Versioned
     public IReadOnlyList<HeadingMarks> ByHeading => MockMarking.ByHeading(Faults.Select(fault => fault.Fault()));
 
     /// <summary>Keeps for whom the sheet is open although a lesson runs.</summary>
-    public void SayFor(Guid lesson, Guid person) => (SaidForLesson, SaidBy) = (lesson, person);
+    public void SayFor(Guid lesson, Guid person, Instant now) => (SaidForLesson, SaidBy, SaidAt) = (lesson, person, now);
 
-    public bool IsSaidFor(Guid lesson, Guid person) => SaidForLesson == lesson && SaidBy == person;
+    public bool IsSaidFor(Guid lesson, Guid person, Instant now) => SaidForLesson == lesson && SaidBy == person && SaidAt is { } at && now - at < DeviceRule.Lapses;
 
     /// <summary>The number of the next fault.</summary>
     public int Next => Faults.Count == 0 ? 1 : Faults.Max(fault => fault.Number) + 1;

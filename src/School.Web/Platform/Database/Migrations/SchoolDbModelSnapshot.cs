@@ -3225,6 +3225,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("recorded_by_name");
 
+                    b.Property<Instant?>("SaidAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("said_at");
+
                     b.Property<Guid?>("SaidBy")
                         .HasColumnType("uuid")
                         .HasColumnName("said_by");
@@ -3644,6 +3648,43 @@ namespace School.Web.Platform.Database.Migrations
                         .HasDatabaseName("ix_idempotent_answers_at");
 
                     b.ToTable("idempotent_answers", "platform");
+                });
+
+            modelBuilder.Entity("School.Web.Platform.Forms.Kept.KeptForm", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Address")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("address");
+
+                    b.Property<byte[]>("Fields")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("fields");
+
+                    b.Property<Instant>("KeptAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("kept_at");
+
+                    b.Property<Guid>("PersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("person_id");
+
+                    b.HasKey("Id")
+                        .HasName("pk_kept_forms");
+
+                    b.HasIndex("KeptAt")
+                        .HasDatabaseName("ix_kept_forms_kept_at");
+
+                    b.HasIndex("PersonId", "KeptAt")
+                        .HasDatabaseName("ix_kept_forms_person_id_kept_at");
+
+                    b.ToTable("kept_forms", "platform");
                 });
 
             modelBuilder.Entity("School.Web.Platform.Keys.SealingKey", b =>

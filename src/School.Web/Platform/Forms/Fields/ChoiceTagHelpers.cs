@@ -13,6 +13,8 @@ public sealed class FieldSelectTagHelper : FieldBase
     /// <summary>Words of a first choice with no value.</summary>
     public string? Empty { get; set; }
 
+    protected override string InWords(string value) => Items.FirstOrDefault(item => (item.Value ?? item.Text) == value)?.Text ?? value;
+
     public override void Process(TagHelperContext context, TagHelperOutput output)
     {
         ArgumentNullException.ThrowIfNull(output);
@@ -50,6 +52,8 @@ public sealed class FieldSelectTagHelper : FieldBase
 public sealed class FieldRadiosTagHelper : FieldBase
 {
     public IEnumerable<SelectListItem> Items { get; set; } = [];
+
+    protected override string InWords(string value) => Items.FirstOrDefault(item => (item.Value ?? item.Text) == value)?.Text ?? value;
 
     public override void Process(TagHelperContext context, TagHelperOutput output)
     {

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.AspNetCore.Mvc.ViewFeatures;
 using Microsoft.AspNetCore.Razor.TagHelpers;
+using School.Web.Platform.Errors;
 
 namespace School.Web.Platform.Forms.Fields;
 
@@ -48,5 +49,14 @@ public sealed class ErrorSummaryTagHelper : TagHelper
         }
 
         output.Content.AppendHtml(heading).AppendHtml(list);
+        if (ViewContext.HttpContext.Items[typeof(Refusal)] is string anew)
+        {
+            var words = new TagBuilder("p");
+            words.InnerHtml.Append(WhatStands.In(ViewContext) is null ? "What you typed stands below, and is not kept. " : "What is kept now stands beside what you typed, where it differs. Press again to keep yours, or ");
+            var link = new TagBuilder("a") { Attributes = { ["href"] = anew } };
+            link.InnerHtml.Append(WhatStands.In(ViewContext) is null ? "Open the page as it is now" : "open the page as it is now");
+            words.InnerHtml.AppendHtml(link).Append(".");
+            output.Content.AppendHtml(words);
+        }
     }
 }

@@ -4,6 +4,7 @@ using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.AspNetCore.Mvc.ViewFeatures;
 using Microsoft.AspNetCore.Razor.TagHelpers;
 using NodaTime;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Platform.Forms.Fields;
 
@@ -43,6 +44,30 @@ public abstract class FieldBase : TagHelper
             ? attempted
             : part is null ? Text(For.Model) : null;
     }
+
+    /// <summary>What somebody else made of this field meanwhile; null where the form has the same.</summary>
+    private string? KeptNow
+    {
+        get
+        {
+            if (WhatStands.In(ViewContext)?.TryFind(Name, out var kept) is not true)
+            {
+                return null;
+            }
+
+            var (typed, stands) = (Typed() ?? "", Text(kept) ?? "");
+            var same = kept is bool ? string.Equals(typed.Split(',')[0], stands, StringComparison.OrdinalIgnoreCase) : string.Equals(typed.Trim(), stands, StringComparison.Ordinal);
+            return same ? null : $"Kept now: {(stands.Length == 0 ? "nothing" : kept switch
+            {
+                bool ticked => ticked ? "ticked" : "not ticked",
+                LocalDate date => ScreenWords.DayAndYear(date),
+                _ => InWords(stands),
+            })}";
+        }
+    }
+
+    /// <summary>A value as its field shows it.</summary>
+    protected virtual string InWords(string value) => value;
 
     protected static string? Text(object? value) => value switch
     {
@@ -135,7 +160,7 @@ public abstract class FieldBase : TagHelper
     }
 
     private string? DescribedBy =>
-        string.Join(' ', new[] { Hint is null ? null : $"{Id}-hint", Errors.Count == 0 ? null : $"{Id}-error" }.OfType<string>())
+        string.Join(' ', new[] { Hint is null ? null : $"{Id}-hint", KeptNow is null ? null : $"{Id}-kept", Errors.Count == 0 ? null : $"{Id}-error" }.OfType<string>())
             is { Length: > 0 } ids ? ids : null;
 
     private void Open(TagHelperOutput output, string tag)
@@ -154,6 +179,13 @@ public abstract class FieldBase : TagHelper
             var hint = Element("p", "hint", Hint);
             hint.Attributes["id"] = $"{Id}-hint";
             content.AppendHtml(hint);
+        }
+
+        if (KeptNow is { } kept)
+        {
+            var note = Element("p", "kept-now", kept);
+            note.Attributes["id"] = $"{Id}-kept";
+            content.AppendHtml(note);
         }
 
         if (Errors.Count > 0)
