@@ -6,6 +6,9 @@ namespace School.Web.Modules.Diary.Lessons;
 /// <summary>A lesson as one line of a list.</summary>
 internal sealed record LessonRow(LessonCard Card, SchoolFacts School, Instant Now)
 {
+    /// <summary>Leads to the page of the lesson; not where it is shown to somebody beside its pupil.</summary>
+    public bool Leads { get; init; } = true;
+
     public LessonStateWords State => LessonStateWords.Of(Card.Lesson, Now);
 
     /// <summary>With the year where it is not this one.</summary>
