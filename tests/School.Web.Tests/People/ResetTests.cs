@@ -4,6 +4,7 @@ using NodaTime;
 using School.Tests;
 using School.Web.Modules.Messages;
 using School.Web.Modules.People;
+using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.People;
@@ -114,7 +115,7 @@ public sealed class ResetTests(TestPostgres postgres)
         await host.WithDbAsync(db => db.Set<Person>().Where(p => p.Id == closed.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.Closed, true)));
         foreach (var name in new[] { "tamsin", "corin", "rowan" })
         {
-            await host.Data.WearerAsync(name, Family, Platform.Access.OfficeParts.Diary, signInName: name);
+            await host.Data.WearerAsync(name, Family, OfficeParts.Diary, signInName: name);
         }
 
         using var browser = host.Browser();

@@ -36,7 +36,7 @@ internal sealed class DetailsModel(BesideBook beside, PupilLessons lessons, Test
 
     public int At => Math.Clamp(Sheet ?? 1, 1, LastSheet);
 
-    public LessonRow Row(LessonCard card) => new(card, School, Now) { Leads = false };
+    public LessonRow Row(LessonCard card) => new(card, School, Now) { Beside = true };
 
     public string SheetAddress(int sheet) => $"/diary/beside/{Id}?sheet={sheet}#earlier";
 
