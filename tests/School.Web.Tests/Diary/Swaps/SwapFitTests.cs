@@ -3,7 +3,6 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
 using School.Tests;
-using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Swaps;
 using School.Web.Modules.Pupils;
 using School.Web.Tests.Host;
@@ -35,7 +34,7 @@ public sealed class SwapFitTests(TestPostgres postgres)
     public async Task Lessons_of_different_length_that_would_overlap_stay()
     {
         await using var school = await StartAsync(postgres);
-        var longer = (await school.Office.BookedAsync(school.Wren.Id, school.Marigold.Id, At(11), 120)).Id();
+        var longer = (await school.Office.BookedAsync(school.Wren.Id, school.Marigold.Id, At(11, 5), 120)).Id();
         var swap = await school.SwapAsync(school.Ten, longer);
         Assert.All(swap.GetProperty("lines").EnumerateArray(), line => Assert.Equal("swap_overlaps", line.GetProperty("whyNot")[0].Word("code")));
     }
@@ -80,7 +79,7 @@ public sealed class SwapFitTests(TestPostgres postgres)
         await using var school = await StartAsync(postgres);
         foreach (var byJob in new[] { false, true })
         {
-            var lesson = (await school.Office.BookedAsync(school.Idris.Id, school.Marigold.Id, At(byJob ? 17 : 16))).Id();
+            var lesson = (await school.Office.BookedAsync(school.Tamsin.Id, school.Marigold.Id, At(15, 30))).Id();
             var swap = (await school.SwapAsync(lesson, school.HalfPastOne, lesson)).Id();
             if (how == "moved")
             {
@@ -93,7 +92,7 @@ public sealed class SwapFitTests(TestPostgres postgres)
 
             if (how == "retired")
             {
-                await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.Idris.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.RetiredOn, new LocalDate(2026, 3, 2))));
+                await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.Tamsin.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.RetiredOn, new LocalDate(2026, 3, 2))));
             }
 
             if (byJob)
@@ -157,7 +156,7 @@ public sealed class SwapFitTests(TestPostgres postgres)
             Func<Task<HttpResponseMessage>>[] acts =
             [
                 () => AcceptAsync(school.AsTamsin, swap), () => AcceptAsync(school.AsWren, swap), () => AcceptAsync(school.AsTamsin, swap), () => DeclineAsync(school.AsWren, swap),
-                () => AcceptAsync(school.Office, swap, school.HalfPastOne), () => school.ApplyAsync(swap, new { asked = round % 2 == 0 }), () => school.Office.DeleteAsync($"{Swaps}/{swap}"),
+                () => AcceptAsync(school.Office, swap, school.HalfPastOne), () => school.ApplyAsync(swap, new { asked = round % 2 == 0 }), () => school.Office.DeleteAsync($"{Address}/{swap}"),
             ];
             var chosen = acts.Where(_ => random.Next(3) > 0).OrderBy(_ => random.Next()).ToList();
             var answers = await Task.WhenAll(chosen.Select(act => act()).Append(LapsingAsync()));
@@ -169,7 +168,7 @@ public sealed class SwapFitTests(TestPostgres postgres)
             Assert.Contains(after, new[] { AsBooked, Swapped });
             Assert.True(!applied || yes == 2, $"carried out with {yes}");
             Assert.True(applied || kept.Word("state") is "proposed" or "stopped", kept.Word("state"));
-            await school.Office.DeleteAsync($"{Swaps}/{swap}");
+            await school.Office.DeleteAsync($"{Address}/{swap}");
         }
 
         async Task<HttpResponseMessage> LapsingAsync()

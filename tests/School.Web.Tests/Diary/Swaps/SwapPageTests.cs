@@ -102,8 +102,8 @@ public sealed partial class SwapPageTests(TestPostgres postgres)
             told.Add((1, await (how switch
             {
                 "declined" => await DeclineAsync(school.AsWren, swap),
-                "dropped" => await school.Office.DeleteAsync($"{Swaps}/{swap}"),
-                "agreed" => await school.AsWren.GetAsync($"{Swaps}/{swap}"),
+                "dropped" => await school.Office.DeleteAsync($"{Address}/{swap}"),
+                "agreed" => await school.AsWren.GetAsync($"{Address}/{swap}"),
                 _ => await AcceptAsync(school.AsWren, swap),
             }).Content.ReadAsStringAsync()));
             told.Add((1, await (await AcceptAsync(school.AsWren, swap, school.Ten)).Content.ReadAsStringAsync()));
@@ -128,7 +128,7 @@ public sealed partial class SwapPageTests(TestPostgres postgres)
                 Assert.Equal("applied", (await school.ReadAsync(swap)).Word("state"));
             }
 
-            await school.Office.DeleteAsync($"{Swaps}/{swap}");
+            await school.Office.DeleteAsync($"{Address}/{swap}");
             if (how == "no longer fits")
             {
                 foreach (var lesson in (await school.Office.GetJsonAsync($"/api/v1/lessons?pupilId={school.Idris.Id}")).GetProperty("items").EnumerateArray().Where(l => l.Moment("start") == At(11, 30)))

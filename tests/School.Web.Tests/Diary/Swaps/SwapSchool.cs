@@ -15,7 +15,7 @@ namespace School.Web.Tests.Diary.Swaps;
 /// <summary>Tuesday 3 March: Marigold has Tamsin from 10:00 to 11:00 and Idris from 14:00 to 15:00, Bram has Wren from 13:30 to 15:30.</summary>
 internal sealed class SwapSchool : IAsyncDisposable
 {
-    public const string Swaps = "/api/v1/swaps";
+    public const string Address = "/api/v1/swaps";
 
     public required SchoolHost Host { get; init; }
 
@@ -66,21 +66,21 @@ internal sealed class SwapSchool : IAsyncDisposable
 
     public static Instant At(int hour, int minute = 0) => DiaryApi.London(2026, 3, 3, hour, minute);
 
-    public Task<HttpResponseMessage> AskAsync(object body, HttpClient? by = null) => (by ?? Office).SendJsonAsync(HttpMethod.Post, Swaps, body);
+    public Task<HttpResponseMessage> AskAsync(object body, HttpClient? by = null) => (by ?? Office).SendJsonAsync(HttpMethod.Post, Address, body);
 
     /// <summary>Tamsin's lesson with Wren's, unless others are named.</summary>
     public async Task<JsonElement> SwapAsync(Guid? lesson = null, Guid? with = null, params Guid[] agreed) =>
         await (await AskAsync(new { lessonId = lesson ?? Ten, withLessonId = with ?? HalfPastOne, agreed })).JsonAsync(HttpStatusCode.Created);
 
     public static Task<HttpResponseMessage> AcceptAsync(HttpClient by, Guid swap, Guid? lesson = null) =>
-        by.SendJsonAsync(HttpMethod.Post, $"{Swaps}/{swap}/accept", lesson is null ? null : new { lessonId = lesson });
+        by.SendJsonAsync(HttpMethod.Post, $"{Address}/{swap}/accept", lesson is null ? null : new { lessonId = lesson });
 
     public static Task<HttpResponseMessage> DeclineAsync(HttpClient by, Guid swap, Guid? lesson = null) =>
-        by.SendJsonAsync(HttpMethod.Post, $"{Swaps}/{swap}/decline", lesson is null ? null : new { lessonId = lesson });
+        by.SendJsonAsync(HttpMethod.Post, $"{Address}/{swap}/decline", lesson is null ? null : new { lessonId = lesson });
 
-    public Task<HttpResponseMessage> ApplyAsync(Guid swap, object? body = null) => Office.SendJsonAsync(HttpMethod.Post, $"{Swaps}/{swap}/apply", body);
+    public Task<HttpResponseMessage> ApplyAsync(Guid swap, object? body = null) => Office.SendJsonAsync(HttpMethod.Post, $"{Address}/{swap}/apply", body);
 
-    public Task<JsonElement> ReadAsync(Guid swap, HttpClient? by = null) => (by ?? Office).GetJsonAsync($"{Swaps}/{swap}");
+    public Task<JsonElement> ReadAsync(Guid swap, HttpClient? by = null) => (by ?? Office).GetJsonAsync($"{Address}/{swap}");
 
     public Task<Lesson> LessonAsync(Guid id) => Host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().SingleAsync(l => l.Id == id));
 

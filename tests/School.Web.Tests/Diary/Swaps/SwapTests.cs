@@ -113,8 +113,8 @@ public sealed class SwapTests(TestPostgres postgres)
     {
         await using var school = await StartAsync(postgres);
         var swap = (await school.SwapAsync()).Id();
-        Assert.Equal(HttpStatusCode.NoContent, (await school.Office.DeleteAsync($"{Swaps}/{swap}")).StatusCode);
-        Assert.Equal(HttpStatusCode.NoContent, (await school.Office.DeleteAsync($"{Swaps}/{swap}")).StatusCode);
+        Assert.Equal(HttpStatusCode.NoContent, (await school.Office.DeleteAsync($"{Address}/{swap}")).StatusCode);
+        Assert.Equal(HttpStatusCode.NoContent, (await school.Office.DeleteAsync($"{Address}/{swap}")).StatusCode);
         Assert.Equal(["Tamsin Oakley", "Wren Castellan"], (await school.LettersAsync(swap)).Where(letter => letter.Kind == "swap_off").Select(letter => letter.ToName));
         Assert.Equal("swap_off", await (await AcceptAsync(school.AsTamsin, swap)).CodeAsync(HttpStatusCode.Conflict));
         await school.SwapAsync();
@@ -142,7 +142,7 @@ public sealed class SwapTests(TestPostgres postgres)
         using var office = await school.Host.ApiAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
         // No answer counts any more, before the job has been there and after it.
         Assert.Equal("swap_lapsed", await (await AcceptAsync(office, swap.Id(), school.HalfPastOne)).CodeAsync(HttpStatusCode.Conflict));
-        Assert.Equal("swap_lapsed", await (await office.SendJsonAsync(HttpMethod.Post, $"{Swaps}/{swap.Id()}/apply", new { asked = true })).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal("swap_lapsed", await (await office.SendJsonAsync(HttpMethod.Post, $"{Address}/{swap.Id()}/apply", new { asked = true })).CodeAsync(HttpStatusCode.Conflict));
         await Task.WhenAll(school.LapseAsync(), school.LapseAsync());
         Assert.Equal("swap_lapsed", await (await AcceptAsync(office, swap.Id(), school.HalfPastOne)).CodeAsync(HttpStatusCode.Conflict));
         var off = Assert.Single(await school.LettersAsync(swap.Id()), letter => letter.Kind == "swap_off");
@@ -162,7 +162,7 @@ public sealed class SwapTests(TestPostgres postgres)
         Assert.Equal("too_late_to_ask", await (await school.AskAsync(Ask(school.Ten), office)).CodeAsync(HttpStatusCode.UnprocessableEntity));
         var swap = await (await school.AskAsync(Ask(school.Ten, school.HalfPastOne), office)).JsonAsync(HttpStatusCode.Created);
         Assert.Equal(At(10), swap.Moment("lapsesAt"));
-        await (await office.SendJsonAsync(HttpMethod.Post, $"{Swaps}/{swap.Id()}/apply")).JsonAsync();
+        await (await office.SendJsonAsync(HttpMethod.Post, $"{Address}/{swap.Id()}/apply")).JsonAsync();
         Assert.Equal(Swapped, await school.PlacesAsync());
     }
 
@@ -185,7 +185,7 @@ public sealed class SwapTests(TestPostgres postgres)
         var own = await (await school.AskAsync(new { lessonId = school.Ten, withLessonId = school.Two }, marigold)).JsonAsync(HttpStatusCode.Created);
         Assert.Equal(own.Id(), (await school.ReadAsync(own.Id(), marigold)).Id());
         using var bram = await school.Host.ApiAsAsync(await school.Host.Data.PersonAsync(school.Bram));
-        Assert.Equal(HttpStatusCode.NotFound, (await bram.GetAsync($"{Swaps}/{own.Id()}")).StatusCode);
+        Assert.Equal(HttpStatusCode.NotFound, (await bram.GetAsync($"{Address}/{own.Id()}")).StatusCode);
         Assert.Equal("not_found", await (await AcceptAsync(bram, own.Id(), school.Ten)).CodeAsync(HttpStatusCode.NotFound));
         Assert.Equal(HttpStatusCode.Forbidden, (await school.AskAsync(new { lessonId = school.Ten, withLessonId = school.Two }, school.AsTamsin)).StatusCode);
         school.Host.Clock.Reset(At(10, 10));

@@ -16,9 +16,9 @@ internal sealed class PlanSwap(SchoolDb db, MakeProposal make, SwapRules rules, 
     public Task<Outcome<Proposal>> RunAsync(Viewer viewer, SwapRequest request, CancellationToken cancel) => db.InTransactionAsync<Proposal>(
         async cancel =>
         {
-            if (request.Agreed?.Except(request.Both).Any() == true)
+            if (request.Agreed is { } named && (named.Count > SwapRequest.Lessons || named.Except(request.Both).Any()))
             {
-                return Refusal.Invalid(nameof(request.Agreed), "Not all of these are lessons of this swap.");
+                return Refusal.Invalid(nameof(request.Agreed), "Name no lessons but the two of this swap.");
             }
 
             if (await WrongAsync(viewer, request, cancel) is { } unseen)

@@ -4,7 +4,6 @@ using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
-using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Jobs;
 

@@ -3,7 +3,6 @@ using NodaTime;
 using School.Core;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
-using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Swaps;

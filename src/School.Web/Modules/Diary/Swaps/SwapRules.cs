@@ -43,7 +43,7 @@ internal sealed class SwapRules(
     {
         var ask = AskOf(proposal);
         var (before, why, places) = (proposal.More is null ? null : MoreOf(proposal), new Dictionary<Guid, Refusal>(), new Dictionary<Guid, LessonPlace>());
-        var lessons = await LessonsAsync(ask).AsNoTracking().ToDictionaryAsync(l => l.Id, cancel);
+        var lessons = await Both(ask).AsNoTracking().ToDictionaryAsync(l => l.Id, cancel);
         foreach (var lesson in lessons.Values)
         {
             if (NotNow(lesson, before) is { } refusal)
@@ -58,7 +58,7 @@ internal sealed class SwapRules(
                 async cancel =>
                 {
                     why.Clear();
-                    var both = await LessonsAsync(ask).ToDictionaryAsync(l => l.Id, cancel);
+                    var both = await Both(ask).ToDictionaryAsync(l => l.Id, cancel);
                     foreach (var (id, refusal) in await ExchangeAsync(viewer, both[ask.LessonId], both[ask.WithLessonId], new(), cancel))
                     {
                         why[id] = refusal;
@@ -107,7 +107,7 @@ internal sealed class SwapRules(
 
     public async Task LockAsync(SwapRequest ask, IEnumerable<string> others, CancellationToken cancel)
     {
-        var lessons = await LessonsAsync(ask).AsNoTracking().ToListAsync(cancel);
+        var lessons = await Both(ask).AsNoTracking().ToListAsync(cancel);
         var zone = (await school.GetAsync(cancel)).Zone;
         await locks.TakeAsync(
             lessons.Select(l => l.PupilId), [.. lessons.Select(l => new DiaryDay(l.InstructorId, l.StartsAt.InZone(zone).Date))], lessons.Select(l => l.CarId), cancel, others);
@@ -117,7 +117,7 @@ internal sealed class SwapRules(
     public override async Task<Refusal?> CarryOutAsync(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel)
     {
         var (ask, more, now) = (AskOf(proposal), MoreOf(proposal), clock.GetCurrentInstant());
-        var lessons = await LessonsAsync(ask).ToDictionaryAsync(l => l.Id, cancel);
+        var lessons = await Both(ask).ToDictionaryAsync(l => l.Id, cancel);
         // Who asked for two diaries may keep only one of them by now.
         if (lessons.Values.Any(l => !viewer.KeepsDiaryOf(l.InstructorId)))
         {
@@ -220,7 +220,7 @@ internal sealed class SwapRules(
         return why;
     }
 
-    private IQueryable<Lesson> LessonsAsync(SwapRequest ask) => db.Set<Lesson>().Where(l => l.Id == ask.LessonId || l.Id == ask.WithLessonId);
+    private IQueryable<Lesson> Both(SwapRequest ask) => db.Set<Lesson>().Where(l => l.Id == ask.LessonId || l.Id == ask.WithLessonId);
 
     private Refusal? NotNow(Lesson lesson, SwapMore? before) =>
         lesson.NotOpen("swapped") ?? (before?.Of(lesson.Id).Stands(lesson) == false ? SwapRefusals.Changed : lesson.StartsAt <= clock.GetCurrentInstant() ? SwapRefusals.Begun : null);
