@@ -39,7 +39,7 @@ public sealed class SwapTests(TestPostgres postgres)
         Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<FreedSlot>().CountAsync()));
         var history = (await school.Office.GetJsonAsync($"/api/v1/lessons/{school.Ten}/history")).GetProperty("items").EnumerateArray().Last();
         Assert.StartsWith("Swap, agreed with the pupil: moved from", history.Word("words"), StringComparison.Ordinal);
-        Assert.Equal("The service", history.Word("byName"));
+        Assert.Equal("The service", history.Word("by"));
     }
 
     [Fact]
