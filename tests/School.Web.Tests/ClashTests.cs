@@ -77,6 +77,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["SlotFinder.CheckAsync"] = "reads",
         ["SlotFinder.CheckEachAsync"] = "reads",
         ["SlotFinder.FindAsync"] = "reads",
+        ["SwapRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["TellCharge"] = "reads",
         ["TellLate.PreviewAsync"] = "reads",
         ["TestDayRules.ReadAsync"] = "reads",

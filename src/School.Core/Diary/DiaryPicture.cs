@@ -107,4 +107,13 @@ public sealed record DiaryPicture(
     Instant Now,
     IReadOnlyList<InstructorDiary> Instructors,
     IReadOnlyList<CarFacts> Cars,
-    IReadOnlyList<CarBusy> CarBusy);
+    IReadOnlyList<CarBusy> CarBusy)
+{
+    /// <summary>The same as if one lesson were not booked.</summary>
+    /// <param name="lessonId">The lesson.</param>
+    public DiaryPicture Without(Guid lessonId) => this with
+    {
+        Instructors = [.. Instructors.Select(diary => diary with { Entries = [.. diary.Entries.Where(entry => entry.Id != lessonId)] })],
+        CarBusy = [.. CarBusy.Where(busy => busy.LessonId != lessonId)],
+    };
+}

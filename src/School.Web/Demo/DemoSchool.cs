@@ -56,6 +56,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             await new DemoTrainee(services, clock, now, Zone).FillAsync(instructors, pupils);
             await AddTroubleAsync(instructors);
             await new DemoCourse(services, clock, now, Zone).FillAsync(pupils);
+            await new DemoSwap(services, clock, now).FillAsync();
             await CloseOldMessagesAsync();
         }
 

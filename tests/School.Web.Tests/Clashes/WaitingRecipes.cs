@@ -49,6 +49,25 @@ internal static class WaitingRecipes
             await world.SqlAsync("UPDATE diary.proposals SET state = 'Working', lines = NULL");
             return Act.Job<WorkOutProposals>(world.Host, job => job.RunAsync(id, default));
         }),
+        new("PlanSwap", async world => Act.Api(world.Office, Post, "/api/v1/swaps", await SwapAsync(world), etag: null)),
+        new("AcceptSwap", async world =>
+        {
+            var (swap, lesson) = await SwapHalfAgreedAsync(world);
+            return Act.Api(world.Office, Post, $"{swap}/accept", new { lessonId = lesson }, etag: null);
+        }),
+        new("ApplyProposal", async world => Act.Api(world.Office, Post, $"{(await SwapHalfAgreedAsync(world)).Url}/apply", new { asked = true }, etag: null)),
+        new("DropProposal", async world => Act.Api(world.Office, Delete, (await SwapHalfAgreedAsync(world)).Url, etag: null)),
+        new("DeclineSwap", async world =>
+        {
+            var (swap, lesson) = await SwapHalfAgreedAsync(world);
+            return Act.Api(world.Office, Post, $"{swap}/decline", new { lessonId = lesson }, etag: null);
+        }),
+        new("LapseSwaps (job)", async world =>
+        {
+            await SwapHalfAgreedAsync(world);
+            await world.SqlAsync("UPDATE diary.swap_answers SET lapses_at = '2026-03-01' WHERE open");
+            return Act.Job<Modules.Diary.Swaps.LapseSwaps>(world.Host, job => job.RunAsync(default));
+        }),
         new("GiveOutCars", async world =>
         {
             await AbsenceAsync(world);
@@ -119,6 +138,25 @@ internal static class WaitingRecipes
         await world.InstructorAsync();
         await world.LessonAsync(pupil, instructor, DiaryApi.London(2026, 3, 3, 10));
         return new { instructorId = instructor.Id, start = DiaryApi.Text(DiaryApi.London(2026, 3, 3, 0)), end = DiaryApi.Text(DiaryApi.London(2026, 3, 3, 23, 59)), mayMoveMinutes = 0 };
+    }
+
+    /// <summary>Two lessons of one instructor, which may change places.</summary>
+    private static async Task<object> SwapAsync(World world)
+    {
+        var (pupil, instructor) = await world.FreshDiaryAsync();
+        var lesson = await world.LessonAsync(pupil, instructor, Thursday10);
+        var other = await world.LessonAsync(await world.PupilAsync(instructor.Id), instructor, DiaryApi.London(2026, 3, 5, 14));
+        return new { lessonId = lesson, withLessonId = other };
+    }
+
+    /// <summary>A swap to which one pupil has agreed, and the lesson of the other.</summary>
+    private static async Task<(string Url, Guid Lesson)> SwapHalfAgreedAsync(World world)
+    {
+        var swap = await (await world.Office.SendJsonAsync(Post, "/api/v1/swaps", await SwapAsync(world))).JsonAsync(HttpStatusCode.Created);
+        var url = $"/api/v1/swaps/{swap.Id()}";
+        var lines = swap.GetProperty("lines");
+        await (await world.Office.SendJsonAsync(Post, $"{url}/accept", new { lessonId = lines[0].Id("lessonId") })).JsonAsync();
+        return (url, lines[1].Id("lessonId"));
     }
 
     private static async Task<string> CoverAsync(World world) =>

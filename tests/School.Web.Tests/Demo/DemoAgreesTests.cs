@@ -50,6 +50,7 @@ public sealed class DemoAgreesTests(TestPostgres postgres)
         Assert.Empty(Notes(school).Concat(Passes(school)).Concat(Mocks(school)).Concat(Motorways(school)).Concat(Hours(school)).Concat(Papers(school)).Concat(Cars(school))
             .Concat(Places(school)).Concat(Left(school)));
         Assert.NotEmpty(await host.WithDbAsync(db => db.Set<Proposal>().AsNoTracking().Where(p => p.Kind == ProposalKind.Course && p.State == ProposalState.Proposed).ToListAsync()));
+        Assert.Equal(2, await host.WithDbAsync(db => db.Set<Modules.Diary.Swaps.SwapAnswer>().CountAsync(a => a.Open)));
         Contradict(school);
         await using var said = new StringWriter();
         Assert.True(await CheckCommand.RunAsync(host.Services, host.ServiceConnectionString, said, default) == 0, said.ToString());

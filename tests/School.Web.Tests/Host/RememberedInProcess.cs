@@ -54,6 +54,7 @@ internal static class RememberedInProcess
         ["LessonWording"] = Words,
         ["ListWording"] = Words,
         ["SignInWording"] = Words,
+        ["SwapWording"] = Words,
         ["TestDayWording"] = Words,
         ["WaitingWording"] = Words,
         ["WeeklyWording"] = Words,

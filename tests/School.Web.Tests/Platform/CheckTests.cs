@@ -23,7 +23,7 @@ public sealed class CheckTests(TestPostgres postgres)
         var (exitCode, lines) = await CheckAsync(host);
         Assert.True(exitCode == 0, string.Join('\n', lines));
         Assert.All(lines, line => Assert.Matches("^holds  [a-z_]+: .+; [0-9]+ looked at$", line));
-        string[] maybeNone = ["second_steps_open", "offers_have_letters"];
+        string[] maybeNone = ["second_steps_open", "offers_have_letters", "swaps_agreed"];
         Assert.DoesNotContain(lines, line => line.EndsWith("; 0 looked at", StringComparison.Ordinal) && !maybeNone.Any(code => line.Contains(code, StringComparison.Ordinal)));
     }
 
@@ -103,7 +103,17 @@ public sealed class CheckTests(TestPostgres postgres)
             """,
             "not so for 1 of 1: offer [0-9a-f-]{36}$"
         },
+        { "swaps_agreed", $"{AppliedSwap.Replace("'Applied'", "'Stopped'", StringComparison.Ordinal)}, true FROM diary.lessons l, diary.proposals p WHERE p.kind = 'Swap' LIMIT 1", "not so for 1 of 1: swap [0-9a-f-]{36}$" },
+        { "swaps_agreed", $"{AppliedSwap}, false FROM diary.lessons l, diary.proposals p WHERE p.kind = 'Swap' LIMIT 1", "not so for 1 of 1: swap [0-9a-f-]{36}$" },
     };
+
+    /// <summary>Carried out with the yes of one pupil alone.</summary>
+    private const string AppliedSwap = """
+        INSERT INTO diary.proposals (id, kind, ask, asked_by, asked_at, state, done, of, lines, seen, version)
+        VALUES (gen_random_uuid(), 'Swap', '{}', gen_random_uuid(), '2029-12-01', 'Applied', 0, 0, '[]', '', 1);
+        INSERT INTO diary.swap_answers (proposal_id, lesson_id, pupil_id, lapses_at, secret_hash, reply, how, answered_at, by_name, open)
+        SELECT p.id, l.id, l.pupil_id, '2030-01-01', '', 'Agreed', 'Pupil', '2029-12-01', ''
+        """;
 
     [Theory]
     [MemberData(nameof(Spoilt))]

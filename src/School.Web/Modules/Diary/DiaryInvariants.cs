@@ -19,7 +19,7 @@ internal static class DiaryInvariants
 
     public static IServiceCollection AddDiaryInvariants(this IServiceCollection services)
     {
-        foreach (var invariant in (IInvariant[])[OccupiedTime, TakenOnce, DayVersions, LetterCauses.ChangesHaveLetters, LetterCauses.OffersHaveLetters])
+        foreach (var invariant in (IInvariant[])[OccupiedTime, TakenOnce, DayVersions, LetterCauses.ChangesHaveLetters, LetterCauses.OffersHaveLetters, SwapsAgreed])
         {
             services.AddSingleton(invariant);
         }
@@ -43,6 +43,18 @@ internal static class DiaryInvariants
         FROM standing s FULL JOIN diary.occupied o ON o.entry_id = s.id
         WHERE NOT (o.entry_id IS NULL AND s.ends <= {RetentionRule.ClearedUntil(DiaryRetention.OccupiedPast)})
             AND ROW (s.kind, s.instructor_id, s.car_id, s.pupil_id, tstzrange(s.starts, s.ends)) IS DISTINCT FROM ROW (o.kind, o.instructor_id, o.car_id, o.pupil_id, o.during)
+        ORDER BY 1
+        """);
+
+    private static readonly SqlInvariant SwapsAgreed = new(
+        "swaps_agreed",
+        "every swap that was carried out has the yes of both pupils, and none that has ended still holds a lesson",
+        """SELECT count(*) AS "Value" FROM diary.proposals WHERE kind = 'Swap'""",
+        """
+        SELECT 'swap ' || p.id AS "Value"
+        FROM diary.proposals p LEFT JOIN diary.swap_answers s ON s.proposal_id = p.id
+        WHERE p.kind = 'Swap' GROUP BY p.id, p.state
+        HAVING (p.state = 'Applied' AND count(*) FILTER (WHERE s.reply = 'Agreed') <> 2) OR (p.state <> 'Proposed' AND bool_or(s.open))
         ORDER BY 1
         """);
 

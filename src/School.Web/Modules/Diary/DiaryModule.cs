@@ -11,6 +11,7 @@ using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.Diary.Supervision;
+using School.Web.Modules.Diary.Swaps;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Diary.Weekly;
@@ -131,6 +132,7 @@ internal static class DiaryModule
         services.AddScoped<PlanHalt>();
         services.AddScoped<HaltCalls>();
         services.AddScoped<TickHaltCall>();
+        services.AddSwaps();
         services.AddScoped<CoursePapers>();
         services.AddScoped<PlanCourse>();
         services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room; the nearest that lessons can make up, with 422 course_hours_impossible."));
@@ -158,5 +160,6 @@ internal static class DiaryModule
         app.MapCovers();
         app.MapCourses();
         app.MapHalts();
+        app.MapSwaps();
     }
 }

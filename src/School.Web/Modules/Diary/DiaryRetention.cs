@@ -7,6 +7,7 @@ internal static class DiaryRetention
 {
     public const string OccupiedPast = "occupied_past";
     public const string FreedTimes = "freed_times";
+    public const string Proposals = "proposals";
 
     public static readonly RetentionRule[] Rules =
     [
@@ -24,10 +25,10 @@ internal static class DiaryRetention
             MayGo = "NOT EXISTS (SELECT FROM diary.offers o WHERE o.waiting_id = r.id)",
         },
         new(
-            "proposals", "Sets of changes that were worked out", "What was proposed, from when it was asked for; what was carried out stands in the history of each lesson.",
+            Proposals, "Sets of changes that were worked out", "What was proposed, from when it was asked for; what was carried out stands in the history of each lesson.",
             "It helps for a while to see what else was proposed.")
         {
-            Days = 365, Least = 30, Most = 1_461, Table = "diary.proposals", Key = "id", Of = "r.state <> 'Working'", Since = "r.asked_at", With = [("diary.halt_calls", "halt_id")],
+            Days = 365, Least = 30, Most = 1_461, Table = "diary.proposals", Key = "id", Of = "r.state <> 'Working'", Since = "r.asked_at", With = [("diary.halt_calls", "halt_id"), ("diary.swap_answers", "proposal_id")],
         },
         new(
             "late_notes", "Notes that a lesson starts late", "What the pupil was last told, from when they were.",

@@ -40,3 +40,5 @@ ALTER TABLE diary.waiting ADD CONSTRAINT waiting_instructor_fk FOREIGN KEY (inst
 ALTER TABLE diary.freed_slots ADD CONSTRAINT freed_slots_instructor_fk FOREIGN KEY (instructor_id) REFERENCES people.instructors (id);
 ALTER TABLE diary.offers ADD CONSTRAINT offers_lesson_fk FOREIGN KEY (lesson_id) REFERENCES diary.lessons (id);
 ALTER TABLE diary.proposals ADD CONSTRAINT proposals_pupil_fk FOREIGN KEY (pupil_id) REFERENCES pupils.pupils (id);
+ALTER TABLE diary.swap_answers ADD CONSTRAINT swap_answers_pupil_fk FOREIGN KEY (pupil_id) REFERENCES pupils.pupils (id);
+ALTER TABLE diary.swap_answers ADD CONSTRAINT swap_answers_lesson_fk FOREIGN KEY (lesson_id) REFERENCES diary.lessons (id);

@@ -35,6 +35,7 @@ internal static class ConstraintRefusals
         ["legs_one_under_way"] = Refusal.Conflict("drive_under_way", "A drive is under way already."),
         ["waiting_once"] = Refusal.Conflict("already_waiting", new("This pupil is on the waiting list for that already. Change or leave that entry.", "You are on the waiting list for that already. Change or leave that entry.")),
         ["offers_one_accepted"] = Refusal.Conflict("offer_gone", "This time has gone to somebody else. You keep your place on the waiting list."),
+        ["swap_answers_open_once"] = Refusal.Conflict("swap_open", "One of these lessons is in a swap that is not settled yet. Settle or drop that first."),
         ["messages_once"] = Refusal.Conflict("message_exists", "This message was already written."),
     };
 

@@ -6,6 +6,7 @@ using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Halts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Proposals;
+using School.Web.Modules.Diary.Swaps;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages;
 using School.Web.Modules.Messages.Contracts;
@@ -77,19 +78,19 @@ internal sealed class OldRows(SchoolHost host, Guid person, Guid instructor, Gui
             await host.AddAsync(Offer(freed, waits));
         },
         ["closed_waiting"] = since => host.AddAsync(Closed(since)),
-        ["proposals"] = since =>
+        ["proposals"] = async since =>
         {
             var proposal = Asked(since);
             proposal.Stop();
-            return host.AddAsync(proposal, new HaltCall { HaltId = proposal.Id, PupilId = pupil, CalledAt = since, ByPersonId = person, ByName = "Rosalind Pike" });
+            var lesson = AnyLesson(since);
+            await host.AddAsync(lesson);
+            await host.AddAsync(proposal, new SwapAnswer { ProposalId = proposal.Id, LessonId = lesson.Id, PupilId = pupil, LapsesAt = since, SecretHash = Octets() }, new HaltCall { HaltId = proposal.Id, PupilId = pupil, CalledAt = since, ByPersonId = person, ByName = "Rosalind Pike" });
         },
         ["late_notes"] = async since =>
         {
-            // One of its own for each note.
-            var start = host.Clock.GetCurrentInstant() + Duration.FromDays(++_count);
-            var lesson = Lesson.Book(pupil, instructor, car, new(start, start + Duration.FromMinutes(1)), TestData.PlaceAt(), TestData.PlaceAt(), since);
+            var lesson = AnyLesson(since);
             await host.AddAsync(lesson);
-            await host.AddAsync(new LateNote { LessonId = lesson.Id, StartsAt = start, Minutes = 5, ToldAt = since });
+            await host.AddAsync(new LateNote { LessonId = lesson.Id, StartsAt = lesson.StartsAt, Minutes = 5, ToldAt = since });
         },
         ["occupied_past"] = since => host.WithDbAsync(db => Microsoft.EntityFrameworkCore.RelationalDatabaseFacadeExtensions.ExecuteSqlAsync(
             db.Database, $"INSERT INTO diary.occupied (entry_id, kind, pupil_id, during) VALUES ({Guid.NewGuid()}, 'lesson', {Guid.NewGuid()}, tstzrange({since - Duration.FromHours(1)}, {since}))")),
@@ -117,6 +118,13 @@ internal sealed class OldRows(SchoolHost host, Guid person, Guid instructor, Gui
             Letter(proof: true, old, MessageState.Waiting, null), Letter(proof: false, old, MessageState.Waiting, null), Asked(old), Address(null), freed, waits,
             new WaitingEntry { PupilId = (await host.Data.PupilAsync()).Id, Since = old }.Take(new(WaitingFor.EarlierLesson, null, null, null)));
         await host.AddAsync(Offer(freed, waits));
+    }
+
+    /// <summary>One of its own for each row.</summary>
+    private Lesson AnyLesson(Instant since)
+    {
+        var start = host.Clock.GetCurrentInstant() + Duration.FromDays(++_count);
+        return Lesson.Book(pupil, instructor, car, new(start, start + Duration.FromMinutes(1)), TestData.PlaceAt(), TestData.PlaceAt(), since);
     }
 
     private Message Letter(bool proof, Instant written, MessageState state, Instant? closed) => new()

@@ -36,8 +36,9 @@ internal sealed class AllocationRules(CarsNeeded needed, DiaryVersions versions,
         return new Found(new(details.ConvertAll(Line), part, seen, new AllocationMore(details, found.Missing, found.IsProven)));
     }
 
-    public override Refusal? NotYet(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request) =>
-        lines.Any(line => line.Act is ProposalAct.Move) ? null : NothingToChange;
+    public override Task<Refusal?> NotYetAsync(
+        Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request, CancellationToken cancel) =>
+        Task.FromResult(lines.Any(line => line.Act is ProposalAct.Move) ? null : NothingToChange);
 
     public override async Task LockAsync(Proposal proposal, IReadOnlyList<ProposalLine> lines, IEnumerable<string> others, CancellationToken cancel)
     {

@@ -55,11 +55,12 @@ internal sealed class OrderRules(
                 answer.Proved)));
     }
 
-    public override Refusal? NotYet(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request) =>
+    public override Task<Refusal?> NotYetAsync(
+        Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request, CancellationToken cancel) => Task.FromResult(
         lines.Count == 0 ? OrderDay.NothingBetter
         : !request.Asked && lines.Any(line => MoreOf(proposal).ToAsk.Contains(line.Id))
             ? Refusal.Rule(AskFirst.Code, "Some pupils did not give these times. Ask them first, then confirm that they agree.")
-        : null;
+        : null);
 
     public override async Task LockAsync(Proposal proposal, IReadOnlyList<ProposalLine> lines, IEnumerable<string> others, CancellationToken cancel)
     {

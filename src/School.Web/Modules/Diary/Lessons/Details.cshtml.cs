@@ -31,6 +31,9 @@ internal sealed class DetailsModel(PupilLessons lessons, PictureLoader pictures,
 
     public bool Ahead => Lesson.State == LessonState.Booked && !Terms.HasBegun;
 
+    /// <summary>Whether it is one of a diary that they keep, and not their own lesson as a pupil.</summary>
+    public bool MaySwap => viewer.May(Permission.DriveTheDay) && viewer.KeepsDiaryOf(Lesson.InstructorId);
+
     /// <summary>A weekly lesson with others after it that can be changed together.</summary>
     public bool MoreWeekly => Ahead && Lesson.SeriesId is not null;
 

@@ -1,4 +1,5 @@
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Swaps;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Messages.Contracts;
@@ -41,6 +42,7 @@ internal static class LetterCauses
         OfTestDay(TestDayWording.Entered), OfTestDay(TestDayWording.Changed), OfTestDay(TestDayWording.TakenOff), OfTestDay(TestDayWording.LastFreeDay),
         OfTestDay(TestDayWording.Tomorrow),
         OfOffer(WaitingWording.Offered, "true"), OfOffer(WaitingWording.Ended, $"o.state = '{OfferState.Gone}'"),
+        OfSwap(SwapWording.Asked, "true"), OfSwap(SwapWording.Off, "NOT s.open"),
     ];
 
     /// <summary>A move into another car alone changes nothing for the pupil; the others tell them, several of one act in one letter about the first of them.</summary>
@@ -88,6 +90,10 @@ internal static class LetterCauses
     /// <summary>An offer may be cleared before the letters about it: they were written before the time that was offered began.</summary>
     private static LetterKind OfOffer(string kind, string which) => new(
         kind, $"EXISTS (SELECT FROM diary.offers o WHERE o.id = m.about_id AND {which}) OR m.written_at <= {RetentionRule.ClearedUntil(DiaryRetention.FreedTimes)}");
+
+    private static LetterKind OfSwap(string kind, string which) => new(
+        kind,
+        $"EXISTS (SELECT FROM diary.swap_answers s WHERE s.proposal_id = m.about_id AND s.pupil_id = m.receiver_id AND {which}) OR m.written_at <= {RetentionRule.ClearedUntil(DiaryRetention.Proposals)}");
 
     private static LetterKind OfTestDay(string kind) =>
         new(kind, $"EXISTS (SELECT FROM diary.test_day_changes c WHERE c.test_day_id = m.about_id AND c.at {ByThen})");

@@ -73,12 +73,12 @@ internal sealed class ApplyProposal(SchoolDb db, ProposalReader reader, MakeProp
             return taken.Refusal!;
         }
 
-        if (!justMade && proposal.State is ProposalState.Proposed && (proposal.Seen != before.Seen || await versions.MarkAsync(ProposalJson.Read<DiaryPart>(proposal.Part!), cancel) != proposal.Seen))
+        if (!justMade && proposal.State is ProposalState.Proposed && (proposal.Seen != before.Seen || (proposal.Part is { } part && await versions.MarkAsync(ProposalJson.Read<DiaryPart>(part), cancel) != proposal.Seen)))
         {
             return Stale;
         }
 
-        if ((proposal.State is ProposalState.Proposed ? kind.NotYet(viewer, proposal, lines, request) : null) is { } notYet)
+        if ((proposal.State is ProposalState.Proposed ? await kind.NotYetAsync(viewer, proposal, lines, request, cancel) : null) is { } notYet)
         {
             return notYet;
         }

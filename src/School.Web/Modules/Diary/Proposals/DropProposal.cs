@@ -6,7 +6,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Proposals;
 
 /// <summary>Drops a proposal, also one that is still being worked out: its job notices and ends.</summary>
-internal sealed class DropProposal(SchoolDb db, ProposalReader reader)
+internal sealed class DropProposal(SchoolDb db, ProposalReader reader, IEnumerable<ProposalRules> kinds)
 {
     public Task<Outcome<Proposal>> RunAsync(Viewer viewer, Guid id, CancellationToken cancel) => db.InTransactionAsync<Proposal>(
         async cancel =>
@@ -18,7 +18,13 @@ internal sealed class DropProposal(SchoolDb db, ProposalReader reader)
 
             await db.LockAsync([MakeProposal.LockOf(id)], cancel);
             var proposal = await db.Set<Proposal>().SingleAsync(p => p.Id == id, cancel);
-            return proposal.Stop() is { } refusal ? refusal : proposal;
+            if (proposal.Stop() is { } refusal)
+            {
+                return refusal;
+            }
+
+            await kinds.Single(rules => rules.Kind == proposal.Kind).DroppedAsync(proposal, cancel);
+            return proposal;
         },
         cancel);
 }

@@ -25,6 +25,9 @@ internal enum ProposalKind
 
     /// <summary>Lessons stopped for the weather or another cause.</summary>
     Halt,
+
+    /// <summary>Two lessons of different pupils change places.</summary>
+    Swap,
 }
 
 internal enum ProposalState
@@ -75,7 +78,7 @@ internal sealed class Proposal : Versioned
     /// <summary>What the kind tells beside the lines, in JSON.</summary>
     public string? More { get; private set; }
 
-    /// <summary>Which part of the diary decides about it, as <see cref="DiaryPart"/> in JSON.</summary>
+    /// <summary>Which part of the diary decides about it, as <see cref="DiaryPart"/> in JSON; null where it is judged anew when it is carried out, so that it is never stale.</summary>
     public string? Part { get; private set; }
 
     /// <summary>The versions of that part when it was worked out.</summary>
@@ -84,7 +87,7 @@ internal sealed class Proposal : Versioned
     public void Propose(WorkedOut found)
     {
         (State, Lines, More) = (ProposalState.Proposed, ProposalJson.Write(found.Lines), found.More is null ? null : ProposalJson.Write(found.More));
-        (Part, Seen) = (ProposalJson.Write(found.Part), found.Seen);
+        (Part, Seen) = (found.Part is { } part ? ProposalJson.Write(part) : null, found.Seen);
     }
 
     public Refusal? Apply()
@@ -100,6 +103,9 @@ internal sealed class Proposal : Versioned
 
     /// <summary>Keeps only the lines that were carried out, with the lessons that they made.</summary>
     public void KeepCarriedOut(IReadOnlyList<ProposalLine> lines) => Lines = ProposalJson.Write(lines);
+
+    /// <summary>Keeps what its kind tells beside the lines once it has ended.</summary>
+    public void KeepMore(object more) => More = ProposalJson.Write(more);
 
     public Refusal? Stop()
     {

@@ -43,6 +43,13 @@ internal static class ProposalEndpoints
             .Needs(permission).WithName($"Get{name}")
             .WithSummary("What is proposed, line by line; state working while it is worked out, stale when the diary has changed since.")
             .Produces<TBody>().ProducesProblem(404);
+        proposals.MapProposalActs(kind, permission, name, ofAsync);
+    }
+
+    /// <summary>Carry out and drop, for a kind that others than those who may do so read as well.</summary>
+    public static void MapProposalActs<TBody>(
+        this IEndpointRouteBuilder proposals, ProposalKind kind, Permission permission, string name, Func<ProposalContext, Task<TBody>> ofAsync)
+    {
         proposals.MapPost("{id:guid}/apply", async (
                     Guid id, ApplyProposalRequest? request, HttpContext context, ApplyProposal apply, ProposalReader reader, Viewer viewer, CancellationToken cancel) =>
             {

@@ -58,10 +58,10 @@ internal sealed record DiaryPart(IReadOnlyList<LocalDate> Dates, IReadOnlyList<G
 
 /// <summary>What was worked out.</summary>
 /// <param name="Lines">In the order in which they are shown.</param>
-/// <param name="Part">What decides about it.</param>
+/// <param name="Part">What decides about it; null where it is judged anew when it is carried out.</param>
 /// <param name="Seen">The versions of that part, read before the diary itself.</param>
 /// <param name="More">What the kind tells beside the lines.</param>
-internal sealed record WorkedOut(IReadOnlyList<ProposalLine> Lines, DiaryPart Part, string Seen, object? More = null);
+internal sealed record WorkedOut(IReadOnlyList<ProposalLine> Lines, DiaryPart? Part, string Seen, object? More = null);
 
 /// <summary>How the parts of a proposal are kept.</summary>
 internal static class ProposalJson

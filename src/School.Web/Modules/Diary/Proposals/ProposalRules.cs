@@ -19,7 +19,11 @@ internal abstract class ProposalRules
     public virtual Task<WorkedOut> WorkOnAsync(Proposal proposal, Func<int, int, Task<bool>> goesOn, CancellationToken cancel) => throw new NotSupportedException();
 
     /// <summary>Why who asks may not carry these lines out yet; asked under the locks, of what is not stale.</summary>
-    public virtual Refusal? NotYet(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request) => null;
+    public virtual Task<Refusal?> NotYetAsync(
+        Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request, CancellationToken cancel) => Task.FromResult<Refusal?>(null);
+
+    /// <summary>What else ends when it is dropped.</summary>
+    public virtual Task DroppedAsync(Proposal proposal, CancellationToken cancel) => Task.CompletedTask;
 
     /// <summary>Takes the locks of all that the lines touch, together with others. Nothing is decided from what was read before.</summary>
     public abstract Task LockAsync(Proposal proposal, IReadOnlyList<ProposalLine> lines, IEnumerable<string> others, CancellationToken cancel);

@@ -30,6 +30,9 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
     /// <summary>The booked lesson that the new time replaces.</summary>
     public Guid? MovingLessonId { get; init; }
 
+    /// <summary>Another booked lesson that makes room for it at the same time; only a check of one start looks at it.</summary>
+    public Guid? LeavingLessonId { get; init; }
+
     /// <summary>The car that the lesson keeps where it will do; only a check of one start looks at it.</summary>
     public Guid? OwnCarId { get; init; }
 
@@ -221,11 +224,12 @@ internal sealed class SlotFinder(
         var facts = read?.Facts ?? (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
         var wish = WishOf(question, loaded, pupil, facts, viewer, await AreaOfAsync(question, loaded, pupil, cancel));
         var knowsWhere = KnowsWhere(question, pupil);
+        var picture = question.LeavingLessonId is { } leaving ? loaded.Picture.Without(leaving) : loaded.Picture;
         return starts.Select(Verdict).ToList();
 
         Outcome<SlotOffer> Verdict(Instant start)
         {
-            var verdict = SlotSearch.Check(loaded.Picture, wish, instructorId, start, loaded.Travel);
+            var verdict = SlotSearch.Check(picture, wish, instructorId, start, loaded.Travel);
             return verdict switch
             {
                 { Offer: { } offer } => knowsWhere ? offer : offer with { Reason = "" },

@@ -1136,6 +1136,72 @@ namespace School.Web.Platform.Database.Migrations
                         });
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Diary.Swaps.SwapAnswer", b =>
+                {
+                    b.Property<Guid>("ProposalId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("proposal_id");
+
+                    b.Property<Guid>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
+                    b.Property<Instant?>("AnsweredAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("answered_at");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid?>("ByPersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("by_person_id");
+
+                    b.Property<string>("How")
+                        .HasColumnType("text")
+                        .HasColumnName("how");
+
+                    b.Property<Instant>("LapsesAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("lapses_at");
+
+                    b.Property<bool>("Open")
+                        .HasColumnType("boolean")
+                        .HasColumnName("open");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Reply")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reply");
+
+                    b.Property<byte[]>("SecretHash")
+                        .IsRequired()
+                        .HasColumnType("bytea")
+                        .HasColumnName("secret_hash");
+
+                    b.HasKey("ProposalId", "LessonId")
+                        .HasName("pk_swap_answers");
+
+                    b.HasIndex("LessonId")
+                        .IsUnique()
+                        .HasDatabaseName("swap_answers_open_once")
+                        .HasFilter("open");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_swap_answers_pupil_id");
+
+                    b.ToTable("swap_answers", "diary", t =>
+                        {
+                            t.HasCheckConstraint("swap_answers_told", "(reply = 'None') = (answered_at IS NULL) AND (how IS NULL) = (answered_at IS NULL)");
+                        });
+                });
+
             modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDay", b =>
                 {
                     b.Property<Guid>("Id")
@@ -3827,6 +3893,16 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_halt_calls_proposal_halt_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Diary.Swaps.SwapAnswer", b =>
+                {
+                    b.HasOne("School.Web.Modules.Diary.Proposals.Proposal", null)
+                        .WithMany()
+                        .HasForeignKey("ProposalId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_swap_answers_proposals_proposal_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Diary.TestDays.TestDay", b =>
