@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -10,6 +11,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>Who is beside a pupil and what they see: the pupil's own to decide, entered by the office where the pupil agreed.</summary>
 [Needs(Permission.OwnDetails)]
+[OfPupil("id", Sight.ByReason)]
 internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside put, RemoveBeside remove, Viewer viewer) : PageModel
 {
     private const int MostFound = 10;

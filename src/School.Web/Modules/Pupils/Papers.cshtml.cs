@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -9,6 +10,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.TeachPupils)]
+[OfPupil("id", Sight.Everything)]
 internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

@@ -15,6 +15,9 @@ internal static class PupilsModule
     {
         services.AddScoped<PupilBook>();
         services.AddScoped<OwnPupils>();
+        services.AddScoped<OpenByReason>();
+        services.AddScoped<INeedAttention, OpenedMany>();
+        services.AddSingleton(PupilRetention.Accesses);
         services.AddScoped<PupilTimes>();
         services.AddScoped<PupilsToBook>();
         services.AddScoped<IHoldPapers, PapersOfPupils>();
@@ -60,5 +63,6 @@ internal static class PupilsModule
         app.MapPupilPlaces();
         app.MapBeside();
         app.MapAvailability();
+        app.MapAccess();
     }
 }

@@ -2,12 +2,14 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>What to know before a lesson: the instructor's brief on one screen of a phone, or the pupil's plain version.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("id", Sight.ByReason, Lesson = true)]
 internal sealed class BriefModel(BriefReader reader, Viewer viewer, IClock clock) : PageModel
 {
     public LessonBrief Brief { get; private set; } = null!;

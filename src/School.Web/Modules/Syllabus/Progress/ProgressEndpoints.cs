@@ -1,4 +1,5 @@
 using System.Text;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Api.Document;
@@ -9,7 +10,7 @@ namespace School.Web.Modules.Syllabus.Progress;
 internal static class ProgressEndpoints
 {
     public static void MapProgress(this IEndpointRouteBuilder app) =>
-        app.MapApi("pupils").MapGet("{id:guid}/progress", GetAsync).Needs(Permission.SeeLearning).WithName("GetProgress")
+        app.MapApi("pupils").MapGet("{id:guid}/progress", GetAsync).Needs(Permission.SeeLearning).OfPupil(Sight.ByReason).WithName("GetProgress")
             .WithSummary("How far a pupil has come: level and moves of every skill, lessons, private practice. As a table (RFC 4180) with ?format=csv or Accept: text/csv.")
             .Produces<ProgressJson>(200, "application/json", Csv.ContentType).ProducesProblem(400).ProducesProblem(404);
 
