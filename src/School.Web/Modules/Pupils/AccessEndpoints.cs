@@ -29,12 +29,20 @@ internal static class AccessEndpoints
         pupils.MapPost("{id:guid}/access", OpenAsync).Needs(Permission.SeePupils).WithIdempotency().WithName("OpenPupilByReason")
             .WithSummary("Opens contact, places and record of somebody else's pupil until midnight where the school is; the reason stands in the audit. 422 reason_not_needed, too_many_by_reason.")
             .Produces<AccessView>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
+        pupils.MapGet("{id:guid}/access/{accessId:guid}", GetAsync).Needs(Permission.SeePupils).WithName("GetOpenedByReason")
+            .WithSummary("One opening by a reason: one's own, or for people anybody's.").Produces<OpenedView>().ProducesProblem(404);
         pupils.MapGet("access", ListAsync).Needs(Permission.ManagePupils).WithName("ListOpenedByReason")
             .WithSummary("Who of the staff opened whom by a reason, newest first.").Produces<Page<OpenedView>>().ProducesProblem(400);
     }
 
     private static async Task<IResult> OpenAsync(Guid id, AccessInput input, OpenByReason open, Viewer viewer, CancellationToken cancel) =>
-        (await open.RunAsync(viewer, id, input, cancel)).ToResult(row => Results.Json(new AccessView(row.Until), statusCode: StatusCodes.Status201Created));
+        (await open.RunAsync(viewer, id, input, cancel)).ToResult(row => Results.Created($"{ApiSetup.Prefix}/pupils/{id}/access/{row.Id}", new AccessView(row.Until)));
+
+    private static async Task<IResult> GetAsync(Guid id, Guid accessId, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
+        await db.Set<PupilAccess>().AsNoTracking()
+            .SingleOrDefaultAsync(a => a.Id == accessId && a.PupilId == id && (viewer.KeepsPupils || a.PersonId == viewer.PersonId), cancel) is { } row
+            ? Results.Ok(OpenedView.Of(row))
+            : Refusal.NotFound("opening").ToProblem();
 
     private static async Task<IResult> ListAsync(SchoolDb db, int? limit, string? cursor, CancellationToken cancel) =>
         (await db.Set<PupilAccess>().AsNoTracking().PageNewestAsync(limit, cursor, row => row.Id, OpenedView.Of, cancel)).ToResult();

@@ -28,7 +28,8 @@ internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests
             .Concat(db.Set<TestDay>().Where(t => t.InstructorId == instructorId && t.StartsAt >= from && t.StartsAt < until).Select(t => t.PupilId));
     }
 
-    public IQueryable<Guid> PupilOf(Guid lessonId) => db.Set<Lesson>().Where(l => l.Id == lessonId).Select(l => l.PupilId);
+    public IQueryable<Guid> PupilOf(Guid lessonId, Guid? givenBy) =>
+        db.Set<Lesson>().Where(l => l.Id == lessonId && (givenBy == null || l.InstructorId == givenBy)).Select(l => l.PupilId);
 
     // Asked of each by itself, so that the index of the pupil serves: ten years on all who ever passed are many times those who learn.
     public async Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) =>

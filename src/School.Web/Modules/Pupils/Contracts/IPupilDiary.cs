@@ -35,8 +35,8 @@ internal interface IPupilDiary
     /// <summary>Those with whom an instructor has, or had, a lesson or a test that begins within a time, to be asked within another question.</summary>
     IQueryable<Guid> Taught(Guid instructorId, Interval within);
 
-    /// <summary>The pupil of a lesson, to be asked within another question.</summary>
-    IQueryable<Guid> PupilOf(Guid lessonId);
+    /// <summary>The pupil of a lesson, or of one that an instructor gives, to be asked within another question.</summary>
+    IQueryable<Guid> PupilOf(Guid lessonId, Guid? givenBy);
 
     /// <summary>Those of some pupils who have passed a test.</summary>
     Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel);

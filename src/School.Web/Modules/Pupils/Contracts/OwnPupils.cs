@@ -52,15 +52,15 @@ internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, SchoolInfo schoo
         Asks(viewer) is not { } instructor || viewer.PupilId == pupilId ? Sight.Everything
             : (await StandingAsync(viewer, instructor, db.Set<Pupil>().Where(p => p.Id == pupilId), cancel))?.Sight ?? Sight.Everything;
 
-    /// <summary>The same of the pupil of a lesson, and who that is; null where there is no such lesson, or it is not sight that decides.</summary>
-    public async Task<(Guid PupilId, Sight Sight)?> OfLessonAsync(Viewer viewer, Guid lessonId, CancellationToken cancel)
+    /// <summary>The same of the pupil of a lesson, and who that is; null where there is no such lesson, or none that they give where only those are theirs, or it is not sight that decides.</summary>
+    public async Task<(Guid PupilId, Sight Sight)?> OfLessonAsync(Viewer viewer, Guid lessonId, bool given, CancellationToken cancel)
     {
         if (Asks(viewer) is not { } instructor)
         {
             return null;
         }
 
-        var whose = diary.PupilOf(lessonId);
+        var whose = diary.PupilOf(lessonId, given ? instructor : null);
         return await StandingAsync(viewer, instructor, db.Set<Pupil>().Where(p => whose.Contains(p.Id)), cancel) is { } standing && viewer.PupilId != standing.Id
             ? (standing.Id, standing.Sight)
             : null;

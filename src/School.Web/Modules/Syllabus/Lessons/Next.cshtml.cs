@@ -12,7 +12,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>What comes next with a pupil once the lesson is recorded: the aim, the next lesson, and the same time next week by one tap.</summary>
 [Needs(Permission.RecordLessons), KeptOffline]
-[OfPupil("id", Sight.ByReason, Lesson = true)]
+[OfPupil("id", Sight.ByReason, Given = true)]
 internal sealed class NextModel(RecordReader reader, SameTimeNextWeek nextWeek, Viewer viewer) : PageModel
 {
     public RecordSheet Sheet { get; private set; } = null!;
