@@ -43,13 +43,13 @@ internal sealed class IndexModel(SchoolDb db, OwnPupils own, SchoolInfo school, 
         instructors.Ahead(together);
         var seen = await own.SeenAsync(viewer, cancel);
         var rows = together.Ask(db.Set<Pupil>().AsNoTracking().Learning(Retired).Matching(Q, seen)
-            .OrderBy(p => p.Name).ThenBy(p => p.Id).Skip((part - 1) * PerPage).Take(PerPage + 1)
-            .Select(p => new { Pupil = p, Seen = seen == null || seen.Contains(p.Id) }));
+            .OrderBy(p => p.Name).ThenBy(p => p.Id).Skip((part - 1) * PerPage).Take(PerPage + 1));
         await together.RunAsync(cancel);
         var found = rows.All;
         var today = (await school.GetAsync(cancel)).Today(clock);
         var names = await instructors.NamesAsync(cancel);
-        Rows = [.. found.Take(PerPage).Select(row => row.Pupil is var p && !row.Seen ? Line.OfName(p.Id, p.Name) : new Line(
+        var sees = await own.OfAsync(viewer, [.. found.Select(p => p.Id)], cancel);
+        Rows = [.. found.Take(PerPage).Select(p => sees[p.Id] == Sight.Name ? Line.OfName(p.Id, p.Name) : new Line(
             p.Id, p.Name, p.Phone.Length > 0 ? Phone.Link(p.Phone) : null, Phone.Display(p.Phone), p.Gearbox?.Words() ?? "still to be asked", p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
             p.Missing() != FirstLessonNeeds.None ? "something still to be asked" : Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,
             p.RetiredOn is { } left ? $"left {ScreenWords.DayAndYear(left)}" : null))];
