@@ -11,6 +11,7 @@ using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
 using School.Web.Modules.Syllabus.Practice;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -24,6 +25,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
 
     [Theory]
     [InlineData(nameof(Hat.Pupil))]
+    [InlineData(nameof(Hat.BesidePupil))]
     [InlineData(nameof(Hat.Instructor))]
     [InlineData(nameof(Hat.Office))]
     public async Task Every_page_is_accessible_light_and_dark_and_fits_a_narrow_screen(string roleName)
@@ -35,11 +37,12 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         var person = role switch
         {
             Hat.Pupil => await host.Data.PersonAsync(monday.Idris),
+            Hat.BesidePupil => await host.Data.BesideAsync("Rowan Bell", (monday.Idris.Id, [SeenOfPupil.Lessons, SeenOfPupil.Progress])),
             Hat.Instructor => await host.Data.PersonAsync(monday.Marigold),
             _ => await host.Data.OfficeAsync(),
         };
         var ids = new Dictionary<string, Guid>(await IdsAsync(host, monday)) { ["/people/hats/{id"] = person.Id };
-        if (role != Hat.Pupil)
+        if (role is not (Hat.Pupil or Hat.BesidePupil))
         {
             ids["/diary/courses/{id"] = await CourseAsync(host, monday, new(person.Id, person.Parts, person.InstructorId, null, person.Name));
         }
@@ -47,11 +50,11 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         await host.AddAsync(new WaitingEntry { Id = ids["/diary/waiting/{id"], PupilId = monday.Idris.Id, Since = host.Clock.GetCurrentInstant() }
             .Take(new(WaitingFor.AnyLesson, null, new(2026, 3, 2), new(2026, 3, 8))));
         await host.AddAsync(TestOf(monday, ids["/diary/test-days/{id"], host), DriveOf(monday, ids["/syllabus/practice/{id"], host), LearnedBy(monday));
-        await host.AddAsync(MockOf(monday, ids["/syllabus/mocks/{id"], host, finished: role == Hat.Pupil));
+        await host.AddAsync(MockOf(monday, ids["/syllabus/mocks/{id"], host, finished: role is Hat.Pupil));
         var pages = (await SweptRoute.AllAsync(host.Services))
             .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
             .Select(route => Address(route, ids)).Distinct().Order(StringComparer.Ordinal).ToList();
-        Assert.True(pages.Count > 6, $"Only {pages.Count} pages for {role}.");
+        Assert.True(pages.Count > (role == Hat.BesidePupil ? 4 : 6), $"Only {pages.Count} pages for {role}.");
         await using var walk = await Walk.StartAsync(chromium, url, Narrow);
         await walk.SignInAsync(person);
         foreach (var page in pages)
@@ -189,6 +192,8 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         ["/syllabus/progress/{pupilId"] = monday.Idris.Id,
         ["/syllabus/practice/{id"] = Web.Platform.Database.RowId.New(),
         ["/syllabus/readiness/{id"] = monday.Idris.Id,
+        ["/diary/beside/{id"] = monday.Idris.Id,
+        ["/syllabus/beside/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,
         ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Hours.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
     };

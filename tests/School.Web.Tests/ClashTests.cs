@@ -71,6 +71,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["RecordRules.ReadAsync"] = "reads",
         ["SignIns.BePupilAsync"] = "calls ChangeHats",
         ["SignIns.CloseAsync"] = "calls CloseSignIn",
+        ["SignIns.InviteContactAsync"] = "calls InvitePerson",
         ["SignIns.InviteInstructorAsync"] = "calls InvitePerson",
         ["SignIns.InvitePupilAsync"] = "calls InvitePerson",
         ["SlotFinder.CheckAsync"] = "reads",

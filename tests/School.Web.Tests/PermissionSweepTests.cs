@@ -8,6 +8,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People;
 using School.Web.Modules.People.SignIn;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -96,6 +97,41 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
                 Assert.True((await foreign.GetAsync(Asked(route, id))).StatusCode == HttpStatusCode.NotFound, $"{stranger.Name} {route.Name}: somebody else's row");
             }
         }
+    }
+
+    /// <summary>Of every row of a pupil, somebody beside that pupil meets those that the pupil lets them see, and nobody's else.</summary>
+    [Theory]
+    [InlineData("", "")]
+    [InlineData("Lessons", "GET /api/v1/lessons/{id:guid}")]
+    [InlineData("Progress", "GET /api/v1/pupils/{id:guid}/progress")]
+    [InlineData("Money", "")]
+    [InlineData("Lessons Progress Money", "GET /api/v1/lessons/{id:guid}, GET /api/v1/pupils/{id:guid}/progress")]
+    public async Task Somebody_beside_a_pupil_meets_the_rows_that_this_pupil_lets_them_see_and_no_others(string sees, string expected)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var routes = await SweptRoute.AllAsync(host.Services);
+        var open = new List<string>();
+        foreach (var (prefix, make) in OwnRows)
+        {
+            var (id, owner, stranger) = await make(host);
+            SeenOfPupil[] allowed = [.. sees.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(Enum.Parse<SeenOfPupil>)];
+            // Beside two pupils: what one allows opens nothing of the other, who allows nothing.
+            using var beside = await host.ApiAsAsync(await host.Data.BesideAsync($"Rowan {id:N}"[..12], (owner.PupilId!.Value, allowed), (stranger.PupilId!.Value, [])));
+            using var other = await host.ApiAsAsync(await host.Data.BesideAsync($"Carys {id:N}"[..12], (stranger.PupilId!.Value, Enum.GetValues<SeenOfPupil>())));
+            foreach (var route in routes.Where(route => !route.IsPage && !route.Anonymous && route.HasId && route.Template.StartsWith(prefix, StringComparison.Ordinal)))
+            {
+                foreach (var (api, theirs) in new[] { (beside, true), (other, false) })
+                {
+                    using var answer = await new Visitor("", null, api, api).VisitAsync(route, id);
+                    if (answer.StatusCode is not (HttpStatusCode.Forbidden or HttpStatusCode.NotFound))
+                    {
+                        open.Add($"{(theirs ? "" : "of a stranger: ")}{route.Name}");
+                    }
+                }
+            }
+        }
+
+        Assert.Equal(expected, string.Join(", ", open.Order(StringComparer.Ordinal)));
     }
 
     /// <summary>With what a question cannot do without.</summary>
@@ -203,12 +239,14 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
     private static async Task<IReadOnlyList<Visitor>> VisitorsAsync(SchoolHost host)
     {
         var visitors = new List<Visitor> { new("Anonymous", null, host.Anonymous(), host.Anonymous()) };
-        foreach (var (parts, teaches, learns) in Wardrobes)
+        foreach (var (parts, teaches, learns, beside) in Wardrobes)
         {
             var instructor = teaches ? await host.Data.InstructorAsync() : null;
             var pupil = learns ? await host.Data.PupilAsync() : null;
-            var name = string.Join(" and ", HatWords.Of(parts, teaches, learns));
-            var person = await host.Data.WearerAsync(name, $"wearer{visitors.Count}@larkfield.example", parts, instructor?.Id, pupil?.Id);
+            // Beside a pupil who lets them see everything: what is refused is so because of the hat, not of the row.
+            var contact = beside ? await host.Data.ContactAsync("Rowan Oakley", ((await host.Data.PupilAsync("Wren Oakley")).Id, Enum.GetValues<SeenOfPupil>())) : null;
+            var name = string.Join(" and ", HatWords.Of(parts, teaches, learns, beside));
+            var person = await host.Data.WearerAsync(name, $"wearer{visitors.Count}@larkfield.example", parts, instructor?.Id, pupil?.Id, contact: contact?.Id);
             visitors.Add(new(name, Proven.Of(person).Viewer, await host.PagesAsAsync(person), await host.ApiAsAsync(person)));
         }
 
@@ -216,19 +254,24 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
     }
 
     /// <summary>Each hat, each part of the office, and who wears several.</summary>
-    private static readonly (OfficeParts Parts, bool Teaches, bool Learns)[] Wardrobes =
+    private static readonly (OfficeParts Parts, bool Teaches, bool Learns, bool Beside)[] Wardrobes =
     [
-        (OfficeParts.None, false, true),
-        (OfficeParts.None, true, false),
-        (OfficeParts.All, false, false),
-        .. Enum.GetValues<OfficePart>().Select(part => (new[] { part }.Together(), false, false)),
-        // The owner who teaches; an instructor who learns; a pupil who helps with the money, with people; an instructor who keeps the settings.
-        (OfficeParts.All, true, false),
-        (OfficeParts.None, true, true),
-        (OfficeParts.Money, false, true),
-        (OfficeParts.People, false, true),
-        (OfficeParts.Settings, true, false),
-        (OfficeParts.All, true, true),
+        (OfficeParts.None, false, true, false),
+        (OfficeParts.None, false, false, true),
+        (OfficeParts.None, true, false, false),
+        (OfficeParts.All, false, false, false),
+        .. Enum.GetValues<OfficePart>().Select(part => (new[] { part }.Together(), false, false, false)),
+        // The owner who teaches; an instructor who learns; a pupil who helps with the money, with people; an instructor who keeps the settings;
+        // a parent who learns, an instructor whose child does, one of the office with a nephew here.
+        (OfficeParts.All, true, false, false),
+        (OfficeParts.None, true, true, false),
+        (OfficeParts.Money, false, true, false),
+        (OfficeParts.People, false, true, false),
+        (OfficeParts.Settings, true, false, false),
+        (OfficeParts.None, false, true, true),
+        (OfficeParts.None, true, false, true),
+        (OfficeParts.Money, false, false, true),
+        (OfficeParts.All, true, true, true),
     ];
 
     private static IEnumerable<string> Reviewed() => Lines("anonymous-routes.txt").Select(line => string.Join(' ', line.Split(' ', StringSplitOptions.RemoveEmptyEntries)))
@@ -239,9 +282,9 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
 
     private sealed record Visitor(string Name, Viewer? Viewer, HttpClient Pages, HttpClient Api)
     {
-        public Task<HttpResponseMessage> VisitAsync(SweptRoute route)
+        public Task<HttpResponseMessage> VisitAsync(SweptRoute route, Guid? id = null)
         {
-            var url = route.Url() + (route.Template.EndsWith("/charge", StringComparison.Ordinal) ? "?act=cancel" : "");
+            var url = route.Url(id) + (route.Template.EndsWith("/charge", StringComparison.Ordinal) ? "?act=cancel" : "");
             var request = new HttpRequestMessage(new HttpMethod(route.Method == "*" ? "GET" : route.Method), url);
             if (route.IsWrite)
             {

@@ -1,15 +1,18 @@
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Demo;
 
-/// <summary>Who is beside the invented pupils: parents of some, an employer of two.</summary>
+/// <summary>Who is beside the invented pupils: parents of some, an employer of two; one of them signs in.</summary>
 internal sealed class DemoBeside(IServiceProvider services)
 {
+    /// <summary>Mother of one pupil and aunt of another, who signs in.</summary>
+    public const string SignsIn = "beside@larkfield.example";
+
     private static readonly (int[] Pupils, string FirstName, ContactKind Kind, string Relation, SeenOfPupil[] Sees, bool Letters)[] Families =
     [
-        ([0], "Rowan", ContactKind.Parent, "mother", [SeenOfPupil.Lessons, SeenOfPupil.Progress], true),
         ([6], "Declan", ContactKind.Parent, "father", [SeenOfPupil.Lessons], true),
         ([11], "Ines", ContactKind.Guardian, "aunt", [], false),
         ([22], "Perran", ContactKind.Partner, "", [SeenOfPupil.Progress], false),
@@ -17,6 +20,11 @@ internal sealed class DemoBeside(IServiceProvider services)
 
     public async Task FillAsync(IReadOnlyList<DemoPupil> pupils)
     {
+        var mother = await PutAsync(
+            pupils, [0], new() { Name = $"Rowan {Larkfield.PupilName(0).Split(' ')[^1]}", Email = SignsIn, Phone = "01632 960500", Kind = ContactKind.Parent },
+            new() { Relation = "mother", Sees = [SeenOfPupil.Lessons, SeenOfPupil.Progress], GetsLetters = true });
+        await PutAsync(pupils, [1], null, new() { Relation = "aunt", Sees = [SeenOfPupil.Lessons] }, mother);
+        await DemoVerbs.DoAsync<InviteBeside, SignInCard>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, pupils[0].Pupil.Id, mother, cancel));
         foreach (var (beside, first, kind, relation, sees, letters) in Families)
         {
             var surname = Larkfield.PupilName(beside[0]).Split(' ')[^1];
@@ -28,14 +36,15 @@ internal sealed class DemoBeside(IServiceProvider services)
             new() { Relation = "apprenticeship", Sees = [SeenOfPupil.Lessons], GetsLetters = true });
     }
 
-    private async Task PutAsync(IReadOnlyList<DemoPupil> pupils, int[] beside, ContactDetails contact, BesideInput what)
+    private async Task<Guid> PutAsync(IReadOnlyList<DemoPupil> pupils, int[] beside, ContactDetails? contact, BesideInput what, Guid? known = null)
     {
-        Guid? known = null;
         foreach (var n in beside)
         {
             var row = await DemoVerbs.DoAsync<PutBeside, BesidePupil>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(
                 Viewer.Service, pupils[n].Pupil.Id, new(known, known is null ? contact : null, what, OnlyNew: true), null, cancel));
             known = row.ContactId;
         }
+
+        return known!.Value;
     }
 }

@@ -60,7 +60,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         }
 
         await SetPasswordAsync(password);
-        return ["office@larkfield.example", "instructor@larkfield.example", "instructor1@larkfield.example", "pupil@larkfield.example", "pupil1@larkfield.example"];
+        return ["office@larkfield.example", "instructor@larkfield.example", "instructor1@larkfield.example", "pupil@larkfield.example", "pupil1@larkfield.example", DemoBeside.SignsIn];
     }
 
     private async Task<List<Instructor>> AddInstructorsAsync()

@@ -30,6 +30,13 @@ internal static class PupilRecipes
         new("ChangeContactDetails", async world => Act.Api(world.Office, Put, $"{Contacts}/{await ContactAsync(world)}", Bram(world))),
         new("PutBeside", async world => Act.Api(
             world.Office, Put, $"{Url(await world.PupilAsync())}/contacts/{await ContactAsync(world)}", new { relation = "father", sees = new[] { "lessons" }, getsLetters = true }, etag: null)),
+        new("InviteBeside", async world =>
+        {
+            var url = $"{Url(await world.PupilAsync())}/contacts/{await ContactAsync(world)}";
+            (await world.Office.SendJsonAsync(Put, url, new { sees = new[] { "lessons" } })).EnsureSuccessStatusCode();
+            return Act.Api(world.Office, Post, $"{url}/invitation", etag: null);
+        }),
+        new("RemoveContact", async world => Act.Api(world.Office, Delete, $"{Contacts}/{await ContactAsync(world)}")),
         // Beside nobody else: forgotten with it.
         new("RemoveBeside", BesideNoMoreAsync),
         new("ForgetContact", BesideNoMoreAsync),

@@ -4,6 +4,7 @@ using Microsoft.Extensions.DependencyInjection;
 using School.Web.Modules.People;
 using School.Web.Modules.People.Account;
 using School.Web.Modules.People.SignIn;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 using School.Web.Tests.Host;
@@ -99,6 +100,20 @@ internal static class SignInRecipes
             });
             var (person, token) = (invited.Value!.Person, TokenOf(invited.Value.Link));
             return Act.Verb<AcceptInvitation, Proven>(world.Host, accept => accept.RunAsync(person.Id, new(token, Chosen), default));
+        }),
+        new(nameof(JoinInvitation), async world =>
+        {
+            var viewer = await ViewerAsync(world);
+            var contact = await world.Data.ContactAsync($"Rowan Fenn {world.Next()}", ((await world.PupilAsync()).Id, [SeenOfPupil.Lessons]));
+            var invited = await world.ServiceAsync((InvitePerson invite) => invite.RunAsync(world.Viewer, new(contact.Name, contact.Email, ContactId: contact.Id), default));
+            var (person, token) = (invited.Value!.Person.Id, TokenOf(invited.Value.Link));
+            return Act.Verb<JoinInvitation, Person>(world.Host, join => join.RunAsync(viewer, person, token, default));
+        }),
+        new(nameof(ChangeSignInName), async world =>
+        {
+            var viewer = await ViewerAsync(world);
+            var name = $"rosalind.{world.Next()}.keeper";
+            return Act.Verb<ChangeSignInName, Person>(world.Host, change => change.RunAsync(viewer, new(SchoolHost.Password, name), default));
         }),
         // The last of them: what it leaves is for the job above.
         new(nameof(AskForNewPassword), world => Task.FromResult(

@@ -7,7 +7,9 @@ using School.Core.Syllabus.Mocks;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.People;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Syllabus.Mocks;
 using School.Web.Platform.Access;
@@ -128,8 +130,28 @@ internal sealed class TestData(SchoolHost host)
 
     public Task<Person> PersonAsync(Pupil pupil) => WearerAsync(pupil.Name, pupil.Email, pupil: pupil.Id);
 
+    /// <summary>Somebody beside pupils, and what each of them lets them see.</summary>
+    public async Task<Contact> ContactAsync(string name, params (Guid Pupil, SeenOfPupil[] Sees)[] beside)
+    {
+        var contact = new Contact { Name = name, Email = $"beside{++_count}@larkfield.example", Phone = "", Kind = ContactKind.Parent };
+        await host.AddAsync(contact);
+        foreach (var (pupil, sees) in beside)
+        {
+            await host.AddAsync(new BesidePupil { PupilId = pupil, ContactId = contact.Id, Relation = "mother", Sees = [.. sees] });
+        }
+
+        return contact;
+    }
+
+    /// <summary>The same, who signs in.</summary>
+    public async Task<Person> BesideAsync(string name, params (Guid Pupil, SeenOfPupil[] Sees)[] beside)
+    {
+        var contact = await ContactAsync(name, beside);
+        return await WearerAsync(contact.Name, contact.Email, contact: contact.Id);
+    }
+
     /// <summary>Somebody who signs in with these hats; their name to sign in with is their address unless it is said.</summary>
-    public async Task<Person> WearerAsync(string name, string email, OfficeParts parts = OfficeParts.None, Guid? instructor = null, Guid? pupil = null, string? signInName = null)
+    public async Task<Person> WearerAsync(string name, string email, OfficeParts parts = OfficeParts.None, Guid? instructor = null, Guid? pupil = null, string? signInName = null, Guid? contact = null)
     {
         await using var scope = host.Services.CreateAsyncScope();
         var people = scope.ServiceProvider.GetRequiredService<UserManager<Person>>();
@@ -143,6 +165,7 @@ internal sealed class TestData(SchoolHost host)
             Parts = parts,
             InstructorId = instructor,
             PupilId = pupil,
+            ContactId = contact,
         };
         var made = await people.CreateAsync(person, SchoolHost.Password);
         Assert.True(made.Succeeded, string.Join(' ', made.Errors.Select(e => e.Description)));

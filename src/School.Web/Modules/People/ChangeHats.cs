@@ -12,7 +12,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.People;
 
 /// <summary>All hats that somebody wears from now on: parts of the office, and whom they are linked to.</summary>
-internal sealed record HatsInput([property: Needed, Items(0, HatsInput.Most)] IReadOnlyList<OfficePart>? Parts = null, Guid? InstructorId = null, Guid? PupilId = null)
+internal sealed record HatsInput([property: Needed, Items(0, HatsInput.Most)] IReadOnlyList<OfficePart>? Parts = null, Guid? InstructorId = null, Guid? PupilId = null, Guid? ContactId = null)
 {
     /// <summary>As many as there are.</summary>
     public const int Most = 5;
@@ -42,7 +42,7 @@ internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseS
                 return wrong;
             }
 
-            var hats = new WornHats(input.Parts!.Together(), input.InstructorId, input.PupilId);
+            var hats = new WornHats(input.Parts!.Together(), input.InstructorId, input.PupilId, input.ContactId);
             return person.Closed
                 ? Refusal.Rule("sign_in_closed", "This sign-in is closed. Invite them again first, then change their hats.")
                 : await WearAsync(viewer, person, hats, cancel) is { } refusal ? refusal : person;
@@ -50,7 +50,8 @@ internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseS
         cancel);
 
     /// <summary>
-    /// Takes one hat off somebody who leaves as a pupil or an instructor, in the caller's transaction: whoever wears no other cannot sign in any more.
+    /// Takes one hat off somebody who leaves as a pupil or an instructor, or stands beside nobody any more, in the caller's transaction: whoever wears
+    /// no other cannot sign in any more, and nothing is kept of whoever was nothing but beside a pupil.
     /// </summary>
     public async Task<Refusal?> TakeOffAsync(Viewer viewer, Guid id, Hat hat, CancellationToken cancel)
     {
@@ -61,9 +62,29 @@ internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseS
             Hat.Pupil => WornHats.Of(person) with { PupilId = null },
             Hat.Instructor => WornHats.Of(person) with { InstructorId = null },
             Hat.Office => WornHats.Of(person) with { Parts = OfficeParts.None },
-            Hat.BesidePupil => WornHats.Of(person),
+            Hat.BesidePupil => WornHats.Of(person) with { ContactId = null },
         };
-        return left.Any ? await WearAsync(viewer, person, left, cancel) : (await close.RunAsync(viewer, id, cancel)).Refusal;
+        if (left.Any)
+        {
+            return await WearAsync(viewer, person, left, cancel);
+        }
+
+        var closed = await close.RunAsync(viewer, id, cancel);
+        if (closed.Ok && hat == Hat.BesidePupil)
+        {
+            await outbox.WithdrawAsync(id, [MessageKind], cancel);
+            person.Forget();
+        }
+
+        return closed.Refusal;
+    }
+
+    /// <summary>Somebody who signs in already stands beside pupils as well, in the caller's transaction.</summary>
+    public async Task<Refusal?> StandBesideAsync(Viewer viewer, Guid id, Guid contactId, CancellationToken cancel)
+    {
+        await db.LockAsync([SettingsHolders.Lock], cancel);
+        var person = await db.Set<Person>().SingleAsync(p => p.Id == id, cancel);
+        return await WearAsync(viewer, person, WornHats.Of(person) with { ContactId = contactId }, cancel);
     }
 
     private async Task<Refusal?> WearAsync(Viewer viewer, Person person, WornHats hats, CancellationToken cancel)
@@ -80,7 +101,7 @@ internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseS
             return SettingsHolders.Last;
         }
 
-        (person.Parts, person.InstructorId, person.PupilId) = (hats.Parts, hats.InstructorId, hats.PupilId);
+        (person.Parts, person.InstructorId, person.PupilId, person.ContactId) = (hats.Parts, hats.InstructorId, hats.PupilId, hats.ContactId);
         person.HatsVersion++;
         // A pupil's browser stays signed in for longer than staff's may, so whoever joins the staff signs in again. A link of an invitation has the
         // stamp in it, and nobody is signed in by it yet.
@@ -90,7 +111,7 @@ internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseS
             return refusal;
         }
 
-        audit.Note(viewer, "person.hats", person.Id, $"Changed the hats of {(hats.PupilId ?? before.PupilId) switch { null => person.Name, _ => "somebody who learns here" }}: {hats.Words} Before: {before.Words}");
+        audit.Note(viewer, "person.hats", person.Id, $"Changed the hats of {(hats.PupilId ?? before.PupilId) switch { null => hats.Called(person.Name), _ => "somebody who learns here" }}: {hats.Words} Before: {before.Words}");
         SignInLog.Changed(logger, person.Id, "hats changed");
         await outbox.WriteAsync(
             new(MessageKind, $"{MessageKind}:{person.Id}:{person.HatsVersion}", person.Id, Receiver.Person(person.Id), hats.Facts()) { Acts = [new(HatsWording.Open, "/")] }, cancel);
@@ -103,7 +124,7 @@ internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseS
             .When(input.Parts is null, nameof(input.Parts), "Name the parts of the office; an empty list means none.")
             .When(input.Parts?.Count > HatsInput.Most, nameof(input.Parts), "There are five parts of the office; name each once.")
             .When(
-                input is { Parts.Count: 0, InstructorId: null, PupilId: null }, nameof(input.Parts),
+                input is { Parts.Count: 0, InstructorId: null, PupilId: null, ContactId: null }, nameof(input.Parts),
                 "Somebody who signs in has at least one hat. Choose one, or close the sign-in instead.");
         if (input.InstructorId is { } instructor && instructor != person.InstructorId)
         {
@@ -116,34 +137,46 @@ internal sealed class ChangeHats(SchoolDb db, UserManager<Person> people, CloseS
             errors.When(await db.Set<Person>().AnyAsync(p => p.PupilId == pupil, cancel), nameof(input.PupilId), "Somebody already signs in as this pupil.");
         }
 
+        if (input.ContactId is { } contact && contact != person.ContactId)
+        {
+            errors.When(!await db.Set<Contact>().AnyAsync(c => c.Id == contact, cancel), nameof(input.ContactId), "Choose somebody who is beside a pupil.")
+                .When(await db.Set<Person>().AnyAsync(p => p.ContactId == contact, cancel), nameof(input.ContactId), "Somebody already signs in as this contact.");
+        }
+
         return errors.ToRefusal();
     }
 }
 
 /// <summary>The hats that somebody wears.</summary>
-internal sealed record WornHats(OfficeParts Parts, Guid? InstructorId, Guid? PupilId)
+internal sealed record WornHats(OfficeParts Parts, Guid? InstructorId, Guid? PupilId, Guid? ContactId)
 {
-    public bool Any => Parts != OfficeParts.None || InstructorId is not null || PupilId is not null;
+    public bool Any => Parts != OfficeParts.None || InstructorId is not null || PupilId is not null || ContactId is not null;
 
-    public string Words => $"{string.Join("; ", HatWords.Of(Parts, InstructorId is not null, PupilId is not null))}.";
+    public string Words => $"{string.Join("; ", HatWords.Of(Parts, InstructorId is not null, PupilId is not null, ContactId is not null))}.";
 
-    public static WornHats Of(Person person) => new(person.Parts, person.InstructorId, person.PupilId);
+    /// <summary>How the audit speaks of whoever wears them: staff by name.</summary>
+    public string Called(string name) =>
+        PupilId is not null ? "a pupil" : Parts != OfficeParts.None || InstructorId is not null ? name : "somebody beside a pupil";
+
+    public static WornHats Of(Person person) => new(person.Parts, person.InstructorId, person.PupilId, person.ContactId);
 
     /// <summary>What the letter tells.</summary>
     public IReadOnlyList<Fact> Facts() =>
     [
         Fact.Of(HatsWording.Parts, (int)Parts), Fact.Of(HatsWording.Teaches, InstructorId is null ? 0 : 1), Fact.Of(HatsWording.Learns, PupilId is null ? 0 : 1),
+        .. ContactId is null ? Array.Empty<Fact>() : [Fact.Of(HatsWording.Beside, 1)],
     ];
 }
 
 internal static class HatWords
 {
-    /// <summary>“teaches”, “of the office: diary, settings”, “learns here”.</summary>
-    public static IReadOnlyList<string> Of(OfficeParts parts, bool teaches, bool learns) =>
+    /// <summary>“teaches”, “of the office: diary, settings”, “learns here”, “stands beside a pupil”.</summary>
+    public static IReadOnlyList<string> Of(OfficeParts parts, bool teaches, bool learns, bool beside = false) =>
     [
         .. teaches ? ["teaches"] : Array.Empty<string>(),
         .. parts == OfficeParts.None ? [] : new[] { $"of the office: {Of(parts)}" },
         .. learns ? ["learns here"] : Array.Empty<string>(),
+        .. beside ? ["stands beside a pupil"] : Array.Empty<string>(),
     ];
 
     public static string Of(OfficeParts parts) => string.Join(", ", parts.List().Select(Of));

@@ -38,7 +38,7 @@ internal sealed class CloseSignIn(SchoolDb db, UserManager<Person> people, Outbo
 
             person.Closed = true;
             await outbox.WithdrawAsync(person.Id, [InvitePerson.MessageKind, WriteResetLetters.MessageKind], cancel);
-            audit.Note(viewer, "person.close", person.Id, $"Closed the sign-in of {(person.PupilId is null ? person.Name : "a pupil")}.");
+            audit.Note(viewer, "person.close", person.Id, $"Closed the sign-in of {WornHats.Of(person).Called(person.Name)}.");
             return (await people.UpdateSecurityStampAsync(person)).ToRefusal("Email") is { } refusal ? refusal : person;
         },
         cancel);

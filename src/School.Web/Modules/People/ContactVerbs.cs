@@ -1,3 +1,4 @@
+using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
@@ -23,7 +24,7 @@ internal sealed class AddContact(SchoolDb db, Audit audit)
         cancel);
 }
 
-internal sealed class ChangeContactDetails(SchoolDb db, Audit audit)
+internal sealed class ChangeContactDetails(SchoolDb db, IEnumerable<IHearOfContacts> hearers, Audit audit)
 {
     public Task<Outcome<Contact>> RunAsync(Viewer viewer, Guid id, ContactDetails input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Contact>(
         async cancel =>
@@ -41,26 +42,39 @@ internal sealed class ChangeContactDetails(SchoolDb db, Audit audit)
             }
 
             var (row, typed) = (taken.Value, read.Value);
+            var before = ContactBook.Card(row);
             (row.Name, row.Email, row.Phone, row.Kind) = (typed.Name, typed.Email, typed.Phone, typed.Kind);
             audit.NoteFields(viewer, "contact.change", id, "Changed a contact", row);
+            foreach (var hearer in hearers)
+            {
+                await hearer.ChangedAsync(viewer, before, ContactBook.Card(row), cancel);
+            }
+
             return taken;
         },
         cancel);
 }
 
-/// <summary>Forgets somebody who is beside nobody any more.</summary>
-internal sealed class ForgetContact(SchoolDb db, Audit audit)
+/// <summary>Forgets somebody who is beside nobody any more; their sign-in ends with it, or loses that hat.</summary>
+internal sealed class ForgetContact(SchoolDb db, ChangeHats hats, Audit audit)
 {
     public Task<Outcome<Contact>> RunAsync(Viewer viewer, Guid id, int? expected, CancellationToken cancel) => db.InTransactionAsync<Contact>(
         async cancel =>
         {
             var taken = await db.Set<Contact>().TakeAsync(id, expected, "contact", cancel);
-            if (taken.Ok)
+            if (!taken.Ok)
             {
-                db.Remove(taken.Value);
-                audit.Note(viewer, "contact.forget", id, "Forgot a contact, who is beside nobody any more.");
+                return taken;
             }
 
+            var signIn = await db.Set<Person>().AsNoTracking().Where(p => p.ContactId == id).Select(p => (Guid?)p.Id).SingleOrDefaultAsync(cancel);
+            if (signIn is { } person && await hats.TakeOffAsync(viewer, person, Hat.BesidePupil, cancel) is { } refused)
+            {
+                return refused;
+            }
+
+            db.Remove(taken.Value);
+            audit.Note(viewer, "contact.forget", id, "Forgot a contact, who is beside nobody any more.");
             return taken;
         },
         cancel);

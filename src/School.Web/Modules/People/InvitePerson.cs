@@ -13,7 +13,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.People;
 
 /// <summary>Who is invited, and with which hat: parts of the office, or whom they are linked to.</summary>
-internal sealed record Invitee(string? Name, string? Email, OfficeParts Parts = OfficeParts.None, Guid? InstructorId = null, Guid? PupilId = null);
+internal sealed record Invitee(string? Name, string? Email, OfficeParts Parts = OfficeParts.None, Guid? InstructorId = null, Guid? PupilId = null, Guid? ContactId = null);
 
 internal sealed record Invited(Person Person, string Link);
 
@@ -35,13 +35,13 @@ internal sealed class InvitePerson(
             var name = errors.ReadLine("Name", invitee.Name, LongestName, "Enter a name.");
             var email = errors.ReadEmail("Email", invitee.Email);
             errors.When(
-                invitee is { Parts: OfficeParts.None, InstructorId: null, PupilId: null }, "Parts", "Choose what of the office they look after: at least one part.");
+                invitee is { Parts: OfficeParts.None, InstructorId: null, PupilId: null, ContactId: null }, "Parts", "Choose what of the office they look after: at least one part.");
             if (errors.ToRefusal() is { } refusal)
             {
                 return refusal;
             }
 
-            // Who gives a hat that opens what is kept of others looks after the settings; a pupil's opens their own alone.
+            // Who gives a hat that opens what is kept of others looks after the settings; a pupil's opens their own alone, and what somebody beside a pupil sees the pupil decides.
             if ((invitee.Parts != OfficeParts.None || invitee.InstructorId is not null) && !viewer.May(Permission.GiveHats))
             {
                 return NotTheirsToGive;
@@ -61,6 +61,7 @@ internal sealed class InvitePerson(
                 Parts = invitee.Parts,
                 InstructorId = invitee.InstructorId,
                 PupilId = invitee.PupilId,
+                ContactId = invitee.ContactId,
             };
             var hats = Wear(person, invitee, known);
             (person.Name, person.Email) = (name, email);
@@ -81,7 +82,7 @@ internal sealed class InvitePerson(
                     UselessAt = clock.GetCurrentInstant() + LinkTokens.InvitationLifetime,
                 },
                 cancel);
-            audit.Note(viewer, "person.invite", person.Id, $"Invited {(person.PupilId is null ? person.Name : "a pupil")} to sign in: {hats}");
+            audit.Note(viewer, "person.invite", person.Id, $"Invited {WornHats.Of(person).Called(person.Name)} to sign in: {hats}");
             return new Invited(person, url.Of(path));
         },
         cancel);
@@ -95,7 +96,7 @@ internal sealed class InvitePerson(
         var before = WornHats.Of(person);
         if (known is { Closed: true })
         {
-            (person.Parts, person.InstructorId, person.PupilId) = (invitee.Parts, invitee.InstructorId, invitee.PupilId);
+            (person.Parts, person.InstructorId, person.PupilId, person.ContactId) = (invitee.Parts, invitee.InstructorId, invitee.PupilId, invitee.ContactId);
         }
         else if (known is not null && invitee.Parts != OfficeParts.None)
         {
@@ -124,6 +125,11 @@ internal sealed class InvitePerson(
             return await set.SingleOrDefaultAsync(p => p.PupilId == pupil, cancel);
         }
 
+        if (invitee.ContactId is { } contact)
+        {
+            return await set.SingleOrDefaultAsync(p => p.ContactId == contact, cancel);
+        }
+
         var form = people.NormalizeEmail(email);
         var there = await set.Where(p => p.NormalizedEmail == form).OrderBy(p => p.Id).ToListAsync(cancel);
         return there.Find(p => string.Equals(p.Name, name, StringComparison.OrdinalIgnoreCase));
@@ -140,7 +146,14 @@ internal sealed class InvitePerson(
         {
             return Refusal.Conflict(
                 "signs_in_already",
-                $"{known.Name} signs in already, as {known.UserName}. Forgotten passwords are renewed on the sign-in page; what else they may do is changed with their hats.");
+                new($"{known.Name} signs in already, as {known.UserName}. Forgotten passwords are renewed on the sign-in page; what else they may do is changed with their hats.",
+                    "They sign in already. Forgotten passwords are renewed on the sign-in page."));
+        }
+
+        // A pupil invites whom they put beside them; what the school closed, or has begun for another reason, the school opens.
+        if (!viewer.KeepsPupils && !viewer.May(Permission.GiveHats) && (known.Closed || known.IsStaff || known.PupilId is not null))
+        {
+            return AskTheSchool;
         }
 
         return (known.Parts != OfficeParts.None || known.InstructorId is not null) && !viewer.May(Permission.GiveHats) ? NotTheirs
@@ -148,6 +161,9 @@ internal sealed class InvitePerson(
                 ? Refusal.Conflict("invited_already", $"{known.Name} is invited already, with other hats. Give them parts of the office on the page of their hats.")
             : null;
     }
+
+    private static Refusal AskTheSchool { get; } = Refusal.Rule(
+        "sign_in_of_school", "Their sign-in is for the school to open. Ask the office to invite them.");
 
     /// <summary>Who looks after people only must not come by the sign-in of somebody who may do more.</summary>
     public static Refusal NotTheirs { get; } = Refusal.Rule(

@@ -28,10 +28,10 @@ internal sealed class InstructorAddresses(SchoolDb db, InstructorBook book) : IA
 }
 
 /// <summary>Where letters to somebody beside a pupil go.</summary>
-internal sealed class ContactAddresses(ContactBook book) : IAddressBook
+internal sealed class ContactAddresses(SchoolDb db) : IAddressBook
 {
     public ReceiverKind Kind => ReceiverKind.Contact;
 
     public async Task<Addressee?> FindAsync(Guid id, CancellationToken cancel) =>
-        await book.FindAsync(id, cancel) is { } contact ? new(contact.Name, contact.Email) : null;
+        await db.Set<Contact>().AsNoTracking().Where(c => c.Id == id).Select(c => new Addressee(c.Name, c.Email)).SingleOrDefaultAsync(cancel);
 }

@@ -53,6 +53,8 @@ internal static class PeopleModule
         services.AddScoped<ChooseNewPassword>();
         services.AddScoped<ChangePassword>();
         services.AddScoped<ChangeOwnName>();
+        services.AddScoped<ChangeSignInName>();
+        services.AddScoped<JoinInvitation>();
         services.AddScoped<SignOutEverywhere>();
         services.AddScoped<ApiTokens>();
         services.AddScoped<IssueToken>();

@@ -9,6 +9,8 @@ namespace School.Web.Modules.People;
 /// <summary>Somebody who signs in, with the hats that they wear. Their user name is what they sign in with; their e-mail address is where letters go.</summary>
 internal sealed class Person : IdentityUser<Guid>
 {
+    private const string Forgotten = "somebody who was beside a pupil";
+
     public required string Name { get; set; }
 
     /// <summary>What of the office they look after; none, where they are not of the office.</summary>
@@ -19,6 +21,9 @@ internal sealed class Person : IdentityUser<Guid>
 
     /// <summary>Who they are as a pupil.</summary>
     public Guid? PupilId { get; set; }
+
+    /// <summary>Who they are as somebody beside pupils.</summary>
+    public Guid? ContactId { get; set; }
 
     /// <summary>Rises with every change of the hats; what a page or a program saw of them.</summary>
     public int HatsVersion { get; set; } = 1;
@@ -32,6 +37,14 @@ internal sealed class Person : IdentityUser<Guid>
     public bool Closed { get; set; }
 
     public Instant? LastSignIn { get; set; }
+
+    /// <summary>Nothing is left of whoever signed in here but the id that the history names: no name, no address, no hat.</summary>
+    public void Forget()
+    {
+        (ContactId, Closed, PasswordHash, TwoFactorEnabled, EmailConfirmed) = (null, true, null, false, false);
+        (Name, Email, NormalizedEmail, UserName, NormalizedUserName, ResetStamp) = (Forgotten, "", "", null, null, null);
+        HatsVersion++;
+    }
 
     /// <summary>Goes with the newest link for a new password; a change of it ends the links before, and nothing else.</summary>
     public string? ResetStamp { get; set; }
@@ -55,6 +68,8 @@ internal sealed class Person : IdentityUser<Guid>
             entity.HasIndex(p => p.Name).HasFilter("parts <> 0").HasDatabaseName("people_of_the_office");
             entity.HasIndex(p => p.InstructorId).IsUnique();
             entity.HasIndex(p => p.PupilId).IsUnique();
+            entity.HasIndex(p => p.ContactId).IsUnique();
+            entity.HasOne<Contact>().WithMany().HasForeignKey(p => p.ContactId).OnDelete(DeleteBehavior.Restrict);
             entity.Property(p => p.ConcurrencyStamp).IsConcurrencyToken();
         }
 

@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
@@ -21,7 +22,7 @@ internal static class SignInEndpoints
             .WithName("GetSignIn").WithSummary("One sign-in with its hats; the ETag is that of the hats")
             .Produces<SignInView>().ProducesProblem(404);
         signIns.MapPut("{id:guid}/hats", ChangeAsync).Needs(Permission.GiveHats).WithIdempotency()
-            .WithName("ChangeHats").WithSummary("Says which hats somebody wears: parts of the office, and as which instructor and which pupil. Wants If-Match.")
+            .WithName("ChangeHats").WithSummary("Says which hats somebody wears: parts of the office, and as which instructor, which pupil and which contact. Wants If-Match.")
             .Produces<SignInView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
     }
 
@@ -41,14 +42,13 @@ internal static class SignInEndpoints
 /// <summary>A sign-in as the API tells it.</summary>
 internal sealed record SignInView(
     Guid Id, string Name, string Email, string? SignInName, SignInState State, IReadOnlyList<Hat> Hats, IReadOnlyList<OfficePart> Parts, Guid? InstructorId,
-    Guid? PupilId, Instant? LastSignIn)
+    Guid? PupilId, Guid? ContactId, Instant? LastSignIn)
 {
     public static SignInView Of(Person person)
     {
         var card = SignIns.Card(person);
-        var hats = new[] { (Hat.Instructor, person.InstructorId is not null), (Hat.Office, person.Parts != OfficeParts.None), (Hat.Pupil, person.PupilId is not null) };
         return new(
-            person.Id, person.Name, person.Email!, person.UserName, card.State, [.. hats.Where(hat => hat.Item2).Select(hat => hat.Item1)], person.Parts.List(),
-            person.InstructorId, person.PupilId, person.LastSignIn);
+            person.Id, person.Name, person.Email!, person.UserName, card.State, [.. Proven.HatsOf(person)], person.Parts.List(),
+            person.InstructorId, person.PupilId, person.ContactId, person.LastSignIn);
     }
 }

@@ -12,7 +12,7 @@ namespace School.Web.Modules.Pupils;
 /// <summary>Who is beside a pupil and what they see: the pupil's own to decide, entered by the office where the pupil agreed.</summary>
 [Needs(Permission.OwnDetails)]
 [OfPupil("id", Sight.ByReason)]
-internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside put, RemoveBeside remove, Viewer viewer) : PageModel
+internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside put, RemoveBeside remove, InviteBeside invite, SignIns signIns, Viewer viewer) : PageModel
 {
     private const int MostFound = 10;
     private Pupil _pupil = null!;
@@ -53,6 +53,9 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside p
 
     public IReadOnlyList<(BesidePupil Row, ContactCard Contact)> Rows { get; private set; } = [];
 
+    /// <summary>How it stands with the sign-in of those who were ever invited.</summary>
+    public IReadOnlyDictionary<Guid, SignInCard> SignIns { get; private set; } = new Dictionary<Guid, SignInCard>();
+
     public IReadOnlyList<ContactCard>? Found { get; private set; }
 
     public ContactCard? Chosen { get; private set; }
@@ -67,6 +70,10 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside p
     public bool MayChange => MayRemove && _pupil.RetiredOn is null;
 
     public bool MayChoose => viewer.KeepsPupils;
+
+    public string SignInWords(Guid contact) => BesideWords.Of(SignIns.GetValueOrDefault(contact)?.State ?? SignInState.NotInvited);
+
+    public bool MayInvite(ContactCard contact) => MayChange && contact.Email.Length > 0 && SignIns.GetValueOrDefault(contact.Id)?.State != SignInState.SignsIn;
 
     public string Back => Own ? "/pupils/me" : $"/pupils/{Id}";
 
@@ -122,6 +129,19 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside p
         return Redirect($"/pupils/{Id}/beside");
     }
 
+    public async Task<IActionResult> OnPostInviteAsync(Guid person, CancellationToken cancel)
+    {
+        var invited = await invite.RunAsync(viewer, Id, person, cancel);
+        if (invited.Ok)
+        {
+            TempData["Done"] = $"An invitation is on its way to {invited.Value.Email}.";
+            return Redirect($"/pupils/{Id}/beside");
+        }
+
+        this.AddRefusal(invited.Refusal);
+        return await LoadAsync(cancel) ? Page() : NotFound();
+    }
+
     private async Task<bool> LoadAsync(CancellationToken cancel)
     {
         if (await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == Id, cancel) is not { } pupil)
@@ -133,6 +153,7 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside p
         var rows = await db.Set<BesidePupil>().AsNoTracking().Where(b => b.PupilId == Id).OrderBy(b => b.Id).ToListAsync(cancel);
         var cards = await contacts.CardsAsync(rows.Select(row => row.ContactId), cancel);
         Rows = rows.ConvertAll(row => (row, cards[row.ContactId]));
+        SignIns = await signIns.OfContactsAsync([.. rows.Select(row => row.ContactId)], cancel);
         Standing = rows.Find(row => row.ContactId == Contact);
         Chosen = Contact is not { } id ? null : cards.GetValueOrDefault(id) ?? (MayChoose ? await contacts.FindAsync(id, cancel) : null);
         return Contact is null || Chosen is not null;

@@ -1,4 +1,5 @@
 using School.Core;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Api.Document;
 
 namespace School.Web.Modules.Pupils;

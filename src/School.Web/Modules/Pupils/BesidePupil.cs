@@ -1,21 +1,9 @@
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.Metadata.Builders;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Pupils;
-
-/// <summary>A part of what the school knows of a pupil, each allowed on its own.</summary>
-internal enum SeenOfPupil
-{
-    /// <summary>When and where lessons and tests are.</summary>
-    Lessons,
-
-    /// <summary>How far the pupil has come.</summary>
-    Progress,
-
-    /// <summary>What is owed and paid.</summary>
-    Money,
-}
 
 /// <summary>
 /// Somebody beside a pupil: what they are to the pupil and what the pupil lets them see. Whether they get copies of the letters stands with

@@ -150,7 +150,7 @@ internal sealed class RemoveBeside(SchoolDb db, ContactBook contacts, Outbox out
         taken.Value.LettersTo = [.. taken.Value.LettersTo.Where(other => other != contactId)];
         await outbox.WithdrawCopiesAsync(id, contactId, cancel);
         audit.Note(viewer, "pupil.beside.remove", id, "Somebody is beside the pupil no more.");
-        if (!await db.Set<BesidePupil>().AnyAsync(b => b.ContactId == contactId && b.PupilId != id, cancel) && await contacts.ForgetAsync(viewer, contactId, cancel) is { Ok: false } refused)
+        if (!await db.Set<BesidePupil>().AnyAsync(b => b.ContactId == contactId && b.PupilId != id, cancel) && await contacts.ForgetAsync(viewer, contactId, null, cancel) is { Ok: false } refused)
         {
             return refused.Refusal;
         }

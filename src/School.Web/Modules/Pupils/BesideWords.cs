@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc.Rendering;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 
 namespace School.Web.Modules.Pupils;
 
@@ -11,6 +12,14 @@ internal static class BesideWords
         SeenOfPupil.Lessons => "lessons",
         SeenOfPupil.Progress => "progress",
         SeenOfPupil.Money => "money",
+    };
+
+    public static string Of(SignInState state) => state switch
+    {
+        SignInState.NotInvited => "not invited",
+        SignInState.Invited => "invited",
+        SignInState.SignsIn => "signs in",
+        SignInState.Closed => "closed",
     };
 
     public static IReadOnlyList<SelectListItem> Kinds { get; } = [.. Enum.GetValues<ContactKind>().Select(kind => new SelectListItem(Of(kind), kind.ToString()))];

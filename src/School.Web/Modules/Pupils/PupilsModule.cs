@@ -1,4 +1,5 @@
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
@@ -39,9 +40,15 @@ internal static class PupilsModule
         services.AddScoped<RemovePupilPlace>();
         services.AddScoped<PutBeside>();
         services.AddScoped<RemoveBeside>();
+        services.AddScoped<InviteBeside>();
+        services.AddScoped<RemoveContact>();
+        services.AddScoped<BesideBook>();
+        services.AddScoped<IHearOfContacts, TellOfContact>();
         services.AddScoped<ICopyLetters, CopiesOfPupils>();
         services.AddSingleton<ILetterWording, BesideWording>();
         services.AddSingleton(new LetterKind(BesideWording.Kind, "EXISTS (SELECT FROM pupils.pupils p WHERE p.id = m.about_id)"));
+        services.AddSingleton<ILetterWording, ContactWording>();
+        services.AddSingleton(new LetterKind(ContactWording.Kind, "EXISTS (SELECT FROM pupils.pupils p WHERE p.id = m.about_id)"));
         services.AddSingleton(CopiesOfPupils.AreAllowed);
         services.AddScoped<RetirePupil>();
         services.AddScoped<TakeBackPupil>();
@@ -62,6 +69,8 @@ internal static class PupilsModule
         app.MapPapers();
         app.MapPupilPlaces();
         app.MapBeside();
+        app.MapContactRemoval();
+        app.MapMe();
         app.MapAvailability();
         app.MapAccess();
     }

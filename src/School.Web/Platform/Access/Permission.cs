@@ -52,6 +52,15 @@ internal enum Permission
 
     /// <summary>Plan an intensive course: as an instructor with oneself, as the office with anybody.</summary>
     PlanCourses,
+
+    /// <summary>Read when and where lessons are: wherever one sees lessons, and those of a pupil beside whom one stands, where the pupil allows it.</summary>
+    ReadLessons,
+
+    /// <summary>Read how far a pupil has come: wherever one sees learning, and that of a pupil beside whom one stands, where the pupil allows it.</summary>
+    ReadProgress,
+
+    /// <summary>The pages about the pupils beside whom one stands.</summary>
+    SeeBeside,
 }
 
 /// <summary>The one table of permissions; pages, API, navigation and queries all ask it. Several hats allow what any of them allows.</summary>
@@ -60,7 +69,7 @@ internal static class Permissions
     private static readonly Permission[] Pupil =
     [
         Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds, Permission.SeeLearning,
-        Permission.LogPractice, Permission.SeeGuarded,
+        Permission.LogPractice, Permission.SeeGuarded, Permission.ReadLessons, Permission.ReadProgress,
     ];
 
     private static readonly Permission[] Instructor =
@@ -72,7 +81,7 @@ internal static class Permissions
     private static readonly Dictionary<Hat, ulong> ByHat = new()
     {
         [Hat.Pupil] = Set(Pupil),
-        [Hat.BesidePupil] = Set(Permission.OwnSignIn),
+        [Hat.BesidePupil] = Set(Permission.OwnSignIn, Permission.SeeBeside, Permission.ReadLessons, Permission.ReadProgress),
         [Hat.Instructor] = Set(Instructor),
         // What the office may beyond that, its parts say.
         [Hat.Office] = Set(Permission.OwnSignIn),
@@ -83,10 +92,11 @@ internal static class Permissions
         [OfficePart.Diary] = Set(
             Permission.SeeLessons, Permission.BookLessons, Permission.RecordLessons, Permission.DriveTheDay, Permission.SeeWholeDiary, Permission.ChangeHours,
             Permission.SeeInstructors, Permission.OwnDetails, Permission.SeePupils, Permission.TeachPupils, Permission.SeeCars, Permission.ManageCars, Permission.SeeMessages,
-            Permission.OwnFeeds, Permission.SeeLearning, Permission.LogPractice, Permission.SeeSyllabus, Permission.ArrangeCover, Permission.PlanCourses),
+            Permission.OwnFeeds, Permission.SeeLearning, Permission.LogPractice, Permission.SeeSyllabus, Permission.ArrangeCover, Permission.PlanCourses,
+            Permission.ReadLessons, Permission.ReadProgress),
         [OfficePart.People] = Set(
             Permission.SeeInstructors, Permission.ManageInstructors, Permission.OwnDetails, Permission.SeePupils, Permission.ManagePupils, Permission.TeachPupils,
-            Permission.SeeMessages, Permission.SeeLearning, Permission.LogPractice, Permission.SeeSyllabus),
+            Permission.SeeMessages, Permission.SeeLearning, Permission.LogPractice, Permission.SeeSyllabus, Permission.ReadProgress),
         // What it opens comes with the money; by itself it opens nothing of anybody.
         [OfficePart.Money] = Set(),
         [OfficePart.Settings] = Set(

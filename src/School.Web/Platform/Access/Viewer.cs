@@ -41,17 +41,19 @@ internal sealed record Viewer(Guid PersonId, OfficeParts Parts, Guid? Instructor
     /// <summary>Has still to set up the second step that the school requires of staff, and may do nothing else.</summary>
     public bool SecondStepMissing { get; init; }
 
+    /// <summary>Who they are as somebody beside pupils. What that opens of each pupil, the pupil says (<c>BesideBook</c>).</summary>
+    public Guid? ContactId { get; init; }
+
     /// <summary>The browser's session; null for a program and for the service itself.</summary>
     public Guid? SessionId { get; init; }
 
     /// <summary>The hats they wear, in the order in which a day asks for them.</summary>
-    public IEnumerable<Hat> Hats => new[] { Hat.Instructor, Hat.Office, Hat.Pupil }.Where(Wears);
+    public IEnumerable<Hat> Hats => new[] { Hat.Instructor, Hat.Office, Hat.Pupil, Hat.BesidePupil }.Where(Wears);
 
     public bool Wears(Hat hat) => hat switch
     {
         Hat.Pupil => PupilId is not null,
-        // Nobody is linked to a pupil beside whom they stand yet.
-        Hat.BesidePupil => false,
+        Hat.BesidePupil => ContactId is not null,
         Hat.Instructor => InstructorId is not null,
         Hat.Office => Parts != OfficeParts.None,
     };
@@ -67,7 +69,7 @@ internal sealed record Viewer(Guid PersonId, OfficeParts Parts, Guid? Instructor
     {
         null => this,
         { } own when own != pupilId => this with { PupilId = null },
-        _ => KeepsDiary ? this : this with { Parts = OfficeParts.None, InstructorId = null },
+        _ => KeepsDiary ? this : this with { Parts = OfficeParts.None, InstructorId = null, ContactId = null },
     };
 
     public static Viewer? From(ClaimsPrincipal principal)
@@ -83,6 +85,7 @@ internal sealed record Viewer(Guid PersonId, OfficeParts Parts, Guid? Instructor
             person, (OfficeParts)parts & OfficeParts.All, IdOf(principal, AccessClaims.Instructor), IdOf(principal, AccessClaims.Pupil),
             principal.FindFirstValue(ClaimTypes.Name) ?? "")
         {
+            ContactId = IdOf(principal, AccessClaims.Contact),
             SecondStepMissing = principal.HasClaim(AccessClaims.SecondStepMissing, "yes"),
             SessionId = IdOf(principal, AccessClaims.Session),
         };
@@ -98,6 +101,7 @@ internal static class AccessClaims
     public const string Parts = "school:parts";
     public const string Instructor = "school:instructor";
     public const string Pupil = "school:pupil";
+    public const string Contact = "school:contact";
     public const string SecondStepMissing = "school:second-step-missing";
     public const string Session = "school:session";
 

@@ -27,7 +27,11 @@ internal sealed class Navigation
             new("/pupils/me", "My details", Permission.OwnDetails),
             Account,
         ],
-        [Hat.BesidePupil] = [Account],
+        [Hat.BesidePupil] =
+        [
+            new("/diary/beside", "Beside", Permission.SeeBeside),
+            Account,
+        ],
         [Hat.Instructor] =
         [
             new("/diary/day", "Day", Permission.DriveTheDay),

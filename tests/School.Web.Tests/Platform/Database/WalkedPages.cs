@@ -1,3 +1,4 @@
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 
@@ -10,13 +11,14 @@ internal static class WalkedPages
     {
         var monday = await LarkfieldMonday.SeedAsync(host, others: 2);
         var routes = (await SweptRoute.AllAsync(host.Services)).Where(route => route.Method == "GET" && !route.HasId && route.Permission is not null && which(route)).ToList();
-        foreach (var role in new[] { Hat.Pupil, Hat.Instructor, Hat.Office })
+        foreach (var role in new[] { Hat.Pupil, Hat.BesidePupil, Hat.Instructor, Hat.Office })
         {
             var person = role switch
             {
                 Hat.Pupil => await host.Data.PersonAsync(monday.Idris),
                 Hat.Instructor => await host.Data.PersonAsync(monday.Marigold),
-                Hat.Office or Hat.BesidePupil => await host.Data.OfficeAsync(),
+                Hat.BesidePupil => await host.Data.BesideAsync("Rowan Bell", (monday.Idris.Id, [SeenOfPupil.Lessons, SeenOfPupil.Progress])),
+                Hat.Office => await host.Data.OfficeAsync(),
             };
             using var pages = await host.PagesAsAsync(person);
             using var api = await host.ApiAsAsync(person);

@@ -24,4 +24,8 @@ internal sealed record LessonJson(
         PlaceView.Of(lesson.PickUp), PlaceView.Of(lesson.DropOff), lesson.Sequence, lesson.CancelledBecause,
         lesson.Charge is { } charge ? LessonChargeJson.Done(charge, reader) : null, lesson.Chargeable, lesson.Chargeable is null ? null : lesson.Charge?.Done(reader),
         lesson.MinutesTaught, lesson.Note.Length == 0 ? null : lesson.Note, lesson.SeriesId);
+
+    /// <summary>As the reader may see it: somebody beside the pupil sees when and where it is, and nothing of money, reasons or what was taught.</summary>
+    public static LessonJson ReadBy(Lesson lesson, Viewer reader) => reader.SeesAllOf(lesson) ? Of(lesson, reader)
+        : Of(lesson, reader) with { CancelledBecause = null, Charge = null, Chargeable = null, ChargePolicy = null, MinutesTaught = null, Note = null, SeriesId = null };
 }

@@ -14,6 +14,17 @@ internal static class LessonAccess
         _ => lessons.Where(lesson => false),
     };
 
+    /// <summary>What the viewer may read of, and no more: the same, and the lessons of those who let them see these (<c>BesideBook.WhoLetSee</c>).</summary>
+    public static IQueryable<Lesson> ReadableBy(this IQueryable<Lesson> lessons, Viewer viewer, IQueryable<Guid> whoLetSee) => viewer switch
+    {
+        { ContactId: null } or { KeepsDiary: true } => lessons.VisibleTo(viewer),
+        { InstructorId: null, PupilId: null } => lessons.Where(lesson => whoLetSee.Contains(lesson.PupilId)),
+        _ => lessons.Where(lesson => lesson.InstructorId == viewer.InstructorId || lesson.PupilId == viewer.PupilId || whoLetSee.Contains(lesson.PupilId)),
+    };
+
+    /// <summary>Whether the viewer sees all of a lesson that they may read, and not only when and where it is.</summary>
+    public static bool SeesAllOf(this Viewer viewer, Lesson lesson) => viewer.KeepsDiary || lesson.InstructorId == viewer.InstructorId || lesson.PupilId == viewer.PupilId;
+
     /// <summary>Lessons of the diary that the viewer keeps: an instructor's own, everything for the office. A pupil keeps none.</summary>
     public static IQueryable<Lesson> KeptBy(this IQueryable<Lesson> lessons, Viewer viewer) => lessons.VisibleTo(viewer with { PupilId = null });
 

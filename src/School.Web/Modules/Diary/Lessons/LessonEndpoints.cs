@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -18,13 +19,13 @@ internal static class LessonEndpoints
     public static void MapLessons(this IEndpointRouteBuilder app)
     {
         var lessons = app.MapApi("lessons");
-        lessons.MapGet("", ListAsync).Needs(Permission.SeeLessons)
-            .WithName("ListLessons").WithSummary("Lessons by start; the dates are inclusive and about the start.")
+        lessons.MapGet("", ListAsync).Needs(Permission.ReadLessons)
+            .WithName("ListLessons").WithSummary("Lessons by start; the dates are inclusive and about the start. Of pupils beside whom one stands: when and where, if they allow it.")
             .Produces<Page<LessonJson>>().ProducesProblem(400);
         lessons.MapPost("", BookAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("BookLesson").WithSummary("Books a lesson; 409 with other free times when the time is gone, 422 when a rule says no.")
             .Produces<LessonJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
-        lessons.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeLessons)
+        lessons.MapGet("{id:guid}", GetAsync).Needs(Permission.ReadLessons)
             .WithName("GetLesson").WithSummary("One lesson, with its ETag.").Produces<LessonJson>().ProducesProblem(404);
         lessons.MapGet("{id:guid}/history", HistoryAsync).Needs(Permission.SeeLessons)
             .WithName("GetLessonHistory").WithSummary("Who changed what, when; oldest first.").Produces<Page<ChangeJson>>().ProducesProblem(400).ProducesProblem(404);
@@ -66,9 +67,9 @@ internal static class LessonEndpoints
         (await book.RunAsync(viewer, request, cancel)).ToResult(
             lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson, viewer)));
 
-    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
-        await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is { } lesson
-            ? ETags.Ok(context, lesson, LessonJson.Of(lesson, viewer))
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, BesideBook beside, Viewer viewer, CancellationToken cancel) =>
+        await db.Set<Lesson>().AsNoTracking().ReadableBy(viewer, beside.WhoLetSee(viewer, SeenOfPupil.Lessons)).SingleOrDefaultAsync(l => l.Id == id, cancel) is { } lesson
+            ? ETags.Ok(context, lesson, LessonJson.ReadBy(lesson, viewer))
             : Refusal.NotFound("lesson").ToProblem();
 
     private static async Task<IResult> HistoryAsync(Guid id, int? limit, string? cursor, SchoolDb db, Viewer viewer, CancellationToken cancel)

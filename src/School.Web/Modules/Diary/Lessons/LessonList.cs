@@ -2,6 +2,7 @@ using System.Globalization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -14,7 +15,7 @@ namespace School.Web.Modules.Diary.Lessons;
 internal sealed record LessonFilter(Instant? From, Instant? Until, Guid? InstructorId, Guid? PupilId);
 
 /// <summary>Lessons by start, a page at a time; the cursor is the last start and id.</summary>
-internal sealed class LessonList(SchoolDb db)
+internal sealed class LessonList(SchoolDb db, BesideBook beside)
 {
     public async Task<Outcome<Page<LessonJson>>> PageAsync(LessonFilter filter, int? limit, string? cursor, Viewer viewer, CancellationToken cancel)
     {
@@ -30,7 +31,7 @@ internal sealed class LessonList(SchoolDb db)
             return after.Refusal;
         }
 
-        var rows = db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).Where(l =>
+        var rows = db.Set<Lesson>().AsNoTracking().ReadableBy(viewer, beside.WhoLetSee(viewer, SeenOfPupil.Lessons)).Where(l =>
             (filter.From == null || l.StartsAt >= filter.From) && (filter.Until == null || l.StartsAt < filter.Until)
             && (filter.InstructorId == null || l.InstructorId == filter.InstructorId) && (filter.PupilId == null || l.PupilId == filter.PupilId));
         if (after.Value.Length > 0)
@@ -46,7 +47,7 @@ internal sealed class LessonList(SchoolDb db)
         var found = await rows.OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Take(request.Value.Limit + 1).ToListAsync(cancel);
         var more = found.Count > request.Value.Limit;
         var items = found.Take(request.Value.Limit).ToList();
-        return new Page<LessonJson>(items.ConvertAll(lesson => LessonJson.Of(lesson, viewer)), more ? PageRequest.Wrap(Place(items[^1])) : null);
+        return new Page<LessonJson>(items.ConvertAll(lesson => LessonJson.ReadBy(lesson, viewer)), more ? PageRequest.Wrap(Place(items[^1])) : null);
     }
 
     private static string Place(Lesson lesson) => string.Create(CultureInfo.InvariantCulture, $"{lesson.StartsAt.ToUnixTimeTicks()} {lesson.Id}");

@@ -6,7 +6,7 @@ namespace School.Web.Modules.Diary.Lessons;
 /// <summary>A lesson's state in a word, for drawing beside its shape.</summary>
 internal sealed record LessonStateWords(LessonState State, string Words, bool Heed)
 {
-    public static LessonStateWords Of(Lesson lesson, Instant now) => new(
+    public static LessonStateWords Of(Lesson lesson, Instant now, bool withCharge = true) => new(
         lesson.State,
         lesson.State switch
         {
@@ -14,8 +14,9 @@ internal sealed record LessonStateWords(LessonState State, string Words, bool He
             LessonState.Booked when lesson.StartsAt <= now => "Going on now",
             LessonState.Booked => "Booked",
             LessonState.Taught => "Taught",
-            LessonState.Missed => lesson.Chargeable == true ? "Missed, charged" : "Missed",
+            LessonState.Missed => withCharge && lesson.Chargeable == true ? "Missed, charged" : "Missed",
+            LessonState.Cancelled when !withCharge => "Cancelled",
             LessonState.Cancelled => lesson.Chargeable == true ? "Cancelled, charged" : "Cancelled, free of charge",
         },
-        lesson.State is LessonState.Missed || lesson.Chargeable == true);
+        lesson.State is LessonState.Missed || (withCharge && lesson.Chargeable == true));
 }

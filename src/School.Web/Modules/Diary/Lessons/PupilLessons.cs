@@ -33,25 +33,29 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
         (await CardsAsync(Visible(viewer).Where(l => l.Id == id), cancel)) is [var card] ? card : null;
 
     /// <summary>Booked and not over, soonest first; the first may be going on now.</summary>
-    public Task<IReadOnlyList<LessonCard>> ComingAsync(Guid pupilId, Viewer viewer, CancellationToken cancel)
+    public Task<IReadOnlyList<LessonCard>> ComingAsync(Guid pupilId, Viewer viewer, CancellationToken cancel) =>
+        ComingAsync(Visible(viewer).Where(l => l.PupilId == pupilId), cancel);
+
+    /// <summary>Everything else, latest first: over, or cancelled.</summary>
+    public Task<EarlierLessons> EarlierAsync(Guid pupilId, int sheet, Viewer viewer, CancellationToken cancel) =>
+        EarlierAsync(Visible(viewer).Where(l => l.PupilId == pupilId), sheet, cancel);
+
+    /// <summary>The next lesson of each of these who lets it be seen, soonest first; it may be going on now.</summary>
+    public Task<IReadOnlyList<LessonCard>> NextAsync(IReadOnlyList<PupilBeside> allowed, CancellationToken cancel)
     {
-        var now = clock.GetCurrentInstant();
-        return CardsAsync(
-            Visible(viewer).Where(l => l.PupilId == pupilId && l.State == LessonState.Booked && l.EndsAt > now)
-                .OrderBy(l => l.StartsAt).Take(MostAhead),
+        var (now, wanted) = (clock.GetCurrentInstant(), WhoseLessons(allowed));
+        var ahead = db.Set<Lesson>().Where(l => l.State == LessonState.Booked && l.EndsAt > now);
+        return wanted.Length == 0 ? Task.FromResult<IReadOnlyList<LessonCard>>([]) : CardsAsync(
+            ahead.AsNoTracking().Where(l => wanted.Contains(l.PupilId) && !ahead.Any(other => other.PupilId == l.PupilId && other.StartsAt < l.StartsAt))
+                .OrderBy(l => l.StartsAt).ThenBy(l => l.Id),
             cancel);
     }
 
-    /// <summary>Everything else, latest first: over, or cancelled.</summary>
-    public async Task<EarlierLessons> EarlierAsync(Guid pupilId, int sheet, Viewer viewer, CancellationToken cancel)
-    {
-        var now = clock.GetCurrentInstant();
-        var found = await CardsAsync(
-            Visible(viewer).Where(l => l.PupilId == pupilId && (l.State != LessonState.Booked || l.EndsAt <= now))
-                .OrderByDescending(l => l.StartsAt).ThenBy(l => l.Id).Skip((sheet - 1) * PerSheet).Take(PerSheet + 1),
-            cancel);
-        return new([.. found.Take(PerSheet)], found.Count > PerSheet);
-    }
+    /// <summary>Booked and not over, soonest first, as somebody beside the pupil may see them.</summary>
+    public Task<IReadOnlyList<LessonCard>> ComingAsync(PupilBeside allowed, CancellationToken cancel) => ComingAsync(Of(allowed), cancel);
+
+    /// <summary>Everything else, latest first, as somebody beside the pupil may see it.</summary>
+    public Task<EarlierLessons> EarlierAsync(PupilBeside allowed, int sheet, CancellationToken cancel) => EarlierAsync(Of(allowed), sheet, cancel);
 
     /// <summary>The last lesson taught after which the instructor wrote something.</summary>
     public async Task<LessonCard?> LastNoteAsync(Guid pupilId, Viewer viewer, CancellationToken cancel) =>
@@ -71,6 +75,30 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
     /// <summary>Who changed what, oldest first.</summary>
     public async Task<IReadOnlyList<LessonChange>> ChangesAsync(Guid lessonId, CancellationToken cancel) =>
         await db.Set<LessonChange>().AsNoTracking().Where(c => c.LessonId == lessonId).OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(cancel);
+
+    private Task<IReadOnlyList<LessonCard>> ComingAsync(IQueryable<Lesson> ofPupil, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        return CardsAsync(ofPupil.Where(l => l.State == LessonState.Booked && l.EndsAt > now).OrderBy(l => l.StartsAt).Take(MostAhead), cancel);
+    }
+
+    private async Task<EarlierLessons> EarlierAsync(IQueryable<Lesson> ofPupil, int sheet, CancellationToken cancel)
+    {
+        var now = clock.GetCurrentInstant();
+        var found = await CardsAsync(
+            ofPupil.Where(l => l.State != LessonState.Booked || l.EndsAt <= now)
+                .OrderByDescending(l => l.StartsAt).ThenBy(l => l.Id).Skip((sheet - 1) * PerSheet).Take(PerSheet + 1),
+            cancel);
+        return new([.. found.Take(PerSheet)], found.Count > PerSheet);
+    }
+
+    private IQueryable<Lesson> Of(PupilBeside allowed)
+    {
+        var wanted = WhoseLessons([allowed]);
+        return db.Set<Lesson>().AsNoTracking().Where(l => wanted.Contains(l.PupilId));
+    }
+
+    private static Guid[] WhoseLessons(IEnumerable<PupilBeside> allowed) => [.. allowed.Where(beside => beside.Lessons).Select(beside => beside.PupilId)];
 
     private IQueryable<Lesson> Visible(Viewer viewer) => db.Set<Lesson>().AsNoTracking().VisibleTo(viewer);
 

@@ -32,6 +32,14 @@ internal sealed class TestDayReader(
             .OrderBy(t => t.StartsAt).ThenBy(t => t.Id).Take(MostShown).ToListAsync(cancel),
         viewer, cancel);
 
+    /// <summary>When and where the coming tests of these are who let it be seen, soonest first.</summary>
+    public async Task<IReadOnlyList<TestDay>> ComingAsync(IReadOnlyList<PupilBeside> allowed, CancellationToken cancel)
+    {
+        var (now, wanted) = (clock.GetCurrentInstant(), allowed.Where(beside => beside.Lessons).Select(beside => beside.PupilId).ToArray());
+        return wanted.Length == 0 ? [] : await db.Set<TestDay>().AsNoTracking()
+            .Where(t => wanted.Contains(t.PupilId) && t.State == TestDayState.Booked && t.StartsAt > now).OrderBy(t => t.StartsAt).ThenBy(t => t.Id).Take(MostShown).ToListAsync(cancel);
+    }
+
     /// <summary>Those that are over or off the diary, latest first: after so many, at most so many.</summary>
     public async Task<IReadOnlyList<TestDayCard>> EarlierAsync(Guid? pupilId, int after, int most, Viewer viewer, CancellationToken cancel) => await CardsAsync(
         await Of(pupilId, access.Visible(viewer)).Where(t => t.State != TestDayState.Booked)

@@ -79,7 +79,7 @@ internal sealed class ContactBook(SchoolDb db, AddContact add, ChangeContactDeta
     public async Task<Outcome<ContactCard>> ChangeAsync(Viewer viewer, Guid id, ContactDetails input, int? expected, CancellationToken cancel) =>
         Card(await change.RunAsync(viewer, id, input, expected, cancel));
 
-    public async Task<Outcome<ContactCard>> ForgetAsync(Viewer viewer, Guid id, CancellationToken cancel) => Card(await forget.RunAsync(viewer, id, null, cancel));
+    public async Task<Outcome<ContactCard>> ForgetAsync(Viewer viewer, Guid id, int? expected, CancellationToken cancel) => Card(await forget.RunAsync(viewer, id, expected, cancel));
 
     internal static IQueryable<Contact> Matching(IQueryable<Contact> contacts, string? typed)
     {
@@ -94,7 +94,7 @@ internal sealed class ContactBook(SchoolDb db, AddContact add, ChangeContactDeta
 
     private static Outcome<ContactCard> Card(Outcome<Contact> row) => row.Ok ? Card(row.Value) : row.Refusal;
 
-    private static ContactCard Card(Contact row) => new(row.Id, row.Name, row.Email, row.Phone, row.Kind);
+    internal static ContactCard Card(Contact row) => new(row.Id, row.Name, row.Email, row.Phone, row.Kind);
 
     private static IQueryable<ContactCard> Cards(IQueryable<Contact> rows) => rows.Select(c => new ContactCard(c.Id, c.Name, c.Email, c.Phone, c.Kind));
 }

@@ -43,6 +43,14 @@ internal sealed class SignIns(SchoolDb db, InvitePerson invite, CloseSignIn clos
     public async Task<Outcome<SignInCard>> InviteInstructorAsync(Viewer viewer, Guid instructor, string name, string email, CancellationToken cancel) =>
         Card(await invite.RunAsync(viewer, new(name, email, InstructorId: instructor), cancel));
 
+    public async Task<Outcome<SignInCard>> InviteContactAsync(Viewer viewer, ContactCard contact, CancellationToken cancel) =>
+        Card(await invite.RunAsync(viewer, new(contact.Name, contact.Email, ContactId: contact.Id), cancel));
+
+    /// <summary>How it stands with those of these contacts who were ever invited.</summary>
+    public async Task<IReadOnlyDictionary<Guid, SignInCard>> OfContactsAsync(IReadOnlyCollection<Guid> contacts, CancellationToken cancel) => contacts.Count == 0
+        ? new Dictionary<Guid, SignInCard>()
+        : await db.Set<Person>().AsNoTracking().Where(p => p.ContactId != null && contacts.Contains(p.ContactId.Value)).ToDictionaryAsync(p => p.ContactId!.Value, Card, cancel);
+
     public async Task<Outcome<SignInCard>> CloseAsync(Viewer viewer, Guid person, CancellationToken cancel)
     {
         var closed = await close.RunAsync(viewer, person, cancel);
@@ -65,7 +73,7 @@ internal sealed class SignIns(SchoolDb db, InvitePerson invite, CloseSignIn clos
             return Refusal.NotFound("sign-in");
         }
 
-        var changed = await hats.RunAsync(viewer, person, new(now.Parts.List(), now.InstructorId, pupil), now.HatsVersion, cancel);
+        var changed = await hats.RunAsync(viewer, person, new(now.Parts.List(), now.InstructorId, pupil, now.ContactId), now.HatsVersion, cancel);
         return changed.Ok ? Card(changed.Value) : changed.Refusal;
     }
 

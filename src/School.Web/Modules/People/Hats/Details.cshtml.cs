@@ -30,11 +30,17 @@ internal sealed class DetailsModel(SchoolDb db, ChangeHats change, InstructorBoo
     [BindProperty]
     public bool StaysPupil { get; set; }
 
+    /// <summary>Unticked, they stand beside nobody with this sign-in any more.</summary>
+    [BindProperty]
+    public bool StaysBeside { get; set; }
+
     public string Name { get; private set; } = "";
 
     public bool Closed { get; private set; }
 
     public bool Learns { get; private set; }
+
+    public bool Beside { get; private set; }
 
     public string SignInSentence { get; private set; } = "";
 
@@ -51,7 +57,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeHats change, InstructorBoo
 
         if (ModelState.IsValid)
         {
-            var changed = await change.RunAsync(viewer, Id, new(Parts.ToList(), InstructorId, StaysPupil ? person.PupilId : null), Version, cancel);
+            var changed = await change.RunAsync(viewer, Id, new(Parts.ToList(), InstructorId, StaysPupil ? person.PupilId : null, StaysBeside ? person.ContactId : null), Version, cancel);
             if (changed.Ok)
             {
                 TempData["Done"] = $"Kept: {person.Name} {WornHats.Of(changed.Value).Words}";
@@ -74,7 +80,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeHats change, InstructorBoo
             return NotFound();
         }
 
-        (Name, Closed, Learns) = (person.Name, person.Closed, person.PupilId is not null);
+        (Name, Closed, Learns, Beside) = (person.Name, person.Closed, person.PupilId is not null, person.ContactId is not null);
         var card = SignIns.Card(person);
         SignInSentence = card.State switch
         {
@@ -84,7 +90,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeHats change, InstructorBoo
         };
         if (fill)
         {
-            (Version, Parts, InstructorId, StaysPupil) = (person.HatsVersion, PartsForm.Of(person.Parts), person.InstructorId, Learns);
+            (Version, Parts, InstructorId, StaysPupil, StaysBeside) = (person.HatsVersion, PartsForm.Of(person.Parts), person.InstructorId, Learns, Beside);
         }
 
         var taken = await db.Set<Person>().Where(p => p.InstructorId != null && p.Id != Id).Select(p => p.InstructorId!.Value).ToListAsync(cancel);

@@ -15,6 +15,7 @@ internal static class PersonClaims
         identity.AddClaim(new(AccessClaims.Parts, ((int)person.Parts).ToString(CultureInfo.InvariantCulture)));
         AddId(identity, AccessClaims.Instructor, person.InstructorId);
         AddId(identity, AccessClaims.Pupil, person.PupilId);
+        AddId(identity, AccessClaims.Contact, person.ContactId);
         if (secondStepMissing)
         {
             identity.AddClaim(new(AccessClaims.SecondStepMissing, "yes"));

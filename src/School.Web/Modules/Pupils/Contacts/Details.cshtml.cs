@@ -10,7 +10,7 @@ namespace School.Web.Modules.Pupils.Contacts;
 
 /// <summary>Somebody beside pupils: name and how to reach them.</summary>
 [Needs(Permission.ManagePupils)]
-internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, SignIns signIns, RemoveContact remove, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -22,6 +22,8 @@ internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, Viewer vie
     public ContactDetails Input { get; set; } = new();
 
     public string Name { get; private set; } = "";
+
+    public SignInCard OwnSignIn { get; private set; } = SignInCard.None;
 
     public IReadOnlyList<(Guid Id, string Name)> Pupils { get; private set; } = [];
 
@@ -53,6 +55,44 @@ internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, Viewer vie
         return await LoadAsync(cancel) is null ? NotFound() : Page();
     }
 
+    public async Task<IActionResult> OnPostCloseAsync(CancellationToken cancel)
+    {
+        if (await LoadAsync(cancel) is not { } found || OwnSignIn.PersonId is not { } person)
+        {
+            return NotFound();
+        }
+
+        var closed = await signIns.CloseAsync(viewer, person, cancel);
+        if (closed.Ok)
+        {
+            TempData["Done"] = $"{found.Card.Name} cannot sign in any more.";
+            return RedirectToPage(new { Id });
+        }
+
+        this.AddRefusal(closed.Refusal);
+        (Input, Version) = (ContactDetails.Of(found.Card), found.Version);
+        return Page();
+    }
+
+    public async Task<IActionResult> OnPostForgetAsync(CancellationToken cancel)
+    {
+        var forgotten = await remove.RunAsync(viewer, Id, null, cancel);
+        if (forgotten.Ok)
+        {
+            TempData["Done"] = $"{forgotten.Value.Name} is forgotten.";
+            return Redirect("/pupils/contacts");
+        }
+
+        this.AddRefusal(forgotten.Refusal);
+        if (await LoadAsync(cancel) is not { } found)
+        {
+            return NotFound();
+        }
+
+        (Input, Version) = (ContactDetails.Of(found.Card), found.Version);
+        return Page();
+    }
+
     private async Task<(ContactCard Card, int Version)?> LoadAsync(CancellationToken cancel)
     {
         if (await contacts.FindToChangeAsync(Id, cancel) is not { } found)
@@ -61,6 +101,7 @@ internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, Viewer vie
         }
 
         Name = found.Card.Name;
+        OwnSignIn = (await signIns.OfContactsAsync([Id], cancel)).GetValueOrDefault(Id, SignInCard.None);
         Pupils = [.. (await db.Set<BesidePupil>().Where(b => b.ContactId == Id).Join(db.Set<Pupil>(), b => b.PupilId, p => p.Id, (b, p) => new { p.Id, p.Name })
             .OrderBy(p => p.Name).ToListAsync(cancel)).Select(p => (p.Id, p.Name))];
         return found;

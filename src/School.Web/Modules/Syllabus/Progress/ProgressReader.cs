@@ -28,11 +28,28 @@ internal sealed class ProgressReader(
         var found = pupils.Find(together, pupilId, viewer);
         beside?.Invoke(together);
         await together.RunAsync(cancel);
-        if (found() is not { } pupil)
+        return found() is { } pupil ? await OfAsync(pupil, withWriters, cancel) : null;
+    }
+
+    /// <summary>The same as somebody beside the pupil sees it: how far they have come, and nothing of what was written to them or they wrote; null where they do not let that be seen.</summary>
+    public async Task<PupilProgress?> FindAsync(PupilBeside allowed, CancellationToken cancel)
+    {
+        if (!allowed.Progress)
         {
             return null;
         }
 
+        var together = new ReadTogether(db);
+        school.Ahead(together);
+        instructors.Ahead(together);
+        var found = pupils.Cards(together, [allowed.PupilId]);
+        await together.RunAsync(cancel);
+        return (await OfAsync(found()[allowed.PupilId], withWriters: false, cancel)).ForThoseBeside();
+    }
+
+    private async Task<PupilProgress> OfAsync(PupilCard pupil, bool withWriters, CancellationToken cancel)
+    {
+        var pupilId = pupil.Id;
         var learned = await learning.OfPupilAsync(pupilId, cancel);
         var editions = new Dictionary<int, SyllabusEdition>();
         foreach (var number in learned.Lessons.Select(lesson => lesson.Record?.Edition).OfType<int>().Distinct())

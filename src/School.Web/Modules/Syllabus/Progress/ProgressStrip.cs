@@ -10,16 +10,18 @@ internal static class ProgressStrip
 {
     public const string NotStarted = "Not started";
 
-    public static RoadStrip Of(PupilProgress progress) => new(
+    /// <param name="progress">Of one pupil.</param>
+    /// <param name="leads">Whether each skill leads to its page.</param>
+    public static RoadStrip Of(PupilProgress progress, bool leads = true) => new(
         "The syllabus in order, with the level of each skill",
-        [.. progress.Lines.GroupBy(line => line.Group).SelectMany(group => group.Select(line => (RoadPart)Stop(progress, line)).Prepend(new RoadStretch(group.Key!)))],
+        [.. progress.Lines.GroupBy(line => line.Group).SelectMany(group => group.Select(line => (RoadPart)Stop(progress, line, leads)).Prepend(new RoadStretch(group.Key!)))],
         Short: true);
 
     public static string Word(SkillLevel? level) => level is { } given ? given.ToString() : NotStarted;
 
-    private static RoadStop Stop(PupilProgress progress, SkillLine line) => new(line.Skill.Name, StopState.Ahead)
+    private static RoadStop Stop(PupilProgress progress, SkillLine line, bool leads) => new(line.Skill.Name, StopState.Ahead)
     {
-        Href = $"/syllabus/progress/{progress.Pupil.Id}/skills/{line.Skill.Key}",
+        Href = !leads ? null : $"/syllabus/progress/{progress.Pupil.Id}/skills/{line.Skill.Key}",
         Level = new((int)(line.Level ?? 0), Word(line.Level)),
         Need = line.LastOn is { } on ? $"last on {Day(on, progress.Today)}" : null,
         Tags =

@@ -67,5 +67,12 @@ internal sealed record PupilProgress(
     public IEnumerable<SkillLine> ToPractise =>
         Lines.Where(line => (line.Level < NextSkills.Stands || line.Stale) && line.Skill.Practise.Count > 0).Take(MostToPractise);
 
+    /// <summary>Without the words of instructor and pupil, where they drove, and with whom the pupil practised.</summary>
+    public PupilProgress ForThoseBeside() => this with
+    {
+        Lessons = [.. Lessons.Select(lesson => lesson with { RecordedBy = null, Note = "", Aim = "", Route = null, Miles = null, Reflection = "" })],
+        Practice = [.. Practice.Select(drive => drive with { Conditions = [], Supervisor = "", Skills = [], LoggedBy = "" })],
+    };
+
     public SkillLine? Find(string key) => Lines.Concat(Retired).FirstOrDefault(line => line.Skill.Key == key);
 }

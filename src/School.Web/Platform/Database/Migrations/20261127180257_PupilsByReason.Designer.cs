@@ -2117,6 +2117,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("concurrency_stamp");
 
+                    b.Property<Guid?>("ContactId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("contact_id");
+
                     b.Property<string>("Email")
                         .HasColumnType("text")
                         .HasColumnName("email");
@@ -2198,6 +2202,10 @@ namespace School.Web.Platform.Database.Migrations
 
                     b.HasKey("Id")
                         .HasName("pk_people");
+
+                    b.HasIndex("ContactId")
+                        .IsUnique()
+                        .HasDatabaseName("ix_people_contact_id");
 
                     b.HasIndex("InstructorId")
                         .IsUnique()
@@ -3880,6 +3888,15 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_offers_waiting_entry_waiting_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.People.Person", b =>
+                {
+                    b.HasOne("School.Web.Modules.People.Contact", null)
+                        .WithMany()
+                        .HasForeignKey("ContactId")
+                        .OnDelete(DeleteBehavior.Restrict)
+                        .HasConstraintName("fk_people_contacts_contact_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.People.SignIn.Session", b =>
