@@ -23,6 +23,9 @@ internal static class PupilRecipes
         new("ChangeAvailability", async world => Act.Api(
             world.Office, Put, $"{Url(await world.PupilAsync())}/availability", new { times = new[] { new { day = "thursday", from = "17:00", to = "20:30" } } })),
         new("CheckEyesight", async world => Act.Api(world.Office, Post, $"{Url(await world.PupilAsync())}/eyesight-check", new { on = "2026-03-02" })),
+        new("OpenByReason", async world => Act.Api(
+            await world.Host.ApiAsAsync(await world.Data.PersonAsync(await world.Data.InstructorAsync($"Piers Anstey {world.Next()}"))), Post,
+            $"{Url(await world.PupilAsync())}/access", new { reason = "They called me about a lesson." }, etag: null)),
         new("AddContact", world => Task.FromResult(Act.Api(world.Office, Post, Contacts, Bram(world), etag: null))),
         new("ChangeContactDetails", async world => Act.Api(world.Office, Put, $"{Contacts}/{await ContactAsync(world)}", Bram(world))),
         new("PutBeside", async world => Act.Api(

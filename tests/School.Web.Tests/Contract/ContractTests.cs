@@ -100,8 +100,9 @@ public sealed class ContractTests(TestPostgres postgres)
                 || (make.Method == "put" && read.Contains(make.Path)), $"{make} makes what cannot be read");
         }
 
-        // A mock test is made for a pupil and read by itself.
-        static string[] Elsewhere(string path) => path.EndsWith("/mock-tests", StringComparison.Ordinal) ? ["/api/v1/mock-tests/{id}"] : [];
+        // A mock test and a hand-over are made for a pupil and read by themselves.
+        static string[] Elsewhere(string path) => path.EndsWith("/mock-tests", StringComparison.Ordinal) ? ["/api/v1/mock-tests/{id}"]
+            : path.EndsWith("/hand-over", StringComparison.Ordinal) ? ["/api/v1/hand-overs/{id}"] : [];
     }
 
     private static void Walk(JsonNode? node, string path, Action<JsonObject, string> visit)

@@ -244,6 +244,12 @@ public sealed partial class HalfKnownTests(TestPostgres postgres)
             nameof(Hat.Instructor) => await host.Data.PersonAsync(teachers.Single(i => i.Email.Length > 0)),
             _ => await host.Data.OfficeAsync(),
         };
+        if (person.InstructorId is { } teaches)
+        {
+            // Of others an instructor sees the name alone.
+            await host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.UsualInstructorId, teaches)));
+        }
+
         using var pages = await host.PagesAsAsync(person);
         using var api = await host.ApiAsAsync(person);
         var ids = pupils.Select(p => p.Id).Concat(teachers.Select(i => i.Id)).ToList();

@@ -93,7 +93,7 @@ public sealed class OwnPupilsTests(TestPostgres postgres)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         using var stranger = await school.Host.PagesAsAsync(await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Piers Anstey")));
-        using var answer = await stranger.PostFormAsync($"/pupils/{school.PupilId}", $"/pupils/{school.PupilId}/guarded?handler=Show");
+        using var answer = await stranger.PostFormAsync($"/pupils/{school.PupilId}/access", $"/pupils/{school.PupilId}/guarded?handler=Show");
         Assert.Contains("usually learns with somebody else", await answer.TextAsync(), StringComparison.Ordinal);
     }
 

@@ -63,8 +63,9 @@ public sealed class SharedForecastTests(TestPostgres postgres)
     public async Task It_is_shared_and_taken_back_on_the_page()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var pupil = await host.Data.PupilAsync();
-        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        var teaches = await host.Data.InstructorAsync();
+        var pupil = await host.Data.PupilAsync(instructor: teaches.Id);
+        using var pages = await host.PagesAsAsync(await host.Data.PersonAsync(teaches));
         var url = $"/syllabus/readiness/{pupil.Id}";
         Assert.Contains("The pupil does not see this", await (await pages.GetAsync(url)).TextAsync(), StringComparison.Ordinal);
         using var empty = await pages.PostFormAsync(url, $"{url}?handler=Share", ("Sentence", ""));

@@ -15,6 +15,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>The weekly times at which a pupil can have lessons: the pupil's own, or any pupil's for staff.</summary>
 [Needs(Permission.OwnDetails)]
+[OfPupil("id", Sight.Everything)]
 internal sealed class AvailabilityModel(SchoolDb db, PupilTimes times, ChangeAvailability change, SchoolInfo school, Viewer viewer) : PageModel
 {
     private SchoolFacts facts = null!;

@@ -27,7 +27,7 @@ internal static class AvailabilityEndpoints
     public static void MapAvailability(this IEndpointRouteBuilder app)
     {
         var availability = app.MapApi("pupils/{id:guid}/availability").WithTags("pupils");
-        availability.MapGet("", GetAsync).Needs(Permission.OwnDetails).WithName("GetPupilAvailability")
+        availability.MapGet("", GetAsync).Needs(Permission.OwnDetails).OfPupil(Sight.Everything).WithName("GetPupilAvailability")
             .WithSummary("The weekly times at which a pupil can have lessons, with the pupil's ETag; none given says nothing about when they can.")
             .Produces<AvailabilityJson>().ProducesProblem(404);
         availability.MapPut("", PutAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("ChangePupilAvailability")

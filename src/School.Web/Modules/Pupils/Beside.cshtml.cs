@@ -11,6 +11,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>Who is beside a pupil and what they see: the pupil's own to decide, entered by the office where the pupil agreed.</summary>
 [Needs(Permission.OwnDetails)]
+[OfPupil("id", Sight.ByReason)]
 internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside put, RemoveBeside remove, InviteBeside invite, SignIns signIns, Viewer viewer) : PageModel
 {
     private const int MostFound = 10;

@@ -16,9 +16,9 @@ internal static class BesideEndpoints
     public static void MapBeside(this IEndpointRouteBuilder app)
     {
         var beside = app.MapApi("pupils").MapGroup("{id:guid}/contacts");
-        beside.MapGet("", ListAsync).Needs(Permission.OwnDetails).WithName("ListBeside").WithSummary("Who is beside a pupil: parents, partner, employer.")
+        beside.MapGet("", ListAsync).Needs(Permission.OwnDetails).OfPupil(Sight.ByReason).WithName("ListBeside").WithSummary("Who is beside a pupil: parents, partner, employer.")
             .Produces<Page<BesideView>>().ProducesProblem(400).ProducesProblem(404);
-        beside.MapGet("{contactId:guid}", GetAsync).Needs(Permission.OwnDetails).WithName("GetBeside").WithSummary("What one contact is to a pupil, with its ETag.")
+        beside.MapGet("{contactId:guid}", GetAsync).Needs(Permission.OwnDetails).OfPupil(Sight.ByReason).WithName("GetBeside").WithSummary("What one contact is to a pupil, with its ETag.")
             .Produces<BesideView>().ProducesProblem(404);
         beside.MapPut("{contactId:guid}", PutAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("PutBeside")
             .WithSummary("Puts a contact beside a pupil, or with If-Match changes what they see. Whoever sends it for a pupil says that the pupil agreed; the pupil is told.")

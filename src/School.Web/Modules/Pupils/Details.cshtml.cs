@@ -14,6 +14,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
+[OfPupil("id", Sight.ByReason)]
 internal sealed class DetailsModel(
     SchoolDb db, SchoolInfo school, InstructorBook instructors, IPupilDiary diary, SignIns signIns, PapersReader papers,
     Viewer viewer, IClock clock) : PageModel
@@ -42,9 +43,12 @@ internal sealed class DetailsModel(
     /// <summary>What the licence means for plates, supervision and motorways; null where it allows no lesson.</summary>
     public string? Drives { get; private set; }
 
+    /// <summary>Opened by a reason alone: contact, places and record.</summary>
+    public bool ByReason => HttpContext.SightOf() == Sight.ByReason;
+
     public bool MayManage => viewer.May(Permission.ManagePupils);
 
-    public bool MayOpenGuarded => viewer.May(Permission.ChangeGuarded);
+    public bool MayOpenGuarded => viewer.May(Permission.ChangeGuarded) && !ByReason;
 
     public bool MayGiveHats => viewer.May(Permission.GiveHats);
 

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core;
 using School.Core.Cars;
 using School.Core.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -45,7 +46,7 @@ internal sealed record PaperView(string Code, PaperMatter Matter, string Sentenc
 internal static class EligibilityEndpoint
 {
     public static void MapEligibility(this IEndpointRouteBuilder app) =>
-        app.MapApi("pupils").MapGet("{id:guid}/eligibility", GetAsync).Needs(Permission.OwnDetails).WithName("GetEligibility")
+        app.MapApi("pupils").MapGet("{id:guid}/eligibility", GetAsync).Needs(Permission.OwnDetails).OfPupil(Sight.Everything).WithName("GetEligibility")
             .WithSummary("Whether the pupil may have a lesson and take a test by the law and the school, today or ?on=, what will lapse and when, with the source of each rule.")
             .Produces<EligibilityView>().ProducesProblem(400).ProducesProblem(404);
 

@@ -5,6 +5,7 @@ using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -14,7 +15,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.SeePupils)]
-internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook instructors, Viewer viewer, IClock clock) : PageModel
+internal sealed class IndexModel(SchoolDb db, OwnPupils own, SchoolInfo school, InstructorBook instructors, Viewer viewer, IClock clock) : PageModel
 {
     private const int PerPage = 50;
 
@@ -40,13 +41,15 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
         var together = new ReadTogether(db);
         school.Ahead(together);
         instructors.Ahead(together);
-        var rows = together.Ask(db.Set<Pupil>().AsNoTracking().Learning(Retired).Matching(Q)
+        var seen = await own.SeenAsync(viewer, cancel);
+        var rows = together.Ask(db.Set<Pupil>().AsNoTracking().Learning(Retired).Matching(Q, seen)
             .OrderBy(p => p.Name).ThenBy(p => p.Id).Skip((part - 1) * PerPage).Take(PerPage + 1));
         await together.RunAsync(cancel);
         var found = rows.All;
         var today = (await school.GetAsync(cancel)).Today(clock);
         var names = await instructors.NamesAsync(cancel);
-        Rows = [.. found.Take(PerPage).Select(p => new Line(
+        var sees = await own.OfAsync(viewer, [.. found.Select(p => p.Id)], cancel);
+        Rows = [.. found.Take(PerPage).Select(p => sees[p.Id] == Sight.Name ? Line.OfName(p.Id, p.Name) : new Line(
             p.Id, p.Name, p.Phone.Length > 0 ? Phone.Link(p.Phone) : null, Phone.Display(p.Phone), p.Gearbox?.Words() ?? "still to be asked", p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
             p.Missing() != FirstLessonNeeds.None ? "something still to be asked" : Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,
             p.RetiredOn is { } left ? $"left {ScreenWords.DayAndYear(left)}" : null))];
@@ -54,5 +57,11 @@ internal sealed class IndexModel(SchoolDb db, SchoolInfo school, InstructorBook 
     }
 
     internal sealed record Line(
-        Guid Id, string Name, string? Dial, string Phone, string Gearbox, string? Instructor, string Need, string? Heed, string? Left);
+        Guid Id, string Name, string? Dial, string Phone, string Gearbox, string? Instructor, string Need, string? Heed, string? Left)
+    {
+        /// <summary>Whether more than the name is seen.</summary>
+        public bool Seen { get; private init; } = true;
+
+        public static Line OfName(Guid id, string name) => new(id, name, null, "", "", null, "", null, null) { Seen = false };
+    }
 }

@@ -1,7 +1,8 @@
-using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -10,6 +11,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.TeachPupils), ShowsWhatStands]
+[OfPupil("id", Sight.Everything)]
 internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

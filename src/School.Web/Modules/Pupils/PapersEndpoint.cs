@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
@@ -20,7 +21,7 @@ internal static class PapersEndpoint
     public static void MapPapers(this IEndpointRouteBuilder app)
     {
         var papers = app.MapApi("pupils").MapGroup("{id:guid}/papers");
-        papers.MapGet("", ReadAsync).Needs(Permission.OwnDetails).WithName("GetPapers")
+        papers.MapGet("", ReadAsync).Needs(Permission.OwnDetails).OfPupil(Sight.Everything).WithName("GetPapers")
             .WithSummary("The licence and who saw it when, when the theory test was passed and its certificate ends, when the driving record was looked at and is due again; with the ETag.")
             .Produces<PapersView>().ProducesProblem(404);
         papers.MapPut("", ChangeAsync).Needs(Permission.TeachPupils).WithIdempotency().WithName("ChangePapers")

@@ -11,6 +11,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>The places that a pupil named: the pupil's own, or any pupil's for staff; the pupil and the office change them.</summary>
 [Needs(Permission.OwnDetails)]
+[OfPupil("id", Sight.ByReason)]
 internal sealed class PlacesModel(SchoolDb db, AddPupilPlace add, ChangePupilPlace change, RemovePupilPlace remove, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -10,17 +11,27 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>A pupil without what is guarded; the notes are for staff and null for the pupil.</summary>
+/// <summary>
+/// A pupil without what is guarded; the notes are for staff and null for the pupil. An instructor sees all of their own pupils, of others the name, and
+/// by reason how they are reached and where: <c>sees</c> says which, and what they do not see is null.
+/// </summary>
 internal sealed record PupilView(
-    Guid Id, string Name, string Email, string Phone, LocalDate? BirthDate, LocalDate? EarliestLesson, bool MobilityAward, Gearbox? Gearbox, LicenceView? Licence, LocalDate? ProvisionalFrom,
-    LocalDate? EyesightCheckedOn, LocalDate? EyesightFailedOn, Guid? EyesightCheckedBy, PlaceView? PickUp, Guid? UsualInstructorId, int? WeeklyMinutes, int LessonMinutes,
-    bool NeedsDualControls, string EmergencyName, string EmergencyPhone, string Need, string? Notes, LocalDate? RetiredOn)
+    Guid Id, string Name, Sight Sees, string? Email, string? Phone, LocalDate? BirthDate, LocalDate? EarliestLesson, bool? MobilityAward, Gearbox? Gearbox, LicenceView? Licence, LocalDate? ProvisionalFrom,
+    LocalDate? EyesightCheckedOn, LocalDate? EyesightFailedOn, Guid? EyesightCheckedBy, PlaceView? PickUp, Guid? UsualInstructorId, int? WeeklyMinutes, int? LessonMinutes,
+    bool? NeedsDualControls, string? EmergencyName, string? EmergencyPhone, string? Need, string? Notes, LocalDate? RetiredOn)
 {
-    public static PupilView Of(Pupil pupil, Viewer viewer) => new(
-        pupil.Id, pupil.Name, pupil.Email, pupil.Phone, pupil.BirthDate, pupil.EarliestLesson(), pupil.MobilityAward,
-        pupil.Gearbox, LicenceView.Of(pupil.SeenLicence()), pupil.SeenLicence() is { Kind: LicenceKind.Provisional } provisional ? provisional.ValidFrom : null, pupil.EyesightCheckedOn, pupil.EyesightFailedOn, pupil.EyesightCheckedBy, PlaceView.Known(pupil.PickUp), pupil.UsualInstructorId,
-        pupil.WeeklyMinutes, pupil.LessonMinutes, pupil.NeedsDualControls, pupil.EmergencyName, pupil.EmergencyPhone,
-        pupil.Need, viewer.Towards(pupil.Id).KeepsLearning ? pupil.Notes : null, pupil.RetiredOn);
+    public static PupilView Of(Pupil pupil, Viewer viewer, Sight sight = Sight.Everything)
+    {
+        var (all, opened) = (sight == Sight.Everything, sight >= Sight.ByReason);
+        var licence = all ? pupil.SeenLicence() : null;
+        return new(
+            pupil.Id, pupil.Name, sight, opened ? pupil.Email : null, opened ? pupil.Phone : null, all ? pupil.BirthDate : null, all ? pupil.EarliestLesson() : null,
+            all ? pupil.MobilityAward : null, opened ? pupil.Gearbox : null, LicenceView.Of(licence), licence is { Kind: LicenceKind.Provisional } provisional ? provisional.ValidFrom : null,
+            all ? pupil.EyesightCheckedOn : null, all ? pupil.EyesightFailedOn : null, all ? pupil.EyesightCheckedBy : null, opened ? PlaceView.Known(pupil.PickUp) : null,
+            opened ? pupil.UsualInstructorId : null, all ? pupil.WeeklyMinutes : null, opened ? pupil.LessonMinutes : null, opened ? pupil.NeedsDualControls : null,
+            opened ? pupil.EmergencyName : null, opened ? pupil.EmergencyPhone : null, opened ? pupil.Need : null,
+            opened && viewer.Towards(pupil.Id).KeepsLearning ? pupil.Notes : null, pupil.RetiredOn);
+    }
 }
 
 internal static class PupilEndpoints
@@ -29,11 +40,11 @@ internal static class PupilEndpoints
     {
         var pupils = app.MapApi("pupils");
         pupils.MapGet("", ListAsync).Needs(Permission.OwnDetails).WithName("ListPupils")
-            .WithSummary("Pupils of the school, for a pupil only themselves; ?q= looks in name, e-mail and phone, ?retired=true also gives those who left.")
+            .WithSummary("Pupils of the school, for a pupil only themselves; ?q= looks in name, e-mail and phone, ?retired=true also gives those who left. An instructor gets of other people's pupils the name alone.")
             .Produces<Page<PupilView>>().ProducesProblem(400);
         pupils.MapPost("", AddAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("AddPupil").WithSummary("Adds a pupil.")
             .Produces<PupilView>(201).ProducesProblem(400);
-        pupils.MapGet("{id:guid}", GetAsync).Needs(Permission.OwnDetails).WithName("GetPupil").WithSummary("One pupil, with the ETag; a pupil reads only their own.")
+        pupils.MapGet("{id:guid}", GetAsync).Needs(Permission.OwnDetails).OfPupil(Sight.ByReason).WithName("GetPupil").WithSummary("One pupil, with the ETag; a pupil reads only their own, an instructor their own pupils, and others once a reason was given (403 reason_needed).")
             .Produces<PupilView>().ProducesProblem(404);
         pupils.MapPut("{id:guid}", ChangeAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("ChangePupil").WithSummary("Changes a pupil; wants If-Match.")
             .Produces<PupilView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
@@ -53,15 +64,22 @@ internal static class PupilEndpoints
             .Produces<PupilView>().ProducesProblem(404).ProducesProblem(412);
     }
 
-    private static async Task<IResult> ListAsync(SchoolDb db, Viewer viewer, string? q, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
-        (await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).Learning(retired == true).Matching(q)
-            .PageByIdAsync(limit, cursor, pupil => PupilView.Of(pupil, viewer), cancel)).ToResult();
+    private static async Task<IResult> ListAsync(SchoolDb db, OwnPupils own, Viewer viewer, string? q, bool? retired, int? limit, string? cursor, CancellationToken cancel)
+    {
+        var rows = await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).Learning(retired == true).Matching(q, await own.SeenAsync(viewer, cancel))
+            .PageByIdAsync(limit, cursor, pupil => pupil, cancel);
+        var seen = await own.OfAsync(viewer, [.. rows.Value?.Items.Select(pupil => pupil.Id) ?? []], cancel);
+        return rows.ToResult(page => Results.Ok(new Page<PupilView>([.. page.Items.Select(pupil => PupilView.Of(pupil, viewer, seen[pupil.Id]))], page.Next)));
+    }
 
     private static async Task<IResult> AddAsync(NewPupilInput input, HttpContext context, AddPupil add, Viewer viewer, CancellationToken cancel) =>
         (await add.RunAsync(viewer, input, cancel)).ToResult(pupil => ETags.Created(context, pupil, $"{ApiSetup.Prefix}/pupils/{pupil.Id}", PupilView.Of(pupil, viewer)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
-        await FindAsync(id, db, viewer, cancel) is { } pupil ? ETags.Ok(context, pupil, PupilView.Of(pupil, viewer)) : Refusal.NotFound("pupil").ToProblem();
+        await FindAsync(id, db, viewer, cancel) is { } pupil
+            ? context.SightOf() is var sight && sight == Sight.Everything ? ETags.Ok(context, pupil, PupilView.Of(pupil, viewer))
+                : ETags.OkWithMore(context, pupil.Version, PupilView.Of(pupil, viewer, sight))
+            : Refusal.NotFound("pupil").ToProblem();
 
     private static Task<IResult> ChangeAsync(
         Guid id, PupilInput input, HttpContext context, Viewer viewer, ChangePupil change, CancellationToken cancel) =>

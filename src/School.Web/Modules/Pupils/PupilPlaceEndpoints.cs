@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.Places.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -20,13 +21,13 @@ internal static class PupilPlaceEndpoints
     public static void MapPupilPlaces(this IEndpointRouteBuilder app)
     {
         var places = app.MapApi("pupils").MapGroup("{id:guid}/places");
-        places.MapGet("", ListAsync).Needs(Permission.OwnDetails).WithName("ListPupilPlaces").WithSummary("The places that a pupil named: home, school, work.")
+        places.MapGet("", ListAsync).Needs(Permission.OwnDetails).OfPupil(Sight.ByReason).WithName("ListPupilPlaces").WithSummary("The places that a pupil named: home, school, work.")
             .Produces<Page<PupilPlaceView>>().ProducesProblem(400).ProducesProblem(404);
         places.MapPost("", AddAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("AddPupilPlace").WithSummary("Names a place of a pupil's own.")
             .Produces<PupilPlaceView>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         places.MapPut("{placeId:guid}", ChangeAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("ChangePupilPlace").WithSummary("Changes a place of a pupil's own; wants If-Match.")
             .Produces<PupilPlaceView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
-        places.MapGet("{placeId:guid}", GetAsync).Needs(Permission.OwnDetails).WithName("GetPupilPlace").WithSummary("One place of a pupil's own, with its ETag.")
+        places.MapGet("{placeId:guid}", GetAsync).Needs(Permission.OwnDetails).OfPupil(Sight.ByReason).WithName("GetPupilPlace").WithSummary("One place of a pupil's own, with its ETag.")
             .Produces<PupilPlaceView>().ProducesProblem(404);
         places.MapDelete("{placeId:guid}", RemoveAsync).Needs(Permission.OwnDetails).WithIdempotency().WithName("RemovePupilPlace")
             .WithSummary("Removes a place of a pupil's own; lessons that were booked there keep it. If-Match is honoured when sent.")

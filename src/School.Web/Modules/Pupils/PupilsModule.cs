@@ -16,6 +16,9 @@ internal static class PupilsModule
     {
         services.AddScoped<PupilBook>();
         services.AddScoped<OwnPupils>();
+        services.AddScoped<OpenByReason>();
+        services.AddScoped<INeedAttention, OpenedMany>();
+        services.AddSingleton(PupilRetention.Accesses);
         services.AddScoped<PupilTimes>();
         services.AddScoped<PupilsToBook>();
         services.AddScoped<IHoldPapers, PapersOfPupils>();
@@ -70,5 +73,6 @@ internal static class PupilsModule
         app.MapContactRemoval();
         app.MapMe();
         app.MapAvailability();
+        app.MapAccess();
     }
 }

@@ -1,7 +1,8 @@
-using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -12,6 +13,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.TeachPupils), ShowsWhatStands]
+[OfPupil("id", Sight.Everything)]
 internal sealed class TeachingModel(SchoolDb db, ChangeTeaching change, CheckEyesight check, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]

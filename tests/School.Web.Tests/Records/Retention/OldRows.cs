@@ -12,6 +12,7 @@ using School.Web.Modules.Messages;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People;
 using School.Web.Modules.People.SignIn;
+using School.Web.Modules.Pupils;
 using School.Web.Modules.Travel;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
@@ -105,6 +106,15 @@ internal sealed class OldRows(SchoolHost host, Guid person, Guid instructor, Gui
             ToLongitude = -1,
             LeftAt = since,
             ArrivedAt = since + Duration.FromMinutes(9),
+        }),
+        ["pupil_accesses"] = since => host.AddAsync(new PupilAccess
+        {
+            PupilId = pupil,
+            PersonId = person,
+            ByName = "Piers Anstey",
+            Reason = "They called me.",
+            At = since,
+            Until = since + Duration.FromHours(9),
         }),
         ["revoked_feeds"] = since => host.AddAsync(Address(since)),
     };

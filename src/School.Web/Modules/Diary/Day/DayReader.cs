@@ -16,7 +16,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary.Day;
 
 /// <summary>Reads days of the diary for the pages of instructors and office, in a handful of queries whatever their number.</summary>
-internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer)
+internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, OwnPupils own, InstructorBook instructors, SchoolInfo school, Viewer viewer)
 {
     /// <summary>The instructor whose diary was asked for, if it is the viewer's to see; their own when none is named.</summary>
     public async Task<InstructorCard?> WhoseAsync(Guid? asked, CancellationToken cancel) =>
@@ -69,7 +69,10 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var cards = pupils.Cards(also, lessons.Select(l => l.PupilId).Concat(tests.Select(t => t.PupilId)));
         var late = also.Ask(db.Set<LateNote>().AsNoTracking().Where(n => lessonIds.Contains(n.LessonId)));
         await also.RunAsync(cancel);
-        var context = new DiaryContext(facts, loaded.Picture.Rules, loaded.Picture.Now, cards(), loaded.Cars) { Late = late.All.ToDictionary(n => n.LessonId) };
+        // Lessons of these days make their pupils the instructor's own.
+        var near = await own.IsNearAsync(new(start, start), cancel) && await own.IsNearAsync(new(end - Duration.Epsilon, end), cancel);
+        var shown = near ? cards() : await own.VeilAsync(viewer, cards(), cancel);
+        var context = new DiaryContext(facts, loaded.Picture.Rules, loaded.Picture.Now, shown, loaded.Cars) { Late = late.All.ToDictionary(n => n.LessonId) };
         return
         [
             .. loaded.Instructors.Values.OrderBy(card => card.Name, StringComparer.CurrentCultureIgnoreCase).SelectMany(

@@ -38,7 +38,7 @@ internal sealed record StopJson(
         return new(
             StopKind.Lesson, lesson.Id, null, pupil.Id, pupil.Name, lesson.CarId, lesson.StartsAt, lesson.EndsAt, PlaceView.Of(lesson.PickUp),
             PlaceView.Of(lesson.DropOff), told ? LegJson.Of(stop.Leg) : null, told ? stop.Arrives : null, told ? stop.SlackMinutes : null, stop.InTimeOff, pupil.Need,
-            notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null, lesson.Kind, lesson.Minutes,
+            pupil.NameOnly ? "" : notes.LastNote.GetValueOrDefault(pupil.Id, ""), notes.FirstLessons.Contains(lesson.Id), null, null, null, lesson.Kind, lesson.Minutes,
             BreakJson.Of(lesson.StartsAt, lesson.Breaks));
     }
 

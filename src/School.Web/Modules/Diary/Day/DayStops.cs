@@ -34,7 +34,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
         var check = !pupil.EyesightChecked && lesson.State is LessonState.Booked;
         var need = pupil.Need.Length == 0 ? null : pupil.Need;
         var quiet = lesson.State is not LessonState.Booked;
-        var last = notes.LastNote.GetValueOrDefault(lesson.PupilId) is { Length: > 0 } note ? $"Last note: {note}" : null;
+        var last = !pupil.NameOnly && notes.LastNote.GetValueOrDefault(lesson.PupilId) is { Length: > 0 } note ? $"Last note: {note}" : null;
         return new RoadStop(pupil.Name, State(lesson))
         {
             Times = context.Times(lesson.During),

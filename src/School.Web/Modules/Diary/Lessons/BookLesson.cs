@@ -23,7 +23,7 @@ internal sealed record BookRequest(
 /// <summary>Books a lesson: the rules are asked again under lock, the constraints of the table come last.</summary>
 internal sealed class BookLesson(
     SchoolDb db, PupilBook pupils, PlaceFinder found, SlotFinder slots, LessonGrounds grounds, LessonHistory history, LessonMail mail, SchoolInfo school,
-    InstructorBook instructors, PictureLoader pictures, IClock clock)
+    InstructorBook instructors, PictureLoader pictures, OwnPupils own, IClock clock)
 {
     public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, BookRequest request, CancellationToken cancel)
     {
@@ -51,6 +51,11 @@ internal sealed class BookLesson(
                     return read.Refusal;
                 }
 
+                if (await own.RefuseAsync(viewer, request.PupilId, cancel) is { } notYours)
+                {
+                    return notYours;
+                }
+
                 (asked, date) = (read.Value, ground.Standing.DateOf(request.Start));
                 var added = await AddAsync(asked, request.Start, null, viewer, cancel);
                 if (added.Ok)
@@ -71,10 +76,13 @@ internal sealed class BookLesson(
     {
         viewer = viewer.Towards(request.PupilId);
         var places = await PlacesAsync(request, viewer, cancel);
-        return places.Ok
-            ? Asked(
-                request, places.Value, viewer, await pupils.FindAsync(request.PupilId, viewer, cancel), await instructors.FindAsync(request.InstructorId, cancel))
-            : places.Refusal;
+        if (!places.Ok)
+        {
+            return places.Refusal;
+        }
+
+        var asked = Asked(request, places.Value, viewer, await pupils.FindAsync(request.PupilId, viewer, cancel), await instructors.FindAsync(request.InstructorId, cancel));
+        return asked.Ok && await own.RefuseAsync(viewer, request.PupilId, cancel) is { } notYours ? notYours : asked;
     }
 
     private static Outcome<BookingAsked> Asked(BookRequest request, AskedPlaces places, Viewer viewer, PupilCard? pupil, InstructorCard? instructor)

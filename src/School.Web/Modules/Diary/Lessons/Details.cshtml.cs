@@ -4,6 +4,7 @@ using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 
@@ -11,7 +12,7 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>One lesson: for its pupil what to know and do, for staff also what was changed and what is to record.</summary>
 [Needs(Permission.SeeLessons)]
-internal sealed class DetailsModel(PupilLessons lessons, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class DetailsModel(PupilLessons lessons, OwnPupils own, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     public LessonCard Card { get; private set; } = null!;
 
@@ -53,7 +54,7 @@ internal sealed class DetailsModel(PupilLessons lessons, PictureLoader pictures,
         }
 
         var now = clock.GetCurrentInstant();
-        (Card, School) = (card, await school.GetAsync(cancel));
+        (Card, School) = (card with { Pupil = await own.OfAsync(viewer, card.Lesson, card.Pupil, cancel) }, await school.GetAsync(cancel));
         Terms = LessonTerms.Of(card.Lesson, await pictures.RulesAsync(cancel), viewer, now);
         Day = new LessonRow(card, School, now).Day;
         State = LessonStateWords.Of(card.Lesson, now);

@@ -1,5 +1,5 @@
-using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Charges;
@@ -15,7 +15,7 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>The pupil was not there: said once more with its consequence before it is written down.</summary>
 [Needs(Permission.RecordLessons), ShowsWhatStands]
-internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo school, MissLesson miss, TellCharge tell, Viewer viewer, IClock clock) : PageModel
+internal sealed class MissedModel(SchoolDb db, PupilBook pupils, OwnPupils own, SchoolInfo school, MissLesson miss, TellCharge tell, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]
     public MissInput Input { get; set; } = new();
@@ -80,7 +80,7 @@ internal sealed class MissedModel(SchoolDb db, PupilBook pupils, SchoolInfo scho
         }
 
         Lesson = lesson;
-        Pupil = (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId];
+        Pupil = await own.OfAsync(viewer, lesson, (await pupils.CardsAsync([lesson.PupilId], cancel))[lesson.PupilId], cancel);
         When = (await school.GetAsync(cancel)).When(lesson.During);
         return true;
     }

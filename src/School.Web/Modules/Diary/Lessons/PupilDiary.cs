@@ -25,13 +25,15 @@ internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests
 
     public Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel) => tests.OfPupilAsync(pupilId, cancel);
 
-    public async Task<bool> TeachesAsync(Guid instructorId, Guid pupilId, Interval within, CancellationToken cancel)
+    public IQueryable<Guid> Taught(Guid instructorId, Interval within)
     {
         var (from, until) = (within.Start, within.End);
-        return await db.Set<Lesson>().AnyAsync(
-                l => l.InstructorId == instructorId && l.PupilId == pupilId && l.StartsAt >= from && l.StartsAt < until && l.State != LessonState.Cancelled, cancel)
-            || await db.Set<TestDay>().AnyAsync(t => t.InstructorId == instructorId && t.PupilId == pupilId && t.StartsAt >= from && t.StartsAt < until, cancel);
+        return db.Set<Lesson>().Where(l => l.InstructorId == instructorId && l.StartsAt >= from && l.StartsAt < until && l.State != LessonState.Cancelled).Select(l => l.PupilId)
+            .Concat(db.Set<TestDay>().Where(t => t.InstructorId == instructorId && t.StartsAt >= from && t.StartsAt < until).Select(t => t.PupilId));
     }
+
+    public IQueryable<Guid> PupilOf(Guid lessonId, Guid? givenBy) =>
+        db.Set<Lesson>().Where(l => l.Id == lessonId && (givenBy == null || l.InstructorId == givenBy)).Select(l => l.PupilId);
 
     // Asked of each by itself, so that the index of the pupil serves: ten years on all who ever passed are many times those who learn.
     public async Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel) =>

@@ -15,6 +15,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
+[OfPupil("pupil", Sight.Everything)]
 internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, Viewer viewer)
     : TimesPage(instructors, viewer)
 {

@@ -3,6 +3,7 @@ using School.Core;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
@@ -24,7 +25,7 @@ internal static class SlotEndpoints
 {
     public static void MapSlots(this IEndpointRouteBuilder app) => app.MapApi("slots")
         .MapGet("", FindAsync).Needs(Permission.SeeLessons)
-        .WithName("FindSlots").WithSummary("Free times that are really possible, best first; when there are none, what stands in the way and what would help.")
+        .OfPupil(Sight.Everything, "pupilId").WithName("FindSlots").WithSummary("Free times that are really possible, best first; when there are none, what stands in the way and what would help.")
         .Produces<SlotList>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound)
         .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
 

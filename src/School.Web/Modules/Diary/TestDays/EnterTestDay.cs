@@ -10,13 +10,18 @@ namespace School.Web.Modules.Diary.TestDays;
 /// Enters a test day; one that has been taken comes with its result. What a pupil enters keeps only their own time free; who goes along
 /// in which car is the school's to say. Nothing is asked of the official booking service.
 /// </summary>
-internal sealed class EnterTestDay(SchoolDb db, TestDayRules rules, TestDayClashes clashes, TestDayHistory history, TestDayMail mail, PupilBook pupils, IClock clock)
+internal sealed class EnterTestDay(SchoolDb db, TestDayRules rules, TestDayClashes clashes, TestDayHistory history, TestDayMail mail, PupilBook pupils, OwnPupils own, IClock clock)
 {
     public async Task<Outcome<TestDay>> RunAsync(Viewer viewer, TestDayRequest request, CancellationToken cancel)
     {
         if (await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil || !TestDayAccess.MayEnterFor(viewer, pupil, request.InstructorId))
         {
             return Refusal.NotFound("pupil");
+        }
+
+        if (await own.RefuseAsync(viewer, pupil.Id, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         if (pupil.RetiredOn is not null)

@@ -23,7 +23,7 @@ internal sealed record JoinRequest(
 }
 
 /// <summary>Puts a pupil on the waiting list, or takes them off it.</summary>
-internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, IClock clock)
+internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, OwnPupils own, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, IClock clock)
 {
     public async Task<Outcome<WaitingEntry>> RunAsync(Viewer viewer, JoinRequest request, CancellationToken cancel)
     {
@@ -54,6 +54,11 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, InstructorB
         if (!viewer.Sees(request.PupilId) || await pupils.FindAsync(request.PupilId, viewer, cancel) is not { } pupil)
         {
             return Refusal.NotFound("pupil");
+        }
+
+        if (await own.RefuseAsync(viewer, pupil.Id, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         if (pupil.RetiredOn is not null)

@@ -124,7 +124,7 @@ internal static class WaitingEndpoints
         (await leave.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent());
 
     private static async Task<IResult> OffersAsync(int? limit, string? cursor, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
-        (await reader.Offers(viewer).PageNewestAsync(limit, cursor, offer => offer.Id, OfferJson.Of, cancel)).ToResult();
+        (await (await reader.OffersAsync(viewer, cancel)).PageNewestAsync(limit, cursor, offer => offer.Id, OfferJson.Of, cancel)).ToResult();
 
     private static async Task<IResult> OfferAsync(Guid id, WaitingReader reader, Viewer viewer, CancellationToken cancel) =>
         await reader.OfferAsync(id, viewer, cancel) is { } offer ? Results.Ok(OfferJson.Of(offer)) : Refusal.NotFound("offer").ToProblem();

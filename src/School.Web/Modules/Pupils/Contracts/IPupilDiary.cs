@@ -36,8 +36,11 @@ internal interface IPupilDiary
     /// <summary>All test days, latest first.</summary>
     Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel);
 
-    /// <summary>Whether an instructor has, or had, a lesson or a test with the pupil within a time.</summary>
-    Task<bool> TeachesAsync(Guid instructorId, Guid pupilId, Interval within, CancellationToken cancel);
+    /// <summary>Those with whom an instructor has, or had, a lesson or a test that begins within a time, to be asked within another question.</summary>
+    IQueryable<Guid> Taught(Guid instructorId, Interval within);
+
+    /// <summary>The pupil of a lesson, or of one that an instructor gives, to be asked within another question.</summary>
+    IQueryable<Guid> PupilOf(Guid lessonId, Guid? givenBy);
 
     /// <summary>Those of some pupils who have passed a test.</summary>
     Task<IReadOnlySet<Guid>> PassedAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel);

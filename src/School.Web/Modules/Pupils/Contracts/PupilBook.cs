@@ -15,8 +15,14 @@ internal sealed record PupilCard(
     bool EyesightChecked, LocalDate? EyesightFailedOn, LocalDate? BirthDate, bool MobilityAward, Licence? Licence, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn,
     LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn, FirstLessonNeeds Missing, IReadOnlyList<Guid> LettersTo)
 {
+    /// <summary>Shown to somebody who sees the name alone.</summary>
+    public bool NameOnly { get; private init; }
+
     public PupilFacts Facts(IReadOnlyList<PupilLesson> lessons) =>
         new(Id, BirthDate, MobilityAward, Gearbox, Licence, NeedsDualControls, WeeklyMinutes, lessons, EyesightFailedOn, Missing);
+
+    /// <summary>The same for who sees the name alone: nothing of how they are reached and what they need.</summary>
+    public PupilCard ByName() => this with { Email = "", Phone = "", Need = "", NameOnly = true };
 
     /// <summary>What the law asks about; of an eyesight check that was passed only that there was one.</summary>
     public LearnerFacts Learner(LocalDate on) => new(BirthDate, Licence, EyesightChecked ? on : null, MobilityAward, RetiredOn, Gearbox, EyesightFailedOn, Missing);

@@ -9,6 +9,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>What to know before a lesson: the instructor's brief on one screen of a phone, or the pupil's plain version.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("id", Sight.ByReason, Given = true)]
 internal sealed class BriefModel(BriefReader reader, IPupilDiary diary, Viewer viewer, IClock clock) : PageModel
 {
     public LessonBrief Brief { get; private set; } = null!;

@@ -3,6 +3,7 @@ using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -54,7 +55,7 @@ internal static class BriefEndpoints
     public static void MapLessonBriefs(this IEndpointRouteBuilder app)
     {
         app.MapApi("lessons").MapGet("{id:guid}/brief", GetAsync).Needs(Permission.SeeLearning)
-            .WithName("GetLessonBrief").WithSummary("What to know before a lesson; for its pupil the plain version.").Produces<BriefJson>().ProducesProblem(404);
+            .OfPupil(Sight.ByReason, of: GateOf.LessonGiven).WithName("GetLessonBrief").WithSummary("What to know before a lesson; for its pupil the plain version.").Produces<BriefJson>().ProducesProblem(404);
         var settings = app.MapApi("evening-briefs/settings").WithTags("lessons");
         settings.MapGet("", SettingsAsync).Needs(Permission.ManageSchool)
             .WithName("GetEveningBriefSettings").WithSummary("At which local hour pupils are sent their brief the evening before, with its ETag; null for never.")

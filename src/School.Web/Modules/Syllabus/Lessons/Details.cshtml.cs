@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Syllabus.Skills;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
@@ -11,6 +12,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>What a lesson left behind: for the pupil the shared part and room for their own words, for staff all of it and how it stood before.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("id", Sight.ByReason, Lesson = true)]
 internal sealed class DetailsModel(RecordReader reader, ReflectOnLesson reflect, RecordHistory history, SyllabusBook syllabus, Viewer viewer) : PageModel
 {
     [BindProperty]

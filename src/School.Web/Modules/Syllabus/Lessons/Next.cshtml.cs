@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using NodaTime.Text;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Offline;
@@ -11,6 +12,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>What comes next with a pupil once the lesson is recorded: the aim, the next lesson, and the same time next week by one tap.</summary>
 [Needs(Permission.RecordLessons), KeptOffline]
+[OfPupil("id", Sight.ByReason, Given = true)]
 internal sealed class NextModel(RecordReader reader, SameTimeNextWeek nextWeek, Viewer viewer) : PageModel
 {
     public RecordSheet Sheet { get; private set; } = null!;

@@ -13,6 +13,7 @@ namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>What was taught, once parked; later, what was written is put right here too.</summary>
 [Needs(Permission.RecordLessons), KeptOffline]
+[OfPupil("id", Sight.ByReason, Given = true)]
 internal sealed class RecordModel(RecordReader reader, RecordLesson record, LessonRecording lessons, PupilBook pupils, Viewer viewer, IClock clock) : PageModel
 {
     [BindProperty]

@@ -2,6 +2,7 @@ using System.Globalization;
 using NodaTime;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
@@ -40,10 +41,10 @@ internal static class RecordEndpoints
             .WithName("RecordLesson").WithSummary("Records what was taught, or puts a record right: what is left out is left empty. Wants If-Match.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
         lessons.MapGet("{id:guid}/record", GetAsync).Needs(Permission.SeeLearning)
-            .WithName("GetLessonRecord").WithSummary("What a lesson's record says, with the lesson's ETag: all of it for staff, the shared part for the pupil.")
+            .OfPupil(Sight.ByReason, of: GateOf.Lesson).WithName("GetLessonRecord").WithSummary("What a lesson's record says, with the lesson's ETag: all of it for staff, the shared part for the pupil.")
             .Produces<LessonRecordJson>().ProducesProblem(404);
         lessons.MapGet("{id:guid}/record/changes", ChangesAsync).Needs(Permission.RecordLessons)
-            .WithName("GetLessonRecordChanges").WithSummary("Every state the record was left in, earliest first; the last is how it stands.")
+            .OfPupil(Sight.ByReason, of: GateOf.LessonGiven).WithName("GetLessonRecordChanges").WithSummary("Every state the record was left in, earliest first; the last is how it stands.")
             .Produces<Page<RecordChangeJson>>().ProducesProblem(400).ProducesProblem(404);
         lessons.MapPut("{id:guid}/reflection", ReflectAsync).Needs(Permission.SeeLearning).WithIdempotency()
             .WithName("ReflectOnLesson").WithSummary("Keeps the pupil's own words about a taught lesson; the lesson's ETag stays as it is. Wants If-Match.")

@@ -15,7 +15,7 @@ namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>One mock test: tapped together by staff, read by the pupil once it is finished.</summary>
 [Needs(Permission.SeeLearning)]
-internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockTest discard, DeviceRule device, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockTest discard, DeviceRule device, PupilBook pupils, OwnPupils own, SchoolInfo school, Viewer viewer) : PageModel
 {
     private SchoolFacts _school = null!;
 
@@ -157,6 +157,11 @@ internal sealed class DetailsModel(SchoolDb db, TapMockTest tapped, DiscardMockT
             || await pupils.FindAsync(mock.PupilId, viewer, cancel) is not { } card)
         {
             return NotFound();
+        }
+
+        if (await own.RefuseUnseenAsync(viewer, mock.PupilId, cancel) is not null)
+        {
+            return LocalRedirect($"{OwnPupils.PageOf(mock.PupilId)}?to={Uri.EscapeDataString(MockWords.Address(Id))}");
         }
 
         (Mock, Card, _school) = (mock, card, await school.GetAsync(cancel));

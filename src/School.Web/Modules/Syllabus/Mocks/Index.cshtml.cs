@@ -34,6 +34,7 @@ internal sealed record Trial(string Address, LocalDate On, bool IsReal, TestMark
 
 /// <summary>A pupil's mock tests next to each other and to the official ones.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("pupil", Sight.ByReason)]
 internal sealed class IndexModel(SchoolDb db, MockBook mocks, TestBook tests, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
 {
     private const int MostColumns = 6;

@@ -33,7 +33,7 @@ internal static class MockTestEndpoints
     public static void MapMockTests(this IEndpointRouteBuilder app)
     {
         var ofPupil = app.MapApi("pupils").MapGroup("{id:guid}/mock-tests");
-        ofPupil.MapGet("", ListAsync).Needs(Permission.SeeLearning).WithName("ListMockTests")
+        ofPupil.MapGet("", ListAsync).Needs(Permission.SeeLearning).OfPupil(Sight.ByReason).WithName("ListMockTests")
             .WithSummary("A pupil's mock tests in the order they were recorded; a pupil reads their own finished ones.")
             .Produces<Page<MockTestJson>>().ProducesProblem(400).ProducesProblem(404);
         ofPupil.MapPost("", AddAsync).Needs(Permission.RecordLessons).WithIdempotency().WithName("AddMockTest")
@@ -54,10 +54,10 @@ internal static class MockTestEndpoints
     private static async Task<IResult> AddAsync(Guid id, MockTestRequest request, HttpContext context, AddMockTest add, Viewer viewer, CancellationToken cancel) =>
         (await add.RunAsync(viewer, id, request, cancel)).ToResult(mock => ETags.Created(context, mock, $"{ApiSetup.Prefix}/mock-tests/{mock.Id}", MockTestJson.Of(mock)));
 
-    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
-        await db.Set<MockTest>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(m => m.Id == id, cancel) is { } mock
-            ? ETags.Ok(context, mock, MockTestJson.Of(mock))
-            : Refusal.NotFound("mock test").ToProblem();
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, OwnPupils own, Viewer viewer, CancellationToken cancel) =>
+        await db.Set<MockTest>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(m => m.Id == id, cancel) is not { } mock ? Refusal.NotFound("mock test").ToProblem()
+        : await own.RefuseUnseenAsync(viewer, mock.PupilId, cancel) is { } refused ? refused.ToProblem()
+        : ETags.Ok(context, mock, MockTestJson.Of(mock));
 
     private static async Task<IResult> ReplaceAsync(Guid id, MockTestRequest request, HttpContext context, ReplaceMockTest replace, Viewer viewer, CancellationToken cancel) =>
         ETags.Missing(context) ?? (await replace.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, MockTestJson.Of);

@@ -13,6 +13,7 @@ namespace School.Web.Modules.Syllabus.Mocks;
 
 /// <summary>Begins a mock test of a pupil: with a lesson that has begun, or by itself.</summary>
 [Needs(Permission.RecordLessons)]
+[OfPupil("pupil", Sight.Everything)]
 internal sealed class NewModel(AddMockTest add, DeviceRule device, PupilBook pupils, LessonBook lessons, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsShown = 8;

@@ -35,8 +35,8 @@ internal sealed record InstructorLearning(
 internal sealed class InstructorLearningReader(
     CourseReader courses, SyllabusBook syllabus, PupilBook pupils, LessonBook lessons, TestBook tests, SchoolInfo school, IClock clock)
 {
-    /// <summary>Taught within this time, a pupil of somebody else is in the overview too.</summary>
-    public const int WeeksBack = 8;
+    /// <summary>Taught within this time, a pupil of somebody else is in the overview too: an instructor sees them for as long.</summary>
+    public const int DaysBack = OwnPupils.DaysEachWay;
 
     /// <summary>What hours teach is also learned from so many who left last: more would add little, and the school of years ago less.</summary>
     public const int MostLeft = 100;
@@ -67,7 +67,7 @@ internal sealed class InstructorLearningReader(
 
     private async Task<(IReadOnlyList<PupilCard> Shown, IEnumerable<Guid> Left, IReadOnlyList<Guid> Usual)> TheirsAsync(Guid instructorId, Instant now, CancellationToken cancel)
     {
-        var lately = await lessons.PupilsTaughtAsync(instructorId, now - Duration.FromDays(7 * WeeksBack), cancel);
+        var lately = await lessons.PupilsTaughtAsync(instructorId, now - Duration.FromDays(DaysBack), cancel);
         var shown = await pupils.LearningWithAsync(instructorId, lately, cancel);
         var left = (await pupils.LeftAsync(instructorId, MostLeft, cancel)).Concat(lately.Except(shown.Select(card => card.Id)));
         return (shown, left, await pupils.IdsOfInstructorAsync(instructorId, cancel));

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using School.Core.Syllabus;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Syllabus.Skills;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -12,7 +13,7 @@ namespace School.Web.Modules.Syllabus.Practice;
 
 /// <summary>Changes or removes a logged drive.</summary>
 [Needs(Permission.LogPractice)]
-internal sealed class DetailsModel(SchoolDb db, SyllabusBook syllabus, ChangePractice change, RemovePractice remove, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, OwnPupils own, SyllabusBook syllabus, ChangePractice change, RemovePractice remove, Viewer viewer) : PageModel
 {
     [BindProperty]
     public int Version { get; set; }
@@ -71,7 +72,8 @@ internal sealed class DetailsModel(SchoolDb db, SyllabusBook syllabus, ChangePra
 
     private async Task<bool> LoadAsync(Guid id, CancellationToken cancel)
     {
-        if (await db.Set<PrivatePractice>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } drive)
+        if (await db.Set<PrivatePractice>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } drive
+            || await own.RefuseAsync(viewer, drive.PupilId, cancel) is not null)
         {
             return false;
         }

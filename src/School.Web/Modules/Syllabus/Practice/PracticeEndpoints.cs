@@ -21,9 +21,9 @@ internal static class PracticeEndpoints
     public static void MapPractice(this IEndpointRouteBuilder app)
     {
         var practice = app.MapApi("pupils/{id:guid}/practice").WithTags("pupils");
-        practice.MapGet("", ListAsync).Needs(Permission.SeeLearning).WithName("ListPractice")
+        practice.MapGet("", ListAsync).Needs(Permission.SeeLearning).OfPupil(Sight.ByReason).WithName("ListPractice")
             .WithSummary("The pupil's drives between lessons, earliest first.").Produces<Page<PracticeJson>>().ProducesProblem(400).ProducesProblem(404);
-        practice.MapGet("{practiceId:guid}", GetAsync).Needs(Permission.SeeLearning).WithName("GetPractice")
+        practice.MapGet("{practiceId:guid}", GetAsync).Needs(Permission.SeeLearning).OfPupil(Sight.ByReason).WithName("GetPractice")
             .WithSummary("One drive between lessons, with its ETag.").Produces<PracticeJson>().ProducesProblem(404);
         practice.MapPost("", AddAsync).Needs(Permission.LogPractice).WithIdempotency().WithName("AddPractice")
             .WithSummary("Logs a drive between lessons, by the pupil or the staff for them.")

@@ -4,6 +4,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.Extensions.Options;
 using NodaTime.Text;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 
@@ -11,6 +12,7 @@ namespace School.Web.Modules.Syllabus.Progress;
 
 /// <summary>A pupil's record to take along: a table for spreadsheets, or JSON as the API gives it.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("pupilId", Sight.ByReason)]
 internal sealed class ExportModel(ProgressReader reader, IOptions<Microsoft.AspNetCore.Http.Json.JsonOptions> json) : PageModel
 {
     public async Task<IActionResult> OnGetAsync(Guid pupilId, string format, CancellationToken cancel)

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Syllabus.Readiness;
 using School.Web.Platform.Access;
 
@@ -7,6 +8,7 @@ namespace School.Web.Modules.Syllabus.Progress;
 
 /// <summary>How far a pupil has come: a pupil's own, or any pupil's for staff.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("pupilId", Sight.ByReason)]
 internal sealed class IndexModel(ProgressReader reader, ForecastBook forecasts, Viewer viewer) : PageModel
 {
     public PupilProgress Progress { get; private set; } = null!;

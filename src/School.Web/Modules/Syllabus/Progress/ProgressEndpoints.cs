@@ -10,7 +10,7 @@ namespace School.Web.Modules.Syllabus.Progress;
 internal static class ProgressEndpoints
 {
     public static void MapProgress(this IEndpointRouteBuilder app) =>
-        app.MapApi("pupils").MapGet("{id:guid}/progress", GetAsync).Needs(Permission.ReadProgress).WithName("GetProgress")
+        app.MapApi("pupils").MapGet("{id:guid}/progress", GetAsync).Needs(Permission.ReadProgress).OfPupil(Sight.ByReason).WithName("GetProgress")
             .WithSummary("How far a pupil has come: level and moves of every skill, lessons, private practice; to somebody beside the pupil who may see it, without words and places. As a table (RFC 4180) with ?format=csv or Accept: text/csv.")
             .Produces<ProgressJson>(200, "application/json", Csv.ContentType).ProducesProblem(400).ProducesProblem(404);
 

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
 
@@ -7,6 +8,7 @@ namespace School.Web.Modules.Syllabus.Progress;
 
 /// <summary>All that was recorded about a pupil's learning, to print or to take along.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("pupilId", Sight.ByReason)]
 internal sealed class RecordModel(ProgressReader reader) : PageModel
 {
     private const int Shown = 30;

@@ -11,6 +11,7 @@ namespace School.Web.Modules.Syllabus.Readiness;
 
 /// <summary>What the record says of the way still to go; a pupil sees their own, staff everybody's.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("id", Sight.ByReason)]
 internal sealed class DetailsModel(
     ReadinessReader reader, ForecastBook forecasts, ShareForecast share, WithdrawForecast withdraw, PupilBook pupils, SchoolInfo school, Viewer viewer) : PageModel
 {

@@ -2858,6 +2858,53 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("pupils", "pupils");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Pupils.PupilAccess", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<string>("ByName")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("by_name");
+
+                    b.Property<Guid>("PersonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("person_id");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reason");
+
+                    b.Property<Instant>("Until")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("until");
+
+                    b.HasKey("Id")
+                        .HasName("pk_accesses");
+
+                    b.HasIndex("At")
+                        .HasDatabaseName("ix_accesses_at");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_accesses_pupil_id");
+
+                    b.HasIndex("PersonId", "Until")
+                        .HasDatabaseName("ix_accesses_person_id_until");
+
+                    b.ToTable("accesses", "pupils");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Pupils.PupilAvailability", b =>
                 {
                     b.Property<Guid>("Id")
@@ -3994,6 +4041,16 @@ namespace School.Web.Platform.Database.Migrations
                         .OnDelete(DeleteBehavior.Cascade)
                         .IsRequired()
                         .HasConstraintName("fk_beside_pupil_pupil_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Pupils.PupilAccess", b =>
+                {
+                    b.HasOne("School.Web.Modules.Pupils.Pupil", null)
+                        .WithMany()
+                        .HasForeignKey("PupilId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_accesses_pupils_pupil_id");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Pupils.PupilAvailability", b =>

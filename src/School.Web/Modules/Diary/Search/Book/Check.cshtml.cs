@@ -13,6 +13,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Search.Book;
 
 [Needs(Permission.BookLessons)]
+[OfPupil("pupil", Sight.Everything)]
 internal sealed class CheckModel(
     BookLesson book, PlaceFinder places, SlotFinder slots, PupilLessons lessons, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school,
     Viewer viewer, IClock clock) : CheckPage(slots, instructors, pictures, school, viewer, clock)

@@ -9,6 +9,7 @@ namespace School.Web.Modules.Syllabus.Progress.Practice;
 
 /// <summary>A pupil's drives between lessons, with the rules for whoever sits beside them.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("pupilId", Sight.ByReason)]
 internal sealed class IndexModel(PupilBook pupils, PracticeBook book, SyllabusBook syllabus, Viewer viewer) : PageModel
 {
     private const int Shown = 50;

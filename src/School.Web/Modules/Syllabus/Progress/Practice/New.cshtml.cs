@@ -14,6 +14,7 @@ namespace School.Web.Modules.Syllabus.Progress.Practice;
 
 /// <summary>Logs a drive between lessons.</summary>
 [Needs(Permission.LogPractice)]
+[OfPupil("pupilId", Sight.Everything)]
 internal sealed class NewModel(PupilBook pupils, SyllabusBook syllabus, PracticeBook book, AddPractice add, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     /// <summary>The drive's id, given with the form.</summary>

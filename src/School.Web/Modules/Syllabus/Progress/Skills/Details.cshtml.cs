@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Syllabus.Skills;
 using School.Web.Platform.Access;
 
@@ -7,6 +8,7 @@ namespace School.Web.Modules.Syllabus.Progress.Skills;
 
 /// <summary>How a pupil's level in one skill moved, lesson by lesson.</summary>
 [Needs(Permission.SeeLearning)]
+[OfPupil("pupilId", Sight.ByReason)]
 internal sealed class DetailsModel(ProgressReader reader, Viewer viewer) : PageModel
 {
     private const int Shown = 30;

@@ -1,0 +1,70 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.RazorPages;
+using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Pupils.Contracts;
+using School.Web.Platform.Access;
+using School.Web.Platform.Database;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils;
+
+/// <summary>A pupil of somebody else: the name, and where a reason is given to see more until midnight.</summary>
+[Needs(Permission.SeePupils)]
+internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open, Viewer viewer) : PageModel
+{
+    /// <summary>What is pressed instead of typed.</summary>
+    public static readonly IReadOnlyList<string> Likely = ["They or their family called me", "I am asked to take a lesson of theirs", "Something happened on a drive"];
+
+    [BindProperty(SupportsGet = true)]
+    public Guid Id { get; set; }
+
+    /// <summary>The page that was wanted.</summary>
+    [BindProperty(SupportsGet = true)]
+    public string? To { get; set; }
+
+    /// <summary>The page that was wanted is for who teaches them, and no reason opens it.</summary>
+    [BindProperty(SupportsGet = true)]
+    public bool Own { get; set; }
+
+    [BindProperty]
+    public string? Reason { get; set; }
+
+    public Viewer Viewer => viewer;
+
+    public string Name { get; private set; } = "";
+
+    public bool Open { get; private set; }
+
+    public bool OwnOnly => Own && !Open;
+
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel) => await LoadAsync(cancel) ? Page() : NotFound();
+
+    public async Task<IActionResult> OnPostAsync(string? likely, CancellationToken cancel)
+    {
+        var opened = await open.RunAsync(viewer, Id, new(string.IsNullOrWhiteSpace(likely) ? Reason ?? "" : likely), cancel);
+        if (opened.Ok)
+        {
+            TempData["Done"] = "Contact, places and record are open to you until midnight.";
+            return LocalRedirect(Url.IsLocalUrl(To) ? To! : $"/pupils/{Id}");
+        }
+
+        if (!await LoadAsync(cancel))
+        {
+            return NotFound();
+        }
+
+        this.AddRefusal(opened.Refusal);
+        return Page();
+    }
+
+    private async Task<bool> LoadAsync(CancellationToken cancel)
+    {
+        if (await db.Set<Pupil>().Where(p => p.Id == Id).VisibleTo(viewer).Select(p => p.Name).SingleOrDefaultAsync(cancel) is not { } name)
+        {
+            return false;
+        }
+
+        (Name, Open) = (name, await own.OfAsync(viewer, Id, cancel) == Sight.Everything);
+        return true;
+    }
+}

@@ -1,0 +1,100 @@
+using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.Filters;
+using School.Web.Platform.Access;
+using School.Web.Platform.Errors;
+
+namespace School.Web.Modules.Pupils.Contracts;
+
+/// <summary>
+/// A page about a pupil, or about a lesson of one: who sees less of them than it shows is led to where a reason is given, or told whose they are.
+/// </summary>
+/// <param name="key">The part of the address that names the pupil or the lesson, in the path or behind the question mark.</param>
+/// <param name="least">How much one must see.</param>
+[AttributeUsage(AttributeTargets.Class)]
+internal sealed class OfPupilAttribute(string key, Sight least) : Attribute, IAsyncPageFilter
+{
+    /// <summary>It names a lesson.</summary>
+    public bool Lesson { get; init; }
+
+    /// <summary>It names a lesson, and shows those that the viewer gives alone: of another there is nothing to open.</summary>
+    public bool Given { get; init; }
+
+    private GateKey Key => new(key, Given ? GateOf.LessonGiven : Lesson ? GateOf.Lesson : GateOf.Pupil);
+
+    public Task OnPageHandlerSelectionAsync(PageHandlerSelectedContext context) => Task.CompletedTask;
+
+    public async Task OnPageHandlerExecutionAsync(PageHandlerExecutingContext context, PageHandlerExecutionDelegate next)
+    {
+        var http = context.HttpContext;
+        // Who gave a lesson writes down what was taught in it, also a week later.
+        var writes = !HttpMethods.IsGet(http.Request.Method) && !HttpMethods.IsHead(http.Request.Method);
+        if ((Lesson || Given) && writes)
+        {
+            await next();
+            return;
+        }
+
+        if (await PupilGate.RefuseAsync(http, Key, least) is not { } refused)
+        {
+            await next();
+            return;
+        }
+
+        var (pupil, refusal) = refused;
+        context.Result = refusal.Code == OwnPupils.NotYours.Code
+            ? new LocalRedirectResult($"{OwnPupils.PageOf(pupil)}?own=true")
+            : new LocalRedirectResult(OwnPupils.PageOf(pupil) + (writes ? "" : $"?to={Uri.EscapeDataString($"{http.Request.Path}{http.Request.QueryString}")}"));
+    }
+}
+
+/// <summary>What a part of an address names.</summary>
+internal enum GateOf
+{
+    Pupil,
+    Lesson,
+
+    /// <summary>A lesson that the viewer gives; of another there is nothing to open.</summary>
+    LessonGiven,
+}
+
+/// <summary>The part of an address that names a pupil or a lesson, in the path or behind the question mark.</summary>
+internal readonly record struct GateKey(string Name, GateOf Of);
+
+/// <summary>The same for the API.</summary>
+internal static class PupilGate
+{
+    private static readonly object Seen = new();
+
+    /// <summary>Refuses who sees less of the pupil than this answers: 403 <c>reason_needed</c>, or <c>not_your_pupil</c> where no reason would do.</summary>
+    /// <param name="endpoint">The endpoint.</param>
+    /// <param name="least">How much one must see.</param>
+    /// <param name="key">The part of the address that names the pupil or the lesson.</param>
+    /// <param name="of">Which of them it names.</param>
+    public static RouteHandlerBuilder OfPupil(this RouteHandlerBuilder endpoint, Sight least, string key = "id", GateOf of = GateOf.Pupil) => endpoint.AddEndpointFilter(
+        async (context, next) => await RefuseAsync(context.HttpContext, new(key, of), least) is { } refused ? refused.Refusal.ToProblem() : await next(context));
+
+    /// <summary>How much this request was found to see of its pupil.</summary>
+    public static Sight SightOf(this HttpContext http) => http.Items[Seen] is Sight sight ? sight : Sight.Everything;
+
+    public static async Task<(Guid PupilId, Refusal Refusal)?> RefuseAsync(HttpContext http, GateKey key, Sight least)
+    {
+        var text = http.GetRouteValue(key.Name) as string ?? http.Request.Query[key.Name].FirstOrDefault();
+        if (!Guid.TryParse(text, out var id) || Viewer.From(http.User) is not { } viewer || OwnPupils.SeesAll(viewer) || viewer.InstructorId is null)
+        {
+            return null;
+        }
+
+        var own = http.RequestServices.GetRequiredService<OwnPupils>();
+        (Guid PupilId, Sight Sight)? seen = key.Of == GateOf.Pupil
+            ? (id, await own.OfKnownAsync(viewer, id, http.RequestAborted))
+            : await own.OfLessonAsync(viewer, id, key.Of == GateOf.LessonGiven, http.RequestAborted);
+        if (seen is not { } at)
+        {
+            return null;
+        }
+
+        http.Items[Seen] = at.Sight;
+        return at.Sight >= least ? null
+            : (at.PupilId, at.Sight == Sight.Name && least == Sight.ByReason ? OwnPupils.ReasonNeeded(at.PupilId) : OwnPupils.NotYours);
+    }
+}
