@@ -9,6 +9,11 @@ internal static class PupilRetention
         "pupil_accesses", "Pupils opened by reason", "Who opened whom and why, from when they did. The audit says so too.",
         "A pupil may ask for a while who looked at what the school keeps of them.")
     {
-        Days = 730, Least = 365, Most = 2_192, Table = "pupils.accesses", Key = "id", Since = "r.at",
+        Days = 730,
+        Least = 365,
+        Most = 2_192,
+        Table = "pupils.accesses",
+        Key = "id",
+        Since = "r.at",
     };
 }
