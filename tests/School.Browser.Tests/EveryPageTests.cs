@@ -8,10 +8,10 @@ using School.Tests;
 using School.Web.Modules.Diary.Courses;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
 using School.Web.Modules.Syllabus.Practice;
-using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 

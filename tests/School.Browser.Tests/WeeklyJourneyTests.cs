@@ -21,7 +21,7 @@ public sealed class WeeklyJourneyTests(TestPostgres postgres, Chromium chromium)
         await walk.Page.GotoAsync($"/diary/lessons/new?pupilId={pupil.Id}");
         await walk.PressAsync("The same time every week");
         await walk.ExpectAccessibleAsync();
-        await walk.Page.GetByLabel("First lesson").FillAsync("2026-03-05");
+        await walk.Page.GetByLabel("Day of the week").SelectOptionAsync("Thursday");
         await walk.Page.GetByLabel("Start", new() { Exact = true }).FillAsync("10:00");
         await walk.Page.GetByLabel("For").FillAsync("4");
         await walk.PressAsync("Show the dates");

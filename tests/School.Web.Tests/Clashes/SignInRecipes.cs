@@ -6,7 +6,9 @@ using School.Web.Modules.People.Account;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Forms.Kept;
 using School.Web.Tests.Host;
 using School.Web.Tests.People;
 
@@ -76,6 +78,13 @@ internal static class SignInRecipes
         {
             await AskAsync(world, await SomebodyAsync(world));
             return Act.Job<WriteResetLetters>(world.Host, job => job.RunAsync(default));
+        }),
+        new($"{nameof(KeptForms)} (job)", async world =>
+        {
+            var person = await SomebodyAsync(world);
+            var old = world.Host.Clock.GetCurrentInstant() - KeptForms.For;
+            await world.Host.AddAsync(new KeptForm { Id = RowId.New(), PersonId = person.Id, Address = "/pupils/new", Fields = [1], KeptAt = old });
+            return Act.Job<KeptForms>(world.Host, job => job.ForgetOldAsync(default));
         }),
         new($"{nameof(NoteWrongTries)} (job)", async world =>
         {

@@ -10,9 +10,11 @@ using School.Web.Modules.Diary.Supervision;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Contract;
@@ -35,6 +37,16 @@ internal static class FuzzedSchool
             monday.Marigold.Id, monday.Car.Id, OwnCar: false);
         await host.AddAsync(TestDay.Enter(pupil.Id, facts, now));
         await host.ShareForecastAsync(pupil);
+        await host.Data.ContactAsync("Bram Oakley", (pupil.Id, [SeenOfPupil.Lessons, SeenOfPupil.Progress]));
+        await host.AddAsync(new PupilAccess
+        {
+            PupilId = pupil.Id,
+            PersonId = RowId.New(),
+            ByName = "Basil Thornby",
+            Reason = "Covers for Marigold.",
+            At = now,
+            Until = now + Duration.FromHours(8),
+        });
         var trainee = await host.Data.InstructorAsync("Sable Kinnear");
         await host.WithDbAsync(db => db.Set<Instructor>().Where(i => i.Id == trainee.Id).ExecuteUpdateAsync(set => set
             .SetProperty(i => i.Registration, RegistrationKind.Trainee).SetProperty(i => i.TraineeOption, TraineeOption.Supervision)

@@ -50,6 +50,7 @@ internal static class RememberedInProcess
         ["SealedColumn"] = Told,
         ["BesideWording"] = Words,
         ["BriefWording"] = Words,
+        ["ContactWording"] = Words,
         ["HatsWording"] = Words,
         ["LessonWording"] = Words,
         ["ListWording"] = Words,

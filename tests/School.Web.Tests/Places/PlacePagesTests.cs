@@ -62,7 +62,8 @@ public sealed class PlacePagesTests(TestPostgres postgres)
     public async Task A_pupil_names_changes_and_removes_places_and_nobody_elses_are_found()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var (pupil, other) = (await host.Data.PupilAsync(), await host.Data.PupilAsync());
+        var theirs = await host.Data.InstructorAsync();
+        var (pupil, other) = (await host.Data.PupilAsync(instructor: theirs.Id), await host.Data.PupilAsync());
         using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(pupil));
         var path = $"/pupils/{pupil.Id}/places";
         using var missing = await browser.PostFormAsync(path);
@@ -82,7 +83,7 @@ public sealed class PlacePagesTests(TestPostgres postgres)
 
         using var foreign = await browser.GetAsync($"/pupils/{other.Id}/places");
         Assert.Equal(HttpStatusCode.NotFound, foreign.StatusCode);
-        using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(theirs));
         Assert.DoesNotContain("Add a place", await instructor.GetStringAsync(path), StringComparison.Ordinal);
 
         using var removed = await browser.PostFormAsync(path, $"{path}?handler=Remove", ("place", $"{row.Id}"));

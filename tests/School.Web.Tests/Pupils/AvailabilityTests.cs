@@ -13,9 +13,10 @@ public sealed class AvailabilityTests(TestPostgres postgres)
     public async Task A_pupil_keeps_their_weekly_times_and_the_staff_reads_them_in_order()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var tamsin = await host.Data.PupilAsync();
+        var marigold = await host.Data.InstructorAsync();
+        var tamsin = await host.Data.PupilAsync(instructor: marigold.Id);
         using var own = await host.ApiAsAsync(await host.Data.PersonAsync(tamsin));
-        using var instructor = await host.ApiAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        using var instructor = await host.ApiAsAsync(await host.Data.PersonAsync(marigold));
         var url = $"/api/v1/pupils/{tamsin.Id}/availability";
         var tag = (await own.GetAsync(url)).Headers.ETag!.Tag;
 

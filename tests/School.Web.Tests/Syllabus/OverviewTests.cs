@@ -27,8 +27,9 @@ public sealed class OverviewTests(TestPostgres postgres)
         var bryony = await host.Data.PupilAsync("Bryony Marsh", instructor: other.Id);
         await TaughtAsync(host, tamsin, marigold, daysAgo: 60, 120, ("signals", SkillLevel.Prompted), ("security", SkillLevel.Helped));
         await TaughtAsync(host, tamsin, marigold, daysAgo: 7, 60, ("signals", SkillLevel.Independent));
-        await TaughtAsync(host, idris, marigold, daysAgo: 14, 60, ("signals", SkillLevel.Introduced));
-        await TaughtAsync(host, bryony, marigold, daysAgo: 57, 60);
+        await TaughtAsync(host, idris, marigold, daysAgo: 6, 60, ("signals", SkillLevel.Introduced));
+        // Of somebody else's pupil whom she taught longer ago than a week she sees the name alone.
+        await TaughtAsync(host, bryony, marigold, daysAgo: 14, 60);
         await TestAsync(host, tamsin, marigold, daysAhead: -20, passed: false);
         await TestAsync(host, tamsin, marigold, daysAhead: 30, passed: null);
         await TestAsync(host, idris, other, daysAhead: -10, passed: true);

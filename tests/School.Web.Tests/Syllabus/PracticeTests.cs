@@ -13,9 +13,10 @@ public sealed class PracticeTests(TestPostgres postgres)
     public async Task A_pupil_logs_changes_and_removes_a_drive_and_staff_see_it()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        var pupil = await host.Data.PupilAsync();
+        var marigold = await host.Data.InstructorAsync();
+        var pupil = await host.Data.PupilAsync(instructor: marigold.Id);
         using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
-        using var instructor = await host.ApiAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync()));
+        using var instructor = await host.ApiAsAsync(await host.Data.PersonAsync(marigold));
 
         var made = await own.SendAsync(HttpMethod.Post, Url(pupil), Drive(conditions: ["rain", "dark"], skills: ["signals", "mirrors"]));
         Assert.Equal(HttpStatusCode.Created, made.StatusCode);

@@ -102,7 +102,9 @@ internal sealed class WhatStands(object page)
 
             object?[] given = [.. opens.GetParameters().Select(parameter => parameter.ParameterType == typeof(CancellationToken) ? context.HttpContext.RequestAborted
                 : context.HandlerArguments.TryGetValue(parameter.Name!, out var value) ? value : null)];
-            return await (Task<IActionResult>)opens.Invoke(now, given)! is PageResult ? now : null;
+            var opened = (Task)opens.Invoke(now, given)!;
+            await opened;
+            return opened is Task<IActionResult> { Result: not PageResult } ? null : now;
         }
     }
 

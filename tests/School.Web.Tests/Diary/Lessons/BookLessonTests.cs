@@ -84,12 +84,13 @@ public sealed class BookLessonTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var (mine, other) = (await host.Data.InstructorAsync(), await host.Data.InstructorAsync("Basil Thornby"));
-        var (pupil, stranger) = (await host.Data.PupilAsync(), await host.Data.PupilAsync("Corin Vale"));
+        var (pupil, stranger) = (await host.Data.PupilAsync(), await host.Data.PupilAsync("Corin Vale", instructor: mine.Id));
         using var asPupil = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
         using var asInstructor = await host.ApiAsAsync(await host.Data.PersonAsync(mine));
 
         Assert.Equal("not_found", await (await asPupil.BookAsync(stranger.Id, mine.Id, Thursday10)).CodeAsync(HttpStatusCode.NotFound));
         Assert.Equal("not_found", await (await asInstructor.BookAsync(pupil.Id, other.Id, Thursday10)).CodeAsync(HttpStatusCode.NotFound));
+        Assert.Equal("not_your_pupil", await (await asInstructor.BookAsync(pupil.Id, mine.Id, Thursday10)).CodeAsync(HttpStatusCode.Forbidden));
         await asInstructor.BookedAsync(stranger.Id, mine.Id, Thursday10);
         await asPupil.BookedAsync(pupil.Id, other.Id, Thursday10);
     }

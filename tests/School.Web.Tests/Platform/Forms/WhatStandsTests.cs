@@ -1,6 +1,8 @@
 using System.Net;
+using System.Reflection;
 using System.Text.RegularExpressions;
 using School.Tests;
+using School.Web.Platform.Forms;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Platform.Forms;
@@ -48,6 +50,20 @@ public sealed partial class WhatStandsTests(TestPostgres postgres)
         var wrong = await here.PostFormAsync(page, With(await FieldsAsync(here, page), ("Input.Email", "nobody")));
         Assert.DoesNotContain("Kept now", await wrong.TextAsync(), StringComparison.Ordinal);
         Assert.DoesNotContain("as it is now", await wrong.TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Every_page_that_says_so_can_be_opened_anew_and_carries_a_version()
+    {
+        var marked = typeof(ShowsWhatStandsAttribute).Assembly.GetTypes().Where(type => type.GetCustomAttribute<ShowsWhatStandsAttribute>() is not null).ToList();
+        Assert.True(marked.Count > 15);
+        Assert.All(marked, page =>
+        {
+            var opens = Assert.Single(page.GetMethods(), method => method.Name == "OnGetAsync");
+            var sent = page.GetMethod("OnPostAsync")!.GetParameters().Select(parameter => parameter.Name);
+            Assert.All(opens.GetParameters(), parameter => Assert.Contains(parameter.Name, sent));
+            Assert.True((page.GetProperty("Version") ?? page.GetProperty("Input")!.PropertyType.GetProperty("Version")) is not null, page.FullName);
+        });
     }
 
     private static async Task<(string, string)[]> FieldsAsync(HttpClient browser, string page) => Fields(await (await browser.GetAsync(page)).TextAsync());

@@ -124,14 +124,16 @@ public sealed class LessonRecordTests(TestPostgres postgres)
     }
 
     [Fact]
-    public async Task A_colleague_reads_what_a_lesson_left_behind_and_cannot_change_it()
+    public async Task A_colleague_reads_for_a_reason_what_a_lesson_left_behind_and_cannot_change_it()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
         school.Host.Clock.Reset(Thursday10 + Duration.FromHours(1));
         await (await RecordAsync(school.Instructor, id, new { minutesTaught = 60, privateNote = "Tires after an hour." })).JsonAsync();
         using var colleague = await school.Host.ApiAsAsync(await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Basil Thornby")));
-        var read = await (await colleague.GetAsync($"/api/v1/lessons/{id}/record")).JsonAsync();
+        Assert.Equal("reason_needed", await (await colleague.GetAsync($"/api/v1/lessons/{id}/record")).CodeAsync(HttpStatusCode.Forbidden));
+        await (await colleague.SendJsonAsync(HttpMethod.Post, $"/api/v1/pupils/{school.PupilId}/access", new { reason = "Covers for Marigold today." })).JsonAsync(HttpStatusCode.Created);
+        var read = await colleague.GetJsonAsync($"/api/v1/lessons/{id}/record");
         Assert.Equal("Tires after an hour.", read.GetProperty("privateNote").GetString());
         Assert.Equal(HttpStatusCode.NotFound, (await RecordAsync(colleague, id, new { minutesTaught = 30 })).StatusCode);
     }

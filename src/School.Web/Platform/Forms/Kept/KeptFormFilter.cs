@@ -12,7 +12,7 @@ namespace School.Web.Platform.Forms.Kept;
 /// Shows a kept form again: its page as it is now, with what was typed in its fields. It is bound as if it had been sent, and nothing is carried out;
 /// its sender looks at it and presses again. Once that is done, it is forgotten.
 /// </summary>
-internal sealed class KeptFormFilter(KeptForms kept, ParameterBinder binder, IModelBinderFactory binders, IModelMetadataProvider metadata) : IAsyncPageFilter
+internal sealed class KeptFormFilter(ParameterBinder binder, IModelBinderFactory binders, IModelMetadataProvider metadata) : IAsyncPageFilter
 {
     public Task OnPageHandlerSelectionAsync(PageHandlerSelectedContext context) => Task.CompletedTask;
 
@@ -25,6 +25,7 @@ internal sealed class KeptFormFilter(KeptForms kept, ParameterBinder binder, IMo
             return;
         }
 
+        var kept = http.RequestServices.GetRequiredService<KeptForms>();
         var shows = done.Result is null or PageResult;
         if (HttpMethods.IsPost(http.Request.Method) && !shows)
         {
