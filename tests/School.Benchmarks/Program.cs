@@ -56,6 +56,14 @@ if (wanted.Contains("http"))
     Print(await HttpBench.MeasureAsync(Named("before")));
 }
 
+if (wanted.Contains("scale") && !OperatingSystem.IsWindows())
+{
+    var (small, large) = Numbers() is [var few, var many] ? (few, many) : (10_000, 1_000_000);
+    await using var young = await DemoService.StartAsync(small, Named("in"));
+    await using var old = await DemoService.StartAsync(large, Named("in"));
+    Print(await new ScaleBench(young, small, old, large).MeasureAsync());
+}
+
 if (wanted.Contains("memory") && !OperatingSystem.IsWindows())
 {
     var lessons = Numbers() is [var many, ..] ? many : 1_000_000;
@@ -63,14 +71,6 @@ if (wanted.Contains("memory") && !OperatingSystem.IsWindows())
     Print(args.Contains("--kinds")
         ? await MemoryBench.CompareAsync(lessons, Named("in"), length, rounds: 3)
         : [await MemoryBench.DrillAsync(lessons, Named("in"), length)]);
-}
-
-if (wanted.Contains("scale") && !OperatingSystem.IsWindows())
-{
-    var (small, large) = Numbers() is [var few, var many] ? (few, many) : (10_000, 1_000_000);
-    await using var young = await DemoService.StartAsync(small, Named("in"));
-    await using var old = await DemoService.StartAsync(large, Named("in"));
-    Print(await new ScaleBench(young, small, old, large).MeasureAsync());
 }
 
 if (wanted.Contains("kept") && !OperatingSystem.IsWindows())
