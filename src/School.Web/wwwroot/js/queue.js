@@ -95,6 +95,7 @@
       : HELD[record.held] ?? 'It goes by itself once there is signal.';
     const off = make('details', {}, make('summary', {}, 'Take it off this phone'),
       make('p', {}, 'It will not reach the school.'), button('Take it off', () => drop(record, 'Taken off this phone. It was not sent.'), 'grave'));
+    off.dataset.record = record.id;
     return [
       make('p', {}, make('b', {}, refused ? 'The school did not take it. ' : 'Not yet sent. '), words),
       make('dl', { className: 'answers' }, ...record.fields.filter(f => f.words).map(f => make('div', {}, make('dt', {}, f.label), make('dd', { dir: 'auto' }, f.words)))),
@@ -112,7 +113,11 @@
   const draw = async () => {
     const turn = ++drawing;
     const cards = await Promise.all((await Keep.records(me)).map(card));
-    if (turn === drawing) list.replaceChildren(...cards.length ? cards : [nothing]);
+    if (turn !== drawing) return;
+    // What somebody has unfolded stays so: a try to send beside it draws the list anew under their finger.
+    const unfolded = new Set([...list.querySelectorAll('details[open]')].map(fold => fold.dataset.record));
+    list.replaceChildren(...cards.length ? cards : [nothing]);
+    for (const fold of list.querySelectorAll('details')) fold.open = unfolded.has(fold.dataset.record);
   };
   const drawPages = async () => {
     const found = (await Keep.pages(me)).filter(p => p.title && p.url !== '/syllabus/queue').sort((a, b) => a.title.localeCompare(b.title, 'en-GB', { numeric: true }));
