@@ -34,6 +34,9 @@ internal enum MovedFor
 
     /// <summary>The giving out of cars.</summary>
     Cars,
+
+    /// <summary>The pupil goes to another instructor for good.</summary>
+    HandOver,
 }
 
 /// <summary>
@@ -217,6 +220,7 @@ internal sealed class ChangeLessons(
             MovedFor.Itself => $"Moved from {facts.Short(from.Start)} to {facts.Short(lesson.StartsAt)}{(who is null ? "" : $", now with {who}")}.",
             MovedFor.Order => $"Moved {time} for a better order of the day.",
             MovedFor.Cars => $"Now in the {await LabelAsync()}.",
+            MovedFor.HandOver => $"Handed over for good: now with {who} in place of {names![former]}.",
             MovedFor.Cover when who is null => time is null ? "Cover: now in another car." : $"Cover: moved {time}.",
             MovedFor.Cover => $"Cover: {(time is null ? "" : $"moved {time}, ")}now with {who} in place of {names![former]}.",
         };

@@ -25,6 +25,9 @@ internal enum ProposalKind
 
     /// <summary>Lessons stopped for the weather or another cause.</summary>
     Halt,
+
+    /// <summary>A pupil goes to another instructor for good.</summary>
+    HandOver,
 }
 
 internal enum ProposalState
