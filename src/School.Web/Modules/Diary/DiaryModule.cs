@@ -133,6 +133,8 @@ internal static class DiaryModule
         services.AddScoped<PlanHalt>();
         services.AddScoped<ProposalRules, HandOverRules>();
         services.AddScoped<PlanHandOver>();
+        services.AddScoped<HandOverMail>();
+        services.AddSingleton<ILetterWording, HandOverWording>();
         services.AddScoped<HaltCalls>();
         services.AddScoped<TickHaltCall>();
         services.AddSwaps();

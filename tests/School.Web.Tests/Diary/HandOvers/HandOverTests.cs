@@ -9,6 +9,7 @@ using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Tests.Diary.TestDays;
 using School.Web.Tests.Host;
+using School.Web.Tests.Platform;
 using static System.Net.Http.HttpMethod;
 using static School.Web.Tests.Diary.DiaryApi;
 
@@ -42,10 +43,25 @@ public sealed class HandOverTests(TestPostgres postgres)
         Assert.Equal(school.InstructorId, (await LessonAsync(school, second.Id())).InstructorId);
         Assert.Equal(school.InstructorId, (await LessonAsync(school, early.Id())).InstructorId);
         Assert.Equal(to.Id, (await school.Host.WithDbAsync(db => db.Set<Pupil>().SingleAsync(p => p.Id == school.PupilId))).UsualInstructorId);
-        var told = await school.Host.WithDbAsync(db => db.Set<Message>().AsNoTracking().Where(m => m.Kind == "lesson_moved").Select(m => m.ToName).OrderBy(n => n).ToListAsync());
-        Assert.Equal(["Marigold Ashby", "Piers Anstey", "Tamsin Oakley"], told);
+        // One letter each, about all of it.
+        var moves = await school.Host.WithDbAsync(db => db.Set<Message>().AsNoTracking().CountAsync(m => m.Kind == "lesson_moved" || m.Kind == "lessons_changed"));
+        Assert.Equal(0, moves);
+        var letters = await school.Host.SaidAsync(all => all.Where(m => m.Kind == "pupil_handed_over").OrderBy(m => m.ToName));
+        Assert.Equal(
+            [
+                ("Marigold Ashby", "Tamsin Oakley learns with Piers Anstey from Wednesday 4 March 2026"),
+                ("Piers Anstey", "You take over Tamsin Oakley from Wednesday 4 March 2026"),
+                ("Tamsin Oakley", "From Wednesday 4 March 2026 you learn with Piers Anstey"),
+            ],
+            letters.Select(m => (m.ToName, m.Subject)));
+        Assert.All(letters, m => Assert.Contains("10:00", m.Text, StringComparison.Ordinal));
+        Assert.Contains($"/syllabus/lessons/{first.Id()}/brief", letters[1].Text, StringComparison.Ordinal);
+        Assert.Contains("with Marigold Ashby", letters[2].Text, StringComparison.Ordinal);
         var history = (await school.Office.GetJsonAsync($"/api/v1/lessons/{first.Id()}/history")).ToString();
         Assert.Contains("Handed over for good: now with Piers Anstey in place of Marigold Ashby.", history, StringComparison.Ordinal);
+        // Each change of a lesson has its letter, and each letter its cause.
+        var (exitCode, checks) = await CheckTests.CheckAsync(school.Host);
+        Assert.True(exitCode == 0, string.Join('\n', checks));
         // The new one sees the pupil at once.
         using var api = await school.Host.ApiAsAsync(await school.Host.Data.PersonAsync(to));
         Assert.Equal("everything", (await api.GetJsonAsync($"/api/v1/pupils/{school.PupilId}")).Word("sees"));
@@ -97,6 +113,23 @@ public sealed class HandOverTests(TestPostgres postgres)
         // Carried out before any was booked, or not at all.
         Assert.Equal(applied == HttpStatusCode.OK ? 1 : 0, lessons.Count(l => l.InstructorId == to.Id));
         Assert.Contains(applied, new[] { HttpStatusCode.OK, HttpStatusCode.Conflict });
+    }
+
+    [Fact]
+    public async Task The_line_of_the_pupil_goes_with_every_hand_over()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var to = await school.Host.Data.InstructorAsync("Piers Anstey");
+        var lesson = await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10));
+        var plan = await PlanAsync(school, to, "2026-03-03");
+        using var refused = await school.Office.SendJsonAsync(Post, $"/api/v1/hand-overs/{plan.Id()}/apply", new { lines = new[] { lesson.Id() } });
+        Assert.True((await refused.JsonAsync(HttpStatusCode.BadRequest)).GetProperty("errors").TryGetProperty("lines", out _));
+        Assert.Equal(school.InstructorId, (await LessonAsync(school, lesson.Id())).InstructorId);
+        // Without any lesson everybody hears of it all the same.
+        using var alone = await school.Office.SendJsonAsync(Post, $"/api/v1/hand-overs/{plan.Id()}/apply", new { lines = new[] { school.PupilId } });
+        Assert.Equal("applied", (await alone.JsonAsync()).Word("state"));
+        Assert.Equal(school.InstructorId, (await LessonAsync(school, lesson.Id())).InstructorId);
+        Assert.Equal(3, await school.Host.WithDbAsync(db => db.Set<Message>().CountAsync(m => m.Kind == "pupil_handed_over")));
     }
 
     [Fact]

@@ -90,12 +90,13 @@ internal sealed class HandOverRules(
             return ApplyProposal.Stale;
         }
 
-        var wanted = lines.Where(line => line.Act is ProposalAct.Move && line.LessonId is not null).Select(line => line.Id).ToHashSet();
-        if (lines.Any(line => line.Id == ask.PupilId))
+        if (lines.All(line => line.Id != ask.PupilId))
         {
-            await usual.BecomesAsync(viewer, ask.PupilId, ask.InstructorId, cancel);
+            return Refusal.Invalid("lines", "The line of the pupil makes the new instructor the usual one and goes with every hand-over. Name it too.");
         }
 
+        var wanted = lines.Where(line => line.Act is ProposalAct.Move && line.LessonId is not null).Select(line => line.Id).ToHashSet();
+        await usual.BecomesAsync(viewer, ask.PupilId, ask.InstructorId, cancel);
         var lessons = await db.Set<Lesson>().Where(l => wanted.Contains(l.Id)).OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
         foreach (var lesson in lessons)
         {
@@ -106,6 +107,9 @@ internal sealed class HandOverRules(
         }
 
         proposal.KeepCarriedOut([.. lines]);
+        made.HandedOver = new(
+            proposal.Id, ask.PupilId, ask.InstructorId, MoreOf(proposal).FormerInstructorId, ask.From,
+            [.. standing.Where(l => !wanted.Contains(l.Id)).Select(l => (l.During, l.InstructorId))]);
         audit.Note(viewer, "pupil.hand_over", ask.PupilId, $"Handed over for good: {Words.Count(lessons.Count, "lesson")} went to the new instructor, {known.Count - lessons.Count} stayed as booked.");
         return null;
     }
