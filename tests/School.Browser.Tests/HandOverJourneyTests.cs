@@ -1,8 +1,10 @@
+using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
+using NodaTime;
 using School.Tests;
-using School.Web.Tests.Diary;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Platform.Access;
 using School.Web.Tests.Host;
-using static School.Web.Tests.Diary.DiaryApi;
 
 namespace School.Browser.Tests;
 
@@ -18,11 +20,12 @@ public sealed class HandOverJourneyTests(TestPostgres postgres, Chromium chromiu
         var (from, to) = (await host.Data.InstructorAsync(), await host.Data.InstructorAsync("Piers Anstey"));
         var (pupil, other) = (await host.Data.PupilAsync("Tamsin Oakley", instructor: from.Id), await host.Data.PupilAsync("Wren Castellan", instructor: to.Id));
         var officer = await host.Data.OfficeAsync("Ottilie Crane");
-        using (var api = await host.ApiAsAsync(officer))
+        await using var scope = host.Services.CreateAsyncScope();
+        var book = scope.ServiceProvider.GetRequiredService<BookLesson>();
+        var thursday = Instant.FromUtc(2026, 3, 5, 10, 0);
+        foreach (var (who, with, at) in new[] { (pupil, from, thursday), (pupil, from, thursday + Duration.FromDays(7)), (other, to, thursday + Duration.FromDays(7)) })
         {
-            await api.BookedAsync(pupil.Id, from.Id, London(2026, 3, 5, 10));
-            await api.BookedAsync(pupil.Id, from.Id, London(2026, 3, 12, 10));
-            await api.BookedAsync(other.Id, to.Id, London(2026, 3, 12, 10));
+            Assert.True((await book.RunAsync(Viewer.Service, new(who.Id, with.Id, at, 60), TestContext.Current.CancellationToken)).Ok);
         }
 
         await using var office = await Walk.StartAsync(chromium, host.Url, Screen.Phone with { JavaScript = javaScript });

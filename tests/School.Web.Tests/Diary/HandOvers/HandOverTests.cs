@@ -1,4 +1,5 @@
 using System.Net;
+using System.Runtime.Versioning;
 using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using School.Core.Cars;
@@ -16,6 +17,7 @@ using static School.Web.Tests.Diary.DiaryApi;
 namespace School.Web.Tests.Diary.HandOvers;
 
 /// <summary>A pupil goes to another instructor for good. The clock stands at Monday 2 March 2026, 08:00.</summary>
+[UnsupportedOSPlatform("windows")]
 public sealed class HandOverTests(TestPostgres postgres)
 {
     [Fact]

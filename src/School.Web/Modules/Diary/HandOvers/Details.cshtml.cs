@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;

@@ -2,6 +2,7 @@ using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Cars.Contracts;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Proposals;
@@ -33,7 +34,7 @@ internal sealed record HandOverTest(Guid TestDayId, Instant Start, Guid? Instruc
 /// another, kept at its time with the new instructor and one of their cars where all rules allow it, else left with the reason. Free of charge.
 /// </summary>
 internal sealed class HandOverRules(
-    SchoolDb db, ReadOnce once, MoveLesson move, DiaryVersions versions, PupilBook pupils, UsualInstructor usual, InstructorBook instructors, CarPark cars, LessonLocks locks,
+    SchoolDb db, ReadOnce once, MoveLesson move, DiaryVersions versions, PupilBook pupils, UsualInstructorOf usual, InstructorBook instructors, CarPark cars, LessonLocks locks,
     Audit audit, SchoolInfo school, IClock clock) : ProposalRules
 {
     private const CancelReason Because = CancelReason.Other;

@@ -1,5 +1,7 @@
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.HandOvers;
 

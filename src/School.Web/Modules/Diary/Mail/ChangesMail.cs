@@ -1,3 +1,4 @@
+using School.Web.Modules.Diary.HandOvers;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Access;

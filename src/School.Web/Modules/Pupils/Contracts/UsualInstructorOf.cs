@@ -6,7 +6,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Pupils.Contracts;
 
 /// <summary>With whom a pupil usually learns, and who therefore sees them.</summary>
-internal sealed class UsualInstructor(SchoolDb db, Audit audit)
+internal sealed class UsualInstructorOf(SchoolDb db, Audit audit)
 {
     /// <summary>From now on it is this instructor: in the caller's transaction.</summary>
     public async Task BecomesAsync(Viewer viewer, Guid pupilId, Guid instructorId, CancellationToken cancel)
