@@ -82,6 +82,27 @@ public sealed partial class SwapPageTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task An_open_swap_stands_on_the_first_page_of_each_pupil_until_it_is_answered_or_lapses()
+    {
+        const string Asked = "May we swap one of your lessons?";
+        await using var school = await StartAsync(postgres);
+        var swap = (await school.SwapAsync()).Id();
+        using var tamsin = await school.Host.PagesAsAsync(await school.Host.Data.PersonAsync(school.Tamsin));
+        using var idris = await school.Host.PagesAsAsync(await school.Host.Data.PersonAsync(school.Idris));
+        var shown = await (await tamsin.GetAsync("/diary/home")).TextAsync();
+        Assert.Contains(Asked, shown, StringComparison.Ordinal);
+        Assert.Contains($"href=\"/diary/swaps/{swap}\"", shown, StringComparison.Ordinal);
+        Assert.DoesNotContain("Wren Castellan", shown, StringComparison.Ordinal);
+        Assert.DoesNotContain(Asked, await (await idris.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
+        await (await AcceptAsync(school.AsTamsin, swap)).JsonAsync();
+        Assert.DoesNotContain(Asked, await (await tamsin.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
+        using var wren = await school.Host.PagesAsAsync(await school.Host.Data.PersonAsync(school.Wren));
+        Assert.Contains(Asked, await (await wren.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
+        school.Host.Clock.Advance(NodaTime.Duration.FromHours(24));
+        Assert.DoesNotContain(Asked, await (await wren.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Nothing_tells_a_pupil_who_the_other_is()
     {
         await using var school = await StartAsync(postgres);
