@@ -51,7 +51,7 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
             return false;
         }
 
-        (Message, Says, MayRead, AsSent) = (found.Row, found.Says, list.MayRead(viewer, found.Row), found.AsSent);
+        (Message, Says, MayRead, AsSent) = (found.Row, found.Told, list.MayRead(viewer, found.Row), found.AsSent);
         return true;
     }
 }

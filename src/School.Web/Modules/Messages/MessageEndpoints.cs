@@ -38,10 +38,10 @@ internal static class MessageEndpoints
         messages.MapGet("{id:guid}", async (Guid id, MessageList list, CancellationToken cancel) =>
                 await list.FindAsync(id, cancel) is { } found
                     ? Results.Ok(MessageList.MayTell(found.Row)
-                        ? MessageItem.Of(found.Row, found.Says.Subject) with { Text = found.Says.Text, Html = found.Says.Html, AsSent = found.AsSent }
+                        ? MessageItem.Of(found.Row, found.Says.Subject) with { Text = found.Told.Text, Html = found.Told.Html, AsSent = found.AsSent }
                         : MessageItem.Of(found.Row, found.Says.Subject))
                     : Refusal.NotFound("message").ToProblem())
-            .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in.")
+            .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in, and without the keys of links that answer for a pupil.")
             .Produces<MessageItem>().ProducesProblem(404);
 
         messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, Letterheads heads, CancellationToken cancel) =>

@@ -28,6 +28,7 @@ internal static partial class PagesSetup
         services.PostConfigure<MvcOptions>(FormSetup.Apply);
         services.AddKeptForms();
         services.Configure<MvcOptions>(options => options.Filters.Add<WhatStands.Filter>());
+        services.Configure<MvcOptions>(options => options.Filters.Add<PageRequests>());
         var pages = services.AddRazorPages(options =>
         {
             options.RootDirectory = "/Modules";

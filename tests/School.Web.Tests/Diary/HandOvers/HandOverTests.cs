@@ -135,6 +135,30 @@ public sealed class HandOverTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Whoever_left_since_is_handed_to_nobody_and_gets_nobody()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var to = await school.Host.Data.InstructorAsync("Piers Anstey");
+        var plan = await PlanAsync(school, to, "2026-03-03");
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().Where(i => i.Id == to.Id).ExecuteUpdateAsync(set => set.SetProperty(i => i.RetiredOn, new NodaTime.LocalDate(2026, 3, 2))));
+        foreach (var _ in Enumerable.Range(0, 2))
+        {
+            using var answer = await ApplyAsync(school, plan);
+            Assert.True(answer.StatusCode is HttpStatusCode.UnprocessableEntity or HttpStatusCode.Conflict, $"{answer.StatusCode}");
+        }
+
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().Where(i => i.Id == to.Id).ExecuteUpdateAsync(set => set.SetProperty(i => i.RetiredOn, (NodaTime.LocalDate?)null)));
+        await (await school.Office.SendJsonAsync(Post, $"/api/v1/pupils/{school.PupilId}/retire")).JsonAsync();
+        foreach (var _ in Enumerable.Range(0, 2))
+        {
+            using var answer = await ApplyAsync(school, plan);
+            Assert.True(answer.StatusCode is HttpStatusCode.UnprocessableEntity or HttpStatusCode.Conflict, $"{answer.StatusCode}");
+        }
+
+        Assert.Equal(school.InstructorId, (await school.Host.WithDbAsync(db => db.Set<Pupil>().SingleAsync(p => p.Id == school.PupilId))).UsualInstructorId);
+    }
+
+    [Fact]
     public async Task A_test_tomorrow_is_told_with_who_goes_along_and_stays()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

@@ -47,9 +47,9 @@ internal static class HaltEndpoints
     private static async Task<IResult> CallAsync(Guid id, TickCallRequest request, TickHaltCall tick, HaltCalls calls, Viewer viewer, CancellationToken cancel)
     {
         var ticked = await tick.RunAsync(viewer, id, request, cancel);
-        return ticked.Ok ? Results.Ok(HaltJson.Of(ticked.Value, ticked.Value.State, await calls.OfAsync(ticked.Value, cancel))) : ticked.Refusal.ToProblem();
+        return ticked.Ok ? Results.Ok(HaltJson.Of(ticked.Value, ticked.Value.State, await calls.OfAsync(viewer, ticked.Value, cancel))) : ticked.Refusal.ToProblem();
     }
 
     private static async Task<HaltJson> TellAsync(ProposalContext context) =>
-        HaltJson.Of(context.Proposal, context.State, await context.Services.GetRequiredService<HaltCalls>().OfAsync(context.Proposal, context.Cancel));
+        HaltJson.Of(context.Proposal, context.State, await context.Services.GetRequiredService<HaltCalls>().OfAsync(context.Viewer, context.Proposal, context.Cancel));
 }

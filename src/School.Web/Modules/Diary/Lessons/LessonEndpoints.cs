@@ -67,10 +67,16 @@ internal static class LessonEndpoints
         (await book.RunAsync(viewer, request, cancel)).ToResult(
             lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson, viewer)));
 
-    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, BesideBook beside, Viewer viewer, CancellationToken cancel) =>
-        await db.Set<Lesson>().AsNoTracking().ReadableBy(viewer, beside.WhoLetSee(viewer, SeenOfPupil.Lessons)).SingleOrDefaultAsync(l => l.Id == id, cancel) is { } lesson
-            ? ETags.Ok(context, lesson, LessonJson.ReadBy(lesson, viewer))
-            : Refusal.NotFound("lesson").ToProblem();
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, BesideBook beside, PastPlaces past, Viewer viewer, CancellationToken cancel)
+    {
+        if (await db.Set<Lesson>().AsNoTracking().ReadableBy(viewer, beside.WhoLetSee(viewer, SeenOfPupil.Lessons)).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } lesson)
+        {
+            return Refusal.NotFound("lesson").ToProblem();
+        }
+
+        await past.VeilAsync(viewer, [lesson], cancel);
+        return ETags.Ok(context, lesson, LessonJson.ReadBy(lesson, viewer));
+    }
 
     private static async Task<IResult> HistoryAsync(Guid id, int? limit, string? cursor, SchoolDb db, Viewer viewer, CancellationToken cancel)
     {

@@ -45,7 +45,7 @@ internal sealed record SwapBefore(Guid LessonId, Guid PupilId, Guid InstructorId
     public Interval During => new(Start, End);
 
     [JsonIgnore]
-    public Interval To => new(ToStart, ToEnd);
+    public Interval To => new(ToStart, Instant.Max(ToStart, ToEnd));
 
     public bool Stands(Lesson lesson) => lesson.State is LessonState.Booked && lesson.During == During && lesson.InstructorId == InstructorId;
 }
