@@ -68,10 +68,7 @@ internal static class PlaceReading
 
     /// <summary>A place that may still be to be asked, as a whole: what was known of it once is not left out again.</summary>
     public static Place ReadPlaceIfAny(this FieldErrors errors, string field, PlaceInput? input, Place before) =>
-        !before.IsKnown && input is null or { IsEmpty: true } ? before : errors.ReadPlace(field, Named(input), before.IsKnown ? before : null) ?? before;
-
-    /// <summary>Hardly anybody gives their home a name.</summary>
-    private static PlaceInput? Named(PlaceInput? input) => input is not null && string.IsNullOrWhiteSpace(input.Label) ? input with { Label = "Home" } : input;
+        !before.IsKnown && input is null or { IsEmpty: true } ? before : errors.ReadPlace(field, input, before.IsKnown ? before : null) ?? before;
 
     private const int Decimals = 6; // about a tenth of a metre
     private const string OnlyTheAddress =
