@@ -31,6 +31,11 @@ internal static class Words
     public static string Route(Place pickUp, Place? dropOff) => !pickUp.IsKnown ? ""
         : dropOff is null || dropOff == pickUp ? $"from {pickUp.Label}" : $"from {pickUp.Label} to {dropOff.Label}";
 
+    /// <summary>What a place that is still to be found means for the times of a lesson; null where both ends are found.</summary>
+    public static string? StillToFind(Place pickUp, Place dropOff) =>
+        new[] { pickUp, dropOff }.FirstOrDefault(place => place is { IsKnown: true, IsFound: false }) is { } open
+            ? $"Where {open.Label} is, is still to be found. Lessons are reckoned from the middle of {open.Postcode.Split(' ')[0]}, and no drive is told." : null;
+
     /// <summary>The last digits of an id: enough to tell two lessons apart on the phone.</summary>
     public static string Reference(Guid id) => id.ToString("N")[^6..].ToUpperInvariant();
 }

@@ -4,6 +4,7 @@ using School.Core.Diary;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -17,6 +18,9 @@ internal sealed record LessonCard(Lesson Lesson, PupilCard Pupil, InstructorCard
 {
     /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
     public string? KindName { get; init; }
+
+    /// <summary>The public holiday on which it is booked; null on any other day.</summary>
+    public string? Holiday { get; init; }
 }
 
 /// <summary>Some lessons of a longer list, and whether there are more behind them.</summary>
@@ -124,11 +128,24 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
             return [];
         }
 
-        var zone = (await school.GetAsync(cancel)).Zone;
+        var facts = await school.GetAsync(cancel);
+        var zone = facts.Zone;
+        var holidays = await HolidaysAsync(lessons, facts, cancel);
         var pupilCards = await pupils.CardsAsync(lessons.Select(l => l.PupilId), cancel);
         var teachers = (await instructors.ListAsync(alsoRetired: true, cancel)).ToDictionary(i => i.Id);
         var cars = (await carPark.ReadAsync(zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id);
         var rules = lessons.All(l => l.Kind == LessonKind.Standard) ? null : await pictures.RulesAsync(cancel);
-        return [.. lessons.Select(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId]) { KindName = rules?.NameOf(l.Kind) })];
+        return [.. lessons.Select(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId])
+        {
+            KindName = rules?.NameOf(l.Kind),
+            Holiday = l.State == LessonState.Booked ? holidays.GetValueOrDefault(l.StartsAt.InZone(zone).Date) : null,
+        })];
+    }
+
+    private async Task<IReadOnlyDictionary<LocalDate, string>> HolidaysAsync(IReadOnlyList<Lesson> lessons, SchoolFacts facts, CancellationToken cancel)
+    {
+        var dates = lessons.Where(l => l.State == LessonState.Booked).Select(l => l.StartsAt.InZone(facts.Zone).Date).Distinct().ToArray();
+        return dates.Length == 0 ? new Dictionary<LocalDate, string>()
+            : await db.Set<Holiday>().AsNoTracking().Where(h => h.Nation == facts.Nation && dates.Contains(h.Date)).ToDictionaryAsync(h => h.Date, h => h.Name, cancel);
     }
 }

@@ -52,6 +52,9 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     /// <summary>Where the lesson would begin, and where it would end if that is elsewhere.</summary>
     public string Where { get; private set; } = "";
 
+    /// <summary>What a place that is still to be found means for the times.</summary>
+    public string? StillToFind { get; private set; }
+
     public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
 
     /// <summary>Where the same is booked for each week.</summary>
@@ -110,6 +113,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         }
 
         Where = Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff);
+        StillToFind = Words.StillToFind(question.PickUp ?? pupil.PickUp, question.DropOff ?? question.PickUp ?? pupil.PickUp);
         if (ReadTyped() is { } typed)
         {
             if (teacher is { } id)
@@ -142,7 +146,8 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
             return week.Refusal.Kind == RefusalKind.NotFound ? NotFound() : Page();
         }
 
-        Week = week.Value;
+        // What fits in with others close by is not known of the middle of a district.
+        Week = StillToFind is null ? week.Value : week.Value with { Best = [] };
         Routes = RoutesOf(week.Value.Question, pupil);
         return Page();
     }
