@@ -10,7 +10,9 @@ namespace School.Web.Modules.Office;
 [Needs(Permission.SeeWholeDiary)]
 internal sealed class AttentionModel(AttentionList attention, SchoolInfo school, IClock clock) : PageModel
 {
-    private const int MostBeside = 5;
+    // What has room beside eight lanes: a line for the button of each, and lines of so many letters.
+    private const int LinesBeside = 33;
+    private const int LettersALine = 27;
 
     public IReadOnlyList<AttentionGroup> Groups { get; private set; } = [];
 
@@ -26,7 +28,19 @@ internal sealed class AttentionModel(AttentionList attention, SchoolInfo school,
     {
         var items = await attention.AttentionAsync(cancel);
         var today = (await school.GetAsync(cancel)).Today(clock);
-        return Partial("_AttentionBeside", new AttentionBeside([.. items.OrderBy(item => item.Since).ThenBy(item => item.Heading.Rank).Take(MostBeside)], items.Count, today));
+        var (first, left) = (new List<AttentionItem>(), LinesBeside);
+        foreach (var item in items.OrderBy(item => item.Since).ThenBy(item => item.Heading.Rank))
+        {
+            left -= 3 + item.Sentence.Length / LettersALine;
+            if (left < 0)
+            {
+                break;
+            }
+
+            first.Add(item);
+        }
+
+        return Partial("_AttentionBeside", new AttentionBeside(first, items.Count, today));
     }
 }
 
