@@ -29,7 +29,7 @@ internal static class FullBoard
             var instructor = await host.Data.InstructorAsync(Name(n), TestData.PlaceAt(n % 7, n % 5, "Larkfield Green"));
             var car = await host.WithDbAsync(db => db.Set<Car>().AsNoTracking().OrderByDescending(c => c.Id).FirstAsync());
             var pupil = await host.Data.PupilAsync($"{First[(n + 4) % First.Length]} {Last[(n + 9) % Last.Length]}", TestData.PlaceAt(n % 5, 6, "Harbour Street"), instructor.Id);
-            await host.AddAsync([.. Day.Select((lesson, at) => Lesson(host, instructor, car.Id, pupil, lesson, taught: at < 2))]);
+            await host.AddAsync([.. Day.Select((lesson, at) => Given(host, instructor, car.Id, pupil, lesson, taught: at < 2))]);
             if (n == 1)
             {
                 await host.AddAsync(new TimeOffRow { InstructorId = instructor.Id, StartsAt = LarkfieldMonday.At(14, 0), EndsAt = LarkfieldMonday.At(18, 0), Reason = "first-aid day" });
@@ -37,10 +37,10 @@ internal static class FullBoard
         }
     }
 
-    private static object Lesson(SchoolHost host, Instructor instructor, Guid car, Modules.Pupils.Pupil pupil, (int Hour, int Minute, int Minutes) at, bool taught)
+    private static Lesson Given(SchoolHost host, Instructor instructor, Guid car, Modules.Pupils.Pupil pupil, (int Hour, int Minute, int Minutes) at, bool taught)
     {
         var start = LarkfieldMonday.At(at.Hour, at.Minute);
-        var lesson = Modules.Diary.Lessons.Lesson.Book(
+        var lesson = Lesson.Book(
             pupil.Id, instructor.Id, car, new(start, start + Duration.FromMinutes(at.Minutes)), pupil.PickUp, pupil.PickUp, start - Duration.FromDays(9));
         if (taught)
         {

@@ -11,7 +11,7 @@ internal sealed record LaneMeasure(int Face, int Post, int Road, int Below)
     public const int Step = 12;
 
     /// <summary>Three lines on a plate.</summary>
-    public static readonly LaneMeasure High = new(43, 48, 10, 13);
+    public static readonly LaneMeasure High = new(43, 48, 10, 12);
 
     /// <summary>One line on a plate, for many lanes; still high enough to be pressed.</summary>
     public static readonly LaneMeasure Low = new(24, 28, 10, 12);

@@ -26,7 +26,7 @@ internal static class LaneWords
             $"{picture.Time(plate.During.Start)} {PlateText.Isolated(plate.Who)}: {plate.Fault ?? plate.Word}.", WordWeight.Heed)));
         var quiet = here.Where(plate => !IsWrong(plate) && plate.State is not PlateState.Now).ToList();
         var today = clock.Holds(picture.Now);
-        said.AddRange(Ahead(picture, today ? [.. quiet.Where(plate => plate.During.Start > picture.Now)] : quiet, today));
+        said.AddRange(Ahead(picture, today ? quiet.FindAll(plate => plate.During.Start > picture.Now) : quiet, today));
         said.AddRange(lane.Openings.Where(opening => clock.Of(opening.During) is not null).Select(opening =>
             new LaneWord($"Free {picture.Times(opening.During)}: room for {string.Join(", ", opening.Lengths)}.")));
         return said.Count > 0 ? said
@@ -46,7 +46,7 @@ internal static class LaneWords
 
     private static bool IsWrong(TimePlate plate) => plate.Fault is not null || plate.State is PlateState.Open or PlateState.Cannot or PlateState.Missed;
 
-    private static IEnumerable<LaneWord> Ahead(TimePicture picture, IReadOnlyList<TimePlate> plates, bool today)
+    private static IEnumerable<LaneWord> Ahead(TimePicture picture, List<TimePlate> plates, bool today)
     {
         if (plates.Count == 0)
         {

@@ -140,7 +140,7 @@ public sealed class TimeDrawingTests
         var lane = Draw(Lane(Thursday, Plate("Hale Brook", "13:00", "14:30"), Plate("Juno Peverell", "14:00", "15:00"), Plate("Yara Beckwith", "14:30", "15:30"))).Lanes.Single();
 
         Assert.Equal([-60, -48, -60], lane.Plates.Select(plate => plate.Y));
-        Assert.Equal(71 + 12, lane.Height);
+        Assert.Equal(70 + 12, lane.Height);
         // The one behind shows its first line alone.
         Assert.Single(lane.Plates[0].Lines);
     }
@@ -149,7 +149,7 @@ public sealed class TimeDrawingTests
     public void Lessons_that_touch_do_not_overlap()
     {
         var lane = Draw(Lane(Thursday, Plate("Hale Brook", "13:00", "14:00"), Plate("Juno Peverell", "14:00", "15:00"))).Lanes.Single();
-        Assert.Equal(71, lane.Height);
+        Assert.Equal(70, lane.Height);
         Assert.All(lane.Plates, plate => Assert.Equal(-48, plate.Y));
     }
 
@@ -159,11 +159,11 @@ public sealed class TimeDrawingTests
         var fourteen = Draw([.. Enumerable.Range(0, 14).Select(n => Lane(Thursday, Plate("Wren Castellan", "10:00", "11:30")))]);
         var thirty = Draw([.. Enumerable.Range(0, 30).Select(n => Lane(Thursday, Plate("Wren Castellan", "10:00", "11:30")))]);
 
-        Assert.All(fourteen.Lanes, lane => Assert.Equal(71, lane.Height));
+        Assert.All(fourteen.Lanes, lane => Assert.Equal(70, lane.Height));
         Assert.Equal(30, thirty.Lanes.Count);
         Assert.All(thirty.Lanes, lane =>
         {
-            Assert.True(lane.Height < 71);
+            Assert.True(lane.Height < 70);
             Assert.Single(lane.Plates.Single().Lines);
         });
         Assert.True(LaneMeasure.Low.Face >= 24, "WCAG 2.2, 2.5.8: 24 by 24 CSS pixels.");
