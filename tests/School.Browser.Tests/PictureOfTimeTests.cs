@@ -6,7 +6,7 @@ namespace School.Browser.Tests;
 /// <summary>The board and the week as Chromium draws them.</summary>
 public sealed class PictureOfTimeTests(TestPostgres postgres, Chromium chromium)
 {
-    // Against what the words say, not against the server's own per cent: the hours above the lanes, and the times in each label.
+    // Against what the words say, not against the server's own per cent: the hours above the lanes, and the times in each title.
     private const string Misplaced = """
         () => {
           const figure = words => 60 * +document.querySelector(words).textContent;
@@ -15,13 +15,13 @@ public sealed class PictureOfTimeTests(TestPostgres postgres, Chromium chromium)
           const wrong = [];
           let seen = 0;
           for (const link of document.querySelectorAll('.lane .ground > a:not(.away)')) {
-            const [, start, end] = link.getAttribute('aria-label').match(/(\d\d:\d\d) to (\d\d:\d\d)/);
+            const [, start, end] = link.querySelector('title').textContent.match(/(\d\d:\d\d) to (\d\d:\d\d)/);
             const lane = link.closest('svg.lane').getBoundingClientRect();
             const wide = lane.width / (to - from);
             const plate = link.querySelector('svg');
             const off = [plate.x.baseVal.value - wide * (clock(start) - from), plate.width.baseVal.value - wide * (clock(end) - clock(start)),
               plate.querySelector('use').getBoundingClientRect().left - lane.left - wide * (clock(start) - from)];
-            if (off.some(px => Math.abs(px) > 1)) wrong.push(`${link.getAttribute('aria-label')}: ${off}`);
+            if (off.some(px => Math.abs(px) > 1)) wrong.push(`${link.querySelector('title').textContent}: ${off}`);
             seen++;
           }
           return seen === 0 ? ['nothing is drawn'] : wrong;

@@ -180,7 +180,7 @@ internal sealed class LaneLayout(TimePicture picture, TimeScale scale, LaneMeasu
         var (times, lengths) = (picture.Times(opening.During), string.Join(' ', opening.Lengths));
         string[] first = picture.Low ? [$"free, room for {lengths}", $"free {lengths}", lengths, "free"] : [$"free {times}", $"free {picture.Time(opening.During.Start)}", "free"];
         string[] second = picture.Low ? [] : [$"room for {lengths}", lengths];
-        var label = $"Free {picture.Time(opening.During.Start)} to {picture.Time(opening.During.End)}, room for {string.Join(", ", opening.Lengths)} minutes: book with {PlateText.Isolated(lane.Name)}";
+        var label = $"Free {picture.Time(opening.During.Start)} to {picture.Time(opening.During.End)}, room for {string.Join(", ", opening.Lengths)} minutes: book";
         return Part(shown, [.. new[] { first, second }.Select(line => line.FirstOrDefault(words => PlateText.Pixels(words, bold: false) <= room)).OfType<string>()], opening.Href, label);
     }
 
