@@ -178,9 +178,9 @@ internal sealed class LaneLayout(TimePicture picture, TimeScale scale, LaneMeasu
         var (opening, shown) = one;
         var room = scale.Pixels(shown.Minutes) - PlateText.Inset - BelowGap;
         var (times, lengths) = (picture.Times(opening.During), string.Join(' ', opening.Lengths));
-        string[] first = picture.Low ? [$"free, room for {lengths}", $"free {lengths}", lengths, "free"] : [$"free {times}", $"free {picture.Time(opening.During.Start)}", "free"];
+        string[] first = picture.Low ? [$"free {lengths}", lengths, "free"] : [$"free {times}", $"free {picture.Time(opening.During.Start)}", "free"];
         string[] second = picture.Low ? [] : [$"room for {lengths}", lengths];
-        var label = $"Free {picture.Time(opening.During.Start)} to {picture.Time(opening.During.End)}, room for {string.Join(", ", opening.Lengths)} minutes: book";
+        var label = $"Free {picture.Time(opening.During.Start)} to {picture.Time(opening.During.End)}, room for {string.Join(", ", opening.Lengths)}: book";
         return Part(shown, [.. new[] { first, second }.Select(line => line.FirstOrDefault(words => PlateText.Pixels(words, bold: false) <= room)).OfType<string>()], opening.Href, label);
     }
 
