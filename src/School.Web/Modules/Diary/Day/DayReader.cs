@@ -98,6 +98,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         IReadOnlyList<TestDay> ownTests = [.. tests.Where(t => t.InstructorId == instructor.Id && t.BlockedFrom < day.End && t.BlockedUntil > day.Start)];
         return new(context, instructor, date, route, own, ownTests, working, off, [.. ahead.Where(gap => gap.Duration >= shortest)])
         {
+            Held = [.. diary.Holds.Where(hold => (!hold.During.HasStart || hold.During.Start < day.End) && (!hold.During.HasEnd || hold.During.End > day.Start)).Select(hold => hold.CarId)],
             Overdue = drive =>
             {
                 var ground = new LateGround(loaded, diary, own, ownTests, context.Late, drive, context.Now);
