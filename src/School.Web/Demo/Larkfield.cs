@@ -1,8 +1,8 @@
 using System.Globalization;
 using NodaTime;
 using School.Core.Cars;
-using School.Core.Diary.Time;
 using School.Core.Diary;
+using School.Core.Diary.Time;
 using School.Core.Pupils;
 using School.Core.Travel;
 using School.Web.Modules.School.Contracts;

@@ -129,7 +129,7 @@ public sealed class SupervisionTests(TestPostgres postgres)
         using var kept = await pages.PostFormAsync(url, $"{url}?handler=Keep", [.. form, ("Input.ThereAllTheSame", "true")]);
         Assert.Equal(HttpStatusCode.Redirect, kept.StatusCode);
         var noted = await host.WithDbAsync(db => db.Set<Modules.Records.AuditEntry>().Where(a => a.What == "instructor.supervision" && a.AboutId == trainee.Id).Select(a => a.Words).ToListAsync());
-        Assert.Single(noted, words => words.Contains("11:00–12:00, while the trainee taught. Confirmed: they were there all the same.", StringComparison.Ordinal));
+        Assert.Single(noted, words => words.Contains("Wednesday 25 February, 11:00", StringComparison.Ordinal) && words.EndsWith("Confirmed: they were there all the same.", StringComparison.Ordinal));
     }
 
     [Fact]

@@ -87,12 +87,12 @@ internal sealed class WithdrawForecast(SchoolDb db, OwnPupils own, Audit audit)
                 return Refusal.NotFound(ShareForecast.What);
             }
 
-            if (await own.RefuseAsync(viewer, pupilId, cancel) is { } notYours)
+            var shared = await db.Set<SharedForecast>().Where(f => f.PupilId == pupilId).ToListAsync(cancel);
+            if (shared.Count > 0 && await own.RefuseAsync(viewer, pupilId, cancel) is { } notYours)
             {
                 return notYours;
             }
 
-            var shared = await db.Set<SharedForecast>().Where(f => f.PupilId == pupilId).ToListAsync(cancel);
             var taken = shared.Take(shared is [var known] ? known.Id : default, expected, ShareForecast.What);
             if (taken is { Value: { } row })
             {
