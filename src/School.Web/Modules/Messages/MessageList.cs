@@ -14,10 +14,10 @@ namespace School.Web.Modules.Messages;
 /// <summary>A message with what it says.</summary>
 internal sealed partial record ReadMessage(Message Row, MadeLetter Says)
 {
-    /// <summary>Whether these are the very words that went; null where that cannot be told.</summary>
     /// <summary>The same without the keys of links that answer for the pupil: whoever reads it could.</summary>
     public MadeLetter Told => Says with { Text = WithoutKeys(Says.Text), Html = WithoutKeys(Says.Html) };
 
+    /// <summary>Whether these are the very words that went; null where that cannot be told.</summary>
     public bool? AsSent => Row.Content is null || Row.SentDigest is not { } sent ? null : sent.AsSpan().SequenceEqual(Says.Digest());
 
     private static string WithoutKeys(string text) => Key().Replace(text, "?key=…");

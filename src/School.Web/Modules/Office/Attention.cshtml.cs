@@ -19,10 +19,6 @@ internal sealed class AttentionModel(AttentionList attention, SchoolInfo school,
     public async Task OnGetAsync(CancellationToken cancel) =>
         Groups = [.. (await attention.AttentionAsync(cancel)).GroupBy(item => item.Heading, (heading, items) => new AttentionGroup(heading, [.. items]))];
 
-    /// <summary>The board's link, with how many things wait; empty when nothing does.</summary>
-    public async Task<IActionResult> OnGetCountAsync(CancellationToken cancel) =>
-        Partial("_AttentionCount", (await attention.AttentionAsync(cancel)).Count);
-
     /// <summary>For beside the board: the first by when they bite.</summary>
     public async Task<IActionResult> OnGetBesideAsync(CancellationToken cancel)
     {

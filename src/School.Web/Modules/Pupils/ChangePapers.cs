@@ -1,4 +1,3 @@
-using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.Pupils.Contracts;
@@ -47,10 +46,9 @@ internal sealed class ChangePapers(SchoolDb db, OwnPupils own, SchoolInfo school
     /// <param name="cancel">Stops.</param>
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, PapersInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        // Before the version is looked at: how often somebody else's pupil was changed is nobody's business.
-        if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
+        if (await own.IfThereAsync(await own.RefuseAsync(viewer, id, cancel), id, cancel) is { } notYours)
         {
-            return await db.Set<Pupil>().AnyAsync(p => p.Id == id, cancel) ? notYours : Refusal.NotFound("pupil");
+            return notYours;
         }
 
         var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);

@@ -1,4 +1,3 @@
-using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
@@ -12,10 +11,9 @@ internal sealed class ChangeTeaching(SchoolDb db, OwnPupils own, Audit audit)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, TeachingInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
-        // Before the version is looked at: how often somebody else's pupil was changed is nobody's business.
-        if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
+        if (await own.IfThereAsync(await own.RefuseAsync(viewer, id, cancel), id, cancel) is { } notYours)
         {
-            return await db.Set<Pupil>().AnyAsync(p => p.Id == id, cancel) ? notYours : Refusal.NotFound("pupil");
+            return notYours;
         }
 
         var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);

@@ -125,15 +125,11 @@ internal sealed class HandOverRules(
         return null;
     }
 
-    /// <summary>Either has left since it was asked for. The rows are held, so that nobody leaves before this is done.</summary>
-    private async Task<Refusal?> GoneAsync(HandOverAsk ask, CancellationToken cancel)
-    {
-        await usual.HoldAsync(ask.PupilId, ask.InstructorId, cancel);
-        once.Forget();
-        return (await pupils.CardsAsync([ask.PupilId], cancel))[ask.PupilId].RetiredOn is not null ? PupilRefusals.Left
-            : await instructors.FindAsync(ask.InstructorId, cancel) is not { RetiredOn: null } ? Refusal.Rule("instructor_left", "This instructor teaches here no more. Hand over to somebody who does.")
-            : null;
-    }
+    /// <summary>Either has left since it was asked for.</summary>
+    private async Task<Refusal?> GoneAsync(HandOverAsk ask, CancellationToken cancel) =>
+        (await pupils.CardsAsync([ask.PupilId], cancel))[ask.PupilId].RetiredOn is not null ? PupilRefusals.Left
+        : await instructors.FindAsync(ask.InstructorId, cancel) is not { RetiredOn: null } ? Refusal.Rule("instructor_left", "This instructor teaches here no more. Hand over to somebody who does.")
+        : null;
 
     private static ProposalLine Usual(HandOverAsk ask) => new(ask.PupilId, ProposalAct.Move, [], ask.InstructorId, null, null, null, []);
 

@@ -44,6 +44,7 @@ internal sealed record SwapBefore(Guid LessonId, Guid PupilId, Guid InstructorId
     [JsonIgnore]
     public Interval During => new(Start, End);
 
+    // Of one that could not be, kept by an earlier release, the end may lie before the start.
     [JsonIgnore]
     public Interval To => new(ToStart, Instant.Max(ToStart, ToEnd));
 
