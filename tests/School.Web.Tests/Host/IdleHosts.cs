@@ -12,9 +12,9 @@ internal static class IdleHosts
 {
     private static readonly ConditionalWeakTable<TestPostgres, Pool> Pools = [];
 
-    public static async Task<SchoolHost?> TakeAsync(TestPostgres postgres, bool listening)
+    public static async Task<SchoolHost?> TakeAsync(TestPostgres postgres, string template, bool listening)
     {
-        if (!PoolOf(postgres).Of(listening).TryTake(out var host))
+        if (!PoolOf(postgres).Of(template, listening).TryTake(out var host))
         {
             return null;
         }
@@ -32,7 +32,7 @@ internal static class IdleHosts
             return false;
         }
 
-        pool.Of(host.Listens).Add(host);
+        pool.Of(host.From, host.Listens).Add(host);
         return true;
     }
 
@@ -45,17 +45,16 @@ internal static class IdleHosts
 
     private sealed class Pool
     {
-        private readonly ConcurrentBag<SchoolHost> _silent = [];
-        private readonly ConcurrentBag<SchoolHost> _listening = [];
+        private readonly ConcurrentDictionary<(string Template, bool Listening), ConcurrentBag<SchoolHost>> _hosts = [];
 
         public bool Ended { get; private set; }
 
-        public ConcurrentBag<SchoolHost> Of(bool listening) => listening ? _listening : _silent;
+        public ConcurrentBag<SchoolHost> Of(string template, bool listening) => _hosts.GetOrAdd((template, listening), _ => []);
 
         public async ValueTask StopAllAsync()
         {
             Ended = true;
-            foreach (var host in _silent.Concat(_listening))
+            foreach (var host in _hosts.Values.SelectMany(hosts => hosts))
             {
                 await host.StopAsync();
             }

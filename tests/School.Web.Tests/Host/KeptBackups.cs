@@ -12,7 +12,7 @@ internal static class KeptBackups
     /// <summary>The end of the first row of migrations.</summary>
     public const string Oldest = "20261125182925_LessonBriefs.backup";
 
-    private const string Template = "kept_backup";
+    public const string Template = "kept_backup";
 
     public static IEnumerable<string> All() => Directory.GetFiles(Folder(), "*.backup").Select(file => Path.GetFileName(file)).Order(StringComparer.Ordinal);
 
@@ -27,13 +27,16 @@ internal static class KeptBackups
     /// <summary>A new database with a whole school in it, up to date.</summary>
     public static async Task<string> SchoolAsync(TestPostgres postgres)
     {
-        await postgres.PrepareTemplateAsync(Template, async database =>
-        {
-            await RestoreAsync(All().Last(), database);
-            await using var host = await SchoolHost.OnAsync(postgres, database);
-        });
+        await PrepareSchoolAsync(postgres);
         return await postgres.CreateDatabaseAsync(Template);
     }
+
+    /// <summary>Makes the template that such databases are copies of.</summary>
+    public static Task PrepareSchoolAsync(TestPostgres postgres) => postgres.PrepareTemplateAsync(Template, async database =>
+    {
+        await RestoreAsync(All().Last(), database);
+        await using var host = await SchoolHost.OnAsync(postgres, database);
+    });
 
     private static async Task RestoreAsync(string file, string database)
     {

@@ -64,12 +64,12 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public static async Task<SchoolHost> StartAsync(TestPostgres postgres, bool wallClock = false, params (string Key, string Value)[] settings) =>
         wallClock || settings.Length > 0
             ? await NewAsync(postgres, wallClock ? Wall() : null, settings)
-            : await IdleHosts.TakeAsync(postgres, listening: false) ?? await NewAsync(postgres, null, []);
+            : await IdleHosts.TakeAsync(postgres, Template, listening: false) ?? await NewAsync(postgres, null, []);
 
     /// <summary>The same, listening on a free port of the loopback, for a browser.</summary>
     public static async Task<SchoolHost> ListeningAsync(TestPostgres postgres, params (string Key, string Value)[] settings)
     {
-        if (settings.Length == 0 && await IdleHosts.TakeAsync(postgres, listening: true) is { } idle)
+        if (settings.Length == 0 && await IdleHosts.TakeAsync(postgres, Template, listening: true) is { } idle)
         {
             return idle;
         }
@@ -117,6 +117,26 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
         return host;
     }
 
+    /// <summary>On a copy of the kept school, spoilt before anything is read of it; its clock is the wall clock's.</summary>
+    /// <param name="postgres">The server of the test run.</param>
+    /// <param name="spoil">A statement of the owner's.</param>
+    /// <param name="ofItsOwn">A process that has served nobody remembers no keys.</param>
+    public static async Task<SchoolHost> OfKeptSchoolAsync(TestPostgres postgres, string? spoil = null, bool ofItsOwn = false)
+    {
+        await KeptBackups.PrepareSchoolAsync(postgres);
+        var host = (ofItsOwn ? null : await IdleHosts.TakeAsync(postgres, KeptBackups.Template, listening: false))
+            ?? new SchoolHost(postgres, await postgres.CreateDatabaseAsync(KeptBackups.Template)) { From = KeptBackups.Template, ClockOverride = Wall(), MayServeAgain = !ofItsOwn };
+        if (spoil is not null)
+        {
+            await using var connection = new NpgsqlConnection(new NpgsqlConnectionStringBuilder(host.ConnectionString) { Pooling = false }.ConnectionString);
+            await connection.OpenAsync();
+            await using var command = new NpgsqlCommand(spoil, connection);
+            Assert.True(await command.ExecuteNonQueryAsync() != 0);
+        }
+
+        return host;
+    }
+
     /// <summary>A second node on the same database with the same clock.</summary>
     public SchoolHost SecondNode(params (string Key, string Value)[] settings) => NodeOn(_connection, settings);
 
@@ -137,6 +157,9 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
 
     /// <summary>The usual settings and clock: a later test may have it.</summary>
     private bool MayServeAgain { get; init; }
+
+    /// <summary>The template that its database is a copy of.</summary>
+    public string From { get; private init; } = Template;
 
     private Action<IServiceCollection> Also { get; init; } = _ => { };
 
@@ -201,7 +224,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     public async Task PutBackAsync()
     {
         await CloseConnectionsAsync();
-        await _postgres.CreateAnewAsync(_connection, Template);
+        await _postgres.CreateAnewAsync(_connection, From);
         // A request that a browser had left behind may have used one until it was dropped with the database.
         await CloseConnectionsAsync();
         Clock.Reset(Begin);

@@ -19,7 +19,7 @@ public sealed class CheckTests(TestPostgres postgres)
     [Fact]
     public async Task A_school_made_by_the_verbs_holds_them_all_and_something_was_looked_at_for_each()
     {
-        await using var host = await SchoolHost.OnAsync(postgres, await KeptBackups.SchoolAsync(postgres));
+        await using var host = await SchoolHost.OfKeptSchoolAsync(postgres);
         var (exitCode, lines) = await CheckAsync(host);
         Assert.True(exitCode == 0, string.Join('\n', lines));
         Assert.All(lines, line => Assert.Matches("^holds  [a-z_]+: .+; [0-9]+ looked at$", line));
@@ -119,14 +119,7 @@ public sealed class CheckTests(TestPostgres postgres)
     [MemberData(nameof(Spoilt))]
     public async Task What_is_broken_is_told_with_how_many_and_which(string code, string spoil, string tells)
     {
-        var database = await KeptBackups.SchoolAsync(postgres);
-        await using (var source = NpgsqlDataSource.Create(database))
-        {
-            await using var command = source.CreateCommand(spoil);
-            Assert.True(await command.ExecuteNonQueryAsync() != 0);
-        }
-
-        await using var host = await SchoolHost.OnAsync(postgres, database);
+        await using var host = await SchoolHost.OfKeptSchoolAsync(postgres, spoil, ofItsOwn: spoil.Contains("platform.", StringComparison.Ordinal));
         var (exitCode, lines) = await CheckAsync(host);
         Assert.Equal(1, exitCode);
         var line = Assert.Single(lines, line => line.Contains($" {code}: ", StringComparison.Ordinal));
@@ -172,14 +165,7 @@ public sealed class CheckTests(TestPostgres postgres)
     [Fact]
     public async Task What_cannot_be_looked_at_does_not_hold_and_the_rest_is_looked_at_all_the_same()
     {
-        var database = await KeptBackups.SchoolAsync(postgres);
-        await using (var source = NpgsqlDataSource.Create(database))
-        {
-            await using var command = source.CreateCommand("ALTER TABLE diary.offers RENAME TO gone");
-            await command.ExecuteNonQueryAsync();
-        }
-
-        await using var host = await SchoolHost.OnAsync(postgres, database);
+        await using var host = await SchoolHost.OfKeptSchoolAsync(postgres, "ALTER TABLE diary.offers RENAME TO gone");
         var (exitCode, lines) = await CheckAsync(host);
         Assert.Equal(1, exitCode);
         Assert.Contains(lines, line => line.StartsWith("broken offers_have_letters: ", StringComparison.Ordinal) && line.Contains("; could not be looked at: ", StringComparison.Ordinal));

@@ -179,6 +179,53 @@ public sealed class OpenByReasonTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task The_reason_of_one_opens_nothing_to_another()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        using var stranger = await StrangerAsync(school);
+        using var another = await school.Host.ApiAsAsync(await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Bram Holt")));
+        await OpenAsync(stranger, school.PupilId);
+        Assert.Equal("byReason", (await stranger.GetJsonAsync($"/api/v1/pupils/{school.PupilId}")).Word("sees"));
+        Assert.Equal("reason_needed", await (await another.GetAsync($"/api/v1/pupils/{school.PupilId}")).CodeAsync(HttpStatusCode.Forbidden));
+        Assert.Equal("name", (await another.GetJsonAsync("/api/v1/pupils")).GetProperty("items")[0].Word("sees"));
+    }
+
+    [Fact]
+    public async Task A_day_beyond_a_week_names_a_colleagues_pupil_and_tells_no_more()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var other = await school.Host.Data.InstructorAsync("Piers Anstey");
+        await school.Office.BookedAsync(school.PupilId, other.Id, London(2026, 3, 12, 10));
+        var person = await school.Host.Data.PersonAsync(other);
+        foreach (var (today, sees) in new[] { (London(2026, 3, 2, 8), false), (London(2026, 3, 4, 23), false), (London(2026, 3, 5, 0), true) })
+        {
+            school.Host.Clock.Reset(today);
+            using var pages = await school.Host.PagesAsAsync(person);
+            var text = await (await pages.GetAsync("/diary/day?date=2026-03-12")).TextAsync();
+            Assert.Contains("Tamsin Oakley", text, StringComparison.Ordinal);
+            Assert.Equal(sees, text.Contains("01632", StringComparison.Ordinal));
+        }
+    }
+
+    [Theory]
+    [InlineData("PUT", "/teaching", """{"need":"Roundabouts","notes":""}""")]
+    [InlineData("PUT", "/papers", """{"licenceCheckedOn":"2026-02-02"}""")]
+    [InlineData("PUT", "/guarded", """{"healthNotes":"Nothing."}""")]
+    public async Task To_who_teaches_others_a_pupil_that_is_not_there_is_not_there(string method, string what, string body)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        using var stranger = await StrangerAsync(school);
+        foreach (var (pupil, code, status) in new[] { (Guid.NewGuid(), "not_found", HttpStatusCode.NotFound), (school.PupilId, "not_your_pupil", HttpStatusCode.Forbidden) })
+        {
+            using var request = new HttpRequestMessage(Parse(method), $"/api/v1/pupils/{pupil}{what}");
+            request.Headers.TryAddWithoutValidation("If-Match", "\"1\"");
+            request.Content = new StringContent(body, System.Text.Encoding.UTF8, "application/json");
+            using var answer = await stranger.SendAsync(request);
+            Assert.Equal(code, await answer.CodeAsync(status));
+        }
+    }
+
+    [Fact]
     public async Task A_reason_serves_nobody_whose_hat_was_taken()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

@@ -157,6 +157,8 @@ internal sealed class LocalCluster : IAsyncDisposable
             ["unix_socket_permissions"] = "0700",
             ["shared_buffers"] = "128MB",
             ["max_connections"] = "200",
+            // Hardly a statement here runs for as long as it takes to compile one.
+            ["jit"] = "off",
             ["logging_collector"] = "off",
             ["log_destination"] = "stderr",
             ["log_line_prefix"] = "",
@@ -170,7 +172,7 @@ internal sealed class LocalCluster : IAsyncDisposable
             {
                 settings[setting] = "off";
             }
-            // Copies of databases are written to the log whole: less of it, and no checkpoint on the way.
+            // Nothing is ever rebuilt from the log.
             settings["wal_level"] = "minimal";
             settings["max_wal_senders"] = "0";
             settings["max_wal_size"] = "4GB";

@@ -118,6 +118,53 @@ public sealed class HandOverTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_lesson_that_has_begun_meanwhile_makes_it_stale_and_nothing_is_done()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var to = await school.Host.Data.InstructorAsync("Piers Anstey");
+        var lesson = await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 2, 10));
+        var later = await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10));
+        var plan = await PlanAsync(school, to, "2026-03-02");
+        school.Host.Clock.Reset(London(2026, 3, 2, 10));
+        Assert.Equal("proposal_stale", await (await ApplyAsync(school, plan)).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal((school.InstructorId, school.InstructorId), ((await LessonAsync(school, lesson.Id())).InstructorId, (await LessonAsync(school, later.Id())).InstructorId));
+        Assert.Equal(school.InstructorId, (await school.Host.WithDbAsync(db => db.Set<Pupil>().SingleAsync(p => p.Id == school.PupilId))).UsualInstructorId);
+        // Worked out anew, it leaves the one that runs where it is.
+        await (await ApplyAsync(school, await PlanAsync(school, to, "2026-03-02"))).JsonAsync();
+        Assert.Equal((school.InstructorId, to.Id), ((await LessonAsync(school, lesson.Id())).InstructorId, (await LessonAsync(school, later.Id())).InstructorId));
+    }
+
+    [Theory]
+    [InlineData("moved")]
+    [InlineData("cancelled")]
+    public async Task A_lesson_that_was_changed_meanwhile_makes_it_stale(string how)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var to = await school.Host.Data.InstructorAsync("Piers Anstey");
+        var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10))).Id();
+        var plan = await PlanAsync(school, to, "2026-03-02");
+        await (how == "moved" ? await school.Office.MoveAsync(lesson, London(2026, 3, 5, 14)) : await school.Office.CancelAsync(lesson)).JsonAsync();
+        Assert.Equal("proposal_stale", await (await ApplyAsync(school, plan)).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal(school.InstructorId, (await LessonAsync(school, lesson)).InstructorId);
+        Assert.Equal(school.InstructorId, (await school.Host.WithDbAsync(db => db.Set<Pupil>().SingleAsync(p => p.Id == school.PupilId))).UsualInstructorId);
+    }
+
+    [Fact]
+    public async Task Without_its_letter_the_check_misses_it_for_each_lesson_that_went()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var to = await school.Host.Data.InstructorAsync("Piers Anstey");
+        var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10))).Id();
+        // Not in the same two minutes as the booking.
+        school.Host.Clock.AdvanceMinutes(10);
+        await (await ApplyAsync(school, await PlanAsync(school, to, "2026-03-02"))).JsonAsync();
+        await school.Host.WithDbAsync(db => db.Set<Message>().Where(m => m.Kind == "pupil_handed_over" && m.ReceiverId == school.PupilId).ExecuteDeleteAsync());
+        var (exitCode, lines) = await CheckTests.CheckAsync(school.Host);
+        Assert.Equal(1, exitCode);
+        Assert.Contains(lines, line => line.EndsWith($"not so for 1 of 2: lesson_moved of lesson {lesson}", StringComparison.Ordinal));
+    }
+
+    [Fact]
     public async Task Raced_with_bookings_of_the_pupil_no_lesson_is_left_behind()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

@@ -39,6 +39,51 @@ public sealed class SwapFitTests(TestPostgres postgres)
         Assert.All(swap.GetProperty("lines").EnumerateArray(), line => Assert.Equal("swap_overlaps", line.GetProperty("whyNot")[0].Word("code")));
     }
 
+    /// <summary>Each alone would fit where the other is; it is the drive from the one to the other that does not.</summary>
+    [Fact]
+    public async Task Both_are_judged_where_both_stand_afterwards()
+    {
+        await using var school = await StartAsync(postgres);
+        async Task<Guid> BookAsync(Guid pupil, Instant start, double pickUpNorth)
+        {
+            var (pickUp, dropOff) = (TestData.PlaceAt(pickUpNorth), TestData.PlaceAt());
+            var booked = await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/lessons", new
+            {
+                pupilId = pupil,
+                instructorId = school.Marigold.Id,
+                start = DiaryApi.Text(start),
+                minutes = 60,
+                pickUp = new { label = "Far up", address = "1 Weir Road", latitude = pickUp.Latitude, longitude = pickUp.Longitude },
+                dropOff = new { label = "Home", address = "12 Mill Lane", latitude = dropOff.Latitude, longitude = dropOff.Longitude },
+            });
+            return (await booked.JsonAsync(HttpStatusCode.Created)).Id();
+        }
+
+        // Sixty steps are ten kilometres: no quarter of an hour.
+        var (far, near) = (await BookAsync(school.Wren.Id, At(15, 45), 60), await BookAsync(school.Tamsin.Id, At(17), 0));
+        var swap = await school.SwapAsync(far, near);
+        Assert.All(swap.GetProperty("lines").EnumerateArray(), line => Assert.Equal("none", line.Word("act")));
+        Assert.Empty(swap.GetProperty("answers").EnumerateArray());
+        Assert.Equal((At(15, 45), At(17)), ((await school.LessonAsync(far)).StartsAt, (await school.LessonAsync(near)).StartsAt));
+        // With no drive between them they may.
+        await (await school.Office.CancelAsync(far, "other")).JsonAsync();
+        var beside = await BookAsync(school.Wren.Id, At(15, 45), 0);
+        Assert.All((await school.SwapAsync(beside, near)).GetProperty("lines").EnumerateArray(), line => Assert.Equal("move", line.Word("act")));
+    }
+
+    [Theory]
+    [InlineData("moved", "lesson_changed")]
+    [InlineData("cancelled", "lesson_closed")]
+    public async Task Staff_do_not_carry_out_what_was_agreed_about_a_lesson_that_changed(string how, string code)
+    {
+        await using var school = await StartAsync(postgres);
+        var swap = (await school.SwapAsync(agreed: [school.Ten, school.HalfPastOne])).Id();
+        await (how == "moved" ? await school.Office.MoveAsync(school.Ten, At(8)) : await school.Office.CancelAsync(school.Ten, "other")).JsonAsync();
+        var before = await school.PlacesAsync();
+        Assert.Equal(code, await (await school.ApplyAsync(swap, new { asked = true })).CodeAsync(HttpStatusCode.Conflict));
+        Assert.Equal(before, await school.PlacesAsync());
+    }
+
     [Fact]
     public async Task A_diary_that_has_changed_but_still_has_room_does_not_stop_it()
     {

@@ -28,32 +28,38 @@ public sealed class ServiceRightsTests(TestPostgres postgres)
         Assert.Equal(3, await school.Host.WithDbAsync(db => db.Set<School.Web.Modules.Diary.Lessons.LessonChange>().CountAsync(c => c.LessonId == lesson)));
     }
 
-    [Theory]
-    [InlineData("CREATE TABLE diary.more (id int)")]
-    [InlineData("CREATE TABLE public.more (id int)")]
-    [InlineData("CREATE TABLE hangfire.more (id int)")]
-    [InlineData("CREATE SCHEMA more")]
-    [InlineData("ALTER TABLE diary.lessons ADD COLUMN more int")]
-    [InlineData("ALTER TABLE records.audit DISABLE TRIGGER audit_only_added")]
-    [InlineData("ALTER TABLE records.audit DISABLE TRIGGER ALL")]
-    [InlineData("DROP TRIGGER lessons_occupy ON diary.lessons")]
-    [InlineData("CREATE OR REPLACE FUNCTION records.refuse_change() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NEW; END'")]
-    [InlineData("ALTER TABLE diary.occupied DROP CONSTRAINT lessons_instructor_once")]
-    [InlineData("CREATE INDEX ON diary.lessons (id)")]
-    [InlineData("CREATE TRIGGER more BEFORE UPDATE ON diary.lessons FOR EACH ROW EXECUTE FUNCTION records.refuse_change()")]
-    [InlineData("DROP TABLE diary.occupied")]
-    [InlineData("TRUNCATE records.audit")]
-    [InlineData("TRUNCATE diary.lessons CASCADE")]
-    [InlineData("DELETE FROM platform.migrations")]
-    [InlineData("INSERT INTO platform.migrations VALUES ('20990101000000_Later', '10.0.0')")]
-    [InlineData("SET ROLE school")]
-    [InlineData("SET session_replication_role = replica")]
-    [InlineData("CREATE ROLE another SUPERUSER")]
-    [InlineData("COPY records.audit TO PROGRAM 'cat'")]
-    public async Task What_changes_the_schema_or_its_guards_is_refused_by_privilege(string sql)
+    [Fact]
+    public async Task What_changes_the_schema_or_its_guards_is_refused_by_privilege()
     {
+        string[] changes =
+        [
+            "CREATE TABLE diary.more (id int)",
+            "CREATE TABLE public.more (id int)",
+            "CREATE TABLE hangfire.more (id int)",
+            "CREATE SCHEMA more",
+            "ALTER TABLE diary.lessons ADD COLUMN more int",
+            "ALTER TABLE records.audit DISABLE TRIGGER audit_only_added",
+            "ALTER TABLE records.audit DISABLE TRIGGER ALL",
+            "DROP TRIGGER lessons_occupy ON diary.lessons",
+            "CREATE OR REPLACE FUNCTION records.refuse_change() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NEW; END'",
+            "ALTER TABLE diary.occupied DROP CONSTRAINT lessons_instructor_once",
+            "CREATE INDEX ON diary.lessons (id)",
+            "CREATE TRIGGER more BEFORE UPDATE ON diary.lessons FOR EACH ROW EXECUTE FUNCTION records.refuse_change()",
+            "DROP TABLE diary.occupied",
+            "TRUNCATE records.audit",
+            "TRUNCATE diary.lessons CASCADE",
+            "DELETE FROM platform.migrations",
+            "INSERT INTO platform.migrations VALUES ('20990101000000_Later', '10.0.0')",
+            "SET ROLE school",
+            "SET session_replication_role = replica",
+            "CREATE ROLE another SUPERUSER",
+            "COPY records.audit TO PROGRAM 'cat'",
+        ];
         await using var host = await SchoolHost.StartAsync(postgres);
-        Assert.Equal(PostgresErrorCodes.InsufficientPrivilege, await RefusalAsync(host.ServiceConnectionString, sql));
+        foreach (var sql in changes)
+        {
+            Assert.Equal((sql, PostgresErrorCodes.InsufficientPrivilege), (sql, await RefusalAsync(host.ServiceConnectionString, sql)));
+        }
     }
 
     [Fact]

@@ -87,11 +87,9 @@ internal sealed class HandOverRules(
     public override async Task<Refusal?> CarryOutAsync(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ChangesMade made, CancellationToken cancel)
     {
         var (ask, facts, now) = (AskOf(proposal), await school.GetAsync(cancel), clock.GetCurrentInstant());
-        var known = MoreOf(proposal).Before.ToDictionary(one => one.LessonId);
-        var standing = await LessonsAsync(ask, cancel);
-        // A lesson that was booked, moved or called off since, or that has begun.
-        if (standing.Count != known.Values.Count(one => one.Start > now) || standing.Any(l => !known.TryGetValue(l.Id, out var one) || one.Start != l.StartsAt || one.InstructorId != l.InstructorId)
-            || lines.Any(line => line.Act is ProposalAct.Move && line.Start <= now))
+        var before = MoreOf(proposal).Before;
+        // What was moved or called off since is told by the marks of its days. One that was booked on another day, or has begun, leaves none there.
+        if ((await LessonsAsync(ask, cancel)).Exists(l => before.All(one => one.LessonId != l.Id)) || lines.Any(line => line.Act is ProposalAct.Move && line.Start <= now))
         {
             return ApplyProposal.Stale;
         }
@@ -120,8 +118,8 @@ internal sealed class HandOverRules(
         proposal.KeepCarriedOut([.. lines]);
         made.HandedOver = new(
             proposal.Id, ask.PupilId, ask.InstructorId, MoreOf(proposal).FormerInstructorId, ask.From,
-            [.. standing.Where(l => !wanted.Contains(l.Id)).Select(l => (l.During, l.InstructorId))]);
-        audit.Note(viewer, "pupil.hand_over", ask.PupilId, $"Handed over for good: {Words.Count(lessons.Count, "lesson")} went to the new instructor, {known.Count - lessons.Count} stayed as booked.");
+            [.. before.Where(one => one.Start > now && !wanted.Contains(one.LessonId)).Select(one => (new Interval(one.Start, one.End), one.InstructorId))]);
+        audit.Note(viewer, "pupil.hand_over", ask.PupilId, $"Handed over for good: {Words.Count(lessons.Count, "lesson")} went to the new instructor, {before.Count - lessons.Count} stayed as booked.");
         return null;
     }
 
