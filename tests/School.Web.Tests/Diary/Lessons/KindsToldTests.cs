@@ -108,6 +108,35 @@ public sealed class KindsToldTests(TestPostgres postgres)
         Assert.Equal([("refresher", 90), ("refresher", 90)], lessons.Select(lesson => (lesson.Word("kind"), lesson.GetProperty("minutes").GetInt32())));
     }
 
+    [Theory]
+    [InlineData(LicenceKind.FullManual, true)]
+    [InlineData(LicenceKind.FullAutomatic, false)]
+    [InlineData(LicenceKind.Provisional, false)]
+    public async Task Booking_begins_at_a_refresher_for_who_holds_a_full_licence_for_the_car(LicenceKind licence, bool refresher)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await KindsTests.SavedAsync(school.Office, KindsTests.Kind("refresher", "Refresher", [60, 90]));
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.LicenceKind, licence)));
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        foreach (var page in new[] { $"/diary/book?pupil={school.PupilId}&from=2026-03-05", $"/diary/lessons/new?pupilId={school.PupilId}&from=2026-03-05&to=2026-03-05" })
+        {
+            var text = await (await office.GetAsync(page)).TextAsync();
+            Assert.Contains("/diary/book/check?", text, StringComparison.Ordinal);
+            Assert.Equal(refresher, text.Contains("kind=refresher", StringComparison.Ordinal));
+            // Who chose another kind stays there.
+            var usual = await (await office.GetAsync($"{page}&kind=Standard")).TextAsync();
+            Assert.Contains("/diary/book/check?", usual, StringComparison.Ordinal);
+            Assert.DoesNotContain("kind=refresher", usual, StringComparison.Ordinal);
+            Assert.Equal(refresher, usual.Contains("kind=standard", StringComparison.Ordinal));
+        }
+
+        var pupil = await (await office.GetAsync($"/pupils/{school.PupilId}")).TextAsync();
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.TheoryPassedOn, (LocalDate?)null)));
+        var without = await (await office.GetAsync($"/pupils/{school.PupilId}")).TextAsync();
+        Assert.DoesNotContain("not asked for with a full licence", pupil, StringComparison.Ordinal);
+        Assert.Equal(licence != LicenceKind.Provisional, without.Contains("not asked for with a full licence", StringComparison.Ordinal));
+    }
+
     [Fact]
     public async Task Brief_and_day_tell_the_kind_and_the_breaks()
     {

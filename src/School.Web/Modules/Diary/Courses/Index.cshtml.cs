@@ -130,7 +130,7 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
     {
         Known = await places.KnownAsync(Input.Pupil, viewer, cancel);
         Pupils = [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
-        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
         Input.With ??= Teachers is [var only] ? Guid.Parse(only.Value) : null;
     }
 

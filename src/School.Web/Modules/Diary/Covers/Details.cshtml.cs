@@ -126,7 +126,7 @@ internal sealed class DetailsModel(
         }
 
         var facts = await school.GetAsync(cancel);
-        var names = await instructors.NamesAsync(cancel);
+        var names = (await instructors.ListAsync(alsoRetired: true, cancel)).ToDictionary(card => card.Id, card => card.Choice);
         var labels = (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id, c => c.Label);
         (Plan, Ask) = (plan, CoverRules.AskOf(plan));
         Who = Ask.InstructorId is { } instructor ? names[instructor] : $"the {labels[Ask.CarId!.Value]}";

@@ -1,5 +1,8 @@
 using Microsoft.AspNetCore.Mvc.Rendering;
+using NodaTime;
 using School.Core.Diary;
+using School.Core.Pupils;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
@@ -17,6 +20,16 @@ internal static class KindWords
 
     /// <summary>As it stands in an address: nothing for a lesson like any other.</summary>
     public static string Query(LessonKind? kind) => kind is null or LessonKind.Standard ? "" : $"&kind={QueryWord.Of(kind.Value)}";
+
+    /// <summary>The same on pages that begin at a usual kind of the pupil's: a lesson like any other is named where it is not that one.</summary>
+    public static string Query(LessonKind? kind, LessonKind usual) =>
+        kind is LessonKind.Standard && usual != LessonKind.Standard ? $"&kind={QueryWord.Of(LessonKind.Standard)}" : Query(kind);
+
+    /// <summary>What booking begins at: a refresher for who holds a full licence for the car they learn in.</summary>
+    public static LessonKind UsualFor(PupilCard pupil, LocalDate today, DiaryRules rules, Viewer viewer) =>
+        Licence.On(pupil.Licence, today, pupil.Gearbox, pupil.BirthDate) is LicenceStanding.Holder && rules.KindOf(LessonKind.Refresher).NotFor(viewer) is null
+            ? LessonKind.Refresher
+            : LessonKind.Standard;
 
     /// <summary>Why somebody cannot book it; null when they can.</summary>
     public static Refusal? NotFor(this KindRule rule, Viewer viewer) =>

@@ -61,6 +61,9 @@ internal sealed class NewModel(
 
     public SchoolFacts School { get; private set; } = null!;
 
+    /// <summary>What booking begins at for this pupil.</summary>
+    public LessonKind UsualKind { get; private set; }
+
     /// <summary>Null until a pupil is chosen.</summary>
     public SlotAnswer? Found { get; private set; }
 
@@ -81,13 +84,13 @@ internal sealed class NewModel(
     public string Name(SlotOffer offer) => Found!.Loaded.Instructors[offer.InstructorId].Name;
 
     public string CheckAddress(SlotOffer offer) =>
-        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{KindWords.Query(Kind)}{Places.Query}";
+        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
 
     public string SearchAddress(SlotQuestion other) =>
-        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{KindWords.Query(Kind)}{Places.Query}";
+        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
 
     /// <summary>Where any other day and time is typed.</summary>
-    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{KindWords.Query(Kind)}{Places.Query}";
+    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
@@ -98,7 +101,7 @@ internal sealed class NewModel(
         Kinds = KindWords.Choices(rules, viewer);
         MayPlanCourse = rules.KindOf(LessonKind.Intensive).NotFor(viewer) is null;
         Pupils = [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
-        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
         var today = School.Today(clock);
         From ??= today;
         Near(nameof(From), From.Value, today);
@@ -119,11 +122,13 @@ internal sealed class NewModel(
             return NotFound();
         }
 
-        Minutes = rules.KindOf(Kind ?? LessonKind.Standard).Length(rules, Beside, Minutes, pupil.LessonMinutes);
+        UsualKind = KindWords.UsualFor(pupil, today, rules, viewer);
+        Kind ??= UsualKind;
+        Minutes = rules.KindOf(Kind.Value).Length(rules, Beside, Minutes, pupil.LessonMinutes);
         Known = await places.KnownAsync(pupilId, viewer, cancel);
         if (ModelState.IsValid)
         {
-            var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId) { Kind = Kind ?? LessonKind.Standard };
+            var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId) { Kind = Kind.Value };
             await SearchAsync(question, pupil, cancel);
         }
 

@@ -16,7 +16,7 @@ namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
 [OfPupil("pupil", Sight.Everything)]
-internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, Viewer viewer)
+internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, Viewer viewer, IClock clock)
     : TimesPage(instructors, viewer)
 {
     /// <summary>For whom; staff choose, a pupil books for nobody else.</summary>
@@ -58,9 +58,12 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
 
     /// <summary>Where the same is booked for each week.</summary>
-    public string Weekly => $"/diary/weekly{Query}minutes={Minutes}{(Guid.TryParse(With, out var id) ? $"&with={id}" : "")}{KindWords.Query(Kind)}{Places.Query}";
+    public string Weekly => $"/diary/weekly{Query}minutes={Minutes}{(Guid.TryParse(With, out var id) ? $"&with={id}" : "")}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
 
     public DiaryRules Rules { get; private set; } = null!;
+
+    /// <summary>What booking begins at for this pupil.</summary>
+    public LessonKind UsualKind { get; private set; }
 
     public IReadOnlyList<SelectListItem> Lengths { get; private set; } = [];
 
@@ -93,7 +96,8 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
         (For, Pupil) = (pupil, pupilId);
         Known = await places.KnownAsync(pupilId, Viewer, cancel);
-        var kind = Rules.KindOf(Kind ?? LessonKind.Standard);
+        UsualKind = KindWords.UsualFor(pupil, School.Today(clock), Rules, Viewer);
+        var kind = Rules.KindOf(Kind ??= UsualKind);
         Kinds = KindWords.Choices(Rules, Viewer);
         BookedBySchool = Viewer.IsStaff ? [] : KindWords.BookedBySchool(Rules);
         What = Rules.NameOf(kind.Kind) is { } name ? $"{name}, " : "";
@@ -169,12 +173,12 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     public override string Here(SlotQuestion question) => Here(question, Places);
 
     private string Here(SlotQuestion question, LessonPlaces places) =>
-        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{KindWords.Query(Kind)}{places.Query}";
+        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{KindWords.Query(Kind, UsualKind)}{places.Query}";
 
     public override string Check(OfferedTime time) => Check(time.During.Start, time.InstructorId, Minutes!.Value);
 
     private string Check(Instant start, Guid instructorId, int minutes) =>
-        $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}{KindWords.Query(Kind)}{Places.Query}";
+        $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
 
     private string Query => Viewer.IsStaff ? $"?pupil={Pupil}&" : "?";
 

@@ -53,7 +53,7 @@ internal abstract class TimesPage(InstructorBook instructors, Viewer viewer) : P
     protected async Task<Guid?> ReadTeacherAsync(Guid? usual, Func<InstructorCard, bool> suits, CancellationToken cancel)
     {
         var teaching = (await instructors.ListAsync(alsoRetired: false, cancel)).Where(suits).ToList();
-        Teachers = [new("Whoever is free", Anyone), .. teaching.Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Teachers = [new("Whoever is free", Anyone), .. teaching.Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
         var wanted = viewer.InstructorId ?? (With == Anyone ? null : Guid.TryParse(With, out var id) ? id : usual);
         var chosen = teaching.Any(i => i.Id == wanted) ? wanted : null;
         With = WithWords(chosen);

@@ -36,7 +36,7 @@ internal sealed class TestDayForms(TestDayReader reader, TestDayDates dates, Pup
         var centres = await reader.CentresAsync(cancel);
         return new(
             viewer.IsStaff ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [],
-            [.. teachers.Where(i => viewer.KeepsDiary || i.Id == viewer.InstructorId).Select(i => new SelectListItem(i.Name, i.Id.ToString()))],
+            [.. teachers.Where(i => viewer.KeepsDiary || i.Id == viewer.InstructorId).Select(i => new SelectListItem(i.Choice, i.Id.ToString()))],
             [
                 .. cars.Select(c => new SelectListItem($"{CarWords.Of(c)}, {c.Plate}", c.Id.ToString())),
                 new SelectListItem("The pupil drives another car", TestDayInput.OtherCar),

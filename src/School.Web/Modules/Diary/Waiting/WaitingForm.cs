@@ -50,7 +50,7 @@ internal abstract class WaitingForm(InstructorBook instructors, PictureLoader pi
 
     protected async Task LoadChoicesAsync(CancellationToken cancel, LessonKind? present = null)
     {
-        Teachers = [.. (await Instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Teachers = [.. (await Instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
         Rules = await pictures.RulesAsync(cancel);
         LessonKinds = KindWords.Choices(Rules, Viewer, present);
     }

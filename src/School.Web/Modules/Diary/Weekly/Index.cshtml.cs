@@ -232,7 +232,7 @@ internal sealed class IndexModel(
         With ??= viewer.InstructorId ?? (Pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null);
         Known = await places.KnownAsync(Pupil, viewer, cancel);
         Pupils = viewer.ArrangesLessons ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
-        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
         var rules = await pictures.RulesAsync(cancel);
         Kinds = KindWords.Choices(rules, viewer);
         KindName = rules.NameOf(Kind ?? LessonKind.Standard);

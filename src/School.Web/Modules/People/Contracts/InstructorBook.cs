@@ -11,6 +11,9 @@ namespace School.Web.Modules.People.Contracts;
 internal sealed record InstructorCard(Guid Id, string Name, string Email, string Phone, Place Base, InstructorFacts Facts, string RegistrationNumber, LocalDate? RetiredOn,
     TraineeOption? Option = null)
 {
+    /// <summary>As somebody to choose: of a trainee that they are one.</summary>
+    public string Choice => Option is null ? Name : $"{Name}, trainee";
+
     /// <summary>What is still needed before the first lesson, in words; until then they may not teach.</summary>
     public IReadOnlyList<string> StillNeeded { get; init; } = [];
 

@@ -8,6 +8,7 @@ using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Search.Book;
@@ -43,7 +44,7 @@ internal sealed class CheckModel(
 
     public override string Here => "/diary/book/check";
 
-    public string Back => $"/diary/book?{(Staff ? $"pupil={Pupil}&" : "")}minutes={Minutes}&with={With}&from={Date:uuuu-MM-dd}{KindWords.Query(Kind)}{Places.Query}";
+    public string Back => $"/diary/book?{(Staff ? $"pupil={Pupil}&" : "")}minutes={Minutes}&with={With}&from={Date:uuuu-MM-dd}{(Kind is { } kind ? $"&kind={QueryWord.Of(kind)}" : "")}{Places.Query}";
 
     protected override string Act => "Book";
 
