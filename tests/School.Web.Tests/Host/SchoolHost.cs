@@ -1,5 +1,6 @@
 using System.Net;
 using System.Net.Http.Headers;
+using System.Runtime.Versioning;
 using Microsoft.AspNetCore.DataProtection;
 using Microsoft.AspNetCore.Hosting;
 using Microsoft.AspNetCore.Identity;
@@ -121,6 +122,7 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <param name="postgres">The server of the test run.</param>
     /// <param name="spoil">A statement of the owner's.</param>
     /// <param name="ofItsOwn">A process that has served nobody remembers no keys.</param>
+    [UnsupportedOSPlatform("windows")]
     public static async Task<SchoolHost> OfKeptSchoolAsync(TestPostgres postgres, string? spoil = null, bool ofItsOwn = false)
     {
         await KeptBackups.PrepareSchoolAsync(postgres);

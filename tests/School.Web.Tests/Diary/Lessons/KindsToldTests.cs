@@ -1,8 +1,11 @@
 using System.Net;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Pupils;
 using School.Tests;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Messages.Contracts;
+using School.Web.Modules.Pupils;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Tests.Diary.Settings;

@@ -150,7 +150,7 @@ internal sealed class DetailsModel(
     }
 
     private CoverRow Row(
-        ProposalLine? line, Lesson lesson, CoverBefore? before, IReadOnlyDictionary<Guid, PupilCard> cards, IReadOnlyDictionary<Guid, string> names,
+        ProposalLine? line, Lesson lesson, CoverBefore? before, IReadOnlyDictionary<Guid, PupilCard> cards, Dictionary<Guid, string> names,
         Dictionary<Guid, string> labels, SchoolFacts facts)
     {
         var booked = before ?? new(lesson.Id, lesson.InstructorId, lesson.CarId, lesson.StartsAt, false);
