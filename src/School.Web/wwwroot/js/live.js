@@ -4,7 +4,8 @@
   const meta = document.querySelector('meta[name=live]');
   const main = document.getElementById('main');
   if (!meta || !main || !('EventSource' in window)) return;
-  const { first, last, of } = meta.dataset;
+  const { days = '', of } = meta.dataset;
+  const [first, last = first] = days.split('/');
   const GATHER = 100; // What is done together comes together.
   const REST = 1000; // Between two readings.
   const QUIET = 5000; // Between two things said.
@@ -12,7 +13,7 @@
 
   // --- which changes ------------------------------------------------------------------------------------------------
   const concerns = change => {
-    if (change.day && (change.day < (first || change.day) || change.day > (last || change.day))) return false;
+    if (days && change.day && (change.day < first || change.day > last)) return false;
     return !of || !change.id || change.id === of;
   };
 
@@ -20,7 +21,6 @@
   const parts = from => new Map([...from.querySelectorAll('[data-part]')].map(part => [part.dataset.part, part]));
   // Secrets of a page differ each time.
   const text = part => part.outerHTML.replace(/(name="__RequestVerificationToken"[^>]*value=")[^"]*/g, '$1').replace(/nonce="[^"]*"/g, '');
-  const shown = new Map([...parts(main)].map(([name, part]) => [name, text(part)]));
 
   const changed = field => field.type === 'checkbox' || field.type === 'radio' ? field.checked !== field.defaultChecked
     : field.options ? [...field.options].some(option => option.selected !== option.defaultSelected) && [...field.options].some(option => option.defaultSelected)
@@ -33,19 +33,21 @@
       || (marked && !marked.isCollapsed && part.contains(marked.anchorNode));
   };
 
+  const laneTexts = part => new Map([...lanes(part)].map(([name, lane]) => [name, text(lane)]));
   const place = (part, element) => [...part.querySelectorAll('*')].indexOf(element);
   const named = (part, element) => element.id ? part.querySelector(`#${CSS.escape(element.id)}`)
     : element.getAttribute('href') ? [...part.querySelectorAll(element.localName)].find(one => one.getAttribute('href') === element.getAttribute('href')) : null;
   const lanes = part => new Map([...part.querySelectorAll('.lanes > li')].map(lane => [lane.querySelector('h2')?.textContent.trim(), lane]));
+  /** What the server said of each part, and of each lane in it: what scripts do to a page afterwards is no change. */
+  const shown = new Map([...parts(main)].map(([name, part]) => [name, { words: text(part), lanes: laneTexts(part) }]));
 
   /** Puts the new part in the place of the old one; says which lanes of a picture differ. */
-  const swap = (old, fresh) => {
+  const swap = (old, fresh, before) => {
     const active = old.contains(document.activeElement) ? document.activeElement : null;
     const at = active && place(old, active);
     const scrolled = [...old.querySelectorAll('*')].map((one, n) => [n, one.scrollLeft, one.scrollTop]).filter(([, x, y]) => x || y);
     const open = [...old.querySelectorAll('details')].map(one => one.open);
-    const before = lanes(old);
-    const other = [...lanes(fresh)].filter(([name, lane]) => name && before.get(name)?.outerHTML.replace(/ ?just-changed/g, '') !== lane.outerHTML);
+    const other = [...laneTexts(fresh)].filter(([name, words]) => name && before.get(name) !== words);
     fresh = document.importNode(fresh, true);
     old.replaceWith(fresh);
     const details = [...fresh.querySelectorAll('details')];
@@ -96,19 +98,20 @@
       const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
       // Somebody else may be signed in here by now; the page of today may be that of tomorrow.
       const person = from => from.querySelector('meta[name=person]')?.content;
-      if (person(page) !== person(document) || page.querySelector('meta[name=live]')?.dataset.first !== first) return;
+      if (person(page) !== person(document) || (page.querySelector('meta[name=live]')?.dataset.days ?? '') !== days) return;
       let any = false;
       const now = parts(main);
       for (const [name, fresh] of parts(page)) {
         const old = now.get(name);
         const words = text(fresh);
-        if (!old || words === shown.get(name)) continue;
+        if (!old || words === shown.get(name).words) continue;
         if (inUse(old)) { due++; continue; }
-        shown.set(name, words);
-        swap(old, fresh).forEach(lane => names.add(lane));
+        const before = shown.get(name).lanes;
+        shown.set(name, { words, lanes: laneTexts(fresh) });
+        swap(old, fresh, before).forEach(lane => names.add(lane));
         any = true;
       }
-      for (const beside of main.querySelectorAll('[data-live-beside]'))
+      for (const beside of main.querySelectorAll('[hx-trigger~=live]'))
         if (!beside.contains(document.activeElement)) window.htmx?.trigger(beside, 'live');
       if (any) {
         document.documentElement.dataset.live = 'drawn';

@@ -179,7 +179,7 @@ internal sealed class ChangeStream(LiveDays live, LiveLimits limits, IOptions<Js
 
     private void SayChange(ToldChange told)
     {
-        if (told.Change.Kind is ChangeKind.Everything)
+        if (told.Change.Kind is DayChangeKind.Everything)
         {
             SayAnew();
             return;

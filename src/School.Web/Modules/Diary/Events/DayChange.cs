@@ -7,7 +7,7 @@ using School.Web.Platform.Access;
 namespace School.Web.Modules.Diary.Events;
 
 /// <summary>What changed.</summary>
-internal enum ChangeKind
+internal enum DayChangeKind
 {
     /// <summary>A day of an instructor: lessons, test days.</summary>
     Instructor,
@@ -33,18 +33,18 @@ internal enum ChangeKind
 /// <param name="Id">Whose day: an instructor, a car, a pupil; null where it is not one day of somebody's.</param>
 /// <param name="Day">The day in UTC; null where it is not one.</param>
 /// <param name="Version">How often it has changed so far; null with everything.</param>
-internal sealed record DayChange(ChangeKind Kind, Guid? Id, LocalDate? Day, long? Version)
+internal sealed record DayChange(DayChangeKind Kind, Guid? Id, LocalDate? Day, long? Version)
 {
     private static readonly LocalDatePattern Date = LocalDatePattern.Iso;
 
-    public static DayChange Everything { get; } = new(ChangeKind.Everything, null, null, null);
+    public static DayChange Everything { get; } = new(DayChangeKind.Everything, null, null, null);
 
     /// <summary>An instructor is told of their own days, and of what concerns all; the office that keeps the diary of all of it.</summary>
     public bool IsFor(Viewer viewer) => Kind switch
     {
-        ChangeKind.Instructor => viewer.KeepsDiaryOf(Id!.Value),
-        ChangeKind.Car or ChangeKind.Pupil => viewer.KeepsDiary,
-        ChangeKind.School or ChangeKind.Pupils or ChangeKind.Everything => true,
+        DayChangeKind.Instructor => viewer.KeepsDiaryOf(Id!.Value),
+        DayChangeKind.Car or DayChangeKind.Pupil => viewer.KeepsDiary,
+        DayChangeKind.School or DayChangeKind.Pupils or DayChangeKind.Everything => true,
     };
 
     /// <summary>What the database says (diary.tell_change): kind, subject, day, version, transaction, snapshot.</summary>
@@ -52,7 +52,7 @@ internal sealed record DayChange(ChangeKind Kind, Guid? Id, LocalDate? Day, long
     {
         var parts = payload.Split(' ');
         return (
-            new(Enum.Parse<ChangeKind>(parts[0], ignoreCase: true), Guid.TryParse(parts[1], out var id) ? id : null, parts[2] == "-" ? null : Date.Parse(parts[2]).Value, Number(parts[3])),
+            new(Enum.Parse<DayChangeKind>(parts[0], ignoreCase: true), Guid.TryParse(parts[1], out var id) ? id : null, parts[2] == "-" ? null : Date.Parse(parts[2]).Value, Number(parts[3])),
             ulong.Parse(parts[4], NumberStyles.None, CultureInfo.InvariantCulture), ToldUpTo.OfSnapshot(parts[5]));
     }
 

@@ -16,6 +16,9 @@ internal sealed partial class ListenToChanges(LiveDays live, LiveLimits limits, 
     /// <summary>More than this in one gap is told as one.</summary>
     public const int MostInGap = 200;
 
+    /// <summary>The connection string for where the usual one leads to a pooler: a connection that goes from one client to the next hears nothing.</summary>
+    private const string OwnName = "SchoolListening";
+
     private const int LookMilliseconds = 500;
 
     /// <summary>What one transaction tells comes together.</summary>
@@ -74,7 +77,8 @@ internal sealed partial class ListenToChanges(LiveDays live, LiveLimits limits, 
     }
 
     /// <summary>A connection of its own, which no request can take, and which is asked now and then whether it is still there.</summary>
-    private string OwnConnection() => new NpgsqlConnectionStringBuilder(ConnectionLimits.Of(DatabaseConnections.Of(configuration).Service))
+    private string OwnConnection() => new NpgsqlConnectionStringBuilder(ConnectionLimits.Of(
+        configuration.GetConnectionString(OwnName) is { Length: > 0 } own ? own : DatabaseConnections.Of(configuration).Service))
     {
         Pooling = false,
         KeepAlive = 15,
@@ -134,8 +138,8 @@ internal sealed partial class ListenToChanges(LiveDays live, LiveLimits limits, 
     }
 
     private static DayChange Moved(Guid subject, LocalDate day, long version, int kind) =>
-        day != DayVersion.Always ? new((ChangeKind)kind, subject, day, version)
-        : new(subject == DayVersion.Pupils ? ChangeKind.Pupils : ChangeKind.School, null, null, version);
+        day != DayVersion.Always ? new((DayChangeKind)kind, subject, day, version)
+        : new(subject == DayVersion.Pupils ? DayChangeKind.Pupils : DayChangeKind.School, null, null, version);
 
     private async Task HearAsync(NpgsqlConnection connection, CancellationToken cancel)
     {
@@ -166,6 +170,6 @@ internal sealed partial class ListenToChanges(LiveDays live, LiveLimits limits, 
         live.Tell(change, transaction, over);
     }
 
-    [LoggerMessage(Level = LogLevel.Warning, Message = "The connection that listens for changes of days broke: {What} It is made anew, and what was missed is read.")]
+    [LoggerMessage(Level = LogLevel.Warning, Message = "The connection that listens for changes of days broke ({What}). It is made anew, and what was missed is read.")]
     private static partial void Broken(ILogger logger, string what);
 }

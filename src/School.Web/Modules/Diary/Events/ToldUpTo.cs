@@ -35,7 +35,8 @@ internal sealed record ToldUpTo(ulong Before, IReadOnlyList<ulong> Open)
     }
 
     /// <summary>Whether this holds all that the other does.</summary>
-    public bool Holds(ToldUpTo other) => Before >= other.Before && Open.All(one => one >= other.Before || other.Open.Contains(one));
+    public bool Holds(ToldUpTo other) =>
+        Open.All(one => one >= other.Before || other.Open.Contains(one)) && Between(Before, other.Before).All(other.Open.Contains);
 
     /// <summary>The first transaction that may be untold.</summary>
     public ulong First => Open.Count == 0 ? Before : Math.Min(Before, Open.Min());
