@@ -2,7 +2,9 @@ using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 using School.Tests;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Events;
+using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Tests.Host;
@@ -70,7 +72,7 @@ public sealed class LivePagesTests(TestPostgres postgres, Chromium chromium)
         await walk.Page.Locator(Listens).WaitForAsync();
         var summary = walk.Page.Locator("main .summary").First;
         await walk.Page.EvaluateAsync("() => { const field = document.createElement('input'); field.id = 'typed'; document.querySelector('[data-part=day]').prepend(field); field.focus(); }");
-        await CancelOneAsync(host);
+        await TakeOneAwayAsync(host);
         await walk.Page.WaitForTimeoutAsync(1500);
         Assert.Contains("8 lessons", await summary.InnerTextAsync(), StringComparison.Ordinal);
         await walk.Page.EvaluateAsync("document.getElementById('typed').blur()");
@@ -84,7 +86,7 @@ public sealed class LivePagesTests(TestPostgres postgres, Chromium chromium)
         }
 
         Assert.Equal(0, live.Streams);
-        await CancelOneAsync(host);
+        await TakeOneAwayAsync(host);
         await HideAsync(walk.Page, hidden: false);
         await Assertions.Expect(summary).ToContainTextAsync("6 lessons");
     }
@@ -102,7 +104,7 @@ public sealed class LivePagesTests(TestPostgres postgres, Chromium chromium)
         await walk.Page.GotoAsync(address);
         await walk.Page.Locator(Listens).WaitForAsync();
         await Assertions.Expect(walk.Page.Locator(part)).ToContainTextAsync(before);
-        await CancelOneAsync(host);
+        await TakeOneAwayAsync(host);
         await Assertions.Expect(walk.Page.Locator(part)).ToContainTextAsync(after);
         await walk.ExpectNoSidewaysScrollAsync();
         await walk.ExpectAccessibleAsync();
@@ -120,16 +122,16 @@ public sealed class LivePagesTests(TestPostgres postgres, Chromium chromium)
         // A lesson stands in somebody's time off.
         var items = await walk.Page.Locator(".to-do li").CountAsync();
         Assert.True(items > 0);
-        await host.WithDbAsync(db => db.Set<Modules.Diary.Hours.TimeOffRow>().ExecuteDeleteAsync());
+        await host.WithDbAsync(db => db.Set<TimeOffRow>().ExecuteDeleteAsync());
         await Assertions.Expect(walk.Page.Locator(".to-do li")).Not.ToHaveCountAsync(items);
     }
 
-    private static Task CancelOneAsync(SchoolHost host) => host.WithDbAsync(async db =>
+    private static Task<int> TakeOneAwayAsync(SchoolHost host) => host.WithDbAsync(async db =>
     {
         var last = await db.Set<Lesson>().Where(l => l.State == LessonState.Booked).OrderByDescending(l => l.StartsAt).Select(l => l.Id).FirstAsync();
-        return await db.Set<Lesson>().Where(l => l.Id == last).ExecuteUpdateAsync(set => set.SetProperty(l => l.State, LessonState.Cancelled));
+        return await db.Set<Lesson>().Where(l => l.Id == last).ExecuteDeleteAsync();
     });
 
-    private static Task HideAsync(IPage page, bool hidden) => page.EvaluateAsync(
+    private static async Task HideAsync(IPage page, bool hidden) => await page.EvaluateAsync(
         "hidden => { Object.defineProperty(document, 'hidden', { configurable: true, get: () => hidden }); document.dispatchEvent(new Event('visibilitychange')); }", hidden);
 }
