@@ -24,12 +24,16 @@ internal static class Words
 
     /// <summary>What becomes of a letter to a pupil: "The details are on their way to tamsin@larkfield.example."</summary>
     public static string OnTheWay(string what, PupilCard to) =>
-        to.Email.Length > 0 ? $"{what} on {(what.EndsWith(" is", StringComparison.Ordinal) ? "its" : "their")} way to {to.Email}."
+        to.HasEmail ? $"{what} on {(what.EndsWith(" is", StringComparison.Ordinal) ? "its" : "their")} way to {(to.NameOnly ? to.Name : to.Email)}."
             : $"{to.Name} has no e-mail address: tell them yourself{(to.Phone.Length > 0 ? $", on {Phone.Display(to.Phone)}" : "")}.";
 
     /// <summary>"from Mill Lane", "from Mill Lane to Station Road".</summary>
     public static string Route(Place pickUp, Place? dropOff) => !pickUp.IsKnown ? ""
         : dropOff is null || dropOff == pickUp ? $"from {pickUp.Label}" : $"from {pickUp.Label} to {dropOff.Label}";
+
+    /// <summary>A place of a lesson to be, as somebody who sees the pupil by name reads it: of the usual one no more than that.</summary>
+    public static Place Shown(Place place, PupilCard pupil) =>
+        pupil.NameOnly && place.IsKnown && place.Label == pupil.PickUp.Label && place.Postcode == pupil.PickUp.Postcode ? place with { Label = "the usual place", Address = "", Postcode = "" } : place;
 
     /// <summary>The last digits of an id: enough to tell two lessons apart on the phone.</summary>
     public static string Reference(Guid id) => id.ToString("N")[^6..].ToUpperInvariant();

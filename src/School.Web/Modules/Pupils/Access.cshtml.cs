@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -10,7 +11,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>A pupil of somebody else: the name, and where a reason is given to see more until midnight.</summary>
 [Needs(Permission.SeePupils)]
-internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open, Viewer viewer) : PageModel
+internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open, InstructorBook instructors, Viewer viewer) : PageModel
 {
     /// <summary>What is pressed instead of typed.</summary>
     public static readonly IReadOnlyList<string> Likely = ["They or their family called me", "I am asked to take a lesson of theirs", "Something happened on a drive"];
@@ -34,6 +35,16 @@ internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open,
     public string Name { get; private set; } = "";
 
     public bool Open { get; private set; }
+
+    /// <summary>Asked as the office, of a pupil who belongs to their instructor.</summary>
+    public bool Office => OwnPupils.IsOffice(viewer);
+
+    public bool MayManage => viewer.KeepsPupils;
+
+    public bool IsRetired { get; private set; }
+
+    /// <summary>Whom to ask.</summary>
+    public string? Instructor { get; private set; }
 
     public bool OwnOnly => Own && !Open;
 
@@ -59,12 +70,13 @@ internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open,
 
     private async Task<bool> LoadAsync(CancellationToken cancel)
     {
-        if (await db.Set<Pupil>().Where(p => p.Id == Id).VisibleTo(viewer).Select(p => p.Name).SingleOrDefaultAsync(cancel) is not { } name)
+        if (await db.Set<Pupil>().Where(p => p.Id == Id).VisibleTo(viewer).Select(p => new { p.Name, p.RetiredOn, p.UsualInstructorId }).SingleOrDefaultAsync(cancel) is not { } pupil)
         {
             return false;
         }
 
-        (Name, Open) = (name, await own.OfAsync(viewer, Id, cancel) == Sight.Everything);
+        (Name, IsRetired, Open) = (pupil.Name, pupil.RetiredOn is not null, await own.OfAsync(viewer, Id, cancel) == Sight.Everything);
+        Instructor = Office && !Open && pupil.UsualInstructorId is { } id ? (await instructors.FindAsync(id, cancel))?.Name : null;
         return true;
     }
 }

@@ -46,6 +46,9 @@ internal sealed class DetailsModel(
     /// <summary>Opened by a reason alone: contact, places and record.</summary>
     public bool ByReason => HttpContext.SightOf() == Sight.ByReason;
 
+    /// <summary>Who teaches them books, and whoever keeps the diary.</summary>
+    public bool MayArrange => Pupil.RetiredOn is null && (!ByReason || viewer.KeepsDiary);
+
     public bool MayManage => viewer.May(Permission.ManagePupils);
 
     public bool MayOpenGuarded => viewer.May(Permission.ChangeGuarded) && !ByReason;

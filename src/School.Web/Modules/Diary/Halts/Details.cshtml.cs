@@ -131,7 +131,7 @@ internal sealed class DetailsModel(
         var lines = halt.LinesOf().ToDictionary(line => line.Id);
         var cards = await pupils.CardsAsync([.. before.Select(one => one.PupilId)], cancel);
         Rows = [.. before.Select(one => Row(one, lines.GetValueOrDefault(one.LessonId), cards[one.PupilId].Name, names[one.InstructorId]))];
-        Calls = await calls.OfAsync(halt, cancel) ?? [];
+        Calls = await calls.OfAsync(viewer, halt, cancel) ?? [];
         return true;
     }
 

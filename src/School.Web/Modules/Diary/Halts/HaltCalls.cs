@@ -15,13 +15,13 @@ namespace School.Web.Modules.Diary.Halts;
 internal sealed record CallDue(PupilCard Pupil, Unreached Why, Instant? CalledAt, string? CalledBy);
 
 /// <summary>Whom the letters of a halt did not reach, and who has rung them.</summary>
-internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook pupils)
+internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook pupils, OwnPupils own)
 {
     /// <summary>The letters that tell of a halt: any other about the lesson does not.</summary>
     private static readonly string[] Telling = [LessonMail.Cancelled, LessonMail.Moved, WeeklyMail.Cancelled, WeeklyMail.Moved, ChangesMail.Several];
 
     /// <summary>Everybody to ring, who is still to be rung first; null before the halt is carried out.</summary>
-    public async Task<IReadOnlyList<CallDue>?> OfAsync(Proposal halt, CancellationToken cancel)
+    public async Task<IReadOnlyList<CallDue>?> OfAsync(Viewer viewer, Proposal halt, CancellationToken cancel)
     {
         if (halt.State is not ProposalState.Applied)
         {
@@ -34,6 +34,7 @@ internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook 
         var unreached = await messages.UnreachedPupilsAsync(who, done, Telling, halt.AskedAt, cancel);
         var calls = await db.Set<HaltCall>().AsNoTracking().Where(c => c.HaltId == halt.Id).ToDictionaryAsync(c => c.PupilId, cancel);
         var cards = await pupils.CardsAsync([.. unreached.Keys.Union(calls.Keys)], cancel);
+        cards = viewer.KeepsDiary ? await own.VeilAsync(viewer, cards, cancel) : cards;
         return
         [
             .. cards.Values.Select(card => new CallDue(
@@ -58,7 +59,7 @@ internal sealed class TickHaltCall(SchoolDb db, ProposalReader reader, HaltCalls
                 return Refusal.NotFound("proposal");
             }
 
-            if ((await calls.OfAsync(halt, cancel))?.FirstOrDefault(call => call.Pupil.Id == request.PupilId) is not { } due)
+            if ((await calls.OfAsync(viewer, halt, cancel))?.FirstOrDefault(call => call.Pupil.Id == request.PupilId) is not { } due)
             {
                 return Refusal.NotFound("pupil");
             }

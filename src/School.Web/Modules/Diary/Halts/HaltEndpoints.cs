@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Halts;
 
-/// <summary>A pupil whom no letter reached, why, and when somebody rang them.</summary>
+/// <summary>A pupil whom no letter reached, why, and when somebody rang them. The phone is empty where there is none, and where the pupil is seen by name alone.</summary>
 internal sealed record ToCallJson(Guid PupilId, string Phone, Unreached Why, Instant? CalledAt);
 
 /// <summary>ToCall is there once the halt is carried out.</summary>
@@ -47,9 +47,9 @@ internal static class HaltEndpoints
     private static async Task<IResult> CallAsync(Guid id, TickCallRequest request, TickHaltCall tick, HaltCalls calls, Viewer viewer, CancellationToken cancel)
     {
         var ticked = await tick.RunAsync(viewer, id, request, cancel);
-        return ticked.Ok ? Results.Ok(HaltJson.Of(ticked.Value, ticked.Value.State, await calls.OfAsync(ticked.Value, cancel))) : ticked.Refusal.ToProblem();
+        return ticked.Ok ? Results.Ok(HaltJson.Of(ticked.Value, ticked.Value.State, await calls.OfAsync(viewer, ticked.Value, cancel))) : ticked.Refusal.ToProblem();
     }
 
     private static async Task<HaltJson> TellAsync(ProposalContext context) =>
-        HaltJson.Of(context.Proposal, context.State, await context.Services.GetRequiredService<HaltCalls>().OfAsync(context.Proposal, context.Cancel));
+        HaltJson.Of(context.Proposal, context.State, await context.Services.GetRequiredService<HaltCalls>().OfAsync(context.Viewer, context.Proposal, context.Cancel));
 }

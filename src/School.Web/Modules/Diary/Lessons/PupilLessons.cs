@@ -23,14 +23,15 @@ internal sealed record LessonCard(Lesson Lesson, PupilCard Pupil, InstructorCard
 internal sealed record EarlierLessons(IReadOnlyList<LessonCard> Lessons, bool More);
 
 /// <summary>What the pages about one pupil's lessons read.</summary>
-internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook instructors, CarPark carPark, PictureLoader pictures, SchoolInfo school, IClock clock)
+internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, OwnPupils own, InstructorBook instructors, CarPark carPark, PictureLoader pictures, SchoolInfo school, IClock clock)
 {
     public const int PerSheet = 20;
 
     private const int MostAhead = 200;
 
     public async Task<LessonCard?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
-        (await CardsAsync(Visible(viewer).Where(l => l.Id == id), cancel)) is [var card] ? card : null;
+        (await CardsAsync(Visible(viewer).Where(l => l.Id == id), cancel)) is not [var card] ? null
+            : viewer.KeepsDiary ? card with { Pupil = await own.OfAsync(viewer, card.Lesson, card.Pupil, cancel) } : card;
 
     /// <summary>Booked and not over, soonest first; the first may be going on now.</summary>
     public Task<IReadOnlyList<LessonCard>> ComingAsync(Guid pupilId, Viewer viewer, CancellationToken cancel) =>

@@ -15,8 +15,8 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
-[OfPupil("pupil", Sight.Everything)]
-internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, Viewer viewer)
+[OfPupil("pupil", Sight.Everything, Diary = true)]
+internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, OwnPupils own, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, Viewer viewer)
     : TimesPage(instructors, viewer)
 {
     /// <summary>For whom; staff choose, a pupil books for nobody else.</summary>
@@ -88,7 +88,8 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
             return NotFound();
         }
 
-        (For, Pupil) = (pupil, pupilId);
+        // Whoever keeps the diary books for those whom they see by name alone.
+        (For, Pupil) = (Viewer.KeepsDiary ? (await own.VeilAsync(Viewer, new Dictionary<Guid, PupilCard> { [pupilId] = pupil }, cancel))[pupilId] : pupil, pupilId);
         Known = await places.KnownAsync(pupilId, Viewer, cancel);
         var kind = Rules.KindOf(Kind ?? LessonKind.Standard);
         Kinds = KindWords.Choices(Rules, Viewer);
@@ -109,7 +110,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
             return Page();
         }
 
-        Where = Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff);
+        Where = Words.Route(Words.Shown(question.PickUp ?? pupil.PickUp, For), question.DropOff is { } end ? Words.Shown(end, For) : null);
         if (ReadTyped() is { } typed)
         {
             if (teacher is { } id)

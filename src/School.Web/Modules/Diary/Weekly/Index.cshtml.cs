@@ -20,7 +20,7 @@ namespace School.Web.Modules.Diary.Weekly;
 
 /// <summary>Books the same weekday and time for some weeks: asks, shows each date, books those that stay ticked.</summary>
 [Needs(Permission.BookLessons)]
-[OfPupil("pupil", Sight.Everything)]
+[OfPupil("pupil", Sight.Everything, Diary = true)]
 internal sealed class IndexModel(
     PreviewWeekly preview, ChangeWeekly change, PlaceFinder places, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, SchoolDb db,
     IClock clock, Viewer viewer) : PageModel
