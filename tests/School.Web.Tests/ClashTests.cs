@@ -63,6 +63,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["MoveFollowing.GoesAsync"] = "reads",
         ["MoveFollowing.PreviewAsync"] = "reads",
         ["MoveLesson.ApplyAsync"] = "a part of moving and of an accepted offer",
+        ["HandOverRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["HaltRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["OrderRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["PracticeRules.ReadAsync"] = "reads",

@@ -35,6 +35,7 @@ public sealed class VerbShapeTests(TestPostgres postgres)
         ["School.Web.Modules.Diary.Contracts.LessonRecording"] = "whoever comes second must find the version risen",
         ["School.Web.Modules.Diary.Courses.CourseRules"] = "the next day is judged by what the one before left",
         ["School.Web.Modules.Diary.Halts.HaltRules"] = "the next lesson is judged by what the one before left",
+        ["School.Web.Modules.Diary.HandOvers.HandOverRules"] = "the next lesson is judged by what the one before left",
         ["School.Web.Modules.Diary.Hours.HoursEdit"] = "which lessons are outside now is asked of the database",
         ["School.Web.Modules.Diary.Lessons.LessonSwaps"] = "constraints are deferred for this one save",
         ["School.Web.Modules.Diary.Proposals.MakeProposal"] = "what is carried out in the same transaction is read from its table",

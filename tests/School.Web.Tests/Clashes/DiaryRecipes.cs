@@ -28,6 +28,13 @@ internal static class DiaryRecipes
             await LessonAsync(world);
             return Act.Api(world.Office, Post, "/api/v1/halts", Snow, etag: null);
         }),
+        new("PlanHandOver", async world =>
+        {
+            var (pupil, instructor) = await world.FreshDiaryAsync();
+            await world.LessonAsync(pupil, instructor, Thursday10);
+            var to = await world.Data.InstructorAsync($"Piers Anstey {world.Next()}");
+            return Act.Api(world.Office, Post, $"/api/v1/pupils/{pupil.Id}/hand-over", new { instructorId = to.Id, from = "2026-03-03" }, etag: null);
+        }),
         new("TickHaltCall", async world =>
         {
             var (pupil, instructor) = await world.FreshDiaryAsync();

@@ -56,6 +56,7 @@ internal static class RememberedInProcess
         ["ListWording"] = Words,
         ["SignInWording"] = Words,
         ["SwapWording"] = Words,
+        ["HandOverWording"] = Words,
         ["TestDayWording"] = Words,
         ["WaitingWording"] = Words,
         ["WeeklyWording"] = Words,

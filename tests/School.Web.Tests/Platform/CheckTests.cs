@@ -221,7 +221,7 @@ public sealed class CheckTests(TestPostgres postgres)
         Assert.Equal(PostgresErrorCodes.ReadOnlySqlTransaction, refused.SqlState);
     }
 
-    private static async Task<(int ExitCode, string[] Lines)> CheckAsync(SchoolHost host)
+    internal static async Task<(int ExitCode, string[] Lines)> CheckAsync(SchoolHost host)
     {
         await using var said = new StringWriter();
         var exitCode = await CheckCommand.RunAsync(host.Services, host.ServiceConnectionString, said, CancellationToken.None);

@@ -4,6 +4,7 @@ using School.Web.Modules.Diary.Courses;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Halts;
+using School.Web.Modules.Diary.HandOvers;
 using School.Web.Modules.Diary.Hours;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
@@ -130,6 +131,10 @@ internal static class DiaryModule
         services.AddScoped<ProposalRules, CourseRules>();
         services.AddScoped<ProposalRules, HaltRules>();
         services.AddScoped<PlanHalt>();
+        services.AddScoped<ProposalRules, HandOverRules>();
+        services.AddScoped<PlanHandOver>();
+        services.AddScoped<HandOverMail>();
+        services.AddSingleton<ILetterWording, HandOverWording>();
         services.AddScoped<HaltCalls>();
         services.AddScoped<TickHaltCall>();
         services.AddSwaps();
@@ -161,5 +166,6 @@ internal static class DiaryModule
         app.MapCourses();
         app.MapHalts();
         app.MapSwaps();
+        app.MapHandOvers();
     }
 }

@@ -53,6 +53,8 @@ internal sealed class DetailsModel(
 
     public bool MayOpenGuarded => viewer.May(Permission.ChangeGuarded) && !ByReason;
 
+    public bool MayHandOver => viewer.May(Permission.ArrangeCover) && Pupil.RetiredOn is null;
+
     public bool MayGiveHats => viewer.May(Permission.GiveHats);
 
     public string SignInSentence { get; private set; } = "";

@@ -17,6 +17,7 @@ internal static class PupilsModule
         services.AddScoped<PupilBook>();
         services.AddScoped<OwnPupils>();
         services.AddScoped<OpenByReason>();
+        services.AddScoped<UsualInstructorOf>();
         services.AddScoped<INeedAttention, OpenedMany>();
         services.AddSingleton(PupilRetention.Accesses);
         services.AddScoped<PupilTimes>();

@@ -37,6 +37,9 @@ internal enum MovedFor
 
     /// <summary>It changes places with the lesson of another pupil.</summary>
     Swap,
+
+    /// <summary>The pupil goes to another instructor for good.</summary>
+    HandOver,
 }
 
 /// <summary>
@@ -221,6 +224,7 @@ internal sealed class ChangeLessons(
             MovedFor.Order => $"Moved {time} for a better order of the day.",
             MovedFor.Swap => $"Swap, agreed with the pupil: {(time is null ? "" : $"moved {time}{(who is null ? "" : ", ")}")}{(who is null ? "" : $"now with {who}")}.",
             MovedFor.Cars => $"Now in the {await LabelAsync()}.",
+            MovedFor.HandOver => $"Handed over for good: now with {who} in place of {names![former]}.",
             MovedFor.Cover when who is null => time is null ? "Cover: now in another car." : $"Cover: moved {time}.",
             MovedFor.Cover => $"Cover: {(time is null ? "" : $"moved {time}, ")}now with {who} in place of {names![former]}.",
         };

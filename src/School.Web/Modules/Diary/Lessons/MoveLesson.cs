@@ -107,13 +107,13 @@ internal sealed class MoveLesson(
     /// <summary>Moves it where it fits: in the caller's transaction, under its locks. The caller writes the message.</summary>
     public async Task<Outcome<MovedLesson>> ApplyAsync(
         Viewer viewer, Lesson lesson, PupilCard pupil, InstructorCard instructor, Instant start, ChargeCause cause, CancellationToken cancel, ChargeCode? told = null, bool? asked = null,
-        bool offers = true)
+        bool offers = true, MovedFor movedFor = MovedFor.Itself)
     {
         var date = start.InZone((await school.GetAsync(cancel)).Zone).Date;
         var verdict = await slots.CheckAsync(SlotQuestion.ToMove(lesson, date), pupil, instructor.Id, start, viewer, cancel);
         return verdict.Ok
             ? await changes.MoveAsync(
-                viewer, lesson, new(verdict.Value.InstructorId, verdict.Value.CarId, new(verdict.Value.Start, verdict.Value.End)) { Breaks = verdict.Value.Breaks }, cause, cancel, told: told, asked: asked, offers: offers)
+                viewer, lesson, new(verdict.Value.InstructorId, verdict.Value.CarId, new(verdict.Value.Start, verdict.Value.End)) { Breaks = verdict.Value.Breaks }, cause, cancel, movedFor, told, asked, offers)
             : verdict.Refusal;
     }
 

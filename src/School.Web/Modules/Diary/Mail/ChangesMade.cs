@@ -24,12 +24,24 @@ internal sealed record ChangeMade(Lesson Lesson, MadeKind Kind, Interval From, G
     public bool IsHandedOver => Kind is MadeKind.Moved && FormerInstructorId != Lesson.InstructorId;
 }
 
+/// <summary>A pupil who goes to another instructor for good.</summary>
+/// <param name="ProposalId">The hand-over.</param>
+/// <param name="PupilId">Who goes.</param>
+/// <param name="InstructorId">To whom.</param>
+/// <param name="FormerInstructorId">From whom, where the pupil usually learned with somebody.</param>
+/// <param name="From">From which day on.</param>
+/// <param name="Stays">Coming lessons that stay with whom they are.</param>
+internal sealed record HandedOver(Guid ProposalId, Guid PupilId, Guid InstructorId, Guid? FormerInstructorId, LocalDate From, IReadOnlyList<(Interval During, Guid InstructorId)> Stays);
+
 /// <summary>All that one act has done to lessons, gathered so that everybody gets one letter about it.</summary>
 internal sealed class ChangesMade
 {
     private readonly List<ChangeMade> all = [];
 
     public IReadOnlyList<ChangeMade> All => all;
+
+    /// <summary>The pupil who goes to another instructor for good, where that is what was done; then the letters are about that.</summary>
+    public HandedOver? HandedOver { get; set; }
 
     public IReadOnlyList<Lesson> Lessons => [.. all.Select(change => change.Lesson).OrderBy(lesson => lesson.StartsAt)];
 

@@ -1,3 +1,4 @@
+using School.Web.Modules.Diary.HandOvers;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Access;
@@ -8,7 +9,7 @@ namespace School.Web.Modules.Diary.Mail;
 /// Writes the letters about everything that one act has done, one for each person: that of a single lesson where there is one, that
 /// of weekly lessons where they are alike, else a list. Reminders stay one for each lesson.
 /// </summary>
-internal sealed class ChangesMail(LessonMail mail)
+internal sealed class ChangesMail(LessonMail mail, HandOverMail handOver)
 {
     public const string Several = "lessons_changed";
 
@@ -19,6 +20,23 @@ internal sealed class ChangesMail(LessonMail mail)
         var told = made.All.Where(change => change.IsTold).OrderBy(change => change.Lesson.StartsAt).ToList();
         var facts = (await mail.AboutAllAsync([.. told.Select(change => change.Lesson)], cancel)).Zip(told, (about, change) => new Told(about, change)).ToList();
         await mail.WithdrawRemindersAsync(facts.Where(f => f.Change.Kind is not MadeKind.Booked).Select(f => f.About), cancel);
+        if (made.HandedOver is { } handedOver)
+        {
+            await handOver.TellAsync(handedOver, facts, by, cancel);
+        }
+        else
+        {
+            await TellEachAsync(facts, by, cancel);
+        }
+
+        foreach (var about in facts.Where(f => f.Change.Kind is not MadeKind.Cancelled).Select(f => f.About))
+        {
+            await mail.RemindAsync(about, cancel);
+        }
+    }
+
+    private async Task TellEachAsync(List<Told> facts, Viewer by, CancellationToken cancel)
+    {
         foreach (var pupil in facts.GroupBy(f => f.Change.Lesson.PupilId))
         {
             await ToPupilAsync([.. pupil], cancel);
@@ -36,11 +54,6 @@ internal sealed class ChangesMail(LessonMail mail)
             {
                 await ToFormerAsync([.. former], former.Key, cancel);
             }
-        }
-
-        foreach (var about in facts.Where(f => f.Change.Kind is not MadeKind.Cancelled).Select(f => f.About))
-        {
-            await mail.RemindAsync(about, cancel);
         }
     }
 

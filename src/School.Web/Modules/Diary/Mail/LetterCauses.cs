@@ -1,4 +1,6 @@
+using School.Web.Modules.Diary.HandOvers;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.Proposals;
 using School.Web.Modules.Diary.Swaps;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
@@ -20,7 +22,7 @@ internal static class LetterCauses
     public static readonly HashSet<string> Proofs = new(
         [
             LessonMail.Booked, WeeklyMail.Booked, LessonMail.Moved, WeeklyMail.Moved, LessonMail.Cancelled, WeeklyMail.Cancelled, LessonMail.Became, LessonMail.Late, ChangesMail.Several,
-            TestDayWording.Entered, TestDayWording.Changed, TestDayWording.TakenOff,
+            TestDayWording.Entered, TestDayWording.Changed, TestDayWording.TakenOff, HandOverWording.Kind,
         ],
         StringComparer.Ordinal);
 
@@ -43,6 +45,9 @@ internal static class LetterCauses
         OfTestDay(TestDayWording.Tomorrow),
         OfOffer(WaitingWording.Offered, "true"), OfOffer(WaitingWording.Ended, $"o.state = '{OfferState.Gone}'"),
         OfSwap(SwapWording.Asked, "true"), OfSwap(SwapWording.Off, "NOT s.open"),
+        new(
+            HandOverWording.Kind,
+            $"EXISTS (SELECT FROM diary.proposals h WHERE h.id = m.about_id AND h.kind = '{ProposalKind.HandOver}' AND h.state = '{ProposalState.Applied}') OR m.written_at <= {RetentionRule.ClearedUntil(DiaryRetention.Proposals)}"),
     ];
 
     /// <summary>A move into another car alone changes nothing for the pupil; the others tell them, several of one act in one letter about the first of them.</summary>
@@ -69,6 +74,9 @@ internal static class LetterCauses
             AND NOT EXISTS (
                 SELECT FROM diary.lessons s JOIN messages.messages m ON m.about_id = s.id
                 WHERE s.pupil_id = l.pupil_id AND m.kind IN (o.together, '{ChangesMail.Several}') AND m.key LIKE '%:pupil%' AND {SameMoment})
+            AND NOT EXISTS (
+                SELECT FROM messages.messages m
+                WHERE m.kind = '{HandOverWording.Kind}' AND m.receiver_id = l.pupil_id AND o.alone = '{LessonMail.Moved}' AND {SameMoment})
         ORDER BY o.at, l.id
         """);
 

@@ -28,6 +28,9 @@ internal enum ProposalKind
 
     /// <summary>Two lessons of different pupils change places.</summary>
     Swap,
+
+    /// <summary>A pupil goes to another instructor for good.</summary>
+    HandOver,
 }
 
 internal enum ProposalState
