@@ -39,6 +39,8 @@ internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open,
     /// <summary>Asked as the office, of a pupil who belongs to their instructor.</summary>
     public bool Office => OwnPupils.IsOffice(viewer);
 
+    public bool MayHandOver => viewer.May(Permission.ArrangeCover) && !IsRetired;
+
     public bool MayManage => viewer.KeepsPupils;
 
     public bool IsRetired { get; private set; }
