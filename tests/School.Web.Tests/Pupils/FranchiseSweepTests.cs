@@ -51,7 +51,8 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
         using var api = await school.Host.ApiAsAsync(person);
         using var pages = await school.Host.PagesAsAsync(person);
         await FranchiseTests.SetAsync(school, true);
-        var mine = routes.Where(route => route.Allows(viewer)).ToList();
+        // By what address somebody signs in is for whoever gives hats: they must tell people apart.
+        var mine = routes.Where(route => route.Allows(viewer) && !route.Template.StartsWith("/api/v1/sign-ins", StringComparison.Ordinal)).ToList();
         var before = await WalkAsync(known, mine, api, pages);
         Assert.True(before.Count == 0, string.Join('\n', before));
         await FranchiseTests.OpenAsync(api, known.PupilId);
@@ -118,7 +119,7 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
         {
             var school = await SmallSchool.StartAsync(postgres);
             var data = school.Host.Data;
-            var pupil = await data.PupilAsync("Wren Castellan", TestData.PlaceAt(3, 3, "Thistle Row"), school.InstructorId);
+            var pupil = await data.PupilAsync("Wren Castellan", TestData.PlaceAt(2, 2, "Market Cross"), school.InstructorId);
             await school.Host.WithDbAsync(async db =>
             {
                 var row = await db.Set<Pupil>().SingleAsync(p => p.Id == pupil.Id);
@@ -151,6 +152,12 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
                 Assert.True(recorded.IsSuccessStatusCode, await recorded.Content.ReadAsStringAsync());
             }
 
+            // Lessons and tests begin elsewhere: where those do stands in the diary.
+            await school.Host.WithDbAsync(async db =>
+            {
+                (await db.Set<Pupil>().SingleAsync(p => p.Id == pupil.Id)).PickUp = TestData.PlaceAt(3, 3, "Thistle Row");
+                return await db.SaveChangesAsync();
+            });
             var mock = await data.MockTestAsync(pupil.Id);
             var contact = await data.ContactAsync("Bram Oakley", (pupil.Id, []));
             await MadeAsync(school.Office, Put, $"/api/v1/contacts/{contact.Id}", new { name = "Bram Oakley", email = "mother.hidden@larkfield.example", kind = "parent" });
