@@ -26,6 +26,16 @@ internal sealed class Walk : IAsyncDisposable
         }
         """;
 
+    private const string FurthestOut = """
+        () => {
+            const width = document.documentElement.clientWidth;
+            const own = element => ({ element, right: element.getBoundingClientRect().right });
+            return [...document.querySelectorAll('body *')].map(own).filter(one => one.right > width + 0.5 && ![...one.element.children].some(child => own(child).right >= one.right))
+                .sort((a, b) => b.right - a.right).slice(0, 3)
+                .map(one => `${Math.round(one.right - width)} px ${one.element.parentElement.cloneNode().outerHTML.slice(0, 90)} ${one.element.outerHTML.replace(/\s+/g, ' ').slice(0, 160)}`).join(' | ');
+        }
+        """;
+
     private static readonly string AxeScript = new BundledAxeScriptProvider().GetScript();
 
     private readonly List<string> _troubles = [];
@@ -57,8 +67,27 @@ internal sealed class Walk : IAsyncDisposable
             TimezoneId = "Europe/London",
             ReducedMotion = ReducedMotion.Reduce,
         });
+        return Watched(context, await context.NewPageAsync(), screen.JavaScript);
+    }
+
+    /// <summary>On a phone whose text is twice as large.</summary>
+    public static async Task<Walk> WithDoubledTextAsync(Chromium chromium, string baseUrl)
+    {
+        var context = await chromium.WithDoubledTextAsync(new()
+        {
+            BaseURL = baseUrl,
+            ViewportSize = new() { Width = Screen.Phone.Width, Height = Screen.Phone.Height },
+            Locale = "en-GB",
+            TimezoneId = "Europe/London",
+            ReducedMotion = ReducedMotion.Reduce,
+        });
+        return Watched(context, context.Pages[0], scripts: true);
+    }
+
+    private static Walk Watched(IBrowserContext context, IPage page, bool scripts)
+    {
         context.SetDefaultTimeout(15_000);
-        var walk = new Walk(context, await context.NewPageAsync(), screen.JavaScript);
+        var walk = new Walk(context, page, scripts);
         walk.Page.Console += (_, message) =>
         {
             if (message.Type == "error" && message.Text.Contains("Content Security Policy", StringComparison.Ordinal))
@@ -111,15 +140,23 @@ internal sealed class Walk : IAsyncDisposable
         Assert.True(without.Count == 0, $"{Page.Url}: {without.Count} forms are posted without a token.");
     }
 
-    public async Task ExpectNoSidewaysScrollAsync()
+    public async Task ExpectNoSidewaysScrollAsync() => Assert.Null(await TooWideAsync());
+
+    /// <summary>By how much the page is wider than the screen, and what reaches furthest out; null where it fits.</summary>
+    public async Task<string?> TooWideAsync()
     {
         if (!_scripts)
         {
-            return;
+            return null;
         }
 
-        var over = await Page.EvaluateAsync<int>("document.documentElement.scrollWidth - document.documentElement.clientWidth");
-        Assert.True(over <= 0, $"{Page.Url} is {over} px wider than the screen.");
+        var (over, what) = (await Page.EvaluateAsync<int>("document.documentElement.scrollWidth - document.documentElement.clientWidth"), "");
+        if (over > 0)
+        {
+            what = await Page.EvaluateAsync<string>(FurthestOut);
+        }
+
+        return over <= 0 ? null : $"{new Uri(Page.Url).PathAndQuery} is {over} px wider than the screen: {what}";
     }
 
     public async ValueTask DisposeAsync()

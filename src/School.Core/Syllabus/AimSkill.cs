@@ -4,41 +4,44 @@ namespace School.Core.Syllabus;
 
 /// <summary>Finds the skill that an aim agreed in a person's own words is about.</summary>
 /// <remarks>
-/// By the words that it shares with what the syllabus says of each skill: a word that few skills use weighs more, one that a skill uses several times up to three times as
-/// much, and so does one in its name. Common practice of looking texts up by their rare words, no source. It suggests; the instructor reads the aim itself beside it.
+/// Only where the aim says the skill's whole name, or two words by which the trade speaks of it (common practice, no source). One everyday word, such as road, names nothing,
+/// and an aim that names two skills leads to neither: a wrong subject puts wrong cautions before a lesson, and none puts no more than the aim itself there.
 /// </remarks>
 public static class AimSkill
 {
-    private const int ShortestWord = 4;
-    private const int InName = 3;
-    private const int MostTimes = 3;
+    private const int ShortestStem = 3;
 
-    /// <summary>Less than one word that no more than three skills use says nothing.</summary>
-    private const double Least = 1.0 / 3;
+    /// <summary>What stands behind one of these in a name says more of the same.</summary>
+    private static readonly char[] NameEnds = ['–', '—', '(', ',', ':'];
 
-    private static readonly string[] Endings = ["ing", "ed", "es", "s"];
+    /// <summary>Never "ed": a parked car is not about parking.</summary>
+    private static readonly string[] Endings = ["ing", "es", "s"];
 
-    private static readonly HashSet<string> Common = ["with", "from", "that", "this", "more", "next", "time", "lesson", "again", "work", "start", "practise", "practice", "better", "without"];
+    private static readonly Dictionary<string, string[]> Typical = new(StringComparer.Ordinal)
+    {
+        ["controls-and-instruments"] = ["clutch control", "change gear"],
+        ["moving-away-and-stopping"] = ["hill start", "moving off", "moving away", "pull up"],
+        ["safe-positioning"] = ["road position", "lane position"],
+        ["other-traffic"] = ["meet traffic"],
+        ["turning-the-car-around"] = ["turn around"],
+        ["parking"] = ["bay park", "parallel park"],
+        ["independent-driving"] = ["sat nav", "independent driving"],
+    };
 
-    /// <summary>The skill; null where no word points to one.</summary>
+    /// <summary>The skill; null where the words name none, or more than one.</summary>
     public static Skill? Of(SyllabusEdition edition, string aim)
     {
         ArgumentNullException.ThrowIfNull(edition);
         ArgumentNullException.ThrowIfNull(aim);
-        var wanted = Words(aim).Distinct(StringComparer.Ordinal).ToList();
-        if (wanted.Count == 0)
-        {
-            return null;
-        }
-
-        var skills = edition.Skills.Select(skill => (Skill: skill, Name: Words(skill.Name), All: Words(string.Join(' ', Texts(skill))).CountBy(word => word).ToDictionary(StringComparer.Ordinal))).ToList();
-        var users = wanted.ToDictionary(word => word, word => skills.Count(one => one.All.ContainsKey(word)), StringComparer.Ordinal);
-        var best = skills.Select(one => (one.Skill, Score: wanted.Where(one.All.ContainsKey)
-            .Sum(word => (double)Math.Min(one.All[word], MostTimes) * (one.Name.Contains(word) ? InName : 1) / users[word]))).MaxBy(one => one.Score);
-        return best.Score >= Least ? best.Skill : null;
+        var said = Words(aim);
+        var named = edition.Skills.Where(skill => Says(said, Words(skill.Name.Split(NameEnds)[0]))
+            || Typical.GetValueOrDefault(skill.Key, []).Any(words => Words(words).TrueForAll(said.Contains))).Take(2).ToList();
+        return named is [var one] ? one : null;
     }
 
-    private static IEnumerable<string> Texts(Skill skill) => [skill.Name, skill.Aim, .. skill.Plain, .. skill.Explain.Concat(skill.Safety).Select(point => point.Text)];
+    /// <summary>Whether the words of the name stand in the aim, one after the other.</summary>
+    private static bool Says(List<string> said, List<string> name) =>
+        name.Count > 0 && Enumerable.Range(0, Math.Max(said.Count - name.Count + 1, 0)).Any(at => said.GetRange(at, name.Count).SequenceEqual(name, StringComparer.Ordinal));
 
     private static List<string> Words(string text)
     {
@@ -48,15 +51,12 @@ public static class AimSkill
             if (char.IsLetter(letter))
             {
                 word.Append(char.ToLowerInvariant(letter));
-                continue;
             }
-
-            if (word.Length >= ShortestWord && !Common.Contains(word.ToString()))
+            else if (word.Length > 0)
             {
                 words.Add(Stem(word.ToString()));
+                word.Clear();
             }
-
-            word.Clear();
         }
 
         return words;
@@ -64,7 +64,7 @@ public static class AimSkill
 
     private static string Stem(string word)
     {
-        var ending = Endings.FirstOrDefault(ending => word.EndsWith(ending, StringComparison.Ordinal) && word.Length - ending.Length >= ShortestWord - 1) ?? "";
+        var ending = Endings.FirstOrDefault(ending => word.EndsWith(ending, StringComparison.Ordinal) && word.Length - ending.Length >= ShortestStem) ?? "";
         return word[..^ending.Length].TrimEnd('e');
     }
 }

@@ -66,7 +66,7 @@ internal sealed class DemoDiary(IServiceProvider services, DemoClock clock, Inst
         var found = await DemoVerbs.DoAsync<SlotFinder, SlotAnswer>(services, viewer, (finder, cancel) => finder.FindAsync(
             new(pupil.Pupil.Id, monday, monday.PlusDays(6), InstructorId: pupil.Instructor.Id) { Kind = kind }, viewer, cancel));
         var wanted = Wanted(pupil, monday);
-        if (found.Offers.MinBy(offer => (Math.Abs((offer.Start - wanted).TotalMinutes) + (offer.ExtraDrivingMinutes * 6), offer.Start)) is not { } best)
+        if (found.Offers.Where(offer => !Larkfield.IsPublicHoliday(offer.Start.InZone(zone).Date)).MinBy(offer => (Math.Abs((offer.Start - wanted).TotalMinutes) + (offer.ExtraDrivingMinutes * 6), offer.Start)) is not { } best)
         {
             return null;
         }

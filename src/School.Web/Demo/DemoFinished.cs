@@ -82,6 +82,7 @@ internal sealed class DemoFinished(IServiceProvider services, DemoClock clock, I
             Email = $"pupil{number}@larkfield.example",
             Phone = $"01632 960{number}",
             BirthDate = first.PlusYears(-18).PlusDays(-number),
+            DriverNumber = Larkfield.DriverNumberOf(Larkfield.NameOf(number), first.PlusYears(-18).PlusDays(-number)),
             Gearbox = who == 2 ? Gearbox.Automatic : Gearbox.Manual,
             Licence = new() { Kind = LicenceKind.Provisional, ValidFrom = first.PlusMonths(-4), ValidUntil = first.PlusMonths(-4).PlusYears(10).PlusDays(-1) },
             PickUp = PlaceInput.Of(Larkfield.PlaceOf(number)),
@@ -96,6 +97,11 @@ internal sealed class DemoFinished(IServiceProvider services, DemoClock clock, I
 
     private async Task TeachAsync(DemoPupil pupil, Instant start)
     {
+        if (Larkfield.IsPublicHoliday(start.InZone(zone).Date))
+        {
+            return;
+        }
+
         clock.Now = start - Duration.FromDays(5);
         var booked = await DemoVerbs.TryAsync<BookLesson, Lesson>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(
             Viewer.Service, new(pupil.Pupil.Id, pupil.Instructor.Id, start, Minutes), cancel));

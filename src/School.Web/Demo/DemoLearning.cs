@@ -20,6 +20,10 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
     /// <summary>Those with a test day came to the school late in their course.</summary>
     private const int BeforeTest = 24;
 
+    private const int MinutesForOne = 90;
+    private const int LookedAtAgain = 21;
+    private const int MostAgain = 5;
+
     /// <summary>As the skills are taught here: junctions right after the signals, which the record has much later.</summary>
     private readonly List<Skill> _taught =
         [.. syllabus.Skills.TakeWhile(skill => skill.Key != "anticipation-and-planning").Concat(syllabus.Skills.Where(skill => skill.Key == "junctions")).Concat(syllabus.Skills).DistinctBy(skill => skill.Key)];
@@ -28,6 +32,8 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
     private readonly Dictionary<int, int> _minutes = [];
     private readonly Dictionary<int, string> _aims = [];
     private readonly Dictionary<int, List<(LocalDate On, IReadOnlyDictionary<string, SkillLevel> Levels)>> _history = [];
+    private readonly Dictionary<int, Dictionary<string, LocalDate>> _touched = [];
+    private readonly Dictionary<int, List<string>> _said = [];
     private IReadOnlyCollection<string> _covered = [];
 
 #pragma warning disable CA5394 // Chance in made-up data, the same every time, guards nothing.
@@ -36,7 +42,14 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
     /// <summary>What the instructor writes down after a pupil's next lesson; now and then only the minutes and a sentence.</summary>
     public RecordRequest Next(DemoPupil pupil, int minutes, string sentence, LocalDate on)
     {
-        var record = Record(pupil, minutes, sentence);
+        var record = Record(pupil, minutes, sentence, on);
+        record = record with { Note = Fresh(pupil.Number, record.Note!) };
+        var touched = Touched(pupil.Number);
+        foreach (var level in record.Levels ?? [])
+        {
+            touched[level.Skill!] = on;
+        }
+
         _covered = [.. (record.Levels ?? []).Select(level => level.Skill!)];
         _minutes[pupil.Number] = _minutes.GetValueOrDefault(pupil.Number) + minutes;
         if (!_history.TryGetValue(pupil.Number, out var history))
@@ -52,7 +65,18 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
     public IReadOnlyDictionary<string, SkillLevel> LevelsBefore(int pupil, LocalDate day) =>
         _history.GetValueOrDefault(pupil, []).LastOrDefault(lesson => lesson.On < day).Levels ?? new Dictionary<string, SkillLevel>();
 
-    private RecordRequest Record(DemoPupil pupil, int minutes, string sentence)
+    private Dictionary<string, LocalDate> Touched(int pupil) => _touched.TryGetValue(pupil, out var touched) ? touched : _touched[pupil] = [];
+
+    /// <summary>Nobody writes down the same twice within three lessons.</summary>
+    private string Fresh(int pupil, string words)
+    {
+        var said = _said.GetValueOrDefault(pupil, []);
+        var fresh = said.Contains(words) ? DemoWords.Plain.First(one => !said.Contains(one)) : words;
+        _said[pupil] = [.. said.TakeLast(1), fresh];
+        return fresh;
+    }
+
+    private RecordRequest Record(DemoPupil pupil, int minutes, string sentence, LocalDate on)
     {
         if (!_levels.TryGetValue(pupil.Number, out var levels))
         {
@@ -73,7 +97,7 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
             return new(minutes, sentence);
         }
 
-        var marks = Cover(pupil, levels, minutes);
+        var marks = Cover(pupil, levels, minutes, on);
         if (marks.Count == 0)
         {
             return new(minutes, sentence);
@@ -103,7 +127,7 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
         _minutes[pupil.Number] = (skills - BegunAtOnce) * 60;
         foreach (var skill in syllabus.Skills.Where(skill => skill.Key != MotorwayRule.Skill).Take(skills))
         {
-            levels[skill.Key] = (SkillLevel)Math.Min((int)SkillLevel.Independent, (int)least + _chance.Next(3));
+            levels[skill.Key] = Within(pupil, levels, least, (SkillLevel)Math.Min((int)SkillLevel.Independent, (int)least + _chance.Next(3)));
         }
 
         return new(
@@ -112,7 +136,7 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
     }
 
     /// <summary>What was agreed last time and some other skills under way, and the next of the syllabus for which there were hours enough.</summary>
-    private List<(Skill Skill, SkillLevel Level, SkillLevel? Before)> Cover(DemoPupil pupil, Dictionary<string, SkillLevel> levels, int minutes)
+    private List<(Skill Skill, SkillLevel Level, SkillLevel? Before)> Cover(DemoPupil pupil, Dictionary<string, SkillLevel> levels, int minutes, LocalDate on)
     {
         var covered = new List<(Skill, SkillLevel, SkillLevel?)>();
         var aim = _aims.GetValueOrDefault(pupil.Number);
@@ -123,8 +147,15 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
             var before = levels[skill.Key];
             // The first steps come fast: a skill seen last week goes with a prompt or two this week. To go without any takes longer.
             var step = (_chance.Next(100), before < SkillLevel.Prompted) switch { ( < 45, true) => 2, ( < 80, true) => 1, (_, true) => 0, ( < 40, _) => 1, ( < 92, _) => 0, _ => -1 };
-            covered.Add((skill, levels[skill.Key] = (SkillLevel)Math.Clamp((int)before + step, 1, 5), before));
+            covered.Add((skill, levels[skill.Key] = Within(pupil, levels, before, (SkillLevel)Math.Clamp((int)before + step, 1, 5)), before));
         }
+
+        // What goes well is driven again before it goes stale.
+        var touched = Touched(pupil.Number);
+        covered.AddRange(levels.Where(one => one.Value >= SkillLevel.Prompted && one.Key != MotorwayRule.Skill && touched.GetValueOrDefault(one.Key) <= on.PlusDays(-LookedAtAgain)
+                && !covered.Exists(mark => mark.Item1.Key == one.Key))
+            .OrderBy(one => touched.GetValueOrDefault(one.Key)).ThenBy(one => one.Key, StringComparer.Ordinal).Take(MostAgain).ToList()
+            .Select(one => (syllabus.Find(one.Key)!, one.Value, (SkillLevel?)one.Value)));
 
         var begun = BegunAtOnce + ((_minutes.GetValueOrDefault(pupil.Number) + minutes) / 60);
         var open = _taught.Where(skill => skill.Key != MotorwayRule.Skill || pupil.Instructor.Registration == RegistrationKind.Approved).ToList();
@@ -141,11 +172,16 @@ internal sealed class DemoLearning(SyllabusEdition syllabus, int seed = DemoLear
         if (covered.Count == 0 && open.Find(skill => levels.GetValueOrDefault(skill.Key) is > 0 and not SkillLevel.Reflection) is { } better)
         {
             var before = levels[better.Key];
-            covered.Add((better, levels[better.Key] = before + 1, before));
+            covered.Add((better, levels[better.Key] = Within(pupil, levels, before, before + 1), before));
         }
 
         return covered;
     }
+
+    /// <summary>No more goes alone than there were hours for: about one skill for each hour and a half (common practice, no source).</summary>
+    private SkillLevel Within(DemoPupil pupil, Dictionary<string, SkillLevel> levels, SkillLevel before, SkillLevel wanted) =>
+        wanted >= SkillLevel.Independent && before < SkillLevel.Independent
+            && levels.Values.Count(level => level >= SkillLevel.Independent) >= _minutes.GetValueOrDefault(pupil.Number) / MinutesForOne ? SkillLevel.Prompted : wanted;
 #pragma warning restore CA5394
 
     private static RouteKind RouteOf(string skill) => skill switch

@@ -93,7 +93,7 @@ internal sealed class DemoMocks(IServiceProvider services, DemoClock clock, Inst
     /// <summary>Some have not passed it yet; that of one ends before the test.</summary>
     private LocalDate? TheoryOf(int number) => number switch
     {
-        16 => _today.PlusYears(-2).PlusDays(5),
+        DemoPapers.TheoryLongAgo => _today.PlusYears(-2).PlusDays(5),
         _ when number % 6 == 4 || !DemoPapers.NeedsTheory(number) => null,
         _ => _today.PlusDays(-85 - (12 * number)),
     };

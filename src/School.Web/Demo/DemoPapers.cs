@@ -14,6 +14,9 @@ internal static class DemoPapers
     private const int Foreign = 11;
     private const int EndsSoon = 17;
 
+    /// <summary>Whose theory pass ends within days.</summary>
+    public const int TheoryLongAgo = 16;
+
     /// <summary>Whether the pupil is a grown-up who drove before.</summary>
     private static bool DroveBefore(int n) => n is Refresher or Upgrader or Foreign;
 
@@ -30,7 +33,8 @@ internal static class DemoPapers
             Upgrader => (LicenceKind.FullAutomatic, today.PlusYears(-4), today.PlusYears(6)),
             Foreign => (LicenceKind.Foreign, today.PlusYears(-8), today.PlusYears(2)),
             EndsSoon => (LicenceKind.Provisional, today.PlusDays(50).PlusYears(-10), today.PlusDays(50)),
-            _ => (LicenceKind.Provisional, today.PlusYears(-1).PlusDays(-n), today.PlusYears(9).PlusDays(-n - 1)),
+            TheoryLongAgo => (LicenceKind.Provisional, today.PlusYears(-2).PlusDays(-60), today.PlusYears(8).PlusDays(-61)),
+            _ => (LicenceKind.Provisional, today.PlusYears(-1).PlusDays(-12 * n), today.PlusYears(9).PlusDays((-12 * n) - 1)),
         };
         return new()
         {
@@ -39,7 +43,7 @@ internal static class DemoPapers
             ValidUntil = until,
             ResidentSince = n == Foreign ? today.PlusMonths(-8) : null,
             // For the test, and for the time after the twelve months.
-            Provisional = n == Foreign ? new() { ValidFrom = today.PlusMonths(-2), ValidUntil = today.PlusMonths(-2).PlusYears(10).PlusDays(-1) } : null,
+            Provisional = n == Foreign ? new() { ValidFrom = today.PlusMonths(-8), ValidUntil = today.PlusMonths(-8).PlusYears(10).PlusDays(-1) } : null,
             Conditions = (n % 9 == 4 ? ["01"] : Array.Empty<string>()).Concat(n == Upgrader ? ["78"] : Array.Empty<string>()).ToList(),
         };
     }

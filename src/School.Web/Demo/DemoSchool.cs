@@ -64,6 +64,8 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         return ["office@larkfield.example", "instructor@larkfield.example", "instructor1@larkfield.example", "pupil@larkfield.example", "pupil1@larkfield.example", DemoBeside.SignsIn];
     }
 
+    private LocalDate TraineeFrom => _today.PlusMonths(-5);
+
     private async Task<List<Instructor>> AddInstructorsAsync()
     {
         await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new("Rosalind Pike", "office@larkfield.example", OfficeParts.All), cancel));
@@ -72,9 +74,11 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
         {
             var trainee = someone.Registration == RegistrationKind.Trainee;
             var email = $"instructor{Suffix(n)}@larkfield.example";
+            // Nobody sees a licence before it begins.
+            clock.Now = trainee ? At(TraineeFrom, 9) : clock.Now;
             var instructor = await DoAsync<AddInstructor, Instructor>((verb, cancel) => verb.RunAsync(Viewer.Service, new(
                 someone.Name, email, $"01632 9602{n:00}", someone.Teaches, someone.Registration, someone.Number,
-                trainee ? _today.PlusMonths(-5) : null, trainee ? _today.PlusDays(24) : _today.PlusMonths(14 + (7 * n)),
+                trainee ? TraineeFrom : null, trainee ? _today.PlusDays(24) : _today.PlusMonths(14 + (7 * n)),
                 PlaceInput.Of(Larkfield.PlaceOf(someone.Home)), TraineeOption: trainee ? TraineeOption.Supervision : null), cancel));
             made.Add(instructor);
             await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(someone.Name, email, InstructorId: instructor.Id), cancel));
@@ -106,7 +110,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             foreach (var (start, end) in shifts)
             {
                 await DoAsync<AddHours, HoursChanged>((verb, cancel) => verb.RunAsync(
-                    Viewer.Service, instructor.Id, new([day], new(start, 0), new(end, 0), _today.PlusWeeks(-DemoFinished.WeeksBack - 1)), cancel));
+                    Viewer.Service, instructor.Id, new([day], new(start, 0), new(end, 0), n == 3 ? TraineeFrom : _today.PlusWeeks(-DemoFinished.WeeksBack - 1)), cancel));
             }
         }
     }
@@ -136,7 +140,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             }, cancel));
             if (holder is { } n)
             {
-                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(Viewer.Service, car.Id, new(instructors[n].Id, _today.PlusWeeks(-DemoFinished.WeeksBack - 1), null), cancel));
+                await DoAsync<HoldCar, Holding>((verb, cancel) => verb.RunAsync(Viewer.Service, car.Id, new(instructors[n].Id, n == 3 ? TraineeFrom : _today.PlusWeeks(-DemoFinished.WeeksBack - 1), null), cancel));
             }
         }
     }
@@ -157,6 +161,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 Email = email,
                 Phone = $"01632 9603{n:00}",
                 BirthDate = DemoPapers.BornOn(n, _today),
+                DriverNumber = Larkfield.DriverNumberOf(Larkfield.PupilName(n), DemoPapers.BornOn(n, _today)),
                 Gearbox = gearbox,
                 Licence = DemoPapers.LicenceOf(n, _today),
                 PickUp = PlaceInput.Of(Larkfield.PlaceOf(n)),
@@ -165,7 +170,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
                 WeeklyMinutes = n % 6 == 0 ? 240 : null,
                 EmergencyName = "At home",
                 EmergencyPhone = $"01632 9604{n:00}",
-                Need = DemoPapers.NeedOf(n) ?? Larkfield.NeedOf(n),
+                Need = DemoPapers.NeedOf(n) ?? Larkfield.NeedOf(n, gearbox),
                 Notes = n % 7 == 2 ? "Reads slowly: diagrams help." : "",
                 HealthNotes = n % 11 == 5 ? "Wears hearing aids; sit so that lips can be seen before moving off." : null,
             }, cancel));
@@ -175,11 +180,7 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             }
 
             await DoAsync<InvitePerson, Invited>((verb, cancel) => verb.RunAsync(Viewer.Service, new(pupil.Name, email, PupilId: pupil.Id), cancel));
-            if (n % 9 != 8)
-            {
-                await DoAsync<CheckEyesight, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, new(clock.Now.InZone(Zone).Date), cancel));
-            }
-
+            await DoAsync<CheckEyesight, Pupil>((verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Id, new(clock.Now.InZone(Zone).Date), cancel));
             made.Add(new(n, pupil, instructor));
         }
 

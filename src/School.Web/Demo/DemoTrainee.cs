@@ -22,13 +22,15 @@ internal sealed class DemoTrainee(IServiceProvider services, DemoClock clock, In
     public async Task FillAsync(IReadOnlyList<Instructor> instructors, IReadOnlyList<DemoPupil> pupils)
     {
         clock.Now = now;
-        var (sponsor, trainee) = (instructors[0], instructors[3]);
+        var (approved, trainee, kept) = (instructors.Take(3).ToList(), instructors[3], 0);
         foreach (var (day, n) in (await DaysAsync(trainee)).Select((day, n) => (day, n)))
         {
-            if (n % 5 == 2)
+            // Whoever has nothing of their own then; where all have, it is another day's.
+            for (var who = 0; who < approved.Count && (5 * kept) + 2 <= n; who++)
             {
-                await DemoVerbs.DoAsync<KeepSupervision, SupervisedDay>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(
-                    Viewer.Service, trainee.Id, new(day.Date, new(day.Minutes, sponsor.Id)), null, cancel));
+                var sponsor = approved[who];
+                kept += (await DemoVerbs.TryAsync<KeepSupervision, SupervisedDay>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(
+                    Viewer.Service, trainee.Id, new(day.Date, new(day.Minutes, sponsor.Id)), null, cancel))).Ok ? 1 : 0;
             }
         }
 

@@ -2,6 +2,7 @@ using System.Globalization;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Diary.Time;
 using School.Core.Pupils;
 using School.Core.Travel;
 using School.Web.Modules.School.Contracts;
@@ -54,7 +55,18 @@ internal static class Larkfield
         return $"{one[..one.IndexOf(' ', StringComparison.Ordinal)]}{initial}{other[other.IndexOf(' ', StringComparison.Ordinal)..]}";
     }
 
-    public static string NeedOf(int n) => Needs[n % Needs.Length];
+    /// <summary>Nobody who learns in an automatic has anything to do with a clutch.</summary>
+    public static string NeedOf(int n, Gearbox gearbox) => Needs[n % Needs.Length] is var need && gearbox == Gearbox.Automatic && need.Contains("Clutch", StringComparison.Ordinal)
+        ? "Creeping in slow queues, on the brake alone." : need;
+
+    public static bool IsPublicHoliday(LocalDate date) => BankHolidays.Of(Nation.EnglandAndWales, date.Year).Any(day => day.Date == date);
+
+    /// <summary>A driver number in its form; the last two letters are invented, as they are computed by a method that is not published.</summary>
+    public static string DriverNumberOf(string name, LocalDate born)
+    {
+        var surname = string.Concat(name[(name.LastIndexOf(' ') + 1)..].Where(char.IsAsciiLetter)).ToUpperInvariant().PadRight(5, '9')[..5];
+        return string.Create(CultureInfo.InvariantCulture, $"{surname}{born.Year / 10 % 10}{born.Month:00}{born.Day:00}{born.Year % 10}{name[0]}99LK");
+    }
 
     /// <summary>Some can come any time on weekdays, some mornings or evenings only; every fourth has said nothing.</summary>
     public static IReadOnlyList<AvailableTime> TimesOf(int n) => (n % 4) switch

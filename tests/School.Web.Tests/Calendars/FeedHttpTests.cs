@@ -94,6 +94,26 @@ public sealed class FeedHttpTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task An_instructors_feed_tells_the_door_of_a_lesson_for_seven_days_and_then_its_short_name()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var school = await Larkfield.OnAsync(host);
+        var url = await school.OwnFeedAsync();
+        // A calendar program asks with what it has, so what changes by the mere passing of time must change the tag.
+        host.Clock.Reset(Larkfield.Ten + Duration.FromHours(1) + Duration.FromDays(7) - Duration.FromMinutes(1));
+        var before = await host.ReadAsync(url);
+        Assert.Contains("12 Quince Lane\\, Larkfield", await before.TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("GEO:", await before.TextAsync(), StringComparison.Ordinal);
+        host.Clock.AdvanceMinutes(2);
+        var after = await host.ReadAsync(url, null, ("If-None-Match", before.Header("ETag")));
+        Assert.Equal(HttpStatusCode.OK, after.StatusCode);
+        var text = await after.TextAsync();
+        Assert.Contains("LOCATION:Quince Lane", text, StringComparison.Ordinal);
+        Assert.DoesNotContain("12 Quince Lane", text, StringComparison.Ordinal);
+        Assert.DoesNotContain("GEO:", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_lesson_that_leaves_the_feed_and_a_new_name_count_as_changes_too()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

@@ -3,6 +3,7 @@ using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Diary.Time;
 using School.Core.Pupils;
 using School.Core.Syllabus;
 using School.Core.Travel;
@@ -48,7 +49,8 @@ public sealed class DemoAgreesTests(TestPostgres postgres)
         var school = await ReadAsync(host);
 
         Assert.Empty(Notes(school).Concat(Passes(school)).Concat(Mocks(school)).Concat(Motorways(school)).Concat(Hours(school)).Concat(Papers(school)).Concat(Cars(school))
-            .Concat(Places(school)).Concat(Left(school)));
+            .Concat(Places(school)).Concat(Left(school)).Concat(Holidays(school)).Concat(SatIn(school)).Concat(Alone(school)).Concat(Stale(school)).Concat(Needs(school))
+            .Concat(Theory(school)).Concat(Seen(school)).Concat(Known(school)).Concat(Mots(school)).Concat(Repeated(NotesOf(school))));
         Assert.NotEmpty(await host.WithDbAsync(db => db.Set<Proposal>().AsNoTracking().Where(p => p.Kind == ProposalKind.Course && p.State == ProposalState.Proposed).ToListAsync()));
         Assert.Equal(2, await host.WithDbAsync(db => db.Set<Modules.Diary.Swaps.SwapAnswer>().CountAsync(a => a.Open)));
         Contradict(school);
@@ -73,6 +75,23 @@ public sealed class DemoAgreesTests(TestPostgres postgres)
         school.Pupils[ahead.PupilId].PickUp = school.Pupils[ahead.PupilId].PickUp with { Latitude = 10 };
         var more = Lesson.Book(passed.PupilId, ahead.InstructorId, ahead.CarId, ahead.During, ahead.PickUp, ahead.DropOff, Now);
         var broken = school with { Lessons = school.Lessons.Append(new(more.Id, more)).ToDictionary() };
+        var day = school.Supervised[1];
+        var supervised = school.Lessons.Values.First(l => l.InstructorId == day.InstructorId && l.State == LessonState.Taught && l.StartsAt.InZone(Zone).Date == day.Date);
+        var own = Lesson.Book(passed.PupilId, school.Instructors.Values.First(i => i.RegistrationNumber == day.ByNumber).Id, ahead.CarId, supervised.During, ahead.PickUp, ahead.DropOff, Now);
+        var goodFriday = new LocalDate(2026, 4, 3).At(new(10, 0)).InZoneStrictly(Zone).ToInstant();
+        var feast = Lesson.Book(passed.PupilId, ahead.InstructorId, ahead.CarId, new(goodFriday, goodFriday + Duration.FromHours(1)), ahead.PickUp, ahead.DropOff, Now);
+        Assert.NotEmpty(SatIn(school with { Supervised = [day], Lessons = school.Lessons.Append(new(own.Id, own)).ToDictionary() }));
+        Assert.NotEmpty(Holidays(school with { Lessons = school.Lessons.Append(new(feast.Id, feast)).ToDictionary() }));
+        Assert.NotEmpty(Stale(school with { Records = [.. school.Records.Where(r => school.Lessons[r.LessonId].StartsAt < Now - Duration.FromDays(50))] }));
+        var newest = school.Records.Where(r => school.Lessons[r.LessonId].StartsAt > Now - Duration.FromDays(14)).MaxBy(r => school.Lessons[r.LessonId].StartsAt)!;
+        newest.Levels = [.. SyllabusDefaults.GreatBritain().Skills.Select(skill => new LevelGiven { Skill = skill.Key, Level = SkillLevel.Independent })];
+        Assert.NotEmpty(Alone(school));
+        school.Pupils.Values.First(p => p.Gearbox == Gearbox.Automatic).Need = "Clutch control in slow queues.";
+        school.Pupils[ahead.PupilId].TheoryPassedOn = new(2001, 1, 1);
+        school.Instructors.Values.First(i => i.RegistrationSeen.On is not null).RegisteredFrom = new(2030, 1, 1);
+        school.Pupils[told.PupilId].DriverNumberSealed = null;
+        school.Cars.Values.First().MotExpires = school.Cars.Values.First().FirstRegistered.PlusYears(9);
+        Assert.All([Needs(school), Theory(school), Seen(school), Known(school), Mots(school), Repeated([("Zofia", ["One.", "One."])])], Assert.NotEmpty);
         Assert.All([Notes(broken), Passes(broken), Mocks(broken), Motorways(broken), Hours(broken), Papers(broken), Cars(broken), Places(broken), Left(broken)], Assert.NotEmpty);
     }
 
@@ -160,6 +179,84 @@ public sealed class DemoAgreesTests(TestPostgres postgres)
         let found = school.Postcodes.GetValueOrDefault(place.Postcode)
         where found is null || found.At().DistanceMetres(place.At()) > Postcode.ReachMetres || !school.Districts.Contains(place.Postcode.Split(' ')[0])
         select $"{place.Written}, {place.Postcode}";
+
+    /// <summary>The school keeps the public holidays of England and Wales.</summary>
+    private static IEnumerable<string> Holidays(School school) =>
+        from lesson in school.Lessons.Values
+        let date = lesson.StartsAt.InZone(Zone).Date
+        where lesson.State != LessonState.Cancelled && BankHolidays.Of(Nation.EnglandAndWales, date.Year).Any(day => day.Date == date)
+        select $"{school.Who(lesson.PupilId)}: a lesson on a public holiday, {date}";
+
+    /// <summary>Nobody sits in on a lesson while they give one, or are at a test.</summary>
+    private static IEnumerable<string> SatIn(School school) =>
+        from day in school.Supervised
+        let who = school.Instructors.Values.Single(i => i.RegistrationNumber == day.ByNumber).Id
+        let own = school.Lessons.Values.Where(l => l.InstructorId == who && (l.State is LessonState.Taught or LessonState.Booked)).Select(l => l.During)
+            .Concat(school.Tests.Where(t => t.InstructorId == who).Select(t => t.During)).ToList()
+        from lesson in school.Lessons.Values
+        where lesson.InstructorId == day.InstructorId && lesson.State == LessonState.Taught && lesson.StartsAt.InZone(Zone).Date == day.Date
+            && own.Exists(one => one.Start < lesson.EndsAt && one.End > lesson.StartsAt)
+        select $"{day.ByName} sat in on {day.Date} and taught then";
+
+    /// <summary>What goes alone fits the hours, those at another school included: about an hour and a half for each skill (common practice, no source).</summary>
+    private static IEnumerable<string> Alone(School school) =>
+        from records in school.Records.Where(r => r.Levels.Count > 0).GroupBy(r => r.PupilId)
+        let before = records.MinBy(r => school.Lessons[r.LessonId].StartsAt)!.Levels.Count switch { > 20 => 21, > 10 => 11, _ => 0 }
+        let alone = Standings(school, records).Values.Count(one => one.Level >= SkillLevel.Independent)
+        where alone * 1.5 > before + (school.Of(records.Key).Sum(l => l.MinutesTaught ?? 0) / 60.0)
+        select $"{school.Who(records.Key)}: {alone} skills go alone";
+
+    /// <summary>Of somebody who comes, not half of what they can lies untouched for six weeks.</summary>
+    private static IEnumerable<string> Stale(School school) =>
+        from records in school.Records.GroupBy(r => r.PupilId)
+        where school.Of(records.Key).Any(l => l.State == LessonState.Booked && l.StartsAt > Now)
+        let standings = Standings(school, records)
+        let stale = standings.Values.Count(one => one.Level >= NextSkills.Stands && Now - one.On > Duration.FromDays(NextSkills.UsualStaleDays))
+        where stale * 2 > standings.Count
+        select $"{school.Who(records.Key)}: {stale} of {standings.Count} skills not driven for six weeks";
+
+    private static Dictionary<string, (SkillLevel Level, Instant On)> Standings(School school, IEnumerable<LessonRecord> records)
+    {
+        var standings = new Dictionary<string, (SkillLevel, Instant)>(StringComparer.Ordinal);
+        foreach (var record in records.OrderBy(r => school.Lessons[r.LessonId].StartsAt))
+        {
+            record.Levels.ForEach(given => standings[given.Skill] = (given.Level, school.Lessons[record.LessonId].StartsAt));
+        }
+
+        return standings;
+    }
+
+    private static IEnumerable<string> Needs(School school) =>
+        school.Pupils.Values.Where(p => p.Gearbox == Gearbox.Automatic && p.Need.Contains("clutch", StringComparison.OrdinalIgnoreCase)).Select(p => $"{p.Name} needs a clutch in an automatic");
+
+    /// <summary>A theory test is booked with the number of a provisional licence (gov.uk, Book your theory test; from memory).</summary>
+    private static IEnumerable<string> Theory(School school) =>
+        from pupil in school.Pupils.Values
+        let licence = pupil.SeenLicence()
+        where pupil.TheoryPassedOn < (licence?.Beside?.ValidFrom ?? licence?.ValidFrom)
+        select $"{pupil.Name} passed the theory test on {pupil.TheoryPassedOn}, before the licence";
+
+    private static IEnumerable<string> Seen(School school) =>
+        school.Instructors.Values.Where(i => i.RegistrationSeen.On < i.RegisteredFrom).Select(i => $"{i.Name}'s registration was seen before it began");
+
+    /// <summary>Of whoever had a lesson the driver number is noted, and that their eyesight was checked before.</summary>
+    private static IEnumerable<string> Known(School school) =>
+        from pupil in school.Pupils.Values
+        let first = school.Of(pupil.Id).Where(l => l.State == LessonState.Taught).Select(l => l.StartsAt).DefaultIfEmpty(Instant.MaxValue).Min()
+        where first != Instant.MaxValue && (pupil.DriverNumberSealed is null || !(pupil.EyesightCheckedOn <= first.InZone(Zone).Date))
+        select $"{pupil.Name} had lessons without a driver number or before the first eyesight check";
+
+    /// <summary>A first MOT is due three years after registration and each lasts a year, a month more where it is done early (gov.uk, Getting an MOT).</summary>
+    private static IEnumerable<string> Mots(School school) =>
+        from car in school.Cars.Values
+        where car.MotExpires > LocalDate.Max(car.FirstRegistered.PlusYears(3), Now.InZone(Zone).Date.PlusMonths(13)) || car.MotExpires < car.FirstRegistered.PlusYears(3)
+        select $"{car.Plate}: an MOT until {car.MotExpires}, first registered on {car.FirstRegistered}";
+
+    private static IEnumerable<(string Who, IReadOnlyList<string> Notes)> NotesOf(School school) =>
+        school.Pupils.Keys.Select(id => (school.Who(id), (IReadOnlyList<string>)[.. school.Of(id).Where(l => l.State == LessonState.Taught && l.Note.Length > 0).OrderBy(l => l.StartsAt).Select(l => l.Note)]));
+
+    private static IEnumerable<string> Repeated(IEnumerable<(string Who, IReadOnlyList<string> Notes)> all) =>
+        all.Where(one => one.Notes.Zip(one.Notes.Skip(1)).Any(two => two.First == two.Second)).Select(one => $"{one.Who} reads the same note twice running");
 
     private static IEnumerable<string> Left(School school) =>
         from lesson in school.Lessons.Values

@@ -34,7 +34,7 @@ public sealed partial class SignInNamesTests(TestPostgres postgres)
 
         using var other = host.Browser();
         var page = await (await other.GetAsync(linkOfSecond)).TextAsync();
-        Assert.Contains("Somebody else has your e-mail address", page, StringComparison.Ordinal);
+        Assert.Contains("cannot be your sign-in name", page, StringComparison.Ordinal);
         Assert.Contains("value=\"corin.oakley\"", page, StringComparison.Ordinal);
         Assert.Equal(HttpStatusCode.Redirect, (await other.PostFormAsync(linkOfSecond, ("SignInName", "Corin.O"), ("Password", "five stones under larkfield"))).StatusCode);
 

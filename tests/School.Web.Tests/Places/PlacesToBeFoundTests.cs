@@ -54,6 +54,24 @@ public sealed partial class PlacesToBeFoundTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Booking_says_that_times_are_reckoned_from_the_middle_of_the_district_and_recommends_none()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var (book, check) = ($"/diary/book?pupil={school.PupilId}&with={school.InstructorId}&from=2026-03-02", $"/diary/book/check?pupil={school.PupilId}&start=2026-03-05T10:00:00Z&minutes=60&with={school.InstructorId}");
+        const string Words = "is, is still to be found. Lessons are reckoned from the middle of LK1, and no drive is told.";
+        Assert.All(new[] { await TextAsync(book), await TextAsync(check) }, page => Assert.DoesNotContain(Words, page, StringComparison.Ordinal));
+
+        await school.Host.WithDbAsync(db => db.Set<Modules.Pupils.Pupil>().Where(p => p.Id == school.PupilId).ExecuteUpdateAsync(set => set
+            .SetProperty(p => p.PickUp.Certainty, PlaceCertainty.ToBeFound).SetProperty(p => p.PickUp.Postcode, "LK1 2AB")));
+        var (times, checking) = (await TextAsync(book), await TextAsync(check));
+        Assert.All(new[] { times, checking }, page => Assert.Contains(Words, page, StringComparison.Ordinal));
+        Assert.DoesNotContain("fits in with other lessons", times, StringComparison.Ordinal);
+
+        async Task<string> TextAsync(string url) => await (await office.GetAsync(url)).TextAsync();
+    }
+
+    [Fact]
     public async Task A_calendar_has_no_position_from_the_middle_of_a_district()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

@@ -54,7 +54,9 @@ public sealed partial class OpenApiTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var told = Operations(await DocumentAsync(host)).ToDictionary(o => $"{o.Method} {o.Path}", o => IfMatch(o.Operation));
-        Assert.All(told.Where(o => o.Key.StartsWith("put", StringComparison.OrdinalIgnoreCase)), o => Assert.True(o.Value, o.Key));
+        // It makes what is not there yet, and that has no version.
+        const string Makes = "put /api/v1/pupils/{id}/contacts/{contactId}";
+        Assert.All(told.Where(o => o.Key.StartsWith("put", StringComparison.OrdinalIgnoreCase)), o => Assert.Equal((o.Key, o.Key != Makes), (o.Key, o.Value)));
         foreach (var act in new[] { "move", "cancel", "missed" })
         {
             Assert.False(Assert.Single(told, o => o.Key.EndsWith($"/lessons/{{id}}/{act}", StringComparison.Ordinal)).Value);

@@ -76,6 +76,23 @@ public sealed class OpenByReasonTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Where_a_reason_opens_a_pupil_their_lessons_are_said_to_be_elsewhere_and_never_said_to_be_none()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10));
+        var person = await PersonAsync(school);
+        using var api = await school.Host.ApiAsAsync(person);
+        await OpenAsync(api, school.PupilId);
+        using var browser = await school.Host.PagesAsAsync(person);
+        var pupil = await (await browser.GetAsync($"/pupils/{school.PupilId}")).TextAsync();
+        Assert.Contains("Their lessons are for whoever teaches them.", pupil, StringComparison.Ordinal);
+        Assert.DoesNotContain("No lessons yet", pupil, StringComparison.Ordinal);
+        var lessons = await (await browser.GetAsync($"/diary/lessons?pupil={school.PupilId}")).TextAsync();
+        Assert.Contains("Their lessons are for whoever teaches them.", lessons, StringComparison.Ordinal);
+        Assert.All(["Book a lesson", "Nothing yet", "No lessons booked"], words => Assert.DoesNotContain(words, lessons, StringComparison.Ordinal));
+    }
+
+    [Fact]
     public async Task Of_other_pupils_the_list_gives_the_name_and_finds_by_nothing_else()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

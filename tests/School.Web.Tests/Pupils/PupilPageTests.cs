@@ -35,6 +35,17 @@ public sealed class PupilPageTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_place_without_a_name_of_its_own_is_home()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        var added = await office.PostFormAsync(
+            "/pupils/new", ("Input.Name", "Corin Vale"), ("Input.Phone", "01632 960124"), ("Input.PickUp.Postcode", "LK3 4AB"), ("Input.PickUp.Position", "52.4, -1.2"));
+        Assert.Equal(HttpStatusCode.Redirect, added.StatusCode);
+        Assert.Equal("Home", (await host.WithDbAsync(db => db.Set<Pupil>().SingleAsync())).PickUp.Label);
+    }
+
+    [Fact]
     public async Task A_wrong_pupil_keeps_what_was_typed_and_says_what_is_wrong()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

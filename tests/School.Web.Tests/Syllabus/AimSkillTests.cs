@@ -12,13 +12,22 @@ public sealed class AimSkillTests
     [InlineData("Reverse into a bay", "reversing")]
     [InlineData("Emergency stop", "emergency-stop")]
     [InlineData("Motorways", "motorways")]
-    public void An_aim_leads_to_its_skill(string aim, string skill) => Assert.Equal(skill, AimSkill.Of(Shipped(), aim)?.Key);
+    [InlineData("Overtaking on country roads", "country-roads")]
+    [InlineData("Mirrors before every signal that you give", null)]
+    [InlineData("Change gear with your eyes on the road.", "controls-and-instruments")]
+    [InlineData("Moving off uphill without rolling back.", "moving-away-and-stopping")]
+    [InlineData("Follow the sat nav without a prompt", "independent-driving")]
+    public void An_aim_leads_to_the_one_skill_that_it_names(string aim, string? skill) => Assert.Equal(skill, AimSkill.Of(Shipped(), aim)?.Key);
 
     [Theory]
     [InlineData("")]
     [InlineData("!!!")]
     [InlineData("Xyzzy")]
-    public void Words_that_say_nothing_lead_nowhere(string aim) => Assert.Null(AimSkill.Of(Shipped(), aim));
+    [InlineData("Keep your eyes on the road.")]
+    [InlineData("Hold that line where the road narrows.")]
+    [InlineData("Speed right before the bend, not in it.")]
+    [InlineData("A door’s width from the parked cars")]
+    public void Everyday_words_lead_nowhere(string aim) => Assert.Null(AimSkill.Of(Shipped(), aim));
 
     private static SyllabusEdition Shipped() => SyllabusDefaults.GreatBritain();
 }

@@ -109,7 +109,7 @@ internal sealed class ScalePupil
             LessonMinutes = Course.Minutes,
             EmergencyName = "At home",
             EmergencyPhone = $"+44163297{number % 10_000:0000}",
-            Need = Larkfield.NeedOf(number),
+            Need = Larkfield.NeedOf(number, Teacher.Gearbox),
             Notes = number % 7 == 2 ? "Reads slowly: diagrams help." : "",
             EyesightCheckedOn = first,
             EyesightCheckedBy = Teacher.Row.Id,

@@ -17,6 +17,9 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
     public static readonly Duration Ahead = Duration.FromDays(366);
     public static readonly Duration CancelledStay = Duration.FromDays(30);
 
+    /// <summary>For so long after a lesson an instructor's calendar tells where its door is: after that the pupil may be somebody else's.</summary>
+    public static readonly Duration DoorStays = Duration.FromDays(OwnPupils.DaysEachWay);
+
     /// <summary>The longest that a text is taken to stand: so far beyond the feed's end is looked for what comes into it.</summary>
     public static readonly Duration Stands = Duration.FromDays(1);
 
@@ -32,12 +35,13 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
         var days = nearDays.Where(t => t.BlockedFrom < end && !(feed.HideCancelled && t.IsTakenOff)).ToList();
         var turns = near.Select(l => Turns(l.StartsAt, l.EndsAt, l.State == LessonState.Cancelled, l.ChangedAt, end))
             .Concat(nearDays.Select(t => Turns(t.BlockedFrom, t.BlockedUntil, t.IsTakenOff, t.ChangedAt, end)));
+        var doors = feed.InstructorId is null ? [] : rows.Select(l => l.EndsAt + DoorStays).Where(until => until > now);
         var names = new Names(
             await instructors.NamesAsync(cancel),
             await pupils.CardsAsync([.. rows.Select(l => l.PupilId), .. days.Select(t => t.PupilId), .. feed.PupilId is { } pupil ? [pupil] : Array.Empty<Guid>()], cancel));
         var calendar = new FeedCalendar(await TitleAsync(feed, facts, names, cancel), facts.Zone);
-        FeedWriter.Write(calendar, rows.SelectMany(l => Rests(feed, l).Prepend(Event(feed, l, names))).Concat(days.Select(t => Event(feed, t, facts, names))), to);
-        return turns.Append(now + Stands).Min();
+        FeedWriter.Write(calendar, rows.SelectMany(l => Rests(feed, l).Prepend(Event(feed, l, names, now))).Concat(days.Select(t => Event(feed, t, facts, names))), to);
+        return turns.Concat(doors).Append(now + Stands).Min();
     }
 
     /// <summary>When an entry next comes into the feed, or leaves it, by the mere passing of time.</summary>
@@ -46,9 +50,9 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
         : cancelled ? Instant.Min(ends + Back, changed + CancelledStay)
         : ends + Back;
 
-    private static FeedEvent Event(Feed feed, FeedLesson lesson, Names names)
+    private static FeedEvent Event(Feed feed, FeedLesson lesson, Names names, Instant now)
     {
-        var text = FeedText.Of(Subject(feed, lesson, names), feed.Detail);
+        var text = FeedText.Of(Subject(feed, lesson, names, now), feed.Detail);
         var status = lesson.State == LessonState.Cancelled ? FeedStatus.Cancelled : FeedStatus.Confirmed;
         // A UUID by itself tells nothing of who or where (RFC 7986 section 5.3).
         return new(lesson.Id.ToString(), lesson.StartsAt, lesson.EndsAt, text.Summary, status, lesson.Sequence, lesson.BookedAt, lesson.ChangedAt)
@@ -84,7 +88,7 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
         };
     }
 
-    private static FeedSubject Subject(Feed feed, FeedLesson lesson, Names names)
+    private static FeedSubject Subject(Feed feed, FeedLesson lesson, Names names, Instant now)
     {
         var (pupil, instructor) = (names.Pupil(lesson.PupilId), names.Instructor(lesson.InstructorId));
         var place = lesson.PickUp;
@@ -101,6 +105,11 @@ internal sealed class FeedContent(LessonBook lessons, TestBook tests, SchoolInfo
             { Detail: FeedDetail.Full } => ($"{lesson.KindName ?? "Driving lesson"} with {instructor.Split(' ')[0]}", null),
             _ => (lesson.KindName ?? "Driving lesson", instructor),
         };
+        if (feed.InstructorId is not null && lesson.EndsAt + DoorStays <= now)
+        {
+            return new(kind, person, null, place.Label, place.Label, null);
+        }
+
         var dropOff = lesson.DropOff == place ? null : $"Drop-off: {InWords(lesson.DropOff)}";
         return new(kind, person, dropOff, InWords(place), place.Label, place.IsFound ? place.At() : null);
     }

@@ -135,6 +135,7 @@ internal static class DiaryModule
         services.AddScoped<PlanHandOver>();
         services.AddScoped<HandOverMail>();
         services.AddSingleton<ILetterWording, HandOverWording>();
+        services.AddScoped<PastPlaces>();
         services.AddScoped<HaltCalls>();
         services.AddScoped<TickHaltCall>();
         services.AddSwaps();

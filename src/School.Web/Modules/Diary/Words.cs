@@ -35,6 +35,11 @@ internal static class Words
     public static Place Shown(Place place, PupilCard pupil) =>
         pupil.NameOnly && place.IsKnown && place.Label == pupil.PickUp.Label && place.Postcode == pupil.PickUp.Postcode ? place with { Label = "the usual place", Address = "", Postcode = "" } : place;
 
+    /// <summary>What a place that is still to be found means for the times of a lesson; null where both ends are found.</summary>
+    public static string? StillToFind(Place pickUp, Place dropOff) =>
+        new[] { pickUp, dropOff }.FirstOrDefault(place => place is { IsKnown: true, IsFound: false }) is { } open
+            ? $"Where {open.Label} is, is still to be found. Lessons are reckoned from the middle of {(open.Postcode.Length > 0 ? open.Postcode.Split(' ')[0] : "its postcode district")}, and no drive is told." : null;
+
     /// <summary>The last digits of an id: enough to tell two lessons apart on the phone.</summary>
     public static string Reference(Guid id) => id.ToString("N")[^6..].ToUpperInvariant();
 }

@@ -60,7 +60,7 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, ISeeRe
 
         var seen = await sees.OfAsync(viewer, [found.Row.To], cancel);
         (ByName, Theirs) = (!seen.Reached(found.Row.To), !seen.Read(found.Row.To));
-        (Message, Says, MayRead, AsSent) = (found.Row, found.Says, list.MayRead(viewer, found.Row) && !Theirs, found.AsSent);
+        (Message, Says, MayRead, AsSent) = (found.Row, found.Told, list.MayRead(viewer, found.Row) && !Theirs, found.AsSent);
         return true;
     }
 }

@@ -53,9 +53,9 @@ internal static class MessageEndpoints
 
                 var seen = await sees.OfAsync(viewer, [found.Row.To], cancel);
                 var item = MessageItem.Seen(found.Row, found.Says.Subject, seen);
-                return Results.Ok(MessageList.MayTell(found.Row) && seen.Read(found.Row.To) ? item with { Text = found.Says.Text, Html = found.Says.Html, AsSent = found.AsSent } : item);
+                return Results.Ok(MessageList.MayTell(found.Row) && seen.Read(found.Row.To) ? item with { Text = found.Told.Text, Html = found.Told.Html, AsSent = found.AsSent } : item);
             })
-            .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in, nor where pupils belong to their instructor and its receiver is seen by name alone.")
+            .WithName("GetMessage").WithSummary("One message with what it says; without the keys of links that answer for a pupil; not told where its link signs somebody in, nor where pupils belong to their instructor and its receiver is seen by name alone.")
             .Produces<MessageItem>().ProducesProblem(404);
 
         messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, Letterheads heads, ISeeReceivers sees, CancellationToken cancel) =>

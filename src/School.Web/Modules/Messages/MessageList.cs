@@ -1,4 +1,5 @@
 using System.Linq.Expressions;
+using System.Text.RegularExpressions;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Web.Modules.Messages.Contracts;
@@ -11,10 +12,18 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 /// <summary>A message with what it says.</summary>
-internal sealed record ReadMessage(Message Row, MadeLetter Says)
+internal sealed partial record ReadMessage(Message Row, MadeLetter Says)
 {
+    /// <summary>The same without the keys of links that answer for the pupil: whoever reads it could.</summary>
+    public MadeLetter Told => Says with { Text = WithoutKeys(Says.Text), Html = WithoutKeys(Says.Html) };
+
     /// <summary>Whether these are the very words that went; null where that cannot be told.</summary>
     public bool? AsSent => Row.Content is null || Row.SentDigest is not { } sent ? null : sent.AsSpan().SequenceEqual(Says.Digest());
+
+    private static string WithoutKeys(string text) => Key().Replace(text, "?key=…");
+
+    [GeneratedRegex("[?]key=[A-Za-z0-9_-]+")]
+    private static partial Regex Key();
 }
 
 /// <summary>A message as a list reads it: all but what it says.</summary>

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
+using NodaTime;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 
@@ -7,16 +8,39 @@ namespace School.Web.Modules.Office;
 
 /// <summary>Everything that waits for somebody, worked out afresh each time: what is put right is gone.</summary>
 [Needs(Permission.SeeWholeDiary)]
-internal sealed class AttentionModel(AttentionList attention) : PageModel
+internal sealed class AttentionModel(AttentionList attention, SchoolInfo school, IClock clock) : PageModel
 {
+    // What has room beside eight lanes: a line for the button of each, and lines of so many letters.
+    private const int LinesBeside = 33;
+    private const int LettersALine = 27;
+
     public IReadOnlyList<AttentionGroup> Groups { get; private set; } = [];
 
     public async Task OnGetAsync(CancellationToken cancel) =>
         Groups = [.. (await attention.AttentionAsync(cancel)).GroupBy(item => item.Heading, (heading, items) => new AttentionGroup(heading, [.. items]))];
 
-    /// <summary>The board's link, with how many things wait; empty when nothing does.</summary>
-    public async Task<IActionResult> OnGetCountAsync(CancellationToken cancel) =>
-        Partial("_AttentionCount", (await attention.AttentionAsync(cancel)).Count);
+    /// <summary>For beside the board: the first by when they bite.</summary>
+    public async Task<IActionResult> OnGetBesideAsync(CancellationToken cancel)
+    {
+        var items = await attention.AttentionAsync(cancel);
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        var (first, left) = (new List<AttentionItem>(), LinesBeside);
+        foreach (var item in items.OrderBy(item => item.Since).ThenBy(item => item.Heading.Rank))
+        {
+            left -= 3 + item.Sentence.Length / LettersALine;
+            if (left < 0)
+            {
+                break;
+            }
+
+            first.Add(item);
+        }
+
+        return Partial("_AttentionBeside", new AttentionBeside(first, items.Count, today));
+    }
 }
+
+/// <summary>What the board shows of it: what bites first, and how many there are.</summary>
+internal sealed record AttentionBeside(IReadOnlyList<AttentionItem> First, int Count, LocalDate Today);
 
 internal sealed record AttentionGroup(AttentionHeading Heading, IReadOnlyList<AttentionItem> Items);

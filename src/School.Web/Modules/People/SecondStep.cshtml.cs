@@ -5,6 +5,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.People;
 
@@ -39,7 +40,7 @@ internal sealed class SecondStepModel(CheckSecondStep checkSecondStep, PageSignI
         }
 
         await pageSignIn.FinishAsync(HttpContext, through.Value, "a password and a code", cancel);
-        return LocalRedirect(Url.IsLocalUrl(Next) ? Next : "/");
+        return LocalRedirect(Url.LocalOr(Next, "/"));
     }
 
     private RedirectToPageResult StartAgain() => RedirectToPage("/People/SignIn", new { Next });

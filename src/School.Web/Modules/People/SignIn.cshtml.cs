@@ -4,6 +4,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Modules.People.SignIn;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.People;
 
@@ -39,7 +40,7 @@ internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSi
         }
 
         await pageSignIn.FinishAsync(HttpContext, person.Value, "a password", cancel);
-        return LocalRedirect(Url.IsLocalUrl(Next) ? Next : "/");
+        return LocalRedirect(Url.LocalOr(Next, "/"));
     }
 
     internal sealed class SignInInput

@@ -6,6 +6,7 @@ using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Pupils;
 
@@ -58,7 +59,7 @@ internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open,
         if (opened.Ok)
         {
             TempData["Done"] = "Contact, places and record are open to you until midnight.";
-            return LocalRedirect(Url.IsLocalUrl(To) ? To! : $"/pupils/{Id}");
+            return LocalRedirect(Url.LocalOr(To, $"/pupils/{Id}"));
         }
 
         if (!await LoadAsync(cancel))

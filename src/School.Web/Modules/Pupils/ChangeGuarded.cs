@@ -11,15 +11,15 @@ internal sealed class ChangeGuarded(SchoolDb db, OwnPupils own, Sealer sealer, A
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, GuardedInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
+        if (await own.IfThereAsync(await own.RefuseSealedAsync(viewer, id, cancel), id, cancel) is { } notYours)
+        {
+            return notYours;
+        }
+
         var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;
-        }
-
-        if (await own.RefuseSealedAsync(viewer, id, cancel) is { } notYours)
-        {
-            return notYours;
         }
 
         var errors = new FieldErrors();

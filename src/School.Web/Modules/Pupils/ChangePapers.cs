@@ -46,15 +46,15 @@ internal sealed class ChangePapers(SchoolDb db, OwnPupils own, SchoolInfo school
     /// <param name="cancel">Stops.</param>
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, PapersInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
+        if (await own.IfThereAsync(await own.RefuseAsync(viewer, id, cancel), id, cancel) is { } notYours)
+        {
+            return notYours;
+        }
+
         var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;
-        }
-
-        if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
-        {
-            return notYours;
         }
 
         var (pupil, errors) = (taken.Value, new FieldErrors());

@@ -11,15 +11,15 @@ internal sealed class ChangeTeaching(SchoolDb db, OwnPupils own, Audit audit)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, TeachingInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
+        if (await own.IfThereAsync(await own.RefuseAsync(viewer, id, cancel), id, cancel) is { } notYours)
+        {
+            return notYours;
+        }
+
         var taken = await db.Set<Pupil>().TakeAsync(id, expected, "pupil", cancel);
         if (!taken.Ok)
         {
             return taken;
-        }
-
-        if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
-        {
-            return notYours;
         }
 
         var errors = new FieldErrors();

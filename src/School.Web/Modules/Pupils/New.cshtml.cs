@@ -22,7 +22,9 @@ internal sealed class NewModel(AddPupil add, Viewer viewer) : PageModel
             return Page();
         }
 
-        var added = await add.RunAsync(viewer, Input, cancel);
+        // Hardly anybody gives their home a name.
+        var input = Input.PickUp is { Label: null or "" } home && !string.IsNullOrWhiteSpace(home.Postcode) ? Input with { PickUp = home with { Label = "Home" } } : Input;
+        var added = await add.RunAsync(viewer, input, cancel);
         if (!added.Ok)
         {
             this.AddRefusal(added.Refusal, nameof(Input));

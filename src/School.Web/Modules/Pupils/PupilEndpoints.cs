@@ -30,7 +30,7 @@ internal sealed record PupilView(
             all ? pupil.EyesightCheckedOn : null, all ? pupil.EyesightFailedOn : null, all ? pupil.EyesightCheckedBy : null, opened ? PlaceView.Known(pupil.PickUp) : null,
             opened ? pupil.UsualInstructorId : null, all ? pupil.WeeklyMinutes : null, opened ? pupil.LessonMinutes : null, opened ? pupil.NeedsDualControls : null,
             opened ? pupil.EmergencyName : null, opened ? pupil.EmergencyPhone : null, opened ? pupil.Need : null,
-            opened && viewer.Towards(pupil.Id).KeepsLearning ? pupil.Notes : null, pupil.RetiredOn);
+            opened && viewer.Towards(pupil.Id).KeepsLearning ? pupil.Notes : null, opened ? pupil.RetiredOn : null);
     }
 }
 

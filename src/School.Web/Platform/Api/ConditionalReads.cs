@@ -57,7 +57,11 @@ internal static class ConditionalReads
             return;
         }
 
-        await original.WriteAsync(answer.Written, context.RequestAborted);
+        // Writing begins the answer: a refusal without a body gets one further out.
+        if (answer.Length > 0)
+        {
+            await original.WriteAsync(answer.Written, context.RequestAborted);
+        }
     });
 
     private static void Tag(HttpContext context, PooledBytes answer)

@@ -58,7 +58,11 @@ internal sealed class HeldAnswer : IAsyncDisposable
             answer.Headers[name] = value;
         }
 
-        await answer.Body.WriteAsync(Body, _asked.RequestAborted);
+        // To an answer without a body the server lets nothing be written, not even nothing.
+        if (!Body.IsEmpty)
+        {
+            await answer.Body.WriteAsync(Body, _asked.RequestAborted);
+        }
     }
 
     public async ValueTask DisposeAsync()

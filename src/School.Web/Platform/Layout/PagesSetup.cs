@@ -19,7 +19,7 @@ internal static partial class PagesSetup
         services.Configure<RouteOptions>(options => options.LowercaseUrls = true);
         services.Configure<RazorViewEngineOptions>(options =>
         {
-            foreach (var folder in (ReadOnlySpan<string>)["", "Strip/"])
+            foreach (var folder in (ReadOnlySpan<string>)["", "Strip/", "Time/"])
             {
                 options.PageViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
                 options.ViewLocationFormats.Add($"/Platform/Layout/{folder}{{0}}.cshtml");
@@ -28,6 +28,7 @@ internal static partial class PagesSetup
         services.PostConfigure<MvcOptions>(FormSetup.Apply);
         services.AddKeptForms();
         services.Configure<MvcOptions>(options => options.Filters.Add<WhatStands.Filter>());
+        services.Configure<MvcOptions>(options => options.Filters.Add<PageRequests>());
         var pages = services.AddRazorPages(options =>
         {
             options.RootDirectory = "/Modules";

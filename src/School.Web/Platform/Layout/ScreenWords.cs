@@ -17,6 +17,9 @@ internal static class ScreenWords
     /// <summary>“Thu 14”.</summary>
     public static string ShortDay(LocalDate date) => date.ToString("ddd d", English);
 
+    /// <summary>“14 Jan”.</summary>
+    public static string ShortDate(LocalDate date) => date.ToString("d MMM", English);
+
     /// <summary>“14:15”, or “2:15 pm” where the school counts in twelve hours.</summary>
     public static string Time(LocalTime time, bool twelveHour = false) =>
         twelveHour

@@ -212,7 +212,7 @@ public sealed class DayPageTests(TestPostgres postgres)
             Assert.Contains(words, board, StringComparison.Ordinal);
         }
 
-        Assert.Contains("1 needs attention", await ReadAsync(office, "/diary/attention?handler=Count"), StringComparison.Ordinal);
+        Assert.Contains("1 needs attention", await ReadAsync(office, "/diary/attention?handler=Beside"), StringComparison.Ordinal);
         var list = await ReadAsync(office, "/diary/board?view=list");
         Assert.True(list.IndexOf("Tamsin Oakley", StringComparison.Ordinal) < list.IndexOf("Marlo Fenn", StringComparison.Ordinal));
         using var instructor = await host.PagesAsAsync(await host.Data.PersonAsync(day.Marigold));

@@ -246,6 +246,24 @@ public sealed class HaltTests(TestPostgres postgres)
         Assert.Equal([(school.Tamsin.Id, "noChannel")], ToCall(await ReadAsync(school, halt)));
     }
 
+    [Fact]
+    public async Task Who_sees_a_pupil_by_name_alone_by_now_gets_no_number_to_ring()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.Tamsin.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.Email, "")));
+        using var marigold = await school.Host.ApiAsAsync(await school.Host.Data.PersonAsync(school.Marigold));
+        var ask = new { start = At(8), end = At(18), act = "cancel", reason = "weather", instructorIds = new[] { school.Marigold.Id } };
+        var halt = (await (await marigold.SendJsonAsync(HttpMethod.Post, Halts, ask)).JsonAsync(HttpStatusCode.Created)).Id();
+        var done = await (await marigold.SendJsonAsync(HttpMethod.Post, $"{Halts}/{halt}/apply")).JsonAsync();
+        Assert.Equal(school.Tamsin.Phone, done.GetProperty("toCall")[0].Word("phone"));
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.Tamsin.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.UsualInstructorId, school.Bram.Id)));
+        school.Host.Clock.Advance(Duration.FromDays(9));
+        var later = await marigold.GetJsonAsync($"{Halts}/{halt}");
+        Assert.Contains((school.Tamsin.Id, "noChannel"), ToCall(later));
+        Assert.DoesNotContain(school.Tamsin.Phone, later.ToString(), StringComparison.Ordinal);
+        Assert.Contains(school.Tamsin.Phone, (await ReadAsync(school, halt)).ToString(), StringComparison.Ordinal);
+    }
+
     private static string At(int hour) => DiaryApi.Text(IllInstructor.At(hour));
 
     private static async Task<JsonElement> HaltAsync(IllInstructor school, object ask) => await (await school.Office.SendJsonAsync(HttpMethod.Post, Halts, ask)).JsonAsync(HttpStatusCode.Created);

@@ -70,6 +70,24 @@ public sealed class HandOverTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task It_costs_the_pupil_nothing_also_within_the_notice()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var to = await school.Host.Data.InstructorAsync("Piers Anstey");
+        // This afternoon: to cancel it the pupil would pay.
+        var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 2, 16))).Id();
+        var would = await school.Pupil.GetJsonAsync($"/api/v1/lessons/{lesson}/charge?act=cancel&reason=pupil");
+        Assert.True(would.GetProperty("chargeable").GetBoolean());
+        var plan = await PlanAsync(school, to, "2026-03-02");
+        var charge = plan.GetProperty("lines").EnumerateArray().Single(line => line.Id() == lesson).GetProperty("charge");
+        Assert.Equal(("free_school", false), (charge.Word("code"), charge.GetProperty("chargeable").GetBoolean()));
+        await (await ApplyAsync(school, plan)).JsonAsync();
+        var moved = await school.Office.GetJsonAsync($"/api/v1/lessons/{lesson}");
+        Assert.Equal(to.Id, moved.Id("instructorId"));
+        Assert.NotEqual(JsonValueKind.True, moved.GetProperty("chargeable").ValueKind);
+    }
+
+    [Fact]
     public async Task An_instructor_without_the_right_car_takes_the_pupil_and_no_lesson()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
@@ -132,6 +150,30 @@ public sealed class HandOverTests(TestPostgres postgres)
         Assert.Equal("applied", (await alone.JsonAsync()).Word("state"));
         Assert.Equal(school.InstructorId, (await LessonAsync(school, lesson.Id())).InstructorId);
         Assert.Equal(3, await school.Host.WithDbAsync(db => db.Set<Message>().CountAsync(m => m.Kind == "pupil_handed_over")));
+    }
+
+    [Fact]
+    public async Task Whoever_left_since_is_handed_to_nobody_and_gets_nobody()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var to = await school.Host.Data.InstructorAsync("Piers Anstey");
+        var plan = await PlanAsync(school, to, "2026-03-03");
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().Where(i => i.Id == to.Id).ExecuteUpdateAsync(set => set.SetProperty(i => i.RetiredOn, new NodaTime.LocalDate(2026, 3, 2))));
+        foreach (var _ in Enumerable.Range(0, 2))
+        {
+            using var answer = await ApplyAsync(school, plan);
+            Assert.True(answer.StatusCode is HttpStatusCode.UnprocessableEntity or HttpStatusCode.Conflict, $"{answer.StatusCode}");
+        }
+
+        await school.Host.WithDbAsync(db => db.Set<Instructor>().Where(i => i.Id == to.Id).ExecuteUpdateAsync(set => set.SetProperty(i => i.RetiredOn, (NodaTime.LocalDate?)null)));
+        await (await school.Office.SendJsonAsync(Post, $"/api/v1/pupils/{school.PupilId}/retire")).JsonAsync();
+        foreach (var _ in Enumerable.Range(0, 2))
+        {
+            using var answer = await ApplyAsync(school, plan);
+            Assert.True(answer.StatusCode is HttpStatusCode.UnprocessableEntity or HttpStatusCode.Conflict, $"{answer.StatusCode}");
+        }
+
+        Assert.Equal(school.InstructorId, (await school.Host.WithDbAsync(db => db.Set<Pupil>().SingleAsync(p => p.Id == school.PupilId))).UsualInstructorId);
     }
 
     [Fact]

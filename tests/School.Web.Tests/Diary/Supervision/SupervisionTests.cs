@@ -1,5 +1,6 @@
 using System.Net;
 using System.Text.Json;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary;
 using School.Tests;
@@ -100,6 +101,35 @@ public sealed class SupervisionTests(TestPostgres postgres)
         Assert.Equal((60, 60, 12, true), Sums(await own.GetJsonAsync(Url(trainee))));
         using var office = await host.PagesAsAsync(await host.Data.OfficeAsync());
         Assert.Contains("more than was given", await (await office.GetAsync($"/diary/supervision/{trainee.Id}")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Who_taught_a_lesson_of_their_own_then_is_refused_once_and_the_audit_keeps_that_it_was_confirmed()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (trainee, own) = await TraineeAsync(host);
+        var sponsor = await host.Data.InstructorAsync("Bram Holt");
+        await GivenAsync(host, trainee, London(2026, 2, 25, 10), 90);
+        await GivenAsync(host, sponsor, London(2026, 2, 25, 11), 60);
+
+        // Half an hour is shared: an hour is left of ninety minutes.
+        await (await KeepAsync(own, trainee, "2026-02-25", new { minutes = 60, byInstructorId = sponsor.Id })).JsonAsync();
+        Assert.Equal(HttpStatusCode.NoContent, (await own.DeleteAsync($"{Url(trainee)}/2026-02-25")).StatusCode);
+        var problem = await (await KeepAsync(own, trainee, "2026-02-25", new { minutes = 61, byInstructorId = sponsor.Id })).JsonAsync(HttpStatusCode.Conflict);
+        Assert.Equal("supervisor_elsewhere", problem.Word("code"));
+        Assert.Contains("Wednesday 25 February, 11:00", problem.GetProperty("errors").GetProperty("byInstructorId")[0].GetString(), StringComparison.Ordinal);
+
+        var url = $"/diary/supervision/{trainee.Id}";
+        using var pages = await host.PagesAsAsync(await host.Data.OfficeAsync());
+        (string, string)[] form = [("Input.Date", "2026-02-25"), ("Input.Minutes", "90"), ("Input.By", sponsor.Id.ToString())];
+        Assert.DoesNotContain("They were there all the same", await (await pages.GetAsync(url)).TextAsync(), StringComparison.Ordinal);
+        using var asked = await pages.PostFormAsync(url, $"{url}?handler=Keep", form);
+        Assert.Contains("They were there all the same", await asked.TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(0, (await own.GetJsonAsync(Url(trainee))).GetProperty("supervisedMinutes").GetInt32());
+        using var kept = await pages.PostFormAsync(url, $"{url}?handler=Keep", [.. form, ("Input.ThereAllTheSame", "true")]);
+        Assert.Equal(HttpStatusCode.Redirect, kept.StatusCode);
+        var noted = await host.WithDbAsync(db => db.Set<Modules.Records.AuditEntry>().Where(a => a.What == "instructor.supervision" && a.AboutId == trainee.Id).Select(a => a.Words).ToListAsync());
+        Assert.Single(noted, words => words.Contains("Wednesday 25 February, 11:00", StringComparison.Ordinal) && words.EndsWith("Confirmed: they were there all the same.", StringComparison.Ordinal));
     }
 
     [Fact]

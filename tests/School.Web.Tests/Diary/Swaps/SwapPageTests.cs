@@ -1,6 +1,10 @@
 using System.Net;
 using System.Text.RegularExpressions;
+using Microsoft.EntityFrameworkCore;
+using School.Core.Cars;
 using School.Tests;
+using School.Web.Modules.People;
+using School.Web.Modules.Pupils;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.Swaps.SwapSchool;
 
@@ -79,6 +83,55 @@ public sealed partial class SwapPageTests(TestPostgres postgres)
         Assert.Equal(Swapped, await school.PlacesAsync());
         var history = (await school.Office.GetJsonAsync("/api/v1/audit?limit=100")).GetProperty("items").EnumerateArray().Single(line => line.Word("what") == "swap.apply");
         Assert.Contains("both pupils agreed here", history.Word("words"), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_swap_that_cannot_be_opens_with_the_reason()
+    {
+        await using var school = await StartAsync(postgres);
+        // The later lesson's place is after the end of the earlier, so nothing can be made of the one with the other.
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.Tamsin.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.Gearbox, Gearbox.Automatic)));
+        var swap = (await school.SwapAsync(school.HalfPastOne, school.Ten)).Id();
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        using var answer = await office.GetAsync($"/diary/swaps/{swap}");
+        Assert.Equal(HttpStatusCode.OK, answer.StatusCode);
+        Assert.Contains("Bram Holt", await answer.TextAsync(), StringComparison.Ordinal);
+        Assert.Equal(HttpStatusCode.OK, (await office.GetAsync("/diary/swaps")).StatusCode);
+    }
+
+    [Fact]
+    public async Task No_message_that_staff_read_holds_the_key_of_a_pupils_answer()
+    {
+        await using var school = await StartAsync(postgres);
+        await school.SwapAsync();
+        var letter = (await school.Office.GetJsonAsync("/api/v1/messages?limit=100")).GetProperty("items").EnumerateArray().First(m => m.Word("kind") == "swap_asked").Id();
+        var told = await school.Office.GetJsonAsync($"/api/v1/messages/{letter}");
+        Assert.Contains("/diary/swaps/", told.Word("text"), StringComparison.Ordinal);
+        Assert.DoesNotMatch("key=[A-Za-z0-9_-]", told.ToString());
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        Assert.DoesNotMatch("key=[A-Za-z0-9_-]", await (await office.GetAsync($"/messages/{letter}")).TextAsync());
+    }
+
+    [Fact]
+    public async Task An_open_swap_stands_on_the_first_page_of_each_pupil_until_it_is_answered_or_lapses()
+    {
+        const string Asked = "May we swap one of your lessons?";
+        await using var school = await StartAsync(postgres);
+        var swap = (await school.SwapAsync()).Id();
+        using var tamsin = await school.Host.PagesAsAsync(await OfAsync(school.Tamsin));
+        Task<Person> OfAsync(Pupil pupil) => school.Host.WithDbAsync(db => db.Set<Person>().SingleAsync(p => p.PupilId == pupil.Id));
+        using var idris = await school.Host.PagesAsAsync(await school.Host.Data.PersonAsync(school.Idris));
+        var shown = await (await tamsin.GetAsync("/diary/home")).TextAsync();
+        Assert.Contains(Asked, shown, StringComparison.Ordinal);
+        Assert.Contains($"href=\"/diary/swaps/{swap}\"", shown, StringComparison.Ordinal);
+        Assert.DoesNotContain("Wren Castellan", shown, StringComparison.Ordinal);
+        Assert.DoesNotContain(Asked, await (await idris.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
+        await (await AcceptAsync(school.AsTamsin, swap)).JsonAsync();
+        Assert.DoesNotContain(Asked, await (await tamsin.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
+        using var wren = await school.Host.PagesAsAsync(await OfAsync(school.Wren));
+        Assert.Contains(Asked, await (await wren.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
+        school.Host.Clock.Advance(NodaTime.Duration.FromHours(24));
+        Assert.DoesNotContain(Asked, await (await wren.GetAsync("/diary/home")).TextAsync(), StringComparison.Ordinal);
     }
 
     [Fact]

@@ -24,6 +24,25 @@ public sealed class WeeklyPageTests(TestPostgres postgres)
         Assert.Equal(first.Split(' ')[0], Assert.Single(chosen));
     }
 
+    /// <summary>Good Friday 2026 is 3 April (gov.uk, UK bank holidays; from memory).</summary>
+    [Fact]
+    public async Task A_public_holiday_stands_unticked_with_its_name_and_a_lesson_booked_on_it_says_so()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var page = await (await office.GetAsync($"/diary/weekly?pupil={school.PupilId}&with={school.InstructorId}&minutes=60&first=2026-03-27&time=10:00&weeks=3")).TextAsync();
+        var boxes = Regex.Matches(page, "<input type=\"checkbox\" id=\"at-[^>]*name=\"starts\"[^>]*>\\s*<label[^>]*>(.*?)</label>")
+            .Select(box => (box.Groups[1].Value.Contains("3 April", StringComparison.Ordinal), box.Value.Contains("checked", StringComparison.Ordinal)));
+        Assert.Equal([(false, true), (true, false), (false, true)], boxes);
+        Assert.Matches("Friday 3 April</b>, 10:00, Good Friday", page);
+        Assert.DoesNotContain("Leave out public holidays", page, StringComparison.Ordinal);
+
+        var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, DiaryApi.London(2026, 4, 3, 10))).Id();
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, DiaryApi.London(2026, 4, 10, 10));
+        Assert.Single(Regex.Matches(await (await office.GetAsync($"/diary/lessons?pupil={school.PupilId}")).TextAsync(), "Good Friday"));
+        Assert.Contains("Good Friday", await (await office.GetAsync($"/diary/lessons/{lesson}")).TextAsync(), StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task Without_a_weekday_or_a_date_it_is_asked_for()
     {

@@ -8,6 +8,7 @@ using School.Web.Modules.Pupils;
 using School.Web.Modules.Records;
 using School.Web.Modules.Syllabus;
 using School.Web.Tests.Diary;
+using School.Web.Tests.Diary.TestDays;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
 using static School.Web.Tests.Syllabus.Lessons.LessonRecordTests;
@@ -52,6 +53,40 @@ public sealed class LessonBriefTests(TestPostgres postgres)
         {
             var next = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(date.Year, date.Month, date.Day, 10))).Id();
             Assert.Equal(stale, Suggested(await school.Instructor.GetJsonAsync($"/api/v1/lessons/{next}/brief")).Contains("signals:stale:independent"));
+        }
+    }
+
+    [Fact]
+    public async Task An_aim_whose_words_name_no_skill_brings_no_subject_and_none_of_its_cautions()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var first = await TaughtHourAsync(school);
+        await (await RecordAsync(school.Instructor, first, new { minutesTaught = 60, aim = "Keep your eyes on the road." })).JsonAsync();
+        var next = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 10, 10))).Id();
+
+        Assert.DoesNotContain(Suggested(await school.Instructor.GetJsonAsync($"/api/v1/lessons/{next}/brief")), skill => skill.Contains(":agreed:", StringComparison.Ordinal));
+        using var browser = await school.Host.PagesAsAsync(await PersonOfAsync(school, instructor: school.InstructorId));
+        var page = await (await browser.GetAsync($"/syllabus/lessons/{next}/brief")).TextAsync();
+        Assert.Contains("Keep your eyes on the road.", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("found by the words", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_test_ahead_stands_first_and_leads_there()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        await school.Office.EnteredAsync(school.PupilId, London(2026, 3, 4, 8, 10));
+        using var teaches = await school.Host.PagesAsAsync(await PersonOfAsync(school, instructor: school.InstructorId));
+        using var learns = await school.Host.PagesAsAsync(await PersonOfAsync(school, pupil: school.PupilId));
+        Assert.DoesNotContain("Test Wednesday", await (await teaches.GetAsync($"/syllabus/lessons/{lesson}/brief")).TextAsync(), StringComparison.Ordinal);
+
+        var test = (await school.Office.EnteredAsync(school.PupilId, London(2026, 3, 18, 8, 10))).Id();
+        foreach (var browser in new[] { teaches, learns })
+        {
+            var page = await (await browser.GetAsync($"/syllabus/lessons/{lesson}/brief")).TextAsync();
+            var line = page.IndexOf($"<a href=\"/diary/test-days/{test}\">Test Wednesday 18 March, 08:10, Northgate</a>", StringComparison.Ordinal);
+            Assert.InRange(line, page.IndexOf("<h1>", StringComparison.Ordinal), page.IndexOf("class=\"summary\"", StringComparison.Ordinal));
         }
     }
 

@@ -5,6 +5,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Diary.Contracts;
@@ -16,6 +17,9 @@ internal sealed record FeedTest(
 
 /// <summary>When a pupil passed.</summary>
 internal sealed record PassedTest(Guid PupilId, Instant StartsAt);
+
+/// <summary>The test that a pupil has ahead of them; <paramref name="MayOpen"/> says whether the test day is the viewer's to look at.</summary>
+internal sealed record TestAhead(Guid Id, Instant StartsAt, string Centre, bool MayOpen);
 
 /// <summary>A practical test of a pupil as their learning is judged by it.</summary>
 /// <param name="Id">The test day.</param>
@@ -29,7 +33,7 @@ internal sealed record PupilTest(
     Guid Id, Guid PupilId, Guid? InstructorId, Instant StartsAt, bool? Passed, TestMarks Sum, IReadOnlyList<HeadingMarks> ByHeading);
 
 /// <summary>What other modules may ask about test days.</summary>
-internal sealed class TestBook(SchoolDb db)
+internal sealed class TestBook(SchoolDb db, TestDayAccess access)
 {
     /// <summary>No time that is kept for a test begins or ends further from its start.</summary>
     public static readonly Duration Longest = Duration.FromMinutes(TestDay.MostAround + SaveTestDaySettings.LongestTest + TestDay.MostAround);
@@ -76,6 +80,14 @@ internal sealed class TestBook(SchoolDb db)
     public async Task<IReadOnlyDictionary<Guid, Instant>> NextAsync(IReadOnlyCollection<Guid> pupilIds, Instant after, CancellationToken cancel) =>
         await db.Set<TestDay>().AsNoTracking().Where(t => pupilIds.Contains(t.PupilId) && t.State == TestDayState.Booked && t.StartsAt > after)
             .GroupBy(t => t.PupilId).Select(tests => new { PupilId = tests.Key, StartsAt = tests.Min(t => t.StartsAt) }).ToDictionaryAsync(t => t.PupilId, t => t.StartsAt, cancel);
+
+    /// <summary>The next test of a pupil from a moment on; null where none is booked.</summary>
+    public async Task<TestAhead?> AheadAsync(Guid pupilId, Instant from, Viewer viewer, CancellationToken cancel)
+    {
+        var visible = access.Visible(viewer);
+        return await db.Set<TestDay>().Where(t => t.PupilId == pupilId && t.State == TestDayState.Booked && t.StartsAt >= from).OrderBy(t => t.StartsAt)
+            .Select(t => new TestAhead(t.Id, t.StartsAt, t.Centre.Label, visible.Any(seen => seen.Id == t.Id))).FirstOrDefaultAsync(cancel);
+    }
 
     /// <summary>How many tests were taken, and passed: those to which an instructor went along, and those of some pupils; of the whole school without one.</summary>
     public async Task<(int Taken, int Passed)> ResultsAsync(Guid? instructorId, IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel)

@@ -6,6 +6,7 @@ using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Layout;
+using School.Web.Platform.Layout.Time;
 
 namespace School.Web.Modules.Diary.Day;
 
@@ -24,18 +25,12 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
 
     public IReadOnlyList<DaySheet> Days { get; private set; } = [];
 
-    public IReadOnlyList<BoardLane> Lanes { get; private set; } = [];
+    /// <summary>The lanes of all who teach; null where nobody does.</summary>
+    public TimeDrawing? Drawing { get; private set; }
 
-    public Pager Pager { get; private set; } = null!;
+    public DatePager Pager { get; private set; } = null!;
 
     public bool AsList => View == "list";
-
-    /// <summary>The list: every lesson of the date by start, then instructor.</summary>
-    public IEnumerable<(DaySheet Day, Lesson Lesson)> Lessons =>
-        Days.SelectMany(day => day.Lessons.Select(lesson => (day, lesson))).OrderBy(x => x.lesson.StartsAt).ThenBy(x => x.day.Instructor.Name);
-
-    public IEnumerable<(DaySheet Day, TestDays.TestDay Test)> Tests =>
-        Days.SelectMany(day => day.Tests.Select(test => (day, test))).OrderBy(x => x.test.BlockedFrom).ThenBy(x => x.day.Instructor.Name);
 
     public string Summary
     {
@@ -63,8 +58,10 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
         var today = (await school.GetAsync(cancel)).Today(clock);
         Shown = ModelState.ReadDate(Date, today);
         Days = await reader.EverybodyAsync(Shown, cancel);
-        Lanes = [.. Days.Select(day => BoardView.Lane(day, day.Instructor.Name, $"/diary/day?date={Shown:uuuu-MM-dd}&instructorId={day.Instructor.Id}"))];
-        var list = AsList ? "&view=list" : "";
-        Pager = ScreenTimes.Days(Shown, today, date => $"/diary/board?date={date:uuuu-MM-dd}{list}");
+        Drawing = Days.Count == 0 ? null : BoardView.Draw(
+            "The day of each instructor", "Instructor", Days, day => day.Instructor.Name, day => $"/diary/day?date={Shown:uuuu-MM-dd}&instructorId={day.Instructor.Id}", withCars: true);
+        Pager = new(
+            "/diary/board", Shown, "Day", Shown == today ? null : today, date => new($"/diary/board?date={date:uuuu-MM-dd}{(AsList ? "&view=list" : "")}", ScreenWords.ShortDay(date)), 1,
+            AsList ? [("view", "list")] : []);
     }
 }

@@ -1,23 +1,25 @@
 using NodaTime;
+using School.Core.Diary;
+using School.Core.Diary.Order;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Platform.Layout;
+using School.Web.Platform.Layout.Time;
 
 namespace School.Web.Modules.Diary.Day;
 
-/// <summary>One column of a board: an instructor's date.</summary>
-internal sealed record BoardLane(string Heading, string Href, string Summary, IReadOnlyList<BoardEntry> Entries);
-
-/// <summary>Something on a board. The word says what the edge shows.</summary>
-internal sealed record BoardEntry(Instant At, string Css, string Word, string Times, string? Who, string? Where, string? Href);
-
-/// <summary>Days as lanes, for the office's board and the instructor's week.</summary>
+/// <summary>Days as lanes under one scale, for the office's board and the instructor's week.</summary>
 internal static class BoardView
 {
-    public static BoardLane Lane(DaySheet day, string heading, string href) => new(heading, href, Summary(day), [.. Entries(day).OrderBy(entry => entry.At)]);
+    public static TimeDrawing Draw(string label, string laneWord, IReadOnlyList<DaySheet> days, Func<DaySheet, string> name, Func<DaySheet, string> href, bool withCars) =>
+        days.Count == 0 ? throw new ArgumentException("A picture has lanes.", nameof(days)) : TimeDrawing.Of(
+            new(label, laneWord, days[0].Context.School.Zone, days[0].Context.Now, [.. days.Select(day => Lane(day, name(day), href(day), withCars))])
+            {
+                TwelveHour = days[0].Context.School.TwelveHourClock,
+            });
 
-    private static string Summary(DaySheet day)
+    public static string Summary(DaySheet day)
     {
         var count = day.Lessons.Count;
         var tests = day.Tests.Count == 0 ? "" : Words.Count(day.Tests.Count, "test");
@@ -27,49 +29,102 @@ internal static class BoardView
             : day.Working.Count == 0 ? "not working" : "no lessons";
     }
 
-    private static IEnumerable<BoardEntry> Entries(DaySheet day)
+    /// <summary>The shape of a lesson and the word beside it.</summary>
+    public static (PlateState State, string Word) State(Lesson lesson, Instant now) => lesson.State switch
+    {
+        LessonState.Taught => (PlateState.Taught, "taught"),
+        LessonState.Missed => (PlateState.Missed, "missed"),
+        LessonState.Cancelled => (PlateState.Missed, "cancelled"),
+        _ when lesson.During.Contains(now) => (PlateState.Now, "now"),
+        _ when lesson.EndsAt <= now => (PlateState.Open, "not recorded"),
+        _ => (PlateState.Booked, "booked"),
+    };
+
+    private static TimeLane Lane(DaySheet day, string name, string href, bool withCars)
+    {
+        var stops = day.Route.Stops.Select((stop, n) => (stop, n)).ToDictionary(one => one.stop.Entry.Id);
+        var told = ToldDrives.Of(day);
+        var plates = day.Lessons.Select(lesson => (lesson.Id, Plate: Plate(day, lesson, stops.TryGetValue(lesson.Id, out var at) ? at.stop : null, told, at.n)))
+            .Concat(day.Tests.Select(test => (test.Id, Plate: Plate(day, test)))).ToDictionary(one => one.Id, one => one.Plate);
+        string[] cars = withCars ? [.. Cars(day)] : [];
+        return new(name, href, day.Date)
+        {
+            Facts = [.. cars, Summary(day)],
+            Working = day.Working,
+            Plates = [.. plates.Values],
+            Drives = [.. Drives(day, told, plates)],
+            Away = [.. day.TimeOff.Select(off => new TimeAway(new(off.StartsAt, off.EndsAt), off.Reason, $"/diary/hours?instructorId={day.Instructor.Id}"))],
+            Openings =
+            [
+                .. from gap in day.Free
+                   let lengths = day.Context.Rules.LessonMinutes.Order().Where(minutes => LessonPlan.Of(minutes, day.Context.Rules).Elapsed <= gap.Duration.TotalMinutes).ToList()
+                   where lengths.Count > 0
+                   select new TimeOpening(gap, lengths, $"/diary/book?with={day.Instructor.Id}&from={day.Date:uuuu-MM-dd}"),
+            ],
+        };
+    }
+
+    private static TimePlate Plate(DaySheet day, Lesson lesson, RouteStop? stop, ToldDrives told, int n)
     {
         var context = day.Context;
-        foreach (var lesson in day.Lessons)
+        var (state, word) = State(lesson, context.Now);
+        var ahead = lesson.State is LessonState.Booked && lesson.EndsAt > context.Now;
+        var late = context.Late.TryGetValue(lesson.Id, out var note) && note.AppliesTo(lesson) ? note.Minutes : 0;
+        var fault = !ahead || stop is null ? state is PlateState.Open or PlateState.Missed ? word : null
+            : stop.InTimeOff ? "in time off"
+            : stop.SlackMinutes < 0 && lesson.StartsAt > context.Now && told.To(n) ? $"drive {-stop.SlackMinutes} min late"
+            : late > 0 ? $"told {late} min late"
+            : null;
+        return new(
+            lesson.During, ahead && stop is not null && (stop.InTimeOff || fault?.StartsWith("drive", StringComparison.Ordinal) == true) ? PlateState.Cannot : state, word,
+            context.Pupils[lesson.PupilId].Name, $"/diary/lessons/{lesson.Id}")
         {
-            var (css, word) = State(lesson, context.Now);
-            yield return new(
-                lesson.StartsAt, css, word, context.Times(lesson.During), context.Pupils[lesson.PupilId].Name, lesson.PickUp.Label, $"/diary/lessons/{lesson.Id}");
+            Where = lesson.PickUp.Label,
+            Fault = fault,
+        };
+    }
+
+    private static TimePlate Plate(DaySheet day, TestDay test) => new(
+        test.Blocked, PlateState.Test, $"test at {day.Context.School.Time(test.StartsAt)}", day.Context.Pupils[test.PupilId].Name, TestDayWords.Address(test.Id))
+    {
+        Where = test.Centre.Label,
+        Flag = test.StartsAt,
+    };
+
+    // Drawn as late as it can be driven: up to the minutes kept beside a stop. One that comes too late reaches into the stop.
+    private static IEnumerable<TimeDrive> Drives(DaySheet day, ToldDrives told, Dictionary<Guid, TimePlate> plates)
+    {
+        for (var n = 0; n < day.Route.Stops.Count; n++)
+        {
+            var stop = day.Route.Stops[n];
+            if (stop.Leg.Minutes == 0 || !told.To(n))
+            {
+                continue;
+            }
+
+            var start = stop.Entry.During.Start;
+            var kept = Duration.FromMinutes(Math.Clamp(stop.SlackMinutes, 0, day.Context.Rules.BufferMinutes));
+            var late = Duration.FromMinutes(Math.Clamp(-stop.SlackMinutes, 0, stop.Leg.Minutes));
+            var driven = Duration.FromMinutes(stop.Leg.Minutes) - late;
+            yield return new(new(start - kept - driven, start - kept), stop.Leg.Minutes, late) { Leads = plates.GetValueOrDefault(stop.Entry.Id) };
         }
 
-        foreach (var test in day.Tests)
+        if (day.Route.LegHome is { Minutes: > 0 } home && told.Home)
         {
-            yield return new(
-                test.BlockedFrom, "test", $"test at {context.School.Time(test.StartsAt)}", context.Times(test.Blocked), context.Pupils[test.PupilId].Name,
-                test.Centre.Label, TestDayWords.Address(test.Id));
-        }
-
-        var from = context.School.Zone.AtStartOfDay(day.Date).ToInstant();
-        var to = context.School.Zone.AtStartOfDay(day.Date.PlusDays(1)).ToInstant();
-        foreach (var off in day.TimeOff)
-        {
-            var whole = off.StartsAt <= from && off.EndsAt >= to;
-            yield return new(
-                Instant.Max(off.StartsAt, from), "off", "off", whole ? "All day" : context.Times(new(Instant.Max(off.StartsAt, from), Instant.Min(off.EndsAt, to))),
-                off.Reason, null, $"/diary/hours?instructorId={day.Instructor.Id}");
-        }
-
-        foreach (var gap in day.Free)
-        {
-            yield return new(
-                gap.Start, "free", "free", context.Times(gap), null, null,
-                $"/diary/book?with={day.Instructor.Id}&from={day.Date:uuuu-MM-dd}");
+            var end = day.Route.Stops[^1].Entry.During.End;
+            yield return new(new(end, end + Duration.FromMinutes(home.Minutes)), home.Minutes);
         }
     }
 
-    /// <summary>The class of the edge and the word beside it.</summary>
-    public static (string Css, string Word) State(Lesson lesson, Instant now) => lesson.State switch
+    private static IEnumerable<string> Cars(DaySheet day)
     {
-        LessonState.Taught => ("taught", "taught"),
-        LessonState.Missed => ("missed", "missed"),
-        LessonState.Cancelled => ("off", "cancelled"),
-        _ when lesson.During.Contains(now) => ("now", "now"),
-        _ when lesson.EndsAt <= now => ("missed", "not recorded"),
-        _ => ("booked", "booked"),
-    };
+        var cars = day.Route.Stops.Select(stop => stop.Entry.CarId).OfType<Guid>().Concat(day.Held).Distinct().Where(day.Context.Cars.ContainsKey)
+            .Select(id => day.Context.Cars[id]).ToList();
+        return cars.Count switch
+        {
+            0 => [],
+            1 => [CarWords.Of(cars[0])],
+            _ => [string.Join(", ", cars.Select(car => car.Label))],
+        };
+    }
 }

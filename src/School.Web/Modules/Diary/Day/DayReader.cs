@@ -16,7 +16,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary.Day;
 
 /// <summary>Reads days of the diary for the pages of instructors and office, in a handful of queries whatever their number.</summary>
-internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, OwnPupils own, InstructorBook instructors, SchoolInfo school, Viewer viewer)
+internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook pupils, OwnPupils own, InstructorBook instructors, SchoolInfo school, PastPlaces past, Viewer viewer)
 {
     /// <summary>The instructor whose diary was asked for, if it is the viewer's to see; their own when none is named.</summary>
     public async Task<InstructorCard?> WhoseAsync(Guid? asked, CancellationToken cancel) =>
@@ -64,6 +64,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
                 .OrderBy(t => t.BlockedFrom));
         });
         var (lessons, tests) = (lessonRows.All, testRows.All);
+        await past.VeilAsync(viewer, lessons, cancel);
         var lessonIds = lessons.Select(l => l.Id).ToArray();
         var also = new ReadTogether(db);
         var cards = pupils.Cards(also, lessons.Select(l => l.PupilId).Concat(tests.Select(t => t.PupilId)));
@@ -97,6 +98,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         IReadOnlyList<TestDay> ownTests = [.. tests.Where(t => t.InstructorId == instructor.Id && t.BlockedFrom < day.End && t.BlockedUntil > day.Start)];
         return new(context, instructor, date, route, own, ownTests, working, off, [.. ahead.Where(gap => gap.Duration >= shortest)])
         {
+            Held = [.. diary.Holds.Where(hold => (!hold.During.HasStart || hold.During.Start < day.End) && (!hold.During.HasEnd || hold.During.End > day.Start)).Select(hold => hold.CarId)],
             Overdue = drive =>
             {
                 var ground = new LateGround(loaded, diary, own, ownTests, context.Late, drive, context.Now);

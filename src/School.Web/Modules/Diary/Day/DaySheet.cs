@@ -22,6 +22,9 @@ internal sealed record DaySheet(
     /// <summary>The next stop and how late it is, once the time to leave is past; told the last drive of the day, where there is one.</summary>
     public Func<LastDrive?, LateStop?> Overdue { get; init; } = _ => null;
 
+    /// <summary>The cars the instructor holds on the date.</summary>
+    public IReadOnlyList<Guid> Held { get; init; } = [];
+
     /// <summary>Lessons that were missed had been booked too.</summary>
     public int BookedMinutes => Lessons.Sum(l => l.Minutes);
 

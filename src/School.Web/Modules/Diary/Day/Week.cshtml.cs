@@ -1,10 +1,10 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
-using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Layout;
+using School.Web.Platform.Layout.Time;
 
 namespace School.Web.Modules.Diary.Day;
 
@@ -22,9 +22,18 @@ internal sealed class WeekModel(DayReader reader, Viewer viewer, SchoolInfo scho
 
     public IReadOnlyList<DaySheet> Days { get; private set; } = [];
 
-    public IReadOnlyList<BoardLane> Lanes { get; private set; } = [];
+    public TimeDrawing Drawing { get; private set; } = null!;
 
-    public Pager Pager { get; private set; } = null!;
+    /// <summary>"list" for the list.</summary>
+    [BindProperty(SupportsGet = true)]
+    public string? View { get; set; }
+
+    public bool AsList => View == "list";
+
+    /// <summary>The same week as a list, or as a picture again.</summary>
+    public string Other { get; private set; } = "";
+
+    public DatePager Pager { get; private set; } = null!;
 
     public string? Whose { get; private set; }
 
@@ -48,13 +57,15 @@ internal sealed class WeekModel(DayReader reader, Viewer viewer, SchoolInfo scho
         Days = await reader.DaysAsync(instructor.Id, monday, monday.PlusDays(DaysOfWeek - 1), cancel);
         var whose = viewer.InstructorId == instructor.Id ? "" : $"&instructorId={instructor.Id}";
         Whose = whose.Length == 0 ? null : instructor.Name;
-        Lanes = [.. Days.Select(day => BoardView.Lane(day, ScreenWords.ShortDay(day.Date), $"/diary/day?date={day.Date:uuuu-MM-dd}{whose}"))];
+        Drawing = BoardView.Draw(
+            "The week in order", "Day", Days, day => ScreenWords.ShortDay(day.Date) + (day.Date == today ? " today" : ""), day => $"/diary/day?date={day.Date:uuuu-MM-dd}{whose}", withCars: false);
         Heading = $"{ScreenWords.Day(monday)} to {ScreenWords.Day(monday.PlusDays(DaysOfWeek - 1))}";
-        string Week(LocalDate day) => $"/diary/week?date={day:uuuu-MM-dd}{whose}";
+        var list = AsList ? "&view=list" : "";
+        Other = $"/diary/week?date={monday:uuuu-MM-dd}{whose}{(AsList ? "" : "&view=list")}";
         Pager = new(
-            "Week", new(Week(monday.PlusDays(-DaysOfWeek)), "Week before"),
-            today >= monday && today < monday.PlusDays(DaysOfWeek) ? null : new(Week(today), "This week"),
-            new(Week(monday.PlusDays(DaysOfWeek)), "Week after"));
+            "/diary/week", monday, "Week", today >= monday && today < monday.PlusDays(DaysOfWeek) ? null : today,
+            day => new($"/diary/week?date={day:uuuu-MM-dd}{whose}{list}", day > monday ? "Week after" : "Week before"), DaysOfWeek,
+            [.. whose.Length == 0 ? [] : new[] { ("instructorId", instructor.Id.ToString()) }, .. AsList ? new[] { ("view", "list") } : []]);
         return Page();
     }
 }

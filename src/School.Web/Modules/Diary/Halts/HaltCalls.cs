@@ -34,13 +34,29 @@ internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook 
         var unreached = await messages.UnreachedPupilsAsync(who, done, Telling, halt.AskedAt, cancel);
         var calls = await db.Set<HaltCall>().AsNoTracking().Where(c => c.HaltId == halt.Id).ToDictionaryAsync(c => c.PupilId, cancel);
         var cards = await pupils.CardsAsync([.. unreached.Keys.Union(calls.Keys)], cancel);
-        cards = viewer.KeepsDiary ? await own.VeilAsync(viewer, cards, cancel) : cards;
+        var theirs = await HadNearAsync(viewer, done.Select(id => before[id]), cancel);
+        var veiled = await own.VeilAsync(viewer, cards, cancel);
         return
         [
-            .. cards.Values.Select(card => new CallDue(
+            .. cards.Values.Select(card => theirs.Contains(card.Id) ? card : veiled[card.Id]).Select(card => new CallDue(
                 card, unreached.TryGetValue(card.Id, out var why) ? why : Unreached.ReachedSince, calls.GetValueOrDefault(card.Id)?.CalledAt, calls.GetValueOrDefault(card.Id)?.ByName))
                 .OrderBy(call => call.CalledAt is not null).ThenBy(call => call.Pupil.Name, StringComparer.CurrentCulture),
         ];
+    }
+
+    /// <summary>A stopped lesson of theirs makes its pupil the instructor's own for as long as it would have, or nobody could ring them.</summary>
+    private async Task<HashSet<Guid>> HadNearAsync(Viewer viewer, IEnumerable<HaltBefore> stopped, CancellationToken cancel)
+    {
+        var near = new HashSet<Guid>();
+        foreach (var one in stopped.Where(one => one.InstructorId == viewer.InstructorId))
+        {
+            if (await own.IsNearAsync(new(one.Start, one.End), cancel))
+            {
+                near.Add(one.PupilId);
+            }
+        }
+
+        return near;
     }
 }
 

@@ -26,7 +26,7 @@ internal static class HandOverEndpoints
     public static void MapHandOvers(this IEndpointRouteBuilder app)
     {
         app.MapApi("pupils").MapPost("{id:guid}/hand-over", PlanAsync).Needs(Permission.ArrangeCover).WithIdempotency()
-            .WithName("PlanHandOver").WithSummary("What handing a pupil over for good would do: each coming lesson at its time with the new instructor, or why not. Changes nothing yet.")
+            .WithName("PlanHandOver").WithSummary("What handing a pupil over for good would do: each coming lesson at its time with the new instructor, or why not. Changes nothing yet. 422 already_theirs, pupil_left, instructor_left.")
             .Produces<HandOverJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         app.MapApi(Address).MapProposals(ProposalKind.HandOver, Permission.ArrangeCover, "HandOver", TellAsync);
     }

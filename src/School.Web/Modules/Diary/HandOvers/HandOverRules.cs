@@ -54,6 +54,11 @@ internal sealed class HandOverRules(
         var seen = await versions.MarkAsync(part, cancel);
         var lessons = await LessonsAsync(ask, cancel);
         var pupil = (await pupils.CardsAsync([ask.PupilId], cancel))[ask.PupilId];
+        if (await GoneAsync(ask, cancel) is { } gone)
+        {
+            return gone;
+        }
+
         if (lessons.Count == 0 && pupil.UsualInstructorId == ask.InstructorId)
         {
             return Refusal.Rule("already_theirs", "This pupil usually learns with them already, and no coming lesson is with anybody else.");
@@ -96,6 +101,11 @@ internal sealed class HandOverRules(
             return Refusal.Invalid("lines", "The line of the pupil makes the new instructor the usual one and goes with every hand-over. Name it too.");
         }
 
+        if (await GoneAsync(ask, cancel) is { } gone)
+        {
+            return gone;
+        }
+
         var wanted = lines.Where(line => line.Act is ProposalAct.Move && line.LessonId is not null).Select(line => line.Id).ToHashSet();
         await usual.BecomesAsync(viewer, ask.PupilId, ask.InstructorId, cancel);
         var lessons = await db.Set<Lesson>().Where(l => wanted.Contains(l.Id)).OrderBy(l => l.StartsAt).ThenBy(l => l.Id).ToListAsync(cancel);
@@ -114,6 +124,12 @@ internal sealed class HandOverRules(
         audit.Note(viewer, "pupil.hand_over", ask.PupilId, $"Handed over for good: {Words.Count(lessons.Count, "lesson")} went to the new instructor, {known.Count - lessons.Count} stayed as booked.");
         return null;
     }
+
+    /// <summary>Either has left since it was asked for.</summary>
+    private async Task<Refusal?> GoneAsync(HandOverAsk ask, CancellationToken cancel) =>
+        (await pupils.CardsAsync([ask.PupilId], cancel))[ask.PupilId].RetiredOn is not null ? PupilRefusals.Left
+        : await instructors.FindAsync(ask.InstructorId, cancel) is not { RetiredOn: null } ? Refusal.Rule("instructor_left", "This instructor teaches here no more. Hand over to somebody who does.")
+        : null;
 
     private static ProposalLine Usual(HandOverAsk ask) => new(ask.PupilId, ProposalAct.Move, [], ask.InstructorId, null, null, null, []);
 

@@ -63,7 +63,7 @@ internal sealed class IndexModel(PlanHandOver plan, PupilBook pupils, Instructor
 
         var names = await instructors.NamesAsync(cancel);
         (Name, Usual) = (pupil.Name, pupil.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null);
-        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => i.Id != pupil.UsualInstructorId).Select(i => new SelectListItem(i.Name, i.Id.ToString()))];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => i.Id != pupil.UsualInstructorId).Select(i => new SelectListItem(i.Option is null ? i.Name : $"{i.Name}, trainee", i.Id.ToString()))];
         return Page();
     }
 

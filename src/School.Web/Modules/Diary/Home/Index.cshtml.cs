@@ -6,6 +6,7 @@ using School.Core.Pupils;
 using School.Web.Modules.Diary.Day;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Swaps;
 using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Diary.Waiting;
 using School.Web.Modules.Pupils.Contracts;
@@ -50,6 +51,9 @@ internal sealed class IndexModel(
     /// <summary>Times that the pupil may have now.</summary>
     public IReadOnlyList<OfferedSlot> Offers { get; private set; } = [];
 
+    /// <summary>Swaps that wait for the pupil's answer.</summary>
+    public IReadOnlyList<SwapAnswer> Swaps { get; private set; } = [];
+
     public LessonCard? LastNote { get; private set; }
 
     /// <summary>What would keep the pupil from the next lesson, and where the rule stands.</summary>
@@ -58,13 +62,22 @@ internal sealed class IndexModel(
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
         Func<PupilCard?> find = () => null;
-        await pictures.AheadAsync(cancel, Standing.Rules | Standing.Cars, together => find = viewer.PupilId is { } id ? pupils.Find(together, id, viewer) : find);
+        Rows<SwapAnswer>? asked = null;
+        await pictures.AheadAsync(cancel, Standing.Rules | Standing.Cars, together =>
+        {
+            if (viewer.PupilId is { } id)
+            {
+                find = pupils.Find(together, id, viewer);
+                asked = together.Ask(db.Set<SwapAnswer>().AsNoTracking().Where(a => a.PupilId == id && a.Open && a.Reply == SwapReply.None));
+            }
+        });
         if (viewer.PupilId is not { } pupilId || find() is not { } pupil)
         {
             return viewer.IsStaff ? LocalRedirect("/") : NotFound();
         }
 
         (Pupil, School, Now) = (pupil, await school.GetAsync(cancel), clock.GetCurrentInstant());
+        Swaps = [.. asked!.All.Where(a => a.LapsesAt > Now)];
         var coming = await lessons.ComingAsync(pupilId, viewer, cancel);
         Next = coming.Count == 0 ? null : coming[0];
         Terms = Next is null ? null : LessonTerms.Of(Next.Lesson, await pictures.RulesAsync(cancel), viewer, Now);

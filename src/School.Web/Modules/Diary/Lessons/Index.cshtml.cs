@@ -10,7 +10,7 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>All lessons of one pupil: a pupil's own, or those of the pupil that staff ask for.</summary>
 [Needs(Permission.SeeLessons)]
-internal sealed class IndexModel(PupilLessons lessons, PupilBook pupils, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+internal sealed class IndexModel(PupilLessons lessons, PupilBook pupils, OwnPupils own, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int LastSheet = 1000;
 
@@ -30,6 +30,9 @@ internal sealed class IndexModel(PupilLessons lessons, PupilBook pupils, SchoolI
     public IReadOnlyList<LessonCard> Coming { get; private set; } = [];
 
     public EarlierLessons Earlier { get; private set; } = null!;
+
+    /// <summary>Somebody else's pupil: of their lessons none but the viewer's own stand here.</summary>
+    public bool TaughtElsewhere { get; private set; }
 
     public bool Staff => viewer.IsStaff;
 
@@ -52,6 +55,7 @@ internal sealed class IndexModel(PupilLessons lessons, PupilBook pupils, SchoolI
         }
 
         (For, School, Now) = (pupil, await school.GetAsync(cancel), clock.GetCurrentInstant());
+        TaughtElsewhere = await own.OfAsync(viewer, pupilId, cancel) != Sight.Everything;
         Coming = await lessons.ComingAsync(pupilId, viewer, cancel);
         Earlier = await lessons.EarlierAsync(pupilId, At, viewer, cancel);
         return Page();

@@ -93,6 +93,9 @@ internal sealed class Lesson : Versioned
     /// <summary>A sentence the pupil reads.</summary>
     public string Note { get; private set; } = "";
 
+    /// <summary>For who sees the pupil by name alone; never of a row that is saved.</summary>
+    public void Veil() => (PickUp, DropOff, Note) = (PickUp.ByName(), DropOff.ByName(), "");
+
     public Interval During => new(StartsAt, EndsAt);
 
     /// <summary>Minutes of teaching: without the breaks.</summary>

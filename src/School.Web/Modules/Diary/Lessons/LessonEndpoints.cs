@@ -67,13 +67,14 @@ internal static class LessonEndpoints
         (await book.RunAsync(viewer, request, cancel)).ToResult(
             lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson, viewer)));
 
-    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, BesideBook beside, OwnPupils own, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, BesideBook beside, PastPlaces past, OwnPupils own, Viewer viewer, CancellationToken cancel)
     {
         if (await db.Set<Lesson>().AsNoTracking().ReadableBy(viewer, beside.WhoLetSee(viewer, SeenOfPupil.Lessons)).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } lesson)
         {
             return Refusal.NotFound("lesson").ToProblem();
         }
 
+        await past.VeilAsync(viewer, [lesson], cancel);
         var whole = LessonJson.ReadBy(lesson, viewer);
         var shown = (await own.WithoutRecordsAsync(viewer, [whole], cancel))[0];
         return shown == whole ? ETags.Ok(context, lesson, shown) : ETags.OkWithMore(context, lesson.Version, shown);

@@ -4,6 +4,7 @@ using School.Core.Diary;
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Search;
+using School.Web.Modules.Diary.Settings;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -17,21 +18,32 @@ internal sealed record LessonCard(Lesson Lesson, PupilCard Pupil, InstructorCard
 {
     /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
     public string? KindName { get; init; }
+
+    /// <summary>The public holiday on which it is booked; null on any other day.</summary>
+    public string? Holiday { get; init; }
 }
 
 /// <summary>Some lessons of a longer list, and whether there are more behind them.</summary>
 internal sealed record EarlierLessons(IReadOnlyList<LessonCard> Lessons, bool More);
 
 /// <summary>What the pages about one pupil's lessons read.</summary>
-internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, OwnPupils own, InstructorBook instructors, CarPark carPark, PictureLoader pictures, SchoolInfo school, IClock clock)
+internal sealed class PupilLessons(
+    SchoolDb db, PupilBook pupils, OwnPupils own, InstructorBook instructors, CarPark carPark, PictureLoader pictures, PastPlaces past, SchoolInfo school, IClock clock)
 {
     public const int PerSheet = 20;
 
     private const int MostAhead = 200;
 
-    public async Task<LessonCard?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel) =>
-        (await CardsAsync(Visible(viewer).Where(l => l.Id == id), cancel)) is not [var card] ? null
-            : viewer.KeepsDiary ? card with { Pupil = await own.OfAsync(viewer, card.Lesson, card.Pupil, cancel) } : card;
+    public async Task<LessonCard?> FindAsync(Guid id, Viewer viewer, CancellationToken cancel)
+    {
+        if (await CardsAsync(Visible(viewer).Where(l => l.Id == id), cancel) is not [var card])
+        {
+            return null;
+        }
+
+        await past.VeilAsync(viewer, [card.Lesson], cancel);
+        return viewer.KeepsDiary ? card with { Pupil = await own.OfAsync(viewer, card.Lesson, card.Pupil, cancel) } : card;
+    }
 
     /// <summary>Booked and not over, soonest first; the first may be going on now.</summary>
     public Task<IReadOnlyList<LessonCard>> ComingAsync(Guid pupilId, Viewer viewer, CancellationToken cancel) =>
@@ -117,11 +129,24 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, OwnPupils own,
             return [];
         }
 
-        var zone = (await school.GetAsync(cancel)).Zone;
+        var facts = await school.GetAsync(cancel);
+        var zone = facts.Zone;
+        var holidays = await HolidaysAsync(lessons, facts, cancel);
         var pupilCards = await pupils.CardsAsync(lessons.Select(l => l.PupilId), cancel);
         var teachers = (await instructors.ListAsync(alsoRetired: true, cancel)).ToDictionary(i => i.Id);
         var cars = (await carPark.ReadAsync(zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id);
         var rules = lessons.All(l => l.Kind == LessonKind.Standard) ? null : await pictures.RulesAsync(cancel);
-        return [.. lessons.Select(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId]) { KindName = rules?.NameOf(l.Kind) })];
+        return [.. lessons.Select(l => new LessonCard(l, pupilCards[l.PupilId], teachers[l.InstructorId], cars[l.CarId])
+        {
+            KindName = rules?.NameOf(l.Kind),
+            Holiday = l.State == LessonState.Booked ? holidays.GetValueOrDefault(l.StartsAt.InZone(zone).Date) : null,
+        })];
+    }
+
+    private async Task<IReadOnlyDictionary<LocalDate, string>> HolidaysAsync(IReadOnlyList<Lesson> lessons, SchoolFacts facts, CancellationToken cancel)
+    {
+        var dates = lessons.Where(l => l.State == LessonState.Booked).Select(l => l.StartsAt.InZone(facts.Zone).Date).Distinct().ToArray();
+        return dates.Length == 0 ? new Dictionary<LocalDate, string>()
+            : await db.Set<Holiday>().AsNoTracking().Where(h => h.Nation == facts.Nation && dates.Contains(h.Date)).ToDictionaryAsync(h => h.Date, h => h.Name, cancel);
     }
 }

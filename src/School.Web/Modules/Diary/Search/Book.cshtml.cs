@@ -52,6 +52,9 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     /// <summary>Where the lesson would begin, and where it would end if that is elsewhere.</summary>
     public string Where { get; private set; } = "";
 
+    /// <summary>What a place that is still to be found means for the times.</summary>
+    public string? StillToFind { get; private set; }
+
     public bool PlacesWrong => LessonPlaces.AreWrong(ModelState);
 
     /// <summary>Where the same is booked for each week.</summary>
@@ -110,7 +113,9 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
             return Page();
         }
 
-        Where = Words.Route(Words.Shown(question.PickUp ?? pupil.PickUp, For), question.DropOff is { } end ? Words.Shown(end, For) : null);
+        var (start, end) = (Words.Shown(question.PickUp ?? pupil.PickUp, For), question.DropOff is { } other ? Words.Shown(other, For) : null);
+        Where = Words.Route(start, end);
+        StillToFind = Words.StillToFind(start, end ?? start);
         if (ReadTyped() is { } typed)
         {
             if (teacher is { } id)
@@ -143,7 +148,8 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
             return week.Refusal.Kind == RefusalKind.NotFound ? NotFound() : Page();
         }
 
-        Week = week.Value;
+        // What fits in with others close by is not known of the middle of a district.
+        Week = StillToFind is null ? week.Value : week.Value with { Best = [] };
         Routes = RoutesOf(week.Value.Question, pupil);
         return Page();
     }

@@ -55,6 +55,9 @@ internal sealed class IndexModel(
     /// <summary>The day typed is entered already: what was typed would take its place.</summary>
     public bool PutsRight => Input.Version is not null && Input.Date == Input.VersionOf;
 
+    /// <summary>Asked only where the diary says that whoever sat in was elsewhere.</summary>
+    public bool AsksToConfirm => Input.ThereAllTheSame || ModelState.Refusal()?.Code == "supervisor_elsewhere";
+
     public string Words(GivenLesson lesson) => $"{School.Time(lesson.Start)}, {ScreenWords.Length(lesson.Minutes)}";
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
@@ -85,7 +88,7 @@ internal sealed class IndexModel(
             return page;
         }
 
-        var kept = await keep.RunAsync(viewer, id, new(Input.Date!.Value, new(Input.Minutes, Input.By, Input.ByName, Input.ByNumber), PutsRight ? Input.VersionBy : null), PutsRight ? Input.Version : null, cancel);
+        var kept = await keep.RunAsync(viewer, id, new(Input.Date!.Value, new(Input.Minutes, Input.By, Input.ByName, Input.ByNumber, Input.ThereAllTheSame), PutsRight ? Input.VersionBy : null), PutsRight ? Input.Version : null, cancel);
         if (kept.Ok)
         {
             TempData["Done"] = $"{ScreenWords.DayAndYear(kept.Value.Date)} is kept: {ScreenWords.Length(kept.Value.Minutes)} by {kept.Value.ByName}.";
@@ -187,6 +190,9 @@ internal sealed class IndexModel(
         public int? Minutes { get; set; }
 
         public Guid? By { get; set; }
+
+        /// <summary>Their own diary has something else then, and it is confirmed that they sat in.</summary>
+        public bool ThereAllTheSame { get; set; }
 
         public string? ByName { get; set; }
 

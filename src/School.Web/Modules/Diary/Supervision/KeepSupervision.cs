@@ -15,10 +15,11 @@ using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Supervision;
 
-/// <summary>How long somebody sat in on a day: an approved instructor of the school by their id, else a name and a number.</summary>
+/// <summary>How long somebody sat in on a day: an approved instructor of the school by their id, else a name and a number; thereAllTheSame where their own diary has something else then.</summary>
 internal sealed record SupervisionInput(
     [property: Needed, Between(1, SupervisedDay.MostMinutes)] int? Minutes = null, Guid? ByInstructorId = null,
-    [property: AtMost(SupervisedDay.LongestName)] string? ByName = null, [property: AtMost(SupervisedDay.LongestNumber)] string? ByNumber = null);
+    [property: AtMost(SupervisedDay.LongestName)] string? ByName = null, [property: AtMost(SupervisedDay.LongestNumber)] string? ByNumber = null,
+    bool ThereAllTheSame = false);
 
 /// <summary>A day of a trainee's record.</summary>
 /// <param name="Date">The day.</param>
@@ -50,6 +51,11 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
         "supervision_by_several",
         $"Several sat in on that day: {string.Join(", ", rows.Select(row => $"{row.ByName} ({row.ByNumber})"))}. Say of whom it is, by the number on their certificate.")
         .CuredOn(PageOf(rows[0]));
+
+    private static Refusal Elsewhere(string sentence) => Refusal.Conflict("supervisor_elsewhere", sentence) with
+    {
+        Fields = new Dictionary<string, string[]> { [nameof(SupervisionInput.ByInstructorId)] = [sentence] },
+    };
 
     /// <summary>The record of that day.</summary>
     private static string PageOf(SupervisedDay row) => $"/diary/supervision/{row.InstructorId}?from={row.Date:uuuu-MM-dd}&to={row.Date:uuuu-MM-dd}";
@@ -109,6 +115,12 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
             }
 
             var minutes = day.Input.Minutes!.Value;
+            var elsewhere = day.Input.ByInstructorId is { } by ? await book.ElsewhereAsync(id, by, name, day.Date, minutes, cancel) : null;
+            if (elsewhere is not null && !day.Input.ThereAllTheSame)
+            {
+                return Elsewhere($"{elsewhere} Change the minutes or who sat in, or confirm that they were there all the same.");
+            }
+
             if (right is not { } row)
             {
                 db.Add(row = new() { InstructorId = id, Date = day.Date, Minutes = minutes, ByName = name, ByNumber = number });
@@ -118,7 +130,7 @@ internal sealed class KeepSupervision(SchoolDb db, SupervisionBook book, Instruc
                 (row.Minutes, row.ByName, row.ByNumber) = (minutes, name, number);
             }
 
-            audit.Note(viewer, "instructor.supervision", id, $"{trainee.Name} on {ScreenWords.DayAndYear(day.Date)}: {name} ({number}) sat in for {ScreenWords.Length(minutes)}.");
+            audit.Note(viewer, "instructor.supervision", id, $"{trainee.Name} on {ScreenWords.DayAndYear(day.Date)}: {name} ({number}) sat in for {ScreenWords.Length(minutes)}.{(elsewhere is null ? "" : $" {elsewhere} Confirmed: they were there all the same.")}");
             return row;
         },
         cancel);

@@ -4,6 +4,7 @@ using School.Core.Diary;
 using School.Core.Diary.Time;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
@@ -95,6 +96,31 @@ internal sealed class SupervisionBook(SchoolDb db, SchoolInfo school, IClock clo
         var zone = (await school.GetAsync(cancel)).Zone;
         return (await LessonsAsync(trainee, date, date, zone, clock.GetCurrentInstant(), cancel)).Sum(lesson => lesson.Minutes);
     }
+
+    /// <summary>
+    /// What in the diary of whoever sat in leaves less of the trainee's lessons than they are said to have sat in on; null where enough is left.
+    /// When on the day they did is not kept, so all of it counts in which they had nothing of their own.
+    /// </summary>
+    public async Task<string?> ElsewhereAsync(Guid trainee, Guid by, string name, LocalDate date, int minutes, CancellationToken cancel)
+    {
+        var facts = await school.GetAsync(cancel);
+        var now = clock.GetCurrentInstant();
+        var (start, end) = (facts.Zone.AtStartOfDay(date).ToInstant(), facts.Zone.AtStartOfDay(date.PlusDays(1)).ToInstant());
+        var both = await db.Set<Lesson>().AsNoTracking()
+            .Where(l => (l.InstructorId == trainee || l.InstructorId == by) && l.StartsAt >= start && l.StartsAt < end
+                && (l.State == LessonState.Taught || (l.State == LessonState.Booked && l.EndsAt <= now)))
+            .OrderBy(l => l.StartsAt).ToListAsync(cancel);
+        var tests = await db.Set<TestDay>().AsNoTracking()
+            .Where(t => t.InstructorId == by && t.State != TestDayState.TakenOff && t.StartsAt >= start && t.StartsAt < end).OrderBy(t => t.StartsAt).ToListAsync(cancel);
+        var own = both.Where(l => l.InstructorId == by).Select(l => (l.During, What: "a lesson")).Concat(tests.Select(t => (t.During, What: "a test"))).ToList();
+        var given = both.FindAll(l => l.InstructorId == trainee);
+        var free = given.Sum(l => Math.Min(l.MinutesTaught ?? l.Minutes, (int)(l.During.Duration - own.Aggregate(Duration.Zero, (sum, one) => sum + Shared(l.During, one.During))).TotalMinutes));
+        return minutes > Math.Max(free, 0) && own.Find(one => given.Exists(l => Shared(l.During, one.During) > Duration.Zero)) is { What: { } what } clash
+            ? $"{name} has {what} of their own {facts.When(clash.During)}, while the trainee taught." : null;
+    }
+
+    private static Duration Shared(Interval one, Interval other) =>
+        Duration.Max(Duration.Zero, Instant.Min(one.End, other.End) - Instant.Max(one.Start, other.Start));
 
     private async Task<List<GivenLesson>> LessonsAsync(Guid trainee, LocalDate from, LocalDate until, DateTimeZone zone, Instant now, CancellationToken cancel)
     {

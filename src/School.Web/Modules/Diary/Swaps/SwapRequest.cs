@@ -44,8 +44,9 @@ internal sealed record SwapBefore(Guid LessonId, Guid PupilId, Guid InstructorId
     [JsonIgnore]
     public Interval During => new(Start, End);
 
+    // Of one that could not be, kept by an earlier release, the end may lie before the start.
     [JsonIgnore]
-    public Interval To => new(ToStart, ToEnd);
+    public Interval To => new(ToStart, Instant.Max(ToStart, ToEnd));
 
     public bool Stands(Lesson lesson) => lesson.State is LessonState.Booked && lesson.During == During && lesson.InstructorId == InstructorId;
 }

@@ -88,7 +88,7 @@ internal sealed class SwapRules(
         var lines = ask.Both.Select(id => why.TryGetValue(id, out var refusal)
             ? new ProposalLine(id, ProposalAct.None, [id], lessons[id].InstructorId, lessons[id].CarId, null, null, [new(null, refusal.Code, refusal.Telling.ToStaff)])
             : new ProposalLine(id, ProposalAct.Move, [id], places[id].InstructorId, places[id].CarId, places[id].During.Start, Free, []));
-        return new([.. lines], before ?? new([.. ask.Both.Select(id => Before(lessons[id], lessons[ask.Other(id)], places.GetValueOrDefault(id)))]), why);
+        return new([.. lines], before ?? new([.. ask.Both.Select(id => Before(lessons[id], lessons[ask.Other(id)], why.Count > 0 ? null : places[id]))]), why);
     }
 
     public override async Task<Refusal?> NotYetAsync(Viewer viewer, Proposal proposal, IReadOnlyList<ProposalLine> lines, ApplyProposalRequest request, CancellationToken cancel)

@@ -161,7 +161,7 @@ internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestD
         {
             if (!test.OwnCar)
             {
-                yield return new("car_not_settled", "Which car goes along is not settled yet. Choose one, or say that the pupil drives another than the school’s.");
+                yield return new("car_not_settled", "No car goes along yet. Choose one, or say that the pupil drives another than the school’s.");
             }
 
             yield break;

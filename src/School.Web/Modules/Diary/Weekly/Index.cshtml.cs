@@ -64,9 +64,6 @@ internal sealed class IndexModel(
     [BindProperty(SupportsGet = true)]
     public int? Weeks { get; set; }
 
-    [BindProperty(SupportsGet = true)]
-    public bool SkipHolidays { get; set; }
-
     [BindProperty(SupportsGet = true, Name = LessonPlaces.Prefix)]
     public LessonPlaces Places { get; set; } = new();
 
@@ -94,8 +91,10 @@ internal sealed class IndexModel(
     /// <summary>Null until everything is chosen.</summary>
     public WeeklyPreview? Found { get; private set; }
 
-    /// <summary>All that fit at first; what was ticked when it was sent.</summary>
-    public bool Ticked(string start) => HttpMethods.IsGet(Request.Method) || Starts.Contains(start);
+    /// <summary>All that fit at first, but public holidays; what was ticked when it was sent.</summary>
+    public bool Ticked(WeeklyDate date, string start) => HttpMethods.IsGet(Request.Method) ? date.Holiday is null : Starts.Contains(start);
+
+    public bool OnHolidays => Found!.Dates.Any(date => date.Fits && date.Holiday is not null);
 
     public int Fitting => Found!.Dates.Count(date => date.Fits);
 
@@ -220,7 +219,7 @@ internal sealed class IndexModel(
         var rules = await pictures.RulesAsync(cancel);
         Minutes = rules.KindOf(Kind ?? LessonKind.Standard).Length(rules, Beside, Minutes, pupil?.LessonMinutes ?? Lesson.ShortestMinutes);
         var (pickUp, dropOff) = pupil is null ? (null, null) : Places.For(pupil.PickUp);
-        return new(Pupil!.Value, With!.Value, start, Minutes.Value, Weeks!.Value, SkipHolidays, pickUp, dropOff, Kind);
+        return new(Pupil!.Value, With!.Value, start, Minutes.Value, Weeks!.Value, PickUp: pickUp, DropOff: dropOff, Kind: Kind);
     }
 
     private bool Fine(string field) => ModelState.GetFieldValidationState(field) != Microsoft.AspNetCore.Mvc.ModelBinding.ModelValidationState.Invalid;

@@ -52,6 +52,8 @@ internal static class SignInSetup
                 options.Events.OnValidatePrincipal = context => context.HttpContext.RequestServices.GetRequiredService<PageSignIn>().ValidateAsync(context);
                 options.Events.OnSigningIn = PageSignIn.LimitAsync;
                 options.Events.OnRedirectToLogin = LeadAsync;
+                // The page leads on itself, to addresses of this service alone.
+                options.Events.OnRedirectToReturnUrl = _ => Task.CompletedTask;
                 options.Events.OnRedirectToAccessDenied = LeadAsync;
             })
             .AddCookie(IdentityConstants.TwoFactorUserIdScheme, options =>

@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.Filters;
+using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
 
@@ -31,22 +32,31 @@ internal sealed class OfPupilAttribute(string key, Sight least) : Attribute, IAs
         var http = context.HttpContext;
         // Who gave a lesson writes down what was taught in it, also a week later.
         var writes = !HttpMethods.IsGet(http.Request.Method) && !HttpMethods.IsHead(http.Request.Method);
-        if ((Lesson || Given) && writes)
+        if (await PupilGate.NamesSeveralAsync(http, Key))
+        {
+            context.Result = new NotFoundResult();
+        }
+        else if ((Lesson || Given) && writes)
+        {
+            // What was written stays written; what is shown again is for who sees it.
+            var done = await next();
+            if (done.Result is PageResult && await PupilGate.RefuseAsync(http, Key, least) is { } hidden)
+            {
+                done.Result = Instead(hidden);
+            }
+        }
+        else if (await PupilGate.RefuseAsync(http, Key, least) is not { } refused)
         {
             await next();
-            return;
         }
-
-        if (await PupilGate.RefuseAsync(http, Key, least) is not { } refused)
+        else
         {
-            await next();
-            return;
+            context.Result = Instead(refused);
         }
 
-        var (pupil, refusal) = refused;
-        context.Result = refusal.Code == OwnPupils.NotYoursCode
-            ? new LocalRedirectResult($"{OwnPupils.PageOf(pupil)}?own=true")
-            : new LocalRedirectResult(OwnPupils.PageOf(pupil) + (writes ? "" : $"?to={Uri.EscapeDataString($"{http.Request.Path}{http.Request.QueryString}")}"));
+        LocalRedirectResult Instead((Guid Pupil, Refusal Refusal) refused) => refused.Refusal.Code == OwnPupils.NotYoursCode
+            ? new($"{OwnPupils.PageOf(refused.Pupil)}?own=true")
+            : new(OwnPupils.PageOf(refused.Pupil) + (writes ? "" : $"?to={Uri.EscapeDataString($"{http.Request.Path}{http.Request.QueryString}")}"));
     }
 }
 
@@ -83,9 +93,24 @@ internal static class PupilGate
     /// <summary>How much this request was found to see of its pupil.</summary>
     public static Sight SightOf(this HttpContext http) => http.Items[Seen] is Sight sight ? sight : Sight.Everything;
 
+    /// <summary>Whether the request names more than one, in its path, behind the question mark and in its form together: what is looked at here might then not be what is answered.</summary>
+    public static async Task<bool> NamesSeveralAsync(HttpContext http, GateKey key) => (await NamedAsync(http, key)).Count > 1;
+
+    private static async Task<List<string>> NamedAsync(HttpContext http, GateKey key)
+    {
+        var form = http.Request.HasFormContentType ? (await http.Request.ReadFormAsync(http.RequestAborted))[key.Name] : default;
+        return [.. new[] { http.GetRouteValue(key.Name) as string }.Concat(http.Request.Query[key.Name]).Concat(form).OfType<string>().Distinct(StringComparer.OrdinalIgnoreCase)];
+    }
+
     public static async Task<(Guid PupilId, Refusal Refusal)?> RefuseAsync(HttpContext http, GateKey key, Sight least)
     {
-        var text = http.GetRouteValue(key.Name) as string ?? http.Request.Query[key.Name].FirstOrDefault();
+        var named = await NamedAsync(http, key);
+        if (named.Count > 1)
+        {
+            return (Guid.Empty, Refusal.Invalid(key.Name, "Name one, and once."));
+        }
+
+        var text = named.FirstOrDefault();
         if (!Guid.TryParse(text, out var id) || Viewer.From(http.User) is not { } viewer
             || (key.Diary && viewer.KeepsDiary) || (viewer.InstructorId is null && !OwnPupils.IsOffice(viewer)))
         {

@@ -54,6 +54,12 @@ internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, InstructorBook i
     public Task<Refusal?> RefuseToArrangeAsync(Viewer viewer, Guid pupilId, CancellationToken cancel) =>
         viewer.KeepsDiary ? Task.FromResult<Refusal?>(null) : RefuseAsync(viewer, pupilId, cancel);
 
+    /// <summary>
+    /// What was refused, where there is such a pupil; else that there is none. To be asked before the version is looked at: how often somebody else's pupil was changed is nobody's business.
+    /// </summary>
+    public async Task<Refusal?> IfThereAsync(Refusal? refused, Guid pupilId, CancellationToken cancel) =>
+        refused is null || await db.Set<Pupil>().AnyAsync(p => p.Id == pupilId, cancel) ? refused : Refusal.NotFound("pupil");
+
     /// <summary>Null where what a reason opens is open to the viewer, by a reason or without.</summary>
     public async Task<Refusal?> RefuseUnseenAsync(Viewer viewer, Guid pupilId, CancellationToken cancel) =>
         await OfAsync(viewer, pupilId, cancel) == Sight.Name ? ReasonNeeded(viewer, pupilId) : null;

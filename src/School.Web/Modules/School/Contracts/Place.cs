@@ -47,6 +47,9 @@ internal sealed record Place
     /// <summary>A place that is still to be asked; no lesson begins there.</summary>
     public static Place Unknown { get; } = new() { Label = "", Address = "", Postcode = "", Latitude = 0, Longitude = 0, Certainty = PlaceCertainty.ToBeFound };
 
+    /// <summary>Its short name alone.</summary>
+    public Place ByName() => Unknown with { Label = Label };
+
     public Coordinates At() => new(Latitude, Longitude);
 
     /// <summary>About where it is; null where nothing is known of it.</summary>

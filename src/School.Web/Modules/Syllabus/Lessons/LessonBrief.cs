@@ -8,6 +8,7 @@ using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Syllabus.Lessons;
 
@@ -17,6 +18,9 @@ internal sealed record LessonBrief(
 {
     /// <summary>What the school calls the kind of lesson; null for one like any other.</summary>
     public string? KindName { get; init; }
+
+    /// <summary>The pupil's next test from the lesson on.</summary>
+    public TestAhead? Test { get; init; }
 
     // What is read in a minute is read at all: common practice, no source.
     private const int MostExplain = 3;
@@ -53,6 +57,13 @@ internal sealed record LessonBrief(
 
     public string When => School.When(Lesson.During);
 
+    /// <summary>When and where the test is that comes before all else in a brief.</summary>
+    public string TestWords(TestAhead test)
+    {
+        var start = test.StartsAt.InZone(School.Zone);
+        return $"Test {ScreenWords.Day(start.Date)}, {ScreenWords.Time(start.TimeOfDay, School.TwelveHourClock)}, {test.Centre}";
+    }
+
     /// <summary>The address, with the place's short name before it where that says something more.</summary>
     public static string Where(Place place) =>
         place.Address.Contains(place.Label, StringComparison.OrdinalIgnoreCase) ? place.Address : place.Address.Length > 0 ? $"{place.Label}, {place.Address}" : place.Written;
@@ -66,7 +77,7 @@ internal sealed record LessonBrief(
 
 /// <summary>Reads the brief of a lesson that the viewer may see.</summary>
 internal sealed class BriefReader(
-    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, DrivingGround ground, IClock clock)
+    LessonRecording lessons, LessonPlanner planner, PupilBook pupils, InstructorBook instructors, CarPark cars, SchoolInfo school, DrivingGround ground, TestBook tests, IClock clock)
 {
     public async Task<LessonBrief?> FindAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) =>
         await lessons.FindAsync(lessonId, viewer, cancel) is { } lesson ? await OfAsync(lesson, viewer, cancel) : null;
@@ -93,6 +104,7 @@ internal sealed class BriefReader(
             (await pupils.CautionsAsync(lesson.PupilId, on, facts.Today(clock), viewer, cancel))!,
             onMotorway && (isLearner || (bound is null && await ground.IsLearnerAsync(pupil, on, car.Facts.Gearbox, cancel))))
         {
+            Test = await tests.AheadAsync(lesson.PupilId, lesson.StartsAt, viewer, cancel),
             KindName = await lessons.KindNameAsync(lesson.Kind, cancel),
         };
     }

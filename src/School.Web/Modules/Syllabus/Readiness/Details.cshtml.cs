@@ -84,7 +84,11 @@ internal sealed class DetailsModel(
         }
 
         // Taken back already is as good as taken back now.
-        await withdraw.RunAsync(viewer, id, null, cancel);
+        if (await withdraw.RunAsync(viewer, id, null, cancel) is { Refusal.Kind: RefusalKind.NotAllowed })
+        {
+            return NotFound();
+        }
+
         TempData["Done"] = "Taken back: the pupil sees no forecast any more.";
         return LocalRedirect($"/syllabus/readiness/{id}");
     }

@@ -83,10 +83,10 @@ internal static class ReadinessEndpoints
         var shared = app.MapApi("pupils/{id:guid}/readiness/shared").WithTags("pupils");
         shared.MapGet("", GetSharedAsync).Needs(Permission.SeeLearning).OfPupil(Sight.ByReason).WithName("GetSharedForecast")
             .WithSummary("What was said to the pupil about the forecast, with its ETag; 404 while nothing is shared.").Produces<SharedForecastJson>().ProducesProblem(404);
-        shared.MapPut("", ShareAsync).Needs(Permission.RecordLessons).WithIdempotency().OfPupil(Sight.ByReason).WithName("ShareForecast")
+        shared.MapPut("", ShareAsync).Needs(Permission.RecordLessons).WithIdempotency().OfPupil(Sight.Everything).WithName("ShareForecast")
             .WithSummary("Lets the pupil see the forecast, with a sentence to them. Wants If-Match; * where nothing is shared yet.")
             .Produces<SharedForecastJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
-        shared.MapDelete("", WithdrawAsync).Needs(Permission.RecordLessons).WithIdempotency().OfPupil(Sight.ByReason).WithName("WithdrawForecast")
+        shared.MapDelete("", WithdrawAsync).Needs(Permission.RecordLessons).WithIdempotency().OfPupil(Sight.Everything).WithName("WithdrawForecast")
             .WithSummary("Takes it back: the pupil sees no forecast any more. If-Match is honoured when sent.").Produces(204).ProducesProblem(404).ProducesProblem(412);
         app.MapApi("syllabus").MapGet("backtest", BacktestAsync).Needs(Permission.ManageSchool)
             .WithName("GetReadinessBacktest").WithSummary("What would have been forecast of the school's latest finished pupils, beside what came true.")

@@ -15,7 +15,7 @@ namespace School.Web.Modules.Syllabus.Readiness;
 internal sealed record ForecastSentence([property: Needed, AtMost(SharedForecast.LongestSentence)] string? Sentence = null);
 
 /// <summary>Lets a pupil see their forecast, with a sentence of who shares it; shared already, the sentence is put in the place of the former.</summary>
-internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, IClock clock)
+internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, OwnPupils own, Audit audit, IClock clock)
 {
     internal const string What = "shared forecast";
 
@@ -32,6 +32,11 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
                 if (!viewer.KeepsLearning || await pupils.FindAsync(pupilId, viewer, cancel) is null)
                 {
                     return Refusal.NotFound("pupil");
+                }
+
+                if (await own.RefuseAsync(viewer, pupilId, cancel) is { } notYours)
+                {
+                    return notYours;
                 }
 
                 var shared = await db.Set<SharedForecast>().Where(f => f.PupilId == pupilId).ToListAsync(cancel);
@@ -71,7 +76,7 @@ internal sealed class ShareForecast(SchoolDb db, PupilBook pupils, Audit audit, 
 }
 
 /// <summary>Takes a forecast back: the pupil sees it no more.</summary>
-internal sealed class WithdrawForecast(SchoolDb db, Audit audit)
+internal sealed class WithdrawForecast(SchoolDb db, OwnPupils own, Audit audit)
 {
     public Task<Outcome<SharedForecast>> RunAsync(Viewer viewer, Guid pupilId, int? expected, CancellationToken cancel) => db.InTransactionAsync<SharedForecast>(
         async cancel =>
@@ -83,6 +88,11 @@ internal sealed class WithdrawForecast(SchoolDb db, Audit audit)
             }
 
             var shared = await db.Set<SharedForecast>().Where(f => f.PupilId == pupilId).ToListAsync(cancel);
+            if (shared.Count > 0 && await own.RefuseAsync(viewer, pupilId, cancel) is { } notYours)
+            {
+                return notYours;
+            }
+
             var taken = shared.Take(shared is [var known] ? known.Id : default, expected, ShareForecast.What);
             if (taken is { Value: { } row })
             {

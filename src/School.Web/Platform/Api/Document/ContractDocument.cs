@@ -107,7 +107,11 @@ internal sealed partial class ContractDocument(
 
         if (operation.Responses!.ContainsKey("412"))
         {
-            yield return Header(HeaderNames.IfMatch, "The ETag that reading this gave.", operation.Responses.ContainsKey("428"));
+            // What stands there is changed with it; what is not there yet is made without.
+            var makes = endpoint.HttpMethod == HttpMethods.Put && operation.Responses.ContainsKey("201");
+            yield return Header(
+                HeaderNames.IfMatch, makes ? "The ETag that reading this gave; left out where nothing stands there yet." : "The ETag that reading this gave.",
+                operation.Responses.ContainsKey("428") && !makes);
         }
 
         if (endpoint.HttpMethod == HttpMethods.Get)
