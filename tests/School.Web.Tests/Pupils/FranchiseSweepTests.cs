@@ -34,25 +34,24 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
         "carries an inhaler", "2007-05-17", "17 May 2007", "2024-06-09", "9 June 2024", "2025-07-13", "13 July 2025", "06:35",
     ];
 
+    /// <summary>Whoever is of the staff and not the pupil's own, at a school where pupils are their instructor's and at one where they are the school's.</summary>
     [Theory]
-    [InlineData("Diary People Money Settings Confidential", false)]
-    [InlineData("Diary", false)]
-    [InlineData("People Confidential", false)]
-    [InlineData("", true)]
-    public async Task No_route_tells_of_a_pupil_of_somebody_else_more_than_the_name_before_a_reason(string parts, bool teaches)
+    [InlineData("Diary People Money Settings Confidential", false, true)]
+    [InlineData("Diary", false, true)]
+    [InlineData("People Confidential", false, true)]
+    [InlineData("Diary People", true, true)]
+    [InlineData("", true, true)]
+    [InlineData("", true, false)]
+    [InlineData("Settings Confidential", true, false)]
+    public async Task No_route_tells_of_a_pupil_of_somebody_else_more_than_the_name_before_a_reason(string parts, bool teaches, bool franchise)
     {
         var known = await KnownPupil.MakeAsync(postgres);
         await using var school = known.School;
-        var routes = (await SweptRoute.AllAsync(school.Host.Services)).Where(route => !route.IsWrite && !route.Anonymous).ToList();
-        var instructor = teaches ? await school.Host.Data.InstructorAsync("Piers Anstey") : null;
-        OfficePart[] some = [.. parts.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(Enum.Parse<OfficePart>)];
-        var person = await school.Host.Data.WearerAsync("Ottilie Crane", "ottilie@larkfield.example", some.Together(), instructor?.Id);
-        var viewer = Proven.Of(person).Viewer;
-        using var api = await school.Host.ApiAsAsync(person);
-        using var pages = await school.Host.PagesAsAsync(person);
-        await FranchiseTests.SetAsync(school, true);
-        // By what address somebody signs in is for whoever gives hats: they must tell people apart.
-        var mine = routes.Where(route => route.Allows(viewer) && !route.Template.StartsWith("/api/v1/sign-ins", StringComparison.Ordinal)).ToList();
+        var (viewer, api, pages) = await AsAsync(school, parts, teaches);
+        using var owned = api;
+        using var browser = pages;
+        await FranchiseTests.SetAsync(school, franchise);
+        var mine = await ReadsAsync(school, viewer);
         var before = await WalkAsync(known, mine, api, pages);
         Assert.True(before.Count == 0, string.Join('\n', before));
         await FranchiseTests.OpenAsync(api, known.PupilId);
@@ -62,13 +61,45 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
         Assert.Equal([], after.Where(one => Never.Contains(one.Word)));
     }
 
-    [Fact]
-    public async Task No_write_of_the_office_is_answered_with_more_than_the_name_before_a_reason()
+    /// <summary>Who sees no pupil by their part of the office opens none either.</summary>
+    [Theory]
+    [InlineData("Settings", false)]
+    [InlineData("Settings", true)]
+    [InlineData("Money Confidential", true)]
+    public async Task No_route_tells_of_a_pupil_to_who_sees_none(string parts, bool franchise)
     {
         var known = await KnownPupil.MakeAsync(postgres);
         await using var school = known.School;
-        var routes = (await SweptRoute.AllAsync(school.Host.Services)).Where(route => route.IsWrite && !route.IsPage && !route.Anonymous && route.HasId).ToList();
-        await FranchiseTests.SetAsync(school, true);
+        var (viewer, api, pages) = await AsAsync(school, parts, teaches: false);
+        using var owned = api;
+        using var browser = pages;
+        await FranchiseTests.SetAsync(school, franchise);
+        var told = await WalkAsync(known, await ReadsAsync(school, viewer), api, pages);
+        Assert.True(told.Count == 0, string.Join('\n', told));
+        Assert.Equal(HttpStatusCode.Forbidden, (await FranchiseTests.AskAsync(api, known.PupilId)).StatusCode);
+    }
+
+    /// <summary>The office and a colleague, before and after a reason: a write that is refused, or done, tells no more than its reader sees.</summary>
+    [Theory]
+    [InlineData("Diary People Money Settings Confidential", false, true, false)]
+    [InlineData("Diary People Money Settings Confidential", false, true, true)]
+    [InlineData("", true, false, false)]
+    [InlineData("", true, false, true)]
+    public async Task No_write_is_answered_with_more_than_its_sender_sees(string parts, bool teaches, bool franchise, bool opened)
+    {
+        var known = await KnownPupil.MakeAsync(postgres);
+        await using var school = known.School;
+        var (viewer, api, pages) = await AsAsync(school, parts, teaches);
+        using var owned = api;
+        using var browser = pages;
+        var routes = (await SweptRoute.AllAsync(school.Host.Services)).Where(route => route.IsWrite && !route.IsPage && !route.Anonymous && route.HasId && route.Allows(viewer)).ToList();
+        await FranchiseTests.SetAsync(school, franchise);
+        if (opened)
+        {
+            await FranchiseTests.OpenAsync(api, known.PupilId);
+        }
+
+        var hidden = opened ? Never : Opened.Concat(Never).ToArray();
         var told = new List<string>();
         foreach (var route in routes.Where(route => route.Template is not "/api/v1/pupils/{id:guid}/access"))
         {
@@ -76,9 +107,9 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
             {
                 using var request = new HttpRequestMessage(new HttpMethod(route.Method), url) { Content = new StringContent("{}", new MediaTypeHeaderValue("application/json")) };
                 request.Headers.TryAddWithoutValidation("If-Match", "*");
-                using var answer = await school.Office.SendAsync(request);
+                using var answer = await api.SendAsync(request);
                 var text = await answer.Content.ReadAsStringAsync();
-                told.AddRange(Opened.Concat(Never).Where(word => text.Contains(word, StringComparison.OrdinalIgnoreCase)).Select(word => $"{route.Name}: {(int)answer.StatusCode} {word}"));
+                told.AddRange(hidden.Where(word => text.Contains(word, StringComparison.OrdinalIgnoreCase)).Select(word => $"{route.Name}: {(int)answer.StatusCode} {word}"));
             }
         }
 
@@ -95,6 +126,18 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
         var read = await WalkAsync(known, routes, school.Office, pages);
         Assert.Equal([], Opened.Concat(Never).Except(read.Select(one => one.Word)));
     }
+
+    private static async Task<(Viewer Viewer, HttpClient Api, HttpClient Pages)> AsAsync(SmallSchool school, string parts, bool teaches)
+    {
+        var instructor = teaches ? await school.Host.Data.InstructorAsync("Piers Anstey") : null;
+        OfficePart[] some = [.. parts.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(Enum.Parse<OfficePart>)];
+        var person = await school.Host.Data.WearerAsync("Ottilie Crane", "ottilie@larkfield.example", some.Together(), instructor?.Id);
+        return (Proven.Of(person).Viewer, await school.Host.ApiAsAsync(person), await school.Host.PagesAsAsync(person));
+    }
+
+    /// <summary>What they may read. By what address somebody signs in is for whoever gives hats: they must tell people apart.</summary>
+    private static async Task<List<SweptRoute>> ReadsAsync(SmallSchool school, Viewer viewer) =>
+        [.. (await SweptRoute.AllAsync(school.Host.Services)).Where(route => !route.IsWrite && !route.Anonymous && route.Allows(viewer) && !route.Template.StartsWith("/api/v1/sign-ins", StringComparison.Ordinal))];
 
     /// <summary>Which answers hold which of the words.</summary>
     private static async Task<List<Told>> WalkAsync(KnownPupil known, IEnumerable<SweptRoute> routes, HttpClient api, HttpClient pages)
@@ -152,6 +195,7 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
                 Assert.True(recorded.IsSuccessStatusCode, await recorded.Content.ReadAsStringAsync());
             }
 
+            var others = await MadeProposalsAsync(school, data, pupil.Id, coming);
             // Lessons and tests begin elsewhere: where those do stands in the diary.
             await school.Host.WithDbAsync(async db =>
             {
@@ -164,7 +208,28 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
             var person = await data.PersonAsync(await school.Host.WithDbAsync(db => db.Set<Pupil>().AsNoTracking().SingleAsync(p => p.Id == pupil.Id)));
             var letters = await school.Host.WithDbAsync(db => db.Set<Message>().OrderBy(m => m.Id).Select(m => m.Id).ToListAsync());
             Assert.NotEmpty(letters);
-            return new(school, pupil.Id, [pupil.Id, taught, coming, test, waits, practice, mock.Id, contact.Id, place, school.InstructorId], letters);
+            return new(school, pupil.Id, [pupil.Id, taught, coming, test, waits, practice, mock.Id, contact.Id, place, school.InstructorId, .. others], letters);
+        }
+
+        /// <summary>What is planned about them: a halt that was carried out and reached nobody, a swap, a hand-over, a cover, and lessons every week.</summary>
+        private static async Task<IReadOnlyList<Guid>> MadeProposalsAsync(SmallSchool school, TestData data, Guid pupilId, Guid coming)
+        {
+            var other = await data.InstructorAsync("Bryony Vale");
+            var second = await data.PupilAsync("Corin Marsh", TestData.PlaceAt(2, 2, "Market Cross"), other.Id);
+            var theirs = (await school.Office.BookedAsync(second.Id, other.Id, London(2026, 3, 4, 14))).Id();
+            var stopped = (await school.Office.BookedAsync(pupilId, school.InstructorId, London(2026, 3, 6, 10))).Id();
+            async Task<Guid> PlanAsync(string url, object body) => (await (await school.Office.SendJsonAsync(Post, url, body)).JsonAsync(HttpStatusCode.Created)).Id();
+            var halt = await PlanAsync("/api/v1/halts", new { start = Text(London(2026, 3, 6, 8)), end = Text(London(2026, 3, 6, 18)), act = "cancel", reason = "weather" });
+            Assert.Equal(HttpStatusCode.OK, (await school.Office.SendJsonAsync(Post, $"/api/v1/halts/{halt}/apply")).StatusCode);
+            await school.Host.WithDbAsync(db => db.Set<Message>().Where(m => m.AboutId == stopped).ExecuteUpdateAsync(set => set.SetProperty(m => m.State, MessageState.Failed).SetProperty(m => m.ClosedAt, m => m.WrittenAt)));
+            return
+            [
+                halt, stopped,
+                await PlanAsync("/api/v1/swaps", new { lessonId = coming, withLessonId = theirs }),
+                await PlanAsync($"/api/v1/pupils/{pupilId}/hand-over", new { instructorId = other.Id, from = "2026-03-03" }),
+                await PlanAsync("/api/v1/covers", new { instructorId = school.InstructorId, start = Text(London(2026, 3, 4, 0)), end = Text(London(2026, 3, 5, 0)) }),
+                await PlanAsync("/api/v1/weekly", new { book = new { pupilId, instructorId = school.InstructorId, start = Text(London(2026, 3, 9, 10)), minutes = 60, weeks = 2 } }),
+            ];
         }
 
         /// <summary>The addresses of a route with each of the things in the first place for an id, and with each in the second beside the pupil.</summary>

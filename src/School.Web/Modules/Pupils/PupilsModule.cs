@@ -21,6 +21,7 @@ internal static class PupilsModule
         services.AddScoped<INeedAttention, OpenedMany>();
         services.AddSingleton(PupilRetention.Accesses);
         services.AddScoped<PupilTimes>();
+        services.AddScoped<OpenedBook>();
         services.AddScoped<PupilsToBook>();
         services.AddScoped<IHoldPapers, PapersOfPupils>();
         services.AddScoped<INeedAttention, PapersOfPupils>();
