@@ -46,9 +46,9 @@ internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, InstructorBook i
     /// <summary>Null where what is kept of the pupil is the viewer's to read and change. Whether there is such a pupil is for the caller to have asked.</summary>
     public Task<Refusal?> RefuseAsync(Viewer viewer, Guid pupilId, CancellationToken cancel) => RefuseAsync(viewer, pupilId, IsOffice(viewer), cancel);
 
-    /// <summary>The same for what is kept under seal, which is its own part of the office.</summary>
+    /// <summary>The same for what is kept under seal, which is its own part of the office, of the pupils that another part shows: no reason opens it.</summary>
     public Task<Refusal?> RefuseSealedAsync(Viewer viewer, Guid pupilId, CancellationToken cancel) =>
-        RefuseAsync(viewer, pupilId, viewer.Parts.Holds(OfficePart.Confidential), cancel);
+        RefuseAsync(viewer, pupilId, viewer.Parts.Holds(OfficePart.Confidential) && IsOffice(viewer), cancel);
 
     /// <summary>The same for what goes into the diary, which whoever keeps it keeps for everybody.</summary>
     public Task<Refusal?> RefuseToArrangeAsync(Viewer viewer, Guid pupilId, CancellationToken cancel) =>
