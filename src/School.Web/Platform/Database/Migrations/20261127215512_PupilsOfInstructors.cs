@@ -17,6 +17,7 @@ namespace School.Web.Platform.Database.Migrations
                 type: "boolean",
                 nullable: false,
                 defaultValue: false);
+            migrationBuilder.Sql("ALTER TABLE people.school ALTER COLUMN pupils_belong_to_instructor DROP DEFAULT;");
         }
 
         /// <inheritdoc />
