@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -9,7 +10,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Messages;
 
 [Needs(Permission.SeeMessages)]
-internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, ISeeReceivers sees, SchoolInfo school, Viewer viewer) : PageModel
 {
     private SchoolFacts? _school;
 
@@ -21,6 +22,12 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
     public MadeLetter Says { get; private set; } = null!;
 
     public bool MayRead { get; private set; }
+
+    /// <summary>Of whom it is to, the viewer sees the name alone.</summary>
+    public bool ByName { get; private set; }
+
+    /// <summary>What it says is for whom it is to, and who teaches them.</summary>
+    public bool Theirs { get; private set; }
 
     public bool? AsSent { get; private set; }
 
@@ -51,7 +58,9 @@ internal sealed class DetailsModel(MessageList list, SendAgain sendAgain, School
             return false;
         }
 
-        (Message, Says, MayRead, AsSent) = (found.Row, found.Told, list.MayRead(viewer, found.Row), found.AsSent);
+        var seen = await sees.OfAsync(viewer, [found.Row.To], cancel);
+        (ByName, Theirs) = (!seen.Reached(found.Row.To), !seen.Read(found.Row.To));
+        (Message, Says, MayRead, AsSent) = (found.Row, found.Told, list.MayRead(viewer, found.Row) && !Theirs, found.AsSent);
         return true;
     }
 }

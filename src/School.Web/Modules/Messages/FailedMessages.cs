@@ -36,7 +36,7 @@ internal sealed class FailedMessages(MessageQueries messages, SchoolInfo school)
                select new AttentionItem(
                    Kind,
                    Heading,
-                   $"“{message.Subject}” to {message.ToName} was not sent: {message.Reason} Put right what is wrong, then send it again.",
+                   $"“{message.Subject}” to {message.ToName} was not sent{(facts.PupilsBelongToInstructor ? "." : $": {message.Reason}")} Put right what is wrong, then send it again.",
                    $"/messages/{message.Id}",
                    message.At.InZone(facts.Zone).Date),
         ];

@@ -36,6 +36,8 @@ internal sealed class Message
 
     public required Guid ReceiverId { get; init; }
 
+    public Receiver To => new(Receiver, ReceiverId);
+
     public required string ToName { get; set; }
 
     public required string ToAddress { get; set; }
@@ -67,6 +69,9 @@ internal sealed class Message
 
     public string LastProblem { get; set; } = "";
 
+    /// <summary>The same without the address, which mail servers like to repeat.</summary>
+    public string ProblemByName => ToAddress.Length == 0 ? LastProblem : LastProblem.Replace(ToAddress, "their address", StringComparison.OrdinalIgnoreCase);
+
     /// <summary>Claimed by a worker until then; a worker that died lets go by itself.</summary>
     public Instant? ClaimedUntil { get; set; }
 
@@ -76,6 +81,7 @@ internal sealed class Message
         {
             entity.ToTable("messages", "messages");
             entity.Property(m => m.Id).ValueGeneratedNever();
+            entity.Ignore(m => m.To);
             entity.Property(m => m.Content).HasColumnType("jsonb");
             // Written by the database where a node of the release before writes a letter: rather too long than too short.
             entity.Property(m => m.Proof).HasDefaultValue(true);

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
@@ -19,6 +20,10 @@ internal sealed record MessageItem(
     /// <summary>Of one that went: whether these are the very words that went. Null where it was not noted, and once what it said is kept no longer.</summary>
     public bool? AsSent { get; init; }
 
+    /// <summary>As somebody reads it who may see of its receiver the name alone.</summary>
+    public static MessageItem Seen(Message row, string subject, SeenReceivers seen) => seen.Reached(row.To) ? Of(row, subject)
+        : Of(row, subject) with { ToAddress = "", LastProblem = row.ProblemByName };
+
     public static MessageItem Of(Message row, string subject) => new(
         row.Id, row.Kind, row.AboutId, row.ToName, row.ToAddress, subject, row.State,
         row.WrittenAt, row.DueAt, row.ClosedAt, row.Tries, row.LastProblem);
@@ -30,24 +35,35 @@ internal static class MessageEndpoints
     {
         var messages = app.MapApi("messages").Needs(Permission.SeeMessages);
 
-        messages.MapGet("", async ([OneOf("waiting", "sent", "failed", "withdrawn")] string? state, int? limit, string? cursor, MessageList list, CancellationToken cancel) =>
-                (await list.ReadAsync(state, limit, cursor, MessageItem.Of, cancel)).ToResult())
+        messages.MapGet("", async ([OneOf("waiting", "sent", "failed", "withdrawn")] string? state, int? limit, string? cursor, MessageList list, ISeeReceivers sees, Viewer viewer, CancellationToken cancel) =>
+            {
+                var page = await list.ReadAsync(state, limit, cursor, (row, subject) => (row, subject), cancel);
+                var seen = await sees.OfAsync(viewer, [.. page.Value?.Items.Select(one => one.row.To) ?? []], cancel);
+                return page.ToResult(read => Results.Ok(new Page<MessageItem>([.. read.Items.Select(one => MessageItem.Seen(one.row, one.subject, seen))], read.Next)));
+            })
             .WithName("ListMessages").WithSummary("Messages to pupils and instructors, newest first; `state` keeps to one state.")
             .Produces<Page<MessageItem>>().ProducesProblem(400);
 
-        messages.MapGet("{id:guid}", async (Guid id, MessageList list, CancellationToken cancel) =>
-                await list.FindAsync(id, cancel) is { } found
-                    ? Results.Ok(MessageList.MayTell(found.Row)
-                        ? MessageItem.Of(found.Row, found.Says.Subject) with { Text = found.Told.Text, Html = found.Told.Html, AsSent = found.AsSent }
-                        : MessageItem.Of(found.Row, found.Says.Subject))
-                    : Refusal.NotFound("message").ToProblem())
-            .WithName("GetMessage").WithSummary("One message with what it says; not told where its link signs somebody in, and without the keys of links that answer for a pupil.")
+        messages.MapGet("{id:guid}", async (Guid id, MessageList list, ISeeReceivers sees, Viewer viewer, CancellationToken cancel) =>
+            {
+                if (await list.FindAsync(id, cancel) is not { } found)
+                {
+                    return Refusal.NotFound("message").ToProblem();
+                }
+
+                var seen = await sees.OfAsync(viewer, [found.Row.To], cancel);
+                var item = MessageItem.Seen(found.Row, found.Says.Subject, seen);
+                return Results.Ok(MessageList.MayTell(found.Row) && seen.Read(found.Row.To) ? item with { Text = found.Told.Text, Html = found.Told.Html, AsSent = found.AsSent } : item);
+            })
+            .WithName("GetMessage").WithSummary("One message with what it says; without the keys of links that answer for a pupil; not told where its link signs somebody in, nor where pupils belong to their instructor and its receiver is seen by name alone.")
             .Produces<MessageItem>().ProducesProblem(404);
 
-        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, Letterheads heads, CancellationToken cancel) =>
+        messages.MapPost("{id:guid}/send-again", async (Guid id, SendAgain again, Viewer viewer, LetterMaker maker, Letterheads heads, ISeeReceivers sees, CancellationToken cancel) =>
             {
                 var head = await heads.NowAsync(cancel);
-                return (await again.RunAsync(viewer, id, cancel)).ToResult(row => Results.Ok(MessageItem.Of(row, maker.SubjectOf(row, head))));
+                var sent = await again.RunAsync(viewer, id, cancel);
+                var seen = await sees.OfAsync(viewer, sent.Value is { } one ? [one.To] : [], cancel);
+                return sent.ToResult(row => Results.Ok(MessageItem.Seen(row, maker.SubjectOf(row, head), seen)));
             })
             .WithIdempotency()
             .WithName("SendMessageAgain").WithSummary("Puts a message that failed back among the waiting.")

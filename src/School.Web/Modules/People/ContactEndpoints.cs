@@ -7,8 +7,8 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.People;
 
-/// <summary>Somebody beside pupils.</summary>
-internal sealed record ContactView(Guid Id, string Name, string Email, string Phone, ContactKind Kind)
+/// <summary>Somebody beside pupils; how they are reached is null where the pupils are seen by name alone.</summary>
+internal sealed record ContactView(Guid Id, string Name, string? Email, string? Phone, ContactKind Kind)
 {
     public static ContactView Of(Contact row) => new(row.Id, row.Name, row.Email, row.Phone, row.Kind);
 }
@@ -28,14 +28,19 @@ internal static class ContactEndpoints
             .Produces<ContactView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
     }
 
-    private static async Task<IResult> ListAsync(string? q, int? limit, string? cursor, SchoolDb db, CancellationToken cancel) =>
-        (await ContactBook.Matching(db.Set<Contact>().AsNoTracking(), q).PageByIdAsync(limit, cursor, ContactView.Of, cancel)).ToResult();
+    private static async Task<IResult> ListAsync(string? q, int? limit, string? cursor, SchoolDb db, ISeeContacts sees, Viewer viewer, CancellationToken cancel)
+    {
+        var page = await ContactBook.Matching(db.Set<Contact>().AsNoTracking(), q).PageByIdAsync(limit, cursor, ContactView.Of, cancel);
+        var byName = await sees.ByNameAsync(viewer, [.. page.Value?.Items.Select(one => one.Id) ?? []], cancel);
+        return page.ToResult(read => Results.Ok(new Page<ContactView>([.. read.Items.Select(one => byName.Contains(one.Id) ? one with { Email = null, Phone = null } : one)], read.Next)));
+    }
 
     private static async Task<IResult> AddAsync(ContactDetails input, HttpContext context, AddContact add, Viewer viewer, CancellationToken cancel) =>
         (await add.RunAsync(viewer, input, cancel)).ToResult(row => ETags.Created(context, row, $"{ApiSetup.Prefix}/contacts/{row.Id}", ContactView.Of(row)));
 
-    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, CancellationToken cancel) =>
-        await db.Set<Contact>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == id, cancel) is { } row
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, ISeeContacts sees, Viewer viewer, CancellationToken cancel) =>
+        await sees.RefuseAsync(viewer, id, cancel) is { } unseen ? unseen.ToProblem()
+        : await db.Set<Contact>().AsNoTracking().SingleOrDefaultAsync(c => c.Id == id, cancel) is { } row
             ? ETags.Ok(context, row, ContactView.Of(row))
             : Refusal.NotFound("contact").ToProblem();
 

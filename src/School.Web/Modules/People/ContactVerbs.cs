@@ -24,7 +24,7 @@ internal sealed class AddContact(SchoolDb db, Audit audit)
         cancel);
 }
 
-internal sealed class ChangeContactDetails(SchoolDb db, IEnumerable<IHearOfContacts> hearers, Audit audit)
+internal sealed class ChangeContactDetails(SchoolDb db, ISeeContacts sees, IEnumerable<IHearOfContacts> hearers, Audit audit)
 {
     public Task<Outcome<Contact>> RunAsync(Viewer viewer, Guid id, ContactDetails input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Contact>(
         async cancel =>
@@ -33,6 +33,11 @@ internal sealed class ChangeContactDetails(SchoolDb db, IEnumerable<IHearOfConta
             if (!taken.Ok)
             {
                 return taken;
+            }
+
+            if (await sees.RefuseAsync(viewer, id, cancel) is { } unseen)
+            {
+                return unseen;
             }
 
             var read = input.Read();

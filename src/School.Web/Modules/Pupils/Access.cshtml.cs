@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -11,7 +12,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>A pupil of somebody else: the name, and where a reason is given to see more until midnight.</summary>
 [Needs(Permission.SeePupils)]
-internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open, Viewer viewer) : PageModel
+internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open, InstructorBook instructors, SignIns signIns, Viewer viewer) : PageModel
 {
     /// <summary>What is pressed instead of typed.</summary>
     public static readonly IReadOnlyList<string> Likely = ["They or their family called me", "I am asked to take a lesson of theirs", "Something happened on a drive"];
@@ -36,6 +37,23 @@ internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open,
 
     public bool Open { get; private set; }
 
+    /// <summary>Asked as the office, of a pupil who belongs to their instructor.</summary>
+    public bool Office => OwnPupils.IsOffice(viewer);
+
+    public bool MayHandOver => viewer.May(Permission.ArrangeCover) && !IsRetired;
+
+    public bool MayManage => viewer.KeepsPupils;
+
+    public bool IsRetired { get; private set; }
+
+    /// <summary>Whom to ask.</summary>
+    public string? Instructor { get; private set; }
+
+    /// <summary>How it stands with their sign-in, without the address; null where that is not the viewer's to see to.</summary>
+    public string? SignInSentence { get; private set; }
+
+    public bool MayInvite { get; private set; }
+
     public bool OwnOnly => Own && !Open;
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel) => await LoadAsync(cancel) ? Page() : NotFound();
@@ -58,14 +76,58 @@ internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open,
         return Page();
     }
 
+    /// <summary>Whoever looks after people invites those of whom they see the name alone: where the letter goes is not told.</summary>
+    public async Task<IActionResult> OnPostInviteAsync(CancellationToken cancel)
+    {
+        if (!Office || !MayManage)
+        {
+            return Forbid();
+        }
+
+        if (await db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == Id, cancel) is not { } pupil)
+        {
+            return NotFound();
+        }
+
+        var invited = await signIns.InvitePupilAsync(viewer, pupil.Id, pupil.Name, pupil.Email, cancel);
+        if (invited.Ok)
+        {
+            TempData["Done"] = $"An invitation is on its way to {pupil.Name}.";
+            return LocalRedirect(OwnPupils.PageOf(Id));
+        }
+
+        if (!await LoadAsync(cancel))
+        {
+            return NotFound();
+        }
+
+        this.AddRefusal(invited.Refusal);
+        return Page();
+    }
+
     private async Task<bool> LoadAsync(CancellationToken cancel)
     {
-        if (await db.Set<Pupil>().Where(p => p.Id == Id).VisibleTo(viewer).Select(p => p.Name).SingleOrDefaultAsync(cancel) is not { } name)
+        if (await db.Set<Pupil>().Where(p => p.Id == Id).VisibleTo(viewer).Select(p => new { p.Name, p.RetiredOn, p.UsualInstructorId, HasEmail = p.Email != "" }).SingleOrDefaultAsync(cancel) is not { } pupil)
         {
             return false;
         }
 
-        (Name, Open) = (name, await own.OfAsync(viewer, Id, cancel) == Sight.Everything);
+        (Name, IsRetired, Open) = (pupil.Name, pupil.RetiredOn is not null, await own.OfAsync(viewer, Id, cancel) == Sight.Everything);
+        Instructor = Office && !Open && pupil.UsualInstructorId is { } id ? (await instructors.FindAsync(id, cancel))?.Name : null;
+        if (Office && MayManage && !Open && !IsRetired)
+        {
+            var card = await signIns.OfPupilAsync(Id, cancel);
+            MayInvite = card.State != SignInState.SignsIn && pupil.HasEmail;
+            SignInSentence = card.State switch
+            {
+                SignInState.NotInvited or SignInState.Closed when !pupil.HasEmail => "Cannot be invited yet: no e-mail address is entered.",
+                SignInState.NotInvited => "Not invited yet.",
+                SignInState.Invited => "Invited; no password chosen yet.",
+                SignInState.SignsIn => "Signs in.",
+                SignInState.Closed => "Closed. A new invitation opens it again.",
+            };
+        }
+
         return true;
     }
 }

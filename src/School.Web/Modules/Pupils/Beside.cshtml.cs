@@ -12,7 +12,7 @@ namespace School.Web.Modules.Pupils;
 /// <summary>Who is beside a pupil and what they see: the pupil's own to decide, entered by the office where the pupil agreed.</summary>
 [Needs(Permission.OwnDetails)]
 [OfPupil("id", Sight.ByReason)]
-internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside put, RemoveBeside remove, InviteBeside invite, SignIns signIns, Viewer viewer) : PageModel
+internal sealed class BesideModel(SchoolDb db, ContactBook contacts, ISeeContacts sees, PutBeside put, RemoveBeside remove, InviteBeside invite, SignIns signIns, Viewer viewer) : PageModel
 {
     private const int MostFound = 10;
     private Pupil _pupil = null!;
@@ -58,6 +58,9 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside p
 
     public IReadOnlyList<ContactCard>? Found { get; private set; }
 
+    /// <summary>Those of them of whom the viewer sees no more than the name.</summary>
+    public IReadOnlySet<Guid> ByName { get; private set; } = new HashSet<Guid>();
+
     public ContactCard? Chosen { get; private set; }
 
     /// <summary>What the chosen one is to the pupil already.</summary>
@@ -94,6 +97,7 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, PutBeside p
         }
 
         Found = MayChoose && !string.IsNullOrWhiteSpace(Find) ? await contacts.SearchAsync(Find, 0, MostFound, cancel) : null;
+        ByName = await sees.ByNameAsync(viewer, [.. Found?.Select(card => card.Id) ?? []], cancel);
         return Page();
     }
 

@@ -14,7 +14,7 @@ namespace School.Web.Modules.Pupils;
 /// Puts somebody beside a pupil, or changes what they see: the pupil themselves, or the office once the pupil has agreed. A pupil puts only new
 /// people beside them: whom the school knows otherwise is nobody's business.
 /// </summary>
-internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox, Audit audit)
+internal sealed class PutBeside(SchoolDb db, OwnPupils own, ISeeContacts seen, ContactBook contacts, Outbox outbox, Audit audit)
 {
     public const string AlreadyBeside = "already_beside";
 
@@ -26,6 +26,11 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
         if (!taken.Ok)
         {
             return taken.Refusal;
+        }
+
+        if (await own.RefuseUnseenAsync(viewer, id, cancel) is { } unseen)
+        {
+            return unseen;
         }
 
         var pupil = taken.Value;
@@ -54,6 +59,10 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
         else if (Refused(viewer, input, expected, beside.Count) is { } refused)
         {
             return refused;
+        }
+        else if (input.ContactId is { } other && await seen.RefuseAsync(viewer, other, cancel) is { } byName)
+        {
+            return byName;
         }
 
         var contact = await ContactAsync(viewer, input, cancel);
@@ -127,7 +136,7 @@ internal sealed class PutBeside(SchoolDb db, ContactBook contacts, Outbox outbox
 }
 
 /// <summary>Nobody is beside the pupil any more who was; a contact who then is beside nobody is forgotten.</summary>
-internal sealed class RemoveBeside(SchoolDb db, ContactBook contacts, Outbox outbox, Audit audit)
+internal sealed class RemoveBeside(SchoolDb db, OwnPupils own, ContactBook contacts, Outbox outbox, Audit audit)
 {
     public Task<Outcome<BesidePupil>> RunAsync(Viewer viewer, Guid id, Guid contactId, int? expected, CancellationToken cancel) => db.InTransactionAsync<BesidePupil>(async cancel =>
     {
@@ -137,6 +146,11 @@ internal sealed class RemoveBeside(SchoolDb db, ContactBook contacts, Outbox out
         if (!taken.Ok)
         {
             return taken.Refusal;
+        }
+
+        if (await own.RefuseUnseenAsync(viewer, id, cancel) is { } unseen)
+        {
+            return unseen;
         }
 
         var standing = await db.Set<BesidePupil>().AsNoTracking().Where(b => b.PupilId == id && b.ContactId == contactId).Select(b => b.Id).SingleOrDefaultAsync(cancel);

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -9,7 +10,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.ManagePupils), ShowsWhatStands]
-internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil retire, TakeBackPupil takeBack, Viewer viewer) : PageModel
+internal sealed class ChangeModel(SchoolDb db, OwnPupils own, ChangePupil change, ChangeContact contact, RetirePupil retire, TakeBackPupil takeBack, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -24,6 +25,9 @@ internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil r
     public string Name { get; private set; } = "";
 
     public bool IsRetired { get; private set; }
+
+    /// <summary>Opened by a reason alone: contact and places.</summary>
+    public bool ByReason { get; private set; }
 
     public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(fill: true, cancel);
 
@@ -44,6 +48,24 @@ internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil r
         return await ShowAsync(fill: false, cancel);
     }
 
+    /// <summary>What a reason opens is changed by itself.</summary>
+    public async Task<IActionResult> OnPostContactAsync(CancellationToken cancel)
+    {
+        if (ModelState.IsValid)
+        {
+            var changed = await contact.RunAsync(viewer, Id, Input, Version, cancel);
+            if (changed.Ok)
+            {
+                TempData["Done"] = $"What you changed about {changed.Value.Name} is kept.";
+                return LocalRedirect($"/pupils/{Id}");
+            }
+
+            this.AddRefusal(changed.Refusal, nameof(Input));
+        }
+
+        return await ShowAsync(fill: false, cancel);
+    }
+
     public async Task<IActionResult> OnPostRetireAsync(CancellationToken cancel)
     {
         var retired = await retire.RunAsync(viewer, Id, null, cancel);
@@ -51,6 +73,13 @@ internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil r
         {
             TempData["Done"] = $"{retired.Value.Name} takes no more lessons.";
             return LocalRedirect($"/pupils/{Id}");
+        }
+
+        if (await own.OfKnownAsync(viewer, Id, cancel) == Sight.Name)
+        {
+            // There is no page about them to say it on but the one with the name.
+            TempData["Done"] = retired.Refusal.For(viewer);
+            return LocalRedirect(OwnPupils.PageOf(Id));
         }
 
         ModelState.Clear();
@@ -76,6 +105,13 @@ internal sealed class ChangeModel(SchoolDb db, ChangePupil change, RetirePupil r
             return NotFound();
         }
 
+        var sight = await own.OfAsync(viewer, Id, cancel);
+        if (sight == Sight.Name)
+        {
+            return LocalRedirect($"{OwnPupils.PageOf(Id)}?to={Uri.EscapeDataString($"/pupils/{Id}/change")}");
+        }
+
+        ByReason = sight == Sight.ByReason;
         (Name, IsRetired) = (pupil.Name, pupil.RetiredOn is not null);
         if (fill)
         {

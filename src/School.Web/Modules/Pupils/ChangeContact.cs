@@ -1,4 +1,5 @@
 using School.Web.Modules.Places.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -7,7 +8,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>Contact details and pick-up place, changed by the pupil or the office.</summary>
-internal sealed class ChangeContact(SchoolDb db, PlaceFinder places, Audit audit)
+internal sealed class ChangeContact(SchoolDb db, OwnPupils own, PlaceFinder places, Audit audit)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, ContactInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -15,6 +16,11 @@ internal sealed class ChangeContact(SchoolDb db, PlaceFinder places, Audit audit
         if (!taken.Ok)
         {
             return taken;
+        }
+
+        if (await own.RefuseUnseenAsync(viewer, id, cancel) is { } unseen)
+        {
+            return unseen;
         }
 
         var errors = new FieldErrors();

@@ -2,6 +2,7 @@ using NodaTime;
 using School.Core.Pupils;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Places.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -11,7 +12,7 @@ using School.Web.Platform.Security;
 
 namespace School.Web.Modules.Pupils;
 
-internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, PlaceFinder places, InstructorBook instructors, Sealer sealer, Audit audit, IClock clock)
+internal sealed class ChangePupil(SchoolDb db, OwnPupils own, SchoolInfo school, PlaceFinder places, InstructorBook instructors, Sealer sealer, Audit audit, IClock clock)
 {
     public Task<Outcome<Pupil>> RunAsync(Viewer viewer, Guid id, PupilInput input, int? expected, CancellationToken cancel) => db.InTransactionAsync<Pupil>(async cancel =>
     {
@@ -19,6 +20,11 @@ internal sealed class ChangePupil(SchoolDb db, SchoolInfo school, PlaceFinder pl
         if (!taken.Ok)
         {
             return taken;
+        }
+
+        if (await own.RefuseAsync(viewer, id, cancel) is { } notYours)
+        {
+            return notYours;
         }
 
         var pupil = taken.Value;

@@ -16,10 +16,11 @@ namespace School.Web.Modules.Pupils;
 [Needs(Permission.SeePupils)]
 [OfPupil("id", Sight.ByReason)]
 internal sealed class DetailsModel(
-    SchoolDb db, SchoolInfo school, InstructorBook instructors, IPupilDiary diary, SignIns signIns, PapersReader papers,
+    SchoolDb db, SchoolInfo school, InstructorBook instructors, IPupilDiary diary, SignIns signIns, PapersReader papers, OpenedBook opened,
     Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsEachWay = 3;
+    private const int OpenedShown = 5;
 
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -30,13 +31,18 @@ internal sealed class DetailsModel(
 
     public IReadOnlyList<PaperItem> Papers { get; private set; } = [];
 
-    /// <summary>The next few and the last few, in the order of the calendar.</summary>
     /// <summary>The school gives intensive courses.</summary>
     public bool MayPlanCourse { get; private set; }
 
+    /// <summary>The next few and the last few, in the order of the calendar.</summary>
     public IReadOnlyList<LessonLine> Lessons { get; private set; } = [];
 
     public IReadOnlyList<TestLine> Tests { get; private set; } = [];
+
+    /// <summary>Who else opened them by a reason, the latest first: for who teaches them to know.</summary>
+    public IReadOnlyList<OpenedLine> Opened { get; private set; } = [];
+
+    public bool MoreOpened { get; private set; }
 
     public LocalDate? EarliestLesson => Pupil.EarliestLesson();
 
@@ -45,6 +51,9 @@ internal sealed class DetailsModel(
 
     /// <summary>Opened by a reason alone: contact, places and record.</summary>
     public bool ByReason => HttpContext.SightOf() == Sight.ByReason;
+
+    /// <summary>Who teaches them books, and whoever keeps the diary.</summary>
+    public bool MayArrange => Pupil.RetiredOn is null && (!ByReason || viewer.KeepsDiary);
 
     public bool MayManage => viewer.May(Permission.ManagePupils);
 
@@ -110,6 +119,8 @@ internal sealed class DetailsModel(
         MayPlanCourse = pupil.RetiredOn is null && await diary.GivesCoursesAsync(viewer, cancel);
         Lessons = [.. (await diary.LessonsAsync(Id, LessonsEachWay, viewer, cancel)).Select(l => Line(l, facts))];
         Tests = [.. (await diary.TestsAsync(Id, cancel)).Select(t => Line(t, facts))];
+        var openings = ByReason ? [] : await opened.ReadableBy(viewer, Id).OrderByDescending(a => a.Id).Take(OpenedShown + 1).ToListAsync(cancel);
+        (Opened, MoreOpened) = ([.. openings.Take(OpenedShown).Select(a => new OpenedLine(OpenedModel.When(a.At, facts), a.ByName, a.Reason))], openings.Count > OpenedShown);
         var card = await signIns.OfPupilAsync(Id, cancel);
         MayInvite = card.State != SignInState.SignsIn && pupil.RetiredOn is null && pupil.Email.Length > 0;
         SignInSentence = card.State switch
@@ -134,6 +145,8 @@ internal sealed class DetailsModel(
         var start = test.StartsAt.InZone(facts.Zone);
         return new(test.Id, $"{ScreenWords.DayAndYear(start.Date)}, {ScreenWords.Time(start.TimeOfDay, facts.TwelveHourClock)}", test.Centre, test.State);
     }
+
+    internal sealed record OpenedLine(string When, string By, string Reason);
 
     internal sealed record TestLine(Guid Id, string When, string Centre, string State);
 

@@ -31,6 +31,8 @@ internal sealed class IndexModel(SchoolDb db, OwnPupils own, SchoolInfo school, 
 
     public bool MayManage => viewer.May(Permission.ManagePupils);
 
+    public bool Teaches => viewer.InstructorId is not null;
+
     public IReadOnlyList<Line> Rows { get; private set; } = [];
 
     public Pager Pager { get; private set; } = new("Pages of the list", null, null, null);

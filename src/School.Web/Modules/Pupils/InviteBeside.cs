@@ -10,7 +10,7 @@ using School.Web.Platform.Security;
 namespace School.Web.Modules.Pupils;
 
 /// <summary>Invites somebody beside a pupil to sign in: the pupil themselves, or the office. What they then see is what each pupil allows.</summary>
-internal sealed class InviteBeside(SchoolDb db, ContactBook contacts, SignIns signIns, Attempts attempts)
+internal sealed class InviteBeside(SchoolDb db, OwnPupils own, ContactBook contacts, SignIns signIns, Attempts attempts)
 {
     /// <summary>A pupil has six people beside them at most; some letters go astray.</summary>
     public const int MostADay = 12;
@@ -37,7 +37,8 @@ internal sealed class InviteBeside(SchoolDb db, ContactBook contacts, SignIns si
                     return Refusal.NotFound("contact");
                 }
 
-                return pupil.RetiredOn is not null ? PupilRefusals.Left
+                return await own.RefuseUnseenAsync(viewer, id, cancel) is { } unseen ? unseen
+                    : pupil.RetiredOn is not null ? PupilRefusals.Left
                     : contact.Email.Length == 0 ? Refusal.Rule(
                         "contact_without_email",
                         new("An invitation goes by e-mail, and no address is known of them. Enter one first.", "An invitation goes by e-mail, and no address is known of them. Ask the office to enter one."))

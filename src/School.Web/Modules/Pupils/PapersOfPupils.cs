@@ -3,11 +3,12 @@ using School.Core.Papers;
 using School.Core.Pupils;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Pupils;
 
 /// <summary>The papers of those who learn now.</summary>
-internal sealed class PapersOfPupils(PupilBook pupils, IPupilDiary diary) : IHoldPapers
+internal sealed class PapersOfPupils(PupilBook pupils, OwnPupils sight, IPupilDiary diary, SchoolInfo school, Viewer viewer, IClock clock) : IHoldPapers, INeedAttention
 {
     public const string TheoryEnds = "theory_certificate";
     public const string LicenceCheck = "licence_check";
@@ -16,11 +17,34 @@ internal sealed class PapersOfPupils(PupilBook pupils, IPupilDiary diary) : IHol
 
     public const string DisqualificationEnds = "disqualification";
 
+    public const string OfOthers = "papers_of_others";
+
+    private static readonly AttentionHeading Others = new(41, "Papers of pupils who belong to their instructor", "Look who teaches them");
+
     private static readonly AttentionHeading Heading = new(40, "Pupils’ licences, theory certificates and licence checks", "Enter the new date");
 
-    public async Task<IReadOnlyList<HeldPaper>> ListAsync(LocalDate today, CancellationToken cancel)
+    /// <summary>Papers are for who teaches them: no reason opens those of others.</summary>
+    public async Task<IReadOnlyList<HeldPaper>> ListAsync(LocalDate today, CancellationToken cancel) => await OfAsync(own: true, today, cancel);
+
+    /// <summary>Of the papers of others no more than that somebody should ask.</summary>
+    public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
     {
-        var learning = await pupils.LearningRowsAsync(cancel);
+        var today = (await school.GetAsync(cancel)).Today(clock);
+        return
+        [
+            .. from held in await OfAsync(own: false, today, cancel)
+               where held.Heed is not null
+               group held by held.Paper.HolderId into papers
+               let pupil = papers.First()
+               select new AttentionItem(OfOthers, Others, $"{pupil.Name}: their papers are to be looked at. Ask who teaches them.", OwnPupils.PageOf(papers.Key), today),
+        ];
+    }
+
+    private async Task<IReadOnlyList<HeldPaper>> OfAsync(bool own, LocalDate today, CancellationToken cancel)
+    {
+        var all = await pupils.LearningRowsAsync(cancel);
+        var sees = await sight.OfAsync(viewer, [.. all.Select(pupil => pupil.Id)], cancel);
+        var learning = all.Where(pupil => sees.GetValueOrDefault(pupil.Id) == Sight.Everything == own).ToList();
         // A theory certificate is for the test to come, and who passed waits for none.
         var waiting = learning.Where(pupil => pupil.TheoryPassedOn is not null || pupil.LicenceCheckedOn is not null).Select(pupil => pupil.Id).ToList();
         var passed = waiting.Count == 0 ? new HashSet<Guid>() : await diary.PassedAsync(waiting, cancel);

@@ -82,29 +82,36 @@ internal static class PupilEndpoints
             : Refusal.NotFound("pupil").ToProblem();
 
     private static Task<IResult> ChangeAsync(
-        Guid id, PupilInput input, HttpContext context, Viewer viewer, ChangePupil change, CancellationToken cancel) =>
-        ChangedAsync(context, viewer, expected => change.RunAsync(viewer, id, input, expected, cancel));
+        Guid id, PupilInput input, HttpContext context, OwnPupils own, Viewer viewer, ChangePupil change, CancellationToken cancel) =>
+        ChangedAsync(context, own, viewer, expected => change.RunAsync(viewer, id, input, expected, cancel));
 
     private static Task<IResult> ChangeContactAsync(
-        Guid id, ContactInput input, HttpContext context, Viewer viewer, ChangeContact change, CancellationToken cancel) =>
-        ChangedAsync(context, viewer, expected => change.RunAsync(viewer, id, input, expected, cancel));
+        Guid id, ContactInput input, HttpContext context, OwnPupils own, Viewer viewer, ChangeContact change, CancellationToken cancel) =>
+        ChangedAsync(context, own, viewer, expected => change.RunAsync(viewer, id, input, expected, cancel));
 
-    private static Task<IResult> ChangeTeachingAsync(
+    private static async Task<IResult> ChangeTeachingAsync(
         Guid id, TeachingInput input, HttpContext context, Viewer viewer, ChangeTeaching change, CancellationToken cancel) =>
-        ChangedAsync(context, viewer, expected => change.RunAsync(viewer, id, input, expected, cancel));
+        ETags.Missing(context) ?? (await change.RunAsync(viewer, id, input, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
     private static async Task<IResult> CheckEyesightAsync(
         Guid id, EyesightInput input, HttpContext context, CheckEyesight check, Viewer viewer, CancellationToken cancel) =>
         (await check.RunAsync(viewer, id, input, cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
 
-    private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, TakeBackPupil takeBack, Viewer viewer, CancellationToken cancel) =>
-        (await takeBack.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+    private static async Task<IResult> TakeBackAsync(Guid id, HttpContext context, OwnPupils own, TakeBackPupil takeBack, Viewer viewer, CancellationToken cancel) =>
+        await SeenAsync(context, own, viewer, await takeBack.RunAsync(viewer, id, ETags.Wanted(context), cancel));
 
-    private static async Task<IResult> RetireAsync(Guid id, HttpContext context, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
-        (await retire.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+    private static async Task<IResult> RetireAsync(Guid id, HttpContext context, OwnPupils own, RetirePupil retire, Viewer viewer, CancellationToken cancel) =>
+        await SeenAsync(context, own, viewer, await retire.RunAsync(viewer, id, ETags.Wanted(context), cancel));
 
-    private static async Task<IResult> ChangedAsync(HttpContext context, Viewer viewer, Func<int?, Task<Outcome<Pupil>>> change) =>
-        ETags.Missing(context) ?? (await change(ETags.Wanted(context))).ToRow(context, pupil => PupilView.Of(pupil, viewer));
+    private static async Task<IResult> ChangedAsync(HttpContext context, OwnPupils own, Viewer viewer, Func<int?, Task<Outcome<Pupil>>> change) =>
+        ETags.Missing(context) ?? await SeenAsync(context, own, viewer, await change(ETags.Wanted(context)));
+
+    /// <summary>What was done opens nothing: the answer tells what the viewer sees.</summary>
+    private static async Task<IResult> SeenAsync(HttpContext context, OwnPupils own, Viewer viewer, Outcome<Pupil> outcome)
+    {
+        var sight = outcome.Value is { } pupil ? await own.OfAsync(viewer, pupil.Id, context.RequestAborted) : Sight.Name;
+        return outcome.ToRow(context, row => PupilView.Of(row, viewer, sight));
+    }
 
     private static Task<Pupil?> FindAsync(Guid id, SchoolDb db, Viewer viewer, CancellationToken cancel) =>
         db.Set<Pupil>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel);

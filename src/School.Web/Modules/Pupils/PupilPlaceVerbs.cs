@@ -13,7 +13,7 @@ namespace School.Web.Modules.Pupils;
 internal sealed record PupilPlaceAsked(Guid PupilId, PlaceInput? At);
 
 /// <summary>Names a place of a pupil's own.</summary>
-internal sealed class AddPupilPlace(SchoolDb db, PlaceFinder places, Audit audit)
+internal sealed class AddPupilPlace(SchoolDb db, OwnPupils own, PlaceFinder places, Audit audit)
 {
     public Task<Outcome<PupilPlace>> RunAsync(Viewer viewer, Guid id, PlaceInput? input, CancellationToken cancel) => db.InTransactionAsync<PupilPlace>(async cancel =>
     {
@@ -21,6 +21,11 @@ internal sealed class AddPupilPlace(SchoolDb db, PlaceFinder places, Audit audit
         if (await db.Set<Pupil>().AsNoTracking().Where(p => viewer.KeepsDiary || viewer.KeepsPupils || p.Id == viewer.PupilId).SingleOrDefaultAsync(p => p.Id == id, cancel) is not { } pupil)
         {
             return Refusal.NotFound("pupil");
+        }
+
+        if (await own.RefuseUnseenAsync(viewer, id, cancel) is { } unseen)
+        {
+            return unseen;
         }
 
         if (pupil.RetiredOn is not null)
@@ -48,7 +53,7 @@ internal sealed class AddPupilPlace(SchoolDb db, PlaceFinder places, Audit audit
 }
 
 /// <summary>Changes a place of a pupil's own; lessons that were booked there keep theirs.</summary>
-internal sealed class ChangePupilPlace(SchoolDb db, PlaceFinder places, Audit audit)
+internal sealed class ChangePupilPlace(SchoolDb db, OwnPupils own, PlaceFinder places, Audit audit)
 {
     public Task<Outcome<PupilPlace>> RunAsync(Viewer viewer, Guid id, PupilPlaceAsked input, int? expected, CancellationToken cancel) => db.InTransactionAsync<PupilPlace>(
         async cancel =>
@@ -57,6 +62,11 @@ internal sealed class ChangePupilPlace(SchoolDb db, PlaceFinder places, Audit au
             if (!taken.Ok)
             {
                 return taken;
+            }
+
+            if (await own.RefuseUnseenAsync(viewer, input.PupilId, cancel) is { } unseen)
+            {
+                return unseen;
             }
 
             var errors = new FieldErrors();
@@ -74,12 +84,17 @@ internal sealed class ChangePupilPlace(SchoolDb db, PlaceFinder places, Audit au
 }
 
 /// <summary>Removes a place of a pupil's own; lessons that were booked there keep theirs.</summary>
-internal sealed class RemovePupilPlace(SchoolDb db, Audit audit)
+internal sealed class RemovePupilPlace(SchoolDb db, OwnPupils own, Audit audit)
 {
     public Task<Outcome<PupilPlace>> RunAsync(Viewer viewer, Guid id, PupilPlaceAsked input, int? expected, CancellationToken cancel) => db.InTransactionAsync<PupilPlace>(
         async cancel =>
         {
             var taken = await db.Set<PupilPlace>().ChangeableBy(viewer, input.PupilId).TakeAsync(id, expected, "place", cancel);
+            if (taken.Ok && await own.RefuseUnseenAsync(viewer, input.PupilId, cancel) is { } unseen)
+            {
+                return unseen;
+            }
+
             if (taken.Ok)
             {
                 db.Remove(taken.Value);

@@ -21,8 +21,10 @@ internal static class PupilsModule
         services.AddScoped<INeedAttention, OpenedMany>();
         services.AddSingleton(PupilRetention.Accesses);
         services.AddScoped<PupilTimes>();
+        services.AddScoped<OpenedBook>();
         services.AddScoped<PupilsToBook>();
         services.AddScoped<IHoldPapers, PapersOfPupils>();
+        services.AddScoped<INeedAttention, PapersOfPupils>();
         services.AddScoped<INeedAttention, PupilsToAsk>();
         services.AddScoped<IAuditLabels, PupilAuditLabels>();
         services.AddScoped<AddPupil>();
@@ -46,6 +48,8 @@ internal static class PupilsModule
         services.AddScoped<BesideBook>();
         services.AddScoped<IHearOfContacts, TellOfContact>();
         services.AddScoped<ICopyLetters, CopiesOfPupils>();
+        services.AddScoped<ISeeContacts, SeenContacts>();
+        services.AddScoped<ISeeReceivers, SeenContacts>();
         services.AddScoped<IKnowPupils, PupilsWhoLearn>();
         services.AddSingleton<ILetterWording, BesideWording>();
         services.AddSingleton(new LetterKind(BesideWording.Kind, "EXISTS (SELECT FROM pupils.pupils p WHERE p.id = m.about_id)"));

@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -11,6 +12,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>Gives somebody who signs in for another reason the hat of a pupil as well.</summary>
 [Needs(Permission.GiveHats)]
+[OfPupil("id", Sight.ByReason)]
 internal sealed class SignsInAlreadyModel(SchoolDb db, SignIns signIns, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]

@@ -38,6 +38,7 @@ internal sealed class IndexModel(SchoolDb db, SaveSchool save, SchoolInfo school
             TwelveHourClock = row.TwelveHourClock,
             Nation = row.Nation,
             Terms = row.Terms,
+            PupilsBelongToInstructor = row.PupilsBelongToInstructor,
         };
     }
 

@@ -24,6 +24,8 @@ internal sealed class SchoolForm
     public string? Nation { get; set; }
 
     public string? Terms { get; set; }
+
+    public bool PupilsBelongToInstructor { get; set; }
 }
 
 /// <summary>Changes the school's profile, unless somebody changed it since it was opened.</summary>
@@ -56,6 +58,7 @@ internal sealed class SaveSchool(SchoolDb db, INoteChanges changes)
 
             (row.Name, row.Phone, row.Email, row.Zone) = (name, phone, email, zone);
             (row.TwelveHourClock, row.Nation, row.Terms) = (form.TwelveHourClock, form.Nation!, terms);
+            row.PupilsBelongToInstructor = form.PupilsBelongToInstructor;
             changes.NoteFields(viewer, "school.change", null, "Changed the school's details", row);
             return row;
         },

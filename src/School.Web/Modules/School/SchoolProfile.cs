@@ -26,6 +26,9 @@ internal sealed class SchoolProfile : Versioned
     /// <summary>Text pupils see when they book: terms, what to bring.</summary>
     public string Terms { get; set; } = "";
 
+    /// <summary>A pupil belongs to the instructor with whom they usually learn: the office sees the diary, and of them the rest by reason.</summary>
+    public bool PupilsBelongToInstructor { get; set; }
+
     internal sealed class Configuration : IEntityTypeConfiguration<SchoolProfile>
     {
         public void Configure(EntityTypeBuilder<SchoolProfile> entity) => entity.ToTable("school", "people");

@@ -8,7 +8,7 @@ namespace School.Web.Modules.Syllabus;
 
 /// <summary>What would have been forecast of the school's own finished pupils, beside what came true.</summary>
 [Needs(Permission.ManageSchool)]
-internal sealed class BacktestModel(ReadinessBacktest backtest, PupilBook pupils) : PageModel
+internal sealed class BacktestModel(ReadinessBacktest backtest, PupilBook pupils, Viewer viewer) : PageModel
 {
     public BacktestView View { get; private set; } = null!;
 
@@ -25,7 +25,7 @@ internal sealed class BacktestModel(ReadinessBacktest backtest, PupilBook pupils
 
     public async Task OnGetAsync(CancellationToken cancel)
     {
-        View = await backtest.RunAsync(cancel);
-        Pupils = await pupils.CardsAsync(View.Pupils.Select(pupil => pupil.PupilId), cancel);
+        View = await backtest.RunAsync(viewer, cancel);
+        Pupils = await pupils.CardsAsync(View.Shown.Select(point => View.Pupils[point.Pupil].PupilId).Distinct(), cancel);
     }
 }

@@ -15,7 +15,7 @@ namespace School.Web.Modules.Diary.Courses;
 /// <summary>A course as it is planned: its days as a picture and a table, booked or dropped from here.</summary>
 [Needs(Permission.PlanCourses)]
 internal sealed class DetailsModel(
-    ProposalReader reader, ApplyProposal apply, DropProposal drop, BookLesson book, InstructorBook instructors, PupilBook pupils, SchoolInfo school, Viewer viewer,
+    ProposalReader reader, ApplyProposal apply, DropProposal drop, BookLesson book, InstructorBook instructors, PupilBook pupils, OwnPupils own, SchoolInfo school, Viewer viewer,
     IClock clock) : PageModel
 {
     private IReadOnlyList<Guid>? ticked;
@@ -123,20 +123,20 @@ internal sealed class DetailsModel(
 
         var (facts, more) = (await school.GetAsync(cancel), CourseRules.MoreOf(plan));
         (Id, Version, State, Ask) = (id, plan.Version, await reader.StateAsync(plan, cancel), CourseRules.AskOf(plan));
-        var pupil = (await pupils.CardsAsync([Ask.PupilId], cancel))[Ask.PupilId];
+        var pupil = (await own.VeilAsync(viewer, await pupils.CardsAsync([Ask.PupilId], cancel), cancel))[Ask.PupilId];
         var starts = plan.LinesOf().ToDictionary(line => line.Id, line => line.Start!.Value);
         // Of one that was booked in part only that part is left among the lines.
         var days = more.Days.Where(day => starts.ContainsKey(day.Id)).ToList();
         (Pupil, Gearbox, Size) = (pupil.Name, CourseWords.Of(pupil.Gearbox), CourseWords.Size(days));
         Booked = days.Count == more.Days.Count ? "This was booked." : $"Of {Words.Count(more.Days.Count, "day")} that were planned, {Words.Count(days.Count, "day")} {(days.Count == 1 ? "was" : "were")} booked.";
-        Letters = pupil.Email.Length > 0 ? "Pupil and instructor get one letter about all of them." : $"The instructor gets one letter about all of them. {Words.OnTheWay("", pupil)}";
+        Letters = pupil.HasEmail ? "Pupil and instructor get one letter about all of them." : $"The instructor gets one letter about all of them. {Words.OnTheWay("", pupil)}";
         Instructor = (await instructors.NamesAsync(cancel))[Ask.InstructorId];
         (Notes, LeftOut) = (more.Notes, more.LeftOut);
         Picture = CoursePicture.Of([.. days.Select(day => (starts[day.Id], day))], facts);
         Rows = [.. days.Select(day => Row(day, starts[day.Id], facts))];
         if (Open && await book.ReadAsync(Ask.ToLesson(clock.GetCurrentInstant().MinuteOf()), viewer, cancel) is { Ok: true, Value: var asked })
         {
-            (PickUp, DropOff) = (Words.Where(asked.PickUp), asked.DropOff == asked.PickUp ? "at the pick-up" : Words.Where(asked.DropOff));
+            (PickUp, DropOff) = (Words.Where(Words.Shown(asked.PickUp, pupil)), asked.DropOff == asked.PickUp ? "at the pick-up" : Words.Where(Words.Shown(asked.DropOff, pupil)));
         }
 
         return true;

@@ -16,7 +16,7 @@ namespace School.Web.Modules.Diary.Courses;
 
 /// <summary>Asks for an intensive course.</summary>
 [Needs(Permission.PlanCourses)]
-[OfPupil("pupil", Sight.Everything)]
+[OfPupil("pupil", Sight.Everything, Diary = true)]
 internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int UsualHours = 20;

@@ -16,7 +16,7 @@ namespace School.Web.Modules.Diary.Covers;
 /// <summary>A plan for cover: how far it has come, then who takes what; carried out or dropped from here.</summary>
 [Needs(Permission.ArrangeCover)]
 internal sealed class DetailsModel(
-    SchoolDb db, ProposalReader reader, ApplyProposal apply, DropProposal drop, InstructorBook instructors, PupilBook pupils, CarPark cars, SchoolInfo school, Viewer viewer) : PageModel
+    SchoolDb db, ProposalReader reader, ApplyProposal apply, DropProposal drop, InstructorBook instructors, PupilBook pupils, OwnPupils own, CarPark cars, SchoolInfo school, Viewer viewer) : PageModel
 {
     private IReadOnlyList<Guid>? ticked;
 
@@ -113,7 +113,7 @@ internal sealed class DetailsModel(
     {
         var lessons = plan.LinesOf().Where(line => take.Contains(line.Id)).SelectMany(line => line.LessonIds).ToArray();
         var ids = await db.Set<Lesson>().Where(l => lessons.Contains(l.Id)).Select(l => l.PupilId).Distinct().ToListAsync(cancel);
-        var unreached = (await pupils.CardsAsync(ids, cancel)).Values.Where(card => card.Email.Length == 0).OrderBy(card => card.Name, StringComparer.CurrentCulture).ToList();
+        var unreached = (await own.VeilAsync(viewer, await pupils.CardsAsync(ids, cancel), cancel)).Values.Where(card => !card.HasEmail).OrderBy(card => card.Name, StringComparer.CurrentCulture).ToList();
         return unreached.Count == 0 ? "Everybody concerned is being told."
             : $"Whoever has an e-mail address is being told. {string.Join(" ", unreached.Select(card => Words.OnTheWay("", card)))}";
     }

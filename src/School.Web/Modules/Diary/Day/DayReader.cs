@@ -71,7 +71,7 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var late = also.Ask(db.Set<LateNote>().AsNoTracking().Where(n => lessonIds.Contains(n.LessonId)));
         await also.RunAsync(cancel);
         // Lessons of these days make their pupils the instructor's own.
-        var near = await own.IsNearAsync(new(start, start), cancel) && await own.IsNearAsync(new(end - Duration.Epsilon, end), cancel);
+        var near = ids.All(id => id == viewer.InstructorId) && await own.IsNearAsync(new(start, start), cancel) && await own.IsNearAsync(new(end - Duration.Epsilon, end), cancel);
         var shown = near ? cards() : await own.VeilAsync(viewer, cards(), cancel);
         var context = new DiaryContext(facts, loaded.Picture.Rules, loaded.Picture.Now, shown, loaded.Cars) { Late = late.All.ToDictionary(n => n.LessonId) };
         return

@@ -42,7 +42,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
             Href = $"/diary/lessons/{lesson.Id}",
             NeedLabel = check ? "Check" : "Next",
             Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(LearnsOnProvisional(pupil) ? "provisional" : "driving")} licence, eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,
-            LastNote = quiet ? (lesson.Note.Length > 0 ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
+            LastNote = quiet ? (lesson.Note.Length > 0 && !pupil.NameOnly ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
             Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
             Phone = quiet || pupil.Phone.Length == 0 ? null : Phone.Display(pupil.Phone),
             Tags = [.. Tags(lesson, pupil)],
@@ -102,7 +102,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
 
         if (context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson))
         {
-            yield return $"▲ {Words.Count(late.Minutes, "minute")} late, {(pupil.Email.Length > 0 ? "told" : "not told: no e-mail address, ring them")}";
+            yield return $"▲ {Words.Count(late.Minutes, "minute")} late, {(pupil.HasEmail ? "told" : "not told: no e-mail address, ring them")}";
         }
 
         if (lesson.State is LessonState.Booked && lesson.EndsAt <= context.Now)

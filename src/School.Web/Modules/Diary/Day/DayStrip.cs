@@ -132,7 +132,7 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             lesson is not null && context.Late.TryGetValue(lesson.Id, out var late) && late.AppliesTo(lesson) ? late.Minutes : 0)
         {
             IsLesson = lesson is not null,
-            HasAddress = context.Pupils[stop.Entry.PupilId!.Value].Email.Length > 0,
+            HasAddress = context.Pupils[stop.Entry.PupilId!.Value].HasEmail,
             Actions = stops.AtTheKerb(stop.Entry),
             // What is typed into a map by hand: the address as written, else the position.
             ToCopy = at.Address.Length > 0 || at.Postcode.Length > 0 ? string.Join(", ", new[] { at.Address, at.Postcode }.Where(part => part.Length > 0))

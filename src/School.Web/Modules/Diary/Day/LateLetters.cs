@@ -22,7 +22,7 @@ internal sealed class LateLetters(SchoolDb db, LessonMail mail, LessonHistory hi
 
         (note.StartsAt, note.Minutes, note.ToldAt) = (lesson.StartsAt, late.LateMinutes, clock.GetCurrentInstant());
         note.Times++;
-        var told = late.Pupil.Email.Length > 0 ? "Told" : "Not told, as there is no e-mail address";
+        var told = late.Pupil.HasEmail ? "Told" : "Not told, as there is no e-mail address";
         history.Note(
             lesson, ChangeKind.ToldLate, $"{told}: {(late.LateMinutes > 0 ? $"about {Words.Count(late.LateMinutes, "minute")} late" : "on time after all")}.", viewer);
         await mail.LateAsync(lesson, late.Stop.Starts, late.LateMinutes, note.Times, cancel);

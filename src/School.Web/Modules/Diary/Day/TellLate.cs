@@ -24,7 +24,7 @@ internal sealed record LateLesson(Lesson Lesson, PupilCard Pupil, LateStop Stop,
     public bool IsNews => LateMinutes != (ToldMinutes ?? 0);
 
     /// <summary>Whether a letter reaches the pupil; where not, somebody has to ring them.</summary>
-    public bool HasAddress => Pupil.Email.Length > 0;
+    public bool HasAddress => Pupil.HasEmail;
 }
 
 /// <summary>What is on; Lesson and Pupil are null where it is no booked lesson.</summary>

@@ -34,7 +34,7 @@ internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook 
         var unreached = await messages.UnreachedPupilsAsync(who, done, Telling, halt.AskedAt, cancel);
         var calls = await db.Set<HaltCall>().AsNoTracking().Where(c => c.HaltId == halt.Id).ToDictionaryAsync(c => c.PupilId, cancel);
         var cards = await pupils.CardsAsync([.. unreached.Keys.Union(calls.Keys)], cancel);
-        var theirs = await HadNearAsync(done.Select(id => before[id]), cancel);
+        var theirs = await HadNearAsync(viewer, done.Select(id => before[id]), cancel);
         var veiled = await own.VeilAsync(viewer, cards, cancel);
         return
         [
@@ -44,11 +44,11 @@ internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook 
         ];
     }
 
-    /// <summary>A stopped lesson makes its pupil the instructor's own for as long as it would have, or nobody could ring them.</summary>
-    private async Task<HashSet<Guid>> HadNearAsync(IEnumerable<HaltBefore> stopped, CancellationToken cancel)
+    /// <summary>A stopped lesson of theirs makes its pupil the instructor's own for as long as it would have, or nobody could ring them.</summary>
+    private async Task<HashSet<Guid>> HadNearAsync(Viewer viewer, IEnumerable<HaltBefore> stopped, CancellationToken cancel)
     {
         var near = new HashSet<Guid>();
-        foreach (var one in stopped)
+        foreach (var one in stopped.Where(one => one.InstructorId == viewer.InstructorId))
         {
             if (await own.IsNearAsync(new(one.Start, one.End), cancel))
             {

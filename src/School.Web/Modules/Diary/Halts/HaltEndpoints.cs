@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Halts;
 
-/// <summary>A pupil whom no letter reached, why, and when somebody rang them.</summary>
+/// <summary>A pupil whom no letter reached, why, and when somebody rang them. The phone is empty where there is none, and where the pupil is seen by name alone.</summary>
 internal sealed record ToCallJson(Guid PupilId, string Phone, Unreached Why, Instant? CalledAt);
 
 /// <summary>ToCall is there once the halt is carried out.</summary>

@@ -51,7 +51,7 @@ internal sealed class BookLesson(
                     return read.Refusal;
                 }
 
-                if (await own.RefuseAsync(viewer, request.PupilId, cancel) is { } notYours)
+                if (await own.RefuseToArrangeAsync(viewer, request.PupilId, cancel) is { } notYours)
                 {
                     return notYours;
                 }
@@ -82,7 +82,7 @@ internal sealed class BookLesson(
         }
 
         var asked = Asked(request, places.Value, viewer, await pupils.FindAsync(request.PupilId, viewer, cancel), await instructors.FindAsync(request.InstructorId, cancel));
-        return asked.Ok && await own.RefuseAsync(viewer, request.PupilId, cancel) is { } notYours ? notYours : asked;
+        return asked.Ok && await own.RefuseToArrangeAsync(viewer, request.PupilId, cancel) is { } notYours ? notYours : asked;
     }
 
     private static Outcome<BookingAsked> Asked(BookRequest request, AskedPlaces places, Viewer viewer, PupilCard? pupil, InstructorCard? instructor)

@@ -54,7 +54,7 @@ internal sealed class DetailsModel(PupilLessons lessons, OwnPupils own, PictureL
         }
 
         var now = clock.GetCurrentInstant();
-        (Card, School) = (card with { Pupil = await own.OfAsync(viewer, card.Lesson, card.Pupil, cancel) }, await school.GetAsync(cancel));
+        (Card, School) = (card with { Pupil = viewer.KeepsDiary ? card.Pupil : await own.OfAsync(viewer, card.Lesson, card.Pupil, cancel) }, await school.GetAsync(cancel));
         Terms = LessonTerms.Of(card.Lesson, await pictures.RulesAsync(cancel), viewer, now);
         Day = new LessonRow(card, School, now).Day;
         State = LessonStateWords.Of(card.Lesson, now);

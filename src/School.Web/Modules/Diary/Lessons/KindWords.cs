@@ -25,9 +25,9 @@ internal static class KindWords
     public static string Query(LessonKind? kind, LessonKind usual) =>
         kind is LessonKind.Standard && usual != LessonKind.Standard ? $"&kind={QueryWord.Of(LessonKind.Standard)}" : Query(kind);
 
-    /// <summary>What booking begins at: a refresher for who holds a full licence for the car they learn in.</summary>
+    /// <summary>What booking begins at: a refresher for who holds a full licence for the car they learn in. Of somebody known by name alone it says nothing.</summary>
     public static LessonKind UsualFor(PupilCard pupil, LocalDate today, DiaryRules rules, Viewer viewer) =>
-        Licence.On(pupil.Licence, today, pupil.Gearbox, pupil.BirthDate) is LicenceStanding.Holder && rules.KindOf(LessonKind.Refresher).NotFor(viewer) is null
+        !pupil.NameOnly && Licence.On(pupil.Licence, today, pupil.Gearbox, pupil.BirthDate) is LicenceStanding.Holder && rules.KindOf(LessonKind.Refresher).NotFor(viewer) is null
             ? LessonKind.Refresher
             : LessonKind.Standard;
 

@@ -39,6 +39,9 @@ internal sealed class LessonChange
     /// <summary>A sentence: "Moved from Tue 3 Nov 10:00 to Wed 4 Nov 12:00."</summary>
     public required string Words { get; init; }
 
+    /// <summary>The same for who sees the pupil by name alone: what was written down in the lesson stands with the record.</summary>
+    public string WordsByName => Kind is ChangeKind.Recorded ? "What was taught was written down." : Words;
+
     public Instant? StartsAt { get; init; }
 
     public Guid? InstructorId { get; init; }

@@ -67,7 +67,7 @@ internal static class LessonEndpoints
         (await book.RunAsync(viewer, request, cancel)).ToResult(
             lesson => ETags.Created(context, lesson, $"{ApiSetup.Prefix}/lessons/{lesson.Id}", LessonJson.Of(lesson, viewer)));
 
-    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, BesideBook beside, PastPlaces past, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, BesideBook beside, PastPlaces past, OwnPupils own, Viewer viewer, CancellationToken cancel)
     {
         if (await db.Set<Lesson>().AsNoTracking().ReadableBy(viewer, beside.WhoLetSee(viewer, SeenOfPupil.Lessons)).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } lesson)
         {
@@ -75,19 +75,22 @@ internal static class LessonEndpoints
         }
 
         await past.VeilAsync(viewer, [lesson], cancel);
-        return ETags.Ok(context, lesson, LessonJson.ReadBy(lesson, viewer));
+        var whole = LessonJson.ReadBy(lesson, viewer);
+        var shown = (await own.WithoutRecordsAsync(viewer, [whole], cancel))[0];
+        return shown == whole ? ETags.Ok(context, lesson, shown) : ETags.OkWithMore(context, lesson.Version, shown);
     }
 
-    private static async Task<IResult> HistoryAsync(Guid id, int? limit, string? cursor, SchoolDb db, Viewer viewer, CancellationToken cancel)
+    private static async Task<IResult> HistoryAsync(Guid id, int? limit, string? cursor, SchoolDb db, OwnPupils own, Viewer viewer, CancellationToken cancel)
     {
-        if (!await db.Set<Lesson>().VisibleTo(viewer).AnyAsync(l => l.Id == id, cancel))
+        if (await db.Set<Lesson>().AsNoTracking().VisibleTo(viewer).SingleOrDefaultAsync(l => l.Id == id, cancel) is not { } lesson)
         {
             return Refusal.NotFound("lesson").ToProblem();
         }
 
+        var byName = viewer.KeepsDiary && lesson.InstructorId != viewer.InstructorId && await own.OfAsync(viewer, lesson.PupilId, cancel) == Sight.Name;
         var changes = await db.Set<LessonChange>().AsNoTracking().Where(c => c.LessonId == id).OrderBy(c => c.At).ThenBy(c => c.Id).ToListAsync(cancel);
         return changes.PageOf(limit, cursor, c => c.Id.ToString()).ToResult(page => Results.Ok(new Page<ChangeJson>(
-            [.. page.Items.Select(c => new ChangeJson(c.Kind, c.At, c.ByName, c.Words, c.StartsAt, c.InstructorId))], page.Next)));
+            [.. page.Items.Select(c => new ChangeJson(c.Kind, c.At, c.ByName, byName ? c.WordsByName : c.Words, c.StartsAt, c.InstructorId))], page.Next)));
     }
 
     private static async Task<IResult> ChargeAsync(

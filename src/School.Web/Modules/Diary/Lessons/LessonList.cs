@@ -15,7 +15,7 @@ namespace School.Web.Modules.Diary.Lessons;
 internal sealed record LessonFilter(Instant? From, Instant? Until, Guid? InstructorId, Guid? PupilId);
 
 /// <summary>Lessons by start, a page at a time; the cursor is the last start and id.</summary>
-internal sealed class LessonList(SchoolDb db, BesideBook beside, PastPlaces past)
+internal sealed class LessonList(SchoolDb db, BesideBook beside, PastPlaces past, OwnPupils own)
 {
     public async Task<Outcome<Page<LessonJson>>> PageAsync(LessonFilter filter, int? limit, string? cursor, Viewer viewer, CancellationToken cancel)
     {
@@ -48,7 +48,7 @@ internal sealed class LessonList(SchoolDb db, BesideBook beside, PastPlaces past
         var more = found.Count > request.Value.Limit;
         var items = found.Take(request.Value.Limit).ToList();
         await past.VeilAsync(viewer, items, cancel);
-        return new Page<LessonJson>(items.ConvertAll(lesson => LessonJson.ReadBy(lesson, viewer)), more ? PageRequest.Wrap(Place(items[^1])) : null);
+        return new Page<LessonJson>(await own.WithoutRecordsAsync(viewer, items.ConvertAll(lesson => LessonJson.ReadBy(lesson, viewer)), cancel), more ? PageRequest.Wrap(Place(items[^1])) : null);
     }
 
     private static string Place(Lesson lesson) => string.Create(CultureInfo.InvariantCulture, $"{lesson.StartsAt.ToUnixTimeTicks()} {lesson.Id}");

@@ -16,8 +16,9 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>Staff look for a time for a pupil: the best first, with what each does to the day.</summary>
 [Needs(Permission.SeePupils)]
+[OfPupil("pupilId", Sight.Everything, Diary = true)]
 internal sealed class NewModel(
-    SlotFinder slots, WaysOut ways, PlaceFinder places, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+    SlotFinder slots, WaysOut ways, PlaceFinder places, PupilBook pupils, OwnPupils own, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int Shown = 12;
     private const int UsualRangeDays = 14;
@@ -79,6 +80,9 @@ internal sealed class NewModel(
     public IEnumerable<SlotOffer> Best =>
         Found?.Offers.DistinctBy(offer => (offer.InstructorId, offer.Start.InZone(School.Zone).Date)).Take(Shown) ?? [];
 
+    /// <summary>About where the pupil is picked up, for the map; null where only their name is seen.</summary>
+    public Core.Travel.Coordinates? Around { get; private set; }
+
     public bool MayChooseTeacher => viewer.KeepsDiary;
 
     public string Name(SlotOffer offer) => Found!.Loaded.Instructors[offer.InstructorId].Name;
@@ -122,9 +126,15 @@ internal sealed class NewModel(
             return NotFound();
         }
 
+        if (viewer.KeepsDiary)
+        {
+            pupil = (await own.VeilAsync(viewer, new Dictionary<Guid, PupilCard> { [pupilId] = pupil }, cancel))[pupilId];
+        }
+
         UsualKind = KindWords.UsualFor(pupil, today, rules, viewer);
         Kind ??= UsualKind;
         Minutes = rules.KindOf(Kind.Value).Length(rules, Beside, Minutes, pupil.LessonMinutes);
+        Around = pupil.NameOnly ? null : pupil.PickUp.Near();
         Known = await places.KnownAsync(pupilId, viewer, cancel);
         if (ModelState.IsValid)
         {
@@ -156,7 +166,7 @@ internal sealed class NewModel(
         var answer = await slots.FindAsync(question, viewer, cancel);
         if (answer.Ok)
         {
-            (Found, Searched) = (answer.Value, $"{string.Join(", ", new[] { Words.Span(question.From, question.To), Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff) }.Where(part => part.Length > 0))}");
+            (Found, Searched) = (answer.Value, $"{string.Join(", ", new[] { Words.Span(question.From, question.To), Words.Route(Words.Shown(question.PickUp ?? pupil.PickUp, pupil), question.DropOff is { } end ? Words.Shown(end, pupil) : null) }.Where(part => part.Length > 0))}");
             Ways = await ways.OfAsync(question, Found, viewer, cancel);
         }
         else

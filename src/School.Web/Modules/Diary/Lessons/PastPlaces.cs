@@ -6,7 +6,7 @@ namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>
 /// A lesson that an instructor gave stays in their diary with its time and the short name of its place. Where the door is, and what was noted, goes with the
-/// sight of the pupil, once that is by name alone. A lesson to come keeps its places: it must be driven to.
+/// sight of the pupil, once that is by name alone. A lesson to come keeps its places: it must be driven to. Whoever keeps the diary keeps them all.
 /// </summary>
 internal sealed class PastPlaces(OwnPupils own, IClock clock)
 {
@@ -16,6 +16,11 @@ internal sealed class PastPlaces(OwnPupils own, IClock clock)
     /// <summary>Takes them off lessons that were read to be shown and are not tracked.</summary>
     public async Task VeilAsync(Viewer viewer, IEnumerable<Lesson> lessons, CancellationToken cancel)
     {
+        if (viewer.KeepsDiary)
+        {
+            return;
+        }
+
         var before = clock.GetCurrentInstant() - Stays;
         var over = lessons.Where(lesson => lesson.EndsAt < before).ToList();
         if (over.Count == 0)

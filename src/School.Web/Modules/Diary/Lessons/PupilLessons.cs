@@ -27,7 +27,8 @@ internal sealed record LessonCard(Lesson Lesson, PupilCard Pupil, InstructorCard
 internal sealed record EarlierLessons(IReadOnlyList<LessonCard> Lessons, bool More);
 
 /// <summary>What the pages about one pupil's lessons read.</summary>
-internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook instructors, CarPark carPark, PictureLoader pictures, PastPlaces past, SchoolInfo school, IClock clock)
+internal sealed class PupilLessons(
+    SchoolDb db, PupilBook pupils, OwnPupils own, InstructorBook instructors, CarPark carPark, PictureLoader pictures, PastPlaces past, SchoolInfo school, IClock clock)
 {
     public const int PerSheet = 20;
 
@@ -41,7 +42,7 @@ internal sealed class PupilLessons(SchoolDb db, PupilBook pupils, InstructorBook
         }
 
         await past.VeilAsync(viewer, [card.Lesson], cancel);
-        return card;
+        return viewer.KeepsDiary ? card with { Pupil = await own.OfAsync(viewer, card.Lesson, card.Pupil, cancel) } : card;
     }
 
     /// <summary>Booked and not over, soonest first; the first may be going on now.</summary>

@@ -15,8 +15,8 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
-[OfPupil("pupil", Sight.Everything)]
-internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, Viewer viewer, IClock clock)
+[OfPupil("pupil", Sight.Everything, Diary = true)]
+internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, OwnPupils own, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, Viewer viewer, IClock clock)
     : TimesPage(instructors, viewer)
 {
     /// <summary>For whom; staff choose, a pupil books for nobody else.</summary>
@@ -94,9 +94,10 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
             return NotFound();
         }
 
-        (For, Pupil) = (pupil, pupilId);
+        // Whoever keeps the diary books for those whom they see by name alone.
+        (For, Pupil) = (Viewer.KeepsDiary ? (await own.VeilAsync(Viewer, new Dictionary<Guid, PupilCard> { [pupilId] = pupil }, cancel))[pupilId] : pupil, pupilId);
         Known = await places.KnownAsync(pupilId, Viewer, cancel);
-        UsualKind = KindWords.UsualFor(pupil, School.Today(clock), Rules, Viewer);
+        UsualKind = KindWords.UsualFor(For, School.Today(clock), Rules, Viewer);
         var kind = Rules.KindOf(Kind ??= UsualKind);
         Kinds = KindWords.Choices(Rules, Viewer);
         BookedBySchool = Viewer.IsStaff ? [] : KindWords.BookedBySchool(Rules);
@@ -116,8 +117,9 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
             return Page();
         }
 
-        Where = Words.Route(question.PickUp ?? pupil.PickUp, question.DropOff);
-        StillToFind = Words.StillToFind(question.PickUp ?? pupil.PickUp, question.DropOff ?? question.PickUp ?? pupil.PickUp);
+        var (start, end) = (Words.Shown(question.PickUp ?? pupil.PickUp, For), question.DropOff is { } other ? Words.Shown(other, For) : null);
+        Where = Words.Route(start, end);
+        StillToFind = Words.StillToFind(start, end ?? start);
         if (ReadTyped() is { } typed)
         {
             if (teacher is { } id)

@@ -25,7 +25,7 @@ internal static class SlotEndpoints
 {
     public static void MapSlots(this IEndpointRouteBuilder app) => app.MapApi("slots")
         .MapGet("", FindAsync).Needs(Permission.SeeLessons)
-        .OfPupil(Sight.Everything, "pupilId").WithName("FindSlots").WithSummary("Free times that are really possible, best first; when there are none, what stands in the way and what would help.")
+        .OfPupil(Sight.Everything, "pupilId", diary: true).WithName("FindSlots").WithSummary("Free times that are really possible, best first; when there are none, what stands in the way and what would help.")
         .Produces<SlotList>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound)
         .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
 

@@ -19,7 +19,7 @@ internal sealed class EnterTestDay(SchoolDb db, TestDayRules rules, TestDayClash
             return Refusal.NotFound("pupil");
         }
 
-        if (await own.RefuseAsync(viewer, pupil.Id, cancel) is { } notYours)
+        if (await own.RefuseToArrangeAsync(viewer, pupil.Id, cancel) is { } notYours)
         {
             return notYours;
         }

@@ -11,7 +11,7 @@ namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>Enters the day of a test: a pupil their own, staff those of pupils.</summary>
 [Needs(Permission.BookLessons)]
-[OfPupil("pupil", Sight.Everything)]
+[OfPupil("pupil", Sight.Everything, Diary = true)]
 internal sealed class NewModel(EnterTestDay enter, TestDayForms forms, PupilBook pupils, Viewer viewer) : PageModel
 {
     /// <summary>Whose test, where a page about the pupil led here.</summary>

@@ -16,7 +16,7 @@ internal sealed record TestDayCard(
 
 /// <summary>What the pages and the API read of test days.</summary>
 internal sealed class TestDayReader(
-    SchoolDb db, TestDayAccess access, TestDayDates dates, TestDayWarnings warnings, PupilBook pupils, InstructorBook instructors, CarPark carPark,
+    SchoolDb db, TestDayAccess access, TestDayDates dates, TestDayWarnings warnings, PupilBook pupils, OwnPupils own, InstructorBook instructors, CarPark carPark,
     SchoolInfo school, IClock clock)
 {
     public const int MostShown = 100;
@@ -73,13 +73,15 @@ internal sealed class TestDayReader(
         var names = await instructors.NamesAsync(cancel);
         var cars = (await carPark.ReadAsync((await school.GetAsync(cancel)).Zone, alsoRetired: true, cancel)).Cars.ToDictionary(c => c.Id);
         var open = await warnings.OfAsync(rows, cards, cancel);
+        var sees = viewer.KeepsDiary ? await own.OfAsync(viewer, [.. cards.Keys], cancel) : null;
         var made = new List<TestDayCard>(rows.Count);
         foreach (var row in rows)
         {
             var all = open.GetValueOrDefault(row.Id, []);
             made.Add(new(
                 row, cards[row.PupilId], row.InstructorId is { } id ? names[id] : null, row.CarId is { } car ? cars[car] : null,
-                await dates.DeadlineAsync(row, cancel), await dates.RetestFromAsync(row, cancel), [.. all.Where(w => viewer.Towards(row.PupilId).IsStaff || !w.ForStaff)]));
+                await dates.DeadlineAsync(row, cancel), await dates.RetestFromAsync(row, cancel), 
+                [.. all.Where(w => (viewer.Towards(row.PupilId).IsStaff || !w.ForStaff) && !(w.OfPapers && sees is not null && sees[row.PupilId] != Sight.Everything))]));
         }
 
         return made;

@@ -23,7 +23,11 @@ namespace School.Web.Modules.Diary.TestDays;
 /// <param name="Code">Stable code for programs.</param>
 /// <param name="Telling">What it is and what to do.</param>
 /// <param name="ForStaff">Whether it is the school's business rather than the pupil's.</param>
-internal sealed record TestDayWarning(string Code, Telling Telling, bool ForStaff = true);
+internal sealed record TestDayWarning(string Code, Telling Telling, bool ForStaff = true)
+{
+    /// <summary>Whether it tells of the pupil's papers.</summary>
+    public bool OfPapers => Code is "no_provisional_licence" or "theory_missing" or "theory_ends_before_test";
+}
 
 /// <summary>What the program knows about a test day that would spoil it.</summary>
 internal sealed class TestDayWarnings(SchoolDb db, PictureLoader pictures, TestDayDates dates, SchoolInfo school, IClock clock)

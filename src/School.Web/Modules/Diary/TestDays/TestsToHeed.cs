@@ -5,7 +5,7 @@ using School.Web.Platform.Access;
 namespace School.Web.Modules.Diary.TestDays;
 
 /// <summary>Test days ahead that have warnings.</summary>
-internal sealed class TestsToHeed(TestDayReader tests, SchoolInfo school) : INeedAttention
+internal sealed class TestsToHeed(TestDayReader tests, SchoolInfo school, Viewer viewer) : INeedAttention
 {
     public const string Kind = "test_day";
 
@@ -16,7 +16,7 @@ internal sealed class TestsToHeed(TestDayReader tests, SchoolInfo school) : INee
         var facts = await school.GetAsync(cancel);
         return
         [
-            .. from card in await tests.ComingAsync(null, Viewer.Service, cancel)
+            .. from card in await tests.ComingAsync(null, viewer, cancel)
                where card.Warnings.Count > 0
                select new AttentionItem(
                    Kind,

@@ -56,7 +56,7 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, OwnPupils o
             return Refusal.NotFound("pupil");
         }
 
-        if (await own.RefuseAsync(viewer, pupil.Id, cancel) is { } notYours)
+        if (await own.RefuseToArrangeAsync(viewer, pupil.Id, cancel) is { } notYours)
         {
             return notYours;
         }

@@ -26,7 +26,7 @@ internal sealed class WaitingReader(SchoolDb db, OwnPupils own)
     {
         var offers = db.Set<OfferedSlot>().AsNoTracking();
         return !viewer.ArrangesLessons ? offers.Where(o => o.PupilId == viewer.PupilId)
-            : await own.SeenAsync(viewer, cancel) is { } seen ? offers.Where(o => o.InstructorId == viewer.InstructorId || seen.Contains(o.PupilId))
+            : !viewer.KeepsDiary && await own.SeenAsync(viewer, cancel) is { } seen ? offers.Where(o => o.InstructorId == viewer.InstructorId || seen.Contains(o.PupilId))
             : offers;
     }
 
@@ -34,7 +34,7 @@ internal sealed class WaitingReader(SchoolDb db, OwnPupils own)
     {
         var entries = db.Set<WaitingEntry>().AsNoTracking();
         return !viewer.ArrangesLessons ? entries.Where(w => w.PupilId == viewer.PupilId)
-            : await own.SeenAsync(viewer, cancel) is { } seen ? entries.Where(w => seen.Contains(w.PupilId))
+            : !viewer.KeepsDiary && await own.SeenAsync(viewer, cancel) is { } seen ? entries.Where(w => seen.Contains(w.PupilId))
             : entries;
     }
 }

@@ -20,9 +20,9 @@ namespace School.Web.Modules.Diary.Weekly;
 
 /// <summary>Books the same weekday and time for some weeks: asks, shows each date, books those that stay ticked.</summary>
 [Needs(Permission.BookLessons)]
-[OfPupil("pupil", Sight.Everything)]
+[OfPupil("pupil", Sight.Everything, Diary = true)]
 internal sealed class IndexModel(
-    PreviewWeekly preview, ChangeWeekly change, PlaceFinder places, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, SchoolDb db,
+    PreviewWeekly preview, ChangeWeekly change, PlaceFinder places, PupilBook pupils, OwnPupils own, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, SchoolDb db,
     IClock clock, Viewer viewer) : PageModel
 {
     private const int UsualWeeks = 6;
@@ -90,6 +90,9 @@ internal sealed class IndexModel(
 
     /// <summary>Null until everything is chosen.</summary>
     public WeeklyPreview? Found { get; private set; }
+
+    /// <summary>From where to where, as far as the viewer sees the pupil.</summary>
+    public string Where { get; private set; } = "";
 
     /// <summary>All that fit at first, but public holidays; what was ticked when it was sent.</summary>
     public bool Ticked(WeeklyDate date, string start) => HttpMethods.IsGet(Request.Method) ? date.Holiday is null : Starts.Contains(start);
@@ -170,6 +173,9 @@ internal sealed class IndexModel(
         if (found.Ok)
         {
             Found = found.Value;
+            var asked = found.Value.Asked;
+            var seen = viewer.KeepsDiary ? (await own.VeilAsync(viewer, new Dictionary<Guid, PupilCard> { [asked.Pupil.Id] = asked.Pupil }, cancel))[asked.Pupil.Id] : asked.Pupil;
+            Where = Words.Route(Words.Shown(asked.PickUp, seen), Words.Shown(asked.DropOff, seen));
         }
         else if (found.Refusal.Kind == RefusalKind.NotFound)
         {

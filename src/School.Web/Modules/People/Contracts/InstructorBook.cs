@@ -39,6 +39,10 @@ internal sealed class InstructorBook(SchoolDb db, ReadOnce once)
     /// <summary>What was read under the locks of this transaction: all of them, by name.</summary>
     public void Give(IEnumerable<InstructorCard> all) => once.Give(All, all.ToList());
 
+    /// <summary>Those who have left, to be asked within another question.</summary>
+    // Not AsNoTracking: that would hold for the whole question in which it is asked.
+    public IQueryable<Guid> WhoLeft() => db.Set<Instructor>().Where(i => i.RetiredOn != null).Select(i => i.Id);
+
     /// <summary>Whether they were, with this one among them.</summary>
     public bool Has(Guid id, [MaybeNullWhen(false)] out InstructorCard card)
     {

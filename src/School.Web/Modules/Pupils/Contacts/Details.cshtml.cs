@@ -1,4 +1,5 @@
 using Microsoft.AspNetCore.Mvc;
+using Microsoft.AspNetCore.Mvc.Filters;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using School.Web.Modules.People.Contracts;
@@ -11,7 +12,7 @@ namespace School.Web.Modules.Pupils.Contacts;
 
 /// <summary>Somebody beside pupils: name and how to reach them.</summary>
 [Needs(Permission.ManagePupils), ShowsWhatStands]
-internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, SignIns signIns, RemoveContact remove, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, ISeeContacts sees, SignIns signIns, RemoveContact remove, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -27,6 +28,18 @@ internal sealed class DetailsModel(SchoolDb db, ContactBook contacts, SignIns si
     public SignInCard OwnSignIn { get; private set; } = SignInCard.None;
 
     public IReadOnlyList<(Guid Id, string Name)> Pupils { get; private set; } = [];
+
+    /// <summary>Whoever sees the pupils beside them by name alone is led to where a reason is given.</summary>
+    public override async Task OnPageHandlerExecutionAsync(PageHandlerExecutingContext context, PageHandlerExecutionDelegate next)
+    {
+        if (await sees.RefuseAsync(viewer, Id, HttpContext.RequestAborted) is { } unseen && unseen.More[Refusal.PageMember] is string page)
+        {
+            context.Result = LocalRedirect($"{page}?to={Uri.EscapeDataString($"/pupils/contacts/{Id}")}");
+            return;
+        }
+
+        await base.OnPageHandlerExecutionAsync(context, next);
+    }
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {

@@ -10,7 +10,7 @@ namespace School.Web.Modules.Pupils.Contacts;
 
 /// <summary>Everybody who is beside pupils, and beside whom.</summary>
 [Needs(Permission.ManagePupils)]
-internal sealed class IndexModel(SchoolDb db, ContactBook contacts) : PageModel
+internal sealed class IndexModel(SchoolDb db, ContactBook contacts, ISeeContacts sees, Viewer viewer) : PageModel
 {
     private const int PerPage = 50;
 
@@ -23,6 +23,9 @@ internal sealed class IndexModel(SchoolDb db, ContactBook contacts) : PageModel
 
     public IReadOnlyList<(ContactCard Card, IReadOnlyList<(Guid Id, string Name)> Pupils)> Rows { get; private set; } = [];
 
+    /// <summary>Those of whom the viewer sees no more than the name.</summary>
+    public IReadOnlySet<Guid> ByName { get; private set; } = new HashSet<Guid>();
+
     public Pager Pager { get; private set; } = new("Pages of the list", null, null, null);
 
     public async Task OnGetAsync(CancellationToken cancel)
@@ -32,6 +35,7 @@ internal sealed class IndexModel(SchoolDb db, ContactBook contacts) : PageModel
         Guid[] ids = [.. found.Take(PerPage).Select(card => card.Id)];
         var beside = await db.Set<BesidePupil>().Where(b => ids.Contains(b.ContactId))
             .Join(db.Set<Pupil>(), b => b.PupilId, p => p.Id, (b, p) => new { b.ContactId, p.Id, p.Name }).OrderBy(b => b.Name).ToListAsync(cancel);
+        ByName = await sees.ByNameAsync(viewer, ids, cancel);
         Rows = [.. found.Take(PerPage).Select(card => (card, (IReadOnlyList<(Guid, string)>)[.. beside.Where(b => b.ContactId == card.Id).Select(b => (b.Id, b.Name))]))];
         Pager = Pager.OfParts("Pages of the list", part, found.Count > PerPage, other => Url.Page("Index", new { Q, Part = other })!);
     }

@@ -20,7 +20,10 @@ internal sealed class OfPupilAttribute(string key, Sight least) : Attribute, IAs
     /// <summary>It names a lesson, and shows those that the viewer gives alone: of another there is nothing to open.</summary>
     public bool Given { get; init; }
 
-    private GateKey Key => new(key, Given ? GateOf.LessonGiven : Lesson ? GateOf.Lesson : GateOf.Pupil);
+    /// <summary>It goes into the diary, which whoever keeps it keeps for everybody.</summary>
+    public bool Diary { get; init; }
+
+    private GateKey Key => new(key, Given ? GateOf.LessonGiven : Lesson ? GateOf.Lesson : GateOf.Pupil, Diary);
 
     public Task OnPageHandlerSelectionAsync(PageHandlerSelectedContext context) => Task.CompletedTask;
 
@@ -51,7 +54,7 @@ internal sealed class OfPupilAttribute(string key, Sight least) : Attribute, IAs
             context.Result = Instead(refused);
         }
 
-        LocalRedirectResult Instead((Guid Pupil, Refusal Refusal) refused) => refused.Refusal.Code == OwnPupils.NotYours.Code
+        LocalRedirectResult Instead((Guid Pupil, Refusal Refusal) refused) => refused.Refusal.Code == OwnPupils.NotYoursCode
             ? new($"{OwnPupils.PageOf(refused.Pupil)}?own=true")
             : new(OwnPupils.PageOf(refused.Pupil) + (writes ? "" : $"?to={Uri.EscapeDataString($"{http.Request.Path}{http.Request.QueryString}")}"));
     }
@@ -68,7 +71,10 @@ internal enum GateOf
 }
 
 /// <summary>The part of an address that names a pupil or a lesson, in the path or behind the question mark.</summary>
-internal readonly record struct GateKey(string Name, GateOf Of);
+/// <param name="Name">Its name.</param>
+/// <param name="Of">Which of them it names.</param>
+/// <param name="Diary">Whoever keeps the diary passes.</param>
+internal readonly record struct GateKey(string Name, GateOf Of, bool Diary = false);
 
 /// <summary>The same for the API.</summary>
 internal static class PupilGate
@@ -80,8 +86,9 @@ internal static class PupilGate
     /// <param name="least">How much one must see.</param>
     /// <param name="key">The part of the address that names the pupil or the lesson.</param>
     /// <param name="of">Which of them it names.</param>
-    public static RouteHandlerBuilder OfPupil(this RouteHandlerBuilder endpoint, Sight least, string key = "id", GateOf of = GateOf.Pupil) => endpoint.AddEndpointFilter(
-        async (context, next) => await RefuseAsync(context.HttpContext, new(key, of), least) is { } refused ? refused.Refusal.ToProblem() : await next(context));
+    /// <param name="diary">It goes into the diary, which whoever keeps it keeps for everybody.</param>
+    public static RouteHandlerBuilder OfPupil(this RouteHandlerBuilder endpoint, Sight least, string key = "id", GateOf of = GateOf.Pupil, bool diary = false) => endpoint.AddEndpointFilter(
+        async (context, next) => await RefuseAsync(context.HttpContext, new(key, of, diary), least) is { } refused ? refused.Refusal.ToProblem() : await next(context));
 
     /// <summary>How much this request was found to see of its pupil.</summary>
     public static Sight SightOf(this HttpContext http) => http.Items[Seen] is Sight sight ? sight : Sight.Everything;
@@ -104,7 +111,8 @@ internal static class PupilGate
         }
 
         var text = named.FirstOrDefault();
-        if (!Guid.TryParse(text, out var id) || Viewer.From(http.User) is not { } viewer || OwnPupils.SeesAll(viewer) || viewer.InstructorId is null)
+        if (!Guid.TryParse(text, out var id) || Viewer.From(http.User) is not { } viewer
+            || (key.Diary && viewer.KeepsDiary) || (viewer.InstructorId is null && !OwnPupils.IsOffice(viewer)))
         {
             return null;
         }
@@ -120,6 +128,6 @@ internal static class PupilGate
 
         http.Items[Seen] = at.Sight;
         return at.Sight >= least ? null
-            : (at.PupilId, at.Sight == Sight.Name && least == Sight.ByReason ? OwnPupils.ReasonNeeded(at.PupilId) : OwnPupils.NotYours);
+            : (at.PupilId, at.Sight == Sight.Name && least == Sight.ByReason ? OwnPupils.ReasonNeeded(viewer, at.PupilId) : OwnPupils.NotYoursTo(viewer));
     }
 }

@@ -18,11 +18,16 @@ internal sealed record PupilCard(
     /// <summary>Shown to somebody who sees the name alone.</summary>
     public bool NameOnly { get; private init; }
 
+    /// <summary>Whether letters reach them; also told where the address is not.</summary>
+    public bool HasEmail => NameOnly ? HadEmail : Email.Length > 0;
+
+    private bool HadEmail { get; init; }
+
     public PupilFacts Facts(IReadOnlyList<PupilLesson> lessons) =>
         new(Id, BirthDate, MobilityAward, Gearbox, Licence, NeedsDualControls, WeeklyMinutes, lessons, EyesightFailedOn, Missing);
 
     /// <summary>The same for who sees the name alone: nothing of how they are reached and what they need.</summary>
-    public PupilCard ByName() => this with { Email = "", Phone = "", Need = "", NameOnly = true };
+    public PupilCard ByName() => this with { Email = "", Phone = "", Need = "", NameOnly = true, HadEmail = HasEmail };
 
     /// <summary>What the law asks about; of an eyesight check that was passed only that there was one.</summary>
     public LearnerFacts Learner(LocalDate on) => new(BirthDate, Licence, EyesightChecked ? on : null, MobilityAward, RetiredOn, Gearbox, EyesightFailedOn, Missing);

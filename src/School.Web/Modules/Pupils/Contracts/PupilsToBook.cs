@@ -10,7 +10,7 @@ namespace School.Web.Modules.Pupils.Contracts;
 internal sealed record PupilToBook(Guid Id, string Name, Place PickUp, IReadOnlyList<KnownPlace> Places);
 
 /// <summary>Those whom somebody of the staff most likely books for: an instructor's own pupils, and for the office those who came last.</summary>
-internal sealed class PupilsToBook(SchoolDb db)
+internal sealed class PupilsToBook(SchoolDb db, OwnPupils sight)
 {
     public const int Most = 40;
 
@@ -28,6 +28,9 @@ internal sealed class PupilsToBook(SchoolDb db)
 
         var ids = rows.ConvertAll(p => p.Id);
         var places = (await db.Set<PupilPlace>().AsNoTracking().Where(p => ids.Contains(p.PupilId)).OrderBy(p => p.Id).ToListAsync(cancel)).ToLookup(p => p.PupilId);
-        return rows.ConvertAll(p => new PupilToBook(p.Id, p.Name, p.PickUp, [.. places[p.Id].Select(place => new KnownPlace(place.Id, place.At, Own: true))]));
+        // Who usually learn with the viewer are seen by them.
+        var sees = viewer.InstructorId is null ? await sight.OfAsync(viewer, ids, cancel) : null;
+        return rows.ConvertAll(p => sees is not null && sees[p.Id] == Sight.Name ? new PupilToBook(p.Id, p.Name, Place.Unknown, [])
+            : new PupilToBook(p.Id, p.Name, p.PickUp, [.. places[p.Id].Select(place => new KnownPlace(place.Id, place.At, Own: true))]));
     }
 }

@@ -8,6 +8,9 @@ namespace School.Web.Modules.School.Contracts;
 /// <summary>What the other modules need to know of the school.</summary>
 internal sealed record SchoolFacts(string Name, string Phone, string Email, DateTimeZone Zone, bool TwelveHourClock, string Nation, string Terms)
 {
+    /// <summary>Whether a pupil belongs to the instructor with whom they usually learn, and not to the office.</summary>
+    public bool PupilsBelongToInstructor { get; init; }
+
     /// <summary>Whether the rules of Great Britain are not those where the school is.</summary>
     public bool InNorthernIreland => Nation == NorthernIreland.Slug;
 
@@ -42,5 +45,8 @@ internal sealed class SchoolInfo(SchoolDb db, SchoolQuery query, ReadOnce once)
     private async Task<SchoolFacts> ReadAsync(CancellationToken cancel) => Facts(await query.ReadAsync(db, cancel));
 
     private static SchoolFacts Facts(SchoolProfile row) =>
-        new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms);
+        new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms)
+        {
+            PupilsBelongToInstructor = row.PupilsBelongToInstructor,
+        };
 }

@@ -10,7 +10,7 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Syllabus.Lessons;
 
 /// <summary>Records what was taught. A record may be put right; its history keeps what stood before.</summary>
-internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordRules rules, MotorwayCheck motorway, RecordHistory history, PupilBook pupils, SchoolInfo school, IClock clock)
+internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordRules rules, MotorwayCheck motorway, RecordHistory history, PupilBook pupils, OwnPupils own, SchoolInfo school, IClock clock)
 {
     public Task<Outcome<LessonSheet>> RunAsync(Viewer viewer, Guid lessonId, RecordRequest request, int? expected, CancellationToken cancel) =>
         db.InTransactionAsync<LessonSheet>(
@@ -20,6 +20,12 @@ internal sealed class RecordLesson(SchoolDb db, LessonRecording lessons, RecordR
                 if (await lessons.FindAsync(lessonId, viewer, cancel) is not { } lesson)
                 {
                     return Refusal.NotFound("lesson");
+                }
+
+                // Who gave it writes down what was taught, also a week later.
+                if (lesson.InstructorId != viewer.InstructorId && await own.RefuseUnseenAsync(viewer, lesson.PupilId, cancel) is { } unseen)
+                {
+                    return unseen;
                 }
 
                 var kept = await db.Set<LessonRecord>().SingleOrDefaultAsync(r => r.LessonId == lessonId, cancel);

@@ -3,6 +3,7 @@ using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Syllabus.Overview;
 
@@ -33,7 +34,7 @@ internal sealed record InstructorLearning(
 
 /// <summary>Reads how pupils stand, by instructor: those whose usual instructor it is, or whom they taught lately.</summary>
 internal sealed class InstructorLearningReader(
-    CourseReader courses, SyllabusBook syllabus, PupilBook pupils, LessonBook lessons, TestBook tests, SchoolInfo school, IClock clock)
+    CourseReader courses, SyllabusBook syllabus, PupilBook pupils, LessonBook lessons, TestBook tests, OwnPupils own, SchoolInfo school, Viewer viewer, IClock clock)
 {
     /// <summary>Taught within this time, a pupil of somebody else is in the overview too: an instructor sees them for as long.</summary>
     public const int DaysBack = OwnPupils.DaysEachWay;
@@ -51,6 +52,12 @@ internal sealed class InstructorLearningReader(
         var (shown, left, usual) = instructorId is { } id
             ? await TheirsAsync(id, now, cancel)
             : (await pupils.OfSchoolAsync(cancel), [], []);
+        if (instructorId is null || instructorId != viewer.InstructorId)
+        {
+            var sees = await own.OfAsync(viewer, [.. shown.Select(card => card.Id).Concat(left)], cancel);
+            (shown, left) = ([.. shown.Where(card => sees[card.Id] != Sight.Name)], [.. left.Where(one => sees[one] != Sight.Name)]);
+        }
+
         var known = await courses.OfPupilsAsync([.. shown.Select(card => card.Id), .. left], cancel);
         var ahead = await tests.NextAsync([.. shown.Select(card => card.Id)], now, cancel);
         var (taken, passed) = await tests.ResultsAsync(instructorId, usual, cancel);

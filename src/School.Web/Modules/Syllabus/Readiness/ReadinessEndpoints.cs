@@ -65,7 +65,7 @@ internal sealed record BacktestJson(int FinishedPupils, string Weight, IReadOnly
         view.Pupils.Count,
         view.Weight(),
         [.. view.Quarters.Select(q => new BacktestQuarterJson(q.Quarter, q.Pupils, q.Inside, Minutes(q.MedianError), Minutes(q.MeanError), Minutes(q.FixedMeanError)))],
-        [.. view.Points.Select(p => new BacktestPointJson(
+        [.. view.Shown.Select(p => new BacktestPointJson(
             view.Pupils[p.Pupil].PupilId, view.Pupils[p.Pupil].PassedOn, p.Quarter, p.On, RangeJson.Minutes(p.Forecast.LessonHours), Minutes(p.HoursToCome),
             p.Forecast.LessonHours.Holds(p.HoursToCome)))],
         PupilReadiness.Caution);
@@ -89,7 +89,7 @@ internal static class ReadinessEndpoints
         shared.MapDelete("", WithdrawAsync).Needs(Permission.RecordLessons).WithIdempotency().OfPupil(Sight.Everything).WithName("WithdrawForecast")
             .WithSummary("Takes it back: the pupil sees no forecast any more. If-Match is honoured when sent.").Produces(204).ProducesProblem(404).ProducesProblem(412);
         app.MapApi("syllabus").MapGet("backtest", BacktestAsync).Needs(Permission.ManageSchool)
-            .WithName("GetReadinessBacktest").WithSummary("What would have been forecast of the school's latest finished pupils, beside what came true.")
+            .WithName("GetReadinessBacktest").WithSummary("What would have been forecast of the school's latest finished pupils, beside what came true. Where pupils belong to their instructor, of those seen by name alone no more than the figures that count them.")
             .Produces<BacktestJson>();
     }
 
@@ -119,6 +119,6 @@ internal static class ReadinessEndpoints
     private static async Task<IResult> WithdrawAsync(Guid id, HttpContext context, WithdrawForecast withdraw, Viewer viewer, CancellationToken cancel) =>
         (await withdraw.RunAsync(viewer, id, ETags.Wanted(context), cancel)).ToResult(_ => Results.NoContent());
 
-    private static async Task<IResult> BacktestAsync(ReadinessBacktest backtest, CancellationToken cancel) =>
-        Results.Ok(BacktestJson.Of(await backtest.RunAsync(cancel)));
+    private static async Task<IResult> BacktestAsync(ReadinessBacktest backtest, Viewer viewer, CancellationToken cancel) =>
+        Results.Ok(BacktestJson.Of(await backtest.RunAsync(viewer, cancel)));
 }

@@ -3110,6 +3110,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("phone");
 
+                    b.Property<bool>("PupilsBelongToInstructor")
+                        .HasColumnType("boolean")
+                        .HasColumnName("pupils_belong_to_instructor");
+
                     b.Property<string>("Terms")
                         .IsRequired()
                         .HasColumnType("text")

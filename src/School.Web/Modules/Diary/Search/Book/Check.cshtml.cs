@@ -14,9 +14,9 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Search.Book;
 
 [Needs(Permission.BookLessons)]
-[OfPupil("pupil", Sight.Everything)]
+[OfPupil("pupil", Sight.Everything, Diary = true)]
 internal sealed class CheckModel(
-    BookLesson book, PlaceFinder places, SlotFinder slots, PupilLessons lessons, PupilBook pupils, InstructorBook instructors, PictureLoader pictures, SchoolInfo school,
+    BookLesson book, PlaceFinder places, SlotFinder slots, PupilLessons lessons, PupilBook pupils, OwnPupils own, InstructorBook instructors, PictureLoader pictures, SchoolInfo school,
     Viewer viewer, IClock clock) : CheckPage(slots, instructors, pictures, school, viewer, clock)
 {
     [BindProperty(SupportsGet = true)]
@@ -38,9 +38,9 @@ internal sealed class CheckModel(
 
     public SlotQuestion Question { get; private set; } = null!;
 
-    public Place PickUp => Question.PickUp ?? For.PickUp;
+    public Place PickUp => Words.Shown(Question.PickUp ?? For.PickUp, For);
 
-    public Place DropOff => Question.DropOff ?? PickUp;
+    public Place DropOff => Question.DropOff is { } end ? Words.Shown(end, For) : PickUp;
 
     public override string Here => "/diary/book/check";
 
@@ -109,7 +109,7 @@ internal sealed class CheckModel(
             return NotFound();
         }
 
-        For = pupil;
+        For = Viewer.KeepsDiary ? (await own.VeilAsync(Viewer, new Dictionary<Guid, PupilCard> { [pupilId] = pupil }, cancel))[pupilId] : pupil;
         Minutes ??= (await RulesAsync(cancel)).KindOf(Kind ?? LessonKind.Standard).Usual(pupil.LessonMinutes);
         if (!await TakeTimeAsync(instructorId, start, Minutes.Value, cancel))
         {
