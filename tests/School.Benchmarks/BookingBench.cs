@@ -36,7 +36,7 @@ internal sealed class BookingBench(DemoService school, BookingPlan plan)
     }
 
     private async Task<IReadOnlyList<string>> MeasureAsync() =>
-        [.. await RateAsync(), .. await CostAsync(withKey: false), .. await CostAsync(withKey: true), .. await ContestAsync()];
+        [.. await RateAsync(), .. await CostAsync(withKey: false), .. await CostAsync(withKey: true), .. await ContestAsync(), .. await ToldAsync()];
 
     private async Task<IReadOnlyList<string>> RateAsync()
     {
@@ -115,6 +115,19 @@ internal sealed class BookingBench(DemoService school, BookingPlan plan)
             Text($"{name}-statements {sent:0.0} sent one after the other, sign-in, BEGIN and COMMIT among them ({inAll:0.0} in all, counting those that go together; goal at most {MostStatements}) {Verdict(sent <= MostStatements)}"),
             Text($"{name}-commits {wrote / ids:0.00} that write, by transaction ids ({ended:0.00} in all, with the read of who asks; goal 1) {Verdict(Math.Abs((wrote / ids) - 1) < 0.05)}"),
         ];
+    }
+
+    /// <summary>With open pages that are told of each booking, and without.</summary>
+    private async Task<IReadOnlyList<string>> ToldAsync()
+    {
+        await using var told = new ToldBench(plan, RoundAsync, () => BookAsync(plan.Office, plan.Next(), null));
+        return await told.MeasureAsync();
+    }
+
+    public static async Task<IReadOnlyList<string>> MeasureToldAsync(DemoService school)
+    {
+        await using var plan = await BookingPlan.MakeAsync(school);
+        return await new BookingBench(school, plan).ToldAsync();
     }
 
     private async Task<IReadOnlyList<string>> ContestAsync()

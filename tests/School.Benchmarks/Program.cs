@@ -51,6 +51,12 @@ if (wanted.Contains("booking") && !OperatingSystem.IsWindows())
     Print(await BookingBench.MeasureAsync(school));
 }
 
+if (wanted.Contains("events") && !OperatingSystem.IsWindows())
+{
+    await using var school = await DemoService.StartAsync(BookingBench.Lessons);
+    Print(await BookingBench.MeasureToldAsync(school));
+}
+
 if (wanted.Contains("http"))
 {
     Print(await HttpBench.MeasureAsync(Named("before")));

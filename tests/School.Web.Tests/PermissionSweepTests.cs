@@ -292,7 +292,7 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
                 request.Headers.TryAddWithoutValidation("If-Match", "\"1\"");
             }
 
-            return (url.StartsWith("/api/v1", StringComparison.Ordinal) ? Api : Pages).SendAsync(request);
+            return (url.StartsWith("/api/v1", StringComparison.Ordinal) ? Api : Pages).SendAsync(request, route.Streams ? HttpCompletionOption.ResponseHeadersRead : HttpCompletionOption.ResponseContentRead);
         }
     }
 }

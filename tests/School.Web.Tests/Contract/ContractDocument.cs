@@ -11,6 +11,12 @@ internal sealed record Operation(string Method, string Path, JsonObject Node)
 
     public bool IsRead => Method == "get";
 
+    /// <summary>Whether its answer goes on for as long as its reader stays.</summary>
+    public bool Streams => Node["responses"]?["200"]?["content"]?["text/event-stream"] is not null;
+
+    /// <summary>How much of an answer is waited for: of one that does not end, what comes before it.</summary>
+    public HttpCompletionOption Until => Streams ? HttpCompletionOption.ResponseHeadersRead : HttpCompletionOption.ResponseContentRead;
+
     public IEnumerable<JsonObject> Parameters(string where) =>
         (Node["parameters"] as JsonArray ?? []).OfType<JsonObject>().Where(parameter => (string?)parameter["in"] == where);
 

@@ -67,9 +67,9 @@ internal sealed class ContractFuzz(ContractDocument document, IReadOnlyList<Call
         }
 
         await AddHeadersAsync(operation, caller, request, address, random);
-        using var answer = await caller.Client.SendAsync(request);
+        using var answer = await caller.Client.SendAsync(request, operation.Until);
         Asked++;
-        var text = await answer.Content.ReadAsStringAsync();
+        var text = operation.Streams && answer.IsSuccessStatusCode ? "" : await answer.Content.ReadAsStringAsync();
         var first = $"{caller.Role?.ToString() ?? "nobody"} {operation.Method.ToUpperInvariant()} {address} {(request.Content is null ? "" : await request.Content.ReadAsStringAsync())} → {(int)answer.StatusCode} {text[..Math.Min(400, text.Length)]}";
         Judge(operation, answer, text, fault => Note($"{operation}: {fault}", first));
         if (how is not null && answer.IsSuccessStatusCode)

@@ -132,7 +132,7 @@ public sealed class ReadsTests(TestPostgres postgres)
         var told = new Dictionary<string, List<JsonNode>>();
         var values = new WireValues(document, told);
         var found = new List<(Operation, IReadOnlyList<string>)>();
-        foreach (var operation in document.Operations.Where(o => o.IsRead).OrderBy(o => o.Path.Count(c => c == '{')).ThenBy(o => o.Path.Length))
+        foreach (var operation in document.Operations.Where(o => o is { IsRead: true, Streams: false }).OrderBy(o => o.Path.Count(c => c == '{')).ThenBy(o => o.Path.Length))
         {
             var addresses = new List<string>();
             for (var n = 0; n < 20; n++)

@@ -2,6 +2,7 @@ using System.Reflection;
 using Microsoft.Extensions.DependencyInjection;
 using School.Web.Modules;
 using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Events;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.Syllabus;
 using School.Web.Platform.Health;
@@ -32,6 +33,9 @@ internal static class RememberedInProcess
         ["MailFolder"] = Settings,
         ["SearchMemory"] = "forgotten below",
         ["JudgedWeeks"] = "forgotten below",
+        ["LiveDays"] = "forgotten below",
+        ["LiveLimits"] = Settings,
+        ["ListenToChanges"] = "holds a connection while somebody reads; its database is told by its number",
         ["CourseMemory"] = "forgotten below",
         ["CoverLimits"] = Settings,
         ["EditionMemory"] = "forgotten below",
@@ -103,5 +107,6 @@ internal static class RememberedInProcess
         services.GetRequiredService<JudgedWeeks>().Forget();
         services.GetRequiredService<CourseMemory>().Forget();
         services.GetRequiredService<FullDisk>().Gone();
+        services.GetRequiredService<LiveDays>().Forget();
     }
 }

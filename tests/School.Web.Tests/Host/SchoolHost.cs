@@ -120,6 +120,14 @@ internal sealed class SchoolHost : WebApplicationFactory<Program>
     /// <summary>A second node on the same database with the same clock.</summary>
     public SchoolHost SecondNode(params (string Key, string Value)[] settings) => NodeOn(_connection, settings);
 
+    /// <summary>A second node that listens on the loopback too.</summary>
+    public SchoolHost SecondListening(params (string Key, string Value)[] settings)
+    {
+        var node = NodeOn(_connection, settings);
+        node.Listen();
+        return node;
+    }
+
     /// <summary>A node with the same clock on another database, one that was restored, say.</summary>
     public SchoolHost NodeOn(string connectionString, params (string Key, string Value)[] settings) =>
         new(_postgres, connectionString) { ClockOverride = ClockOverride ?? Clock, Settings = [.. Settings, .. settings] };

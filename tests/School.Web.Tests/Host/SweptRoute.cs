@@ -7,6 +7,7 @@ using Microsoft.AspNetCore.Routing;
 using Microsoft.AspNetCore.Routing.Patterns;
 using Microsoft.Extensions.DependencyInjection;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 
 namespace School.Web.Tests.Host;
@@ -17,6 +18,9 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
     public string Name => $"{Method} {Template}";
 
     public string Template => "/" + Pattern.RawText!.Trim('/');
+
+    /// <summary>Whether its answer goes on for as long as its reader stays.</summary>
+    public bool Streams { get; private init; }
 
     public bool IsWrite => Method is not ("GET" or "HEAD" or "*");
 
@@ -78,7 +82,10 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
 
     private static SweptRoute Of(string method, RouteEndpoint endpoint, EndpointMetadataCollection metadata, bool isPage) => new(
         method, endpoint.RoutePattern, isPage, metadata.GetMetadata<NeedsAttribute>()?.Permission, metadata.GetMetadata<IAllowAnonymous>() is not null,
-        isPage && metadata.GetMetadata<IgnoreAntiforgeryTokenAttribute>() is null);
+        isPage && metadata.GetMetadata<IgnoreAntiforgeryTokenAttribute>() is null)
+    {
+        Streams = metadata.GetMetadata<EventStreams>() is not null,
+    };
 
     private static bool IsId(RoutePatternParameterPart parameter) =>
         parameter.ParameterPolicies.Any(policy => policy.Content == "guid");

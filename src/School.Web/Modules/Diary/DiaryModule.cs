@@ -3,6 +3,7 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Courses;
 using School.Web.Modules.Diary.Covers;
 using School.Web.Modules.Diary.Day;
+using School.Web.Modules.Diary.Events;
 using School.Web.Modules.Diary.Halts;
 using School.Web.Modules.Diary.HandOvers;
 using School.Web.Modules.Diary.Hours;
@@ -142,6 +143,11 @@ internal static class DiaryModule
         services.AddScoped<CoursePapers>();
         services.AddScoped<PlanCourse>();
         services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room; the nearest that lessons can make up, with 422 course_hours_impossible."));
+        services.AddSingleton(provider => provider.GetRequiredService<IConfiguration>().GetSection(LiveLimits.Section).Get<LiveLimits>() ?? new());
+        services.AddSingleton<LiveDays>();
+        services.AddHostedService<ListenToChanges>();
+        services.AddTransient<ChangeStream>();
+        services.AddScoped<LivePages>();
         services.AddProposals();
         return services;
     }
@@ -168,5 +174,6 @@ internal static class DiaryModule
         app.MapHalts();
         app.MapSwaps();
         app.MapHandOvers();
+        app.MapEvents();
     }
 }

@@ -1,20 +1,24 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Office;
 
 /// <summary>Everything that waits for somebody, worked out afresh each time: what is put right is gone.</summary>
 [Needs(Permission.SeeWholeDiary)]
-internal sealed class AttentionModel(AttentionList attention, SchoolInfo school, IClock clock) : PageModel
+internal sealed class AttentionModel(LivePages live, AttentionList attention, SchoolInfo school, IClock clock) : PageModel
 {
     // What has room beside eight lanes: a line for the button of each, and lines of so many letters.
     private const int LinesBeside = 33;
     private const int LettersALine = 27;
 
     public IReadOnlyList<AttentionGroup> Groups { get; private set; } = [];
+
+    public LivePage Live => live.OfAll("what needs attention");
 
     public async Task OnGetAsync(CancellationToken cancel) =>
         Groups = [.. (await attention.AttentionAsync(cancel)).GroupBy(item => item.Heading, (heading, items) => new AttentionGroup(heading, [.. items]))];

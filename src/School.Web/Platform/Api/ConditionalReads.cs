@@ -12,7 +12,21 @@ internal static class ConditionalReads
     /// <summary>Item of the request that asks for a digest behind the version.</summary>
     public static readonly object AddDigest = new();
 
+    private static readonly object Held = new();
+
     private const int DigestBytes = 12;
+
+    /// <summary>Lets an answer out as it is written, for one that goes on for long. It has no ETag. Null where only its headers are wanted.</summary>
+    public static Stream? Release(HttpContext context)
+    {
+        if (context.Items[Held] is not HeldBody { IsHead: false } held)
+        {
+            return null;
+        }
+
+        held.IsReleased = true;
+        return context.Response.Body = held.Original;
+    }
 
     /// <summary>Runs before routing, since HEAD is asked of the endpoint as GET.</summary>
     public static IApplicationBuilder UseConditionalReads(this IApplicationBuilder app) => app.Use(async (context, next) =>
@@ -27,6 +41,8 @@ internal static class ConditionalReads
         var original = context.Response.Body;
         using var answer = new PooledBytes();
         await using var body = new PooledBody(answer);
+        var held = new HeldBody(original, isHead);
+        context.Items[Held] = held;
         context.Response.Body = body;
         context.Request.Method = HttpMethods.Get;
         try
@@ -39,7 +55,12 @@ internal static class ConditionalReads
             context.Request.Method = isHead ? HttpMethods.Head : HttpMethods.Get;
         }
 
-        if (context.Response.StatusCode == StatusCodes.Status200OK)
+        if (held.IsReleased)
+        {
+            return;
+        }
+
+        if (context.Response.StatusCode == StatusCodes.Status200OK && context.Response.ContentType != EventStreams.MediaType)
         {
             Tag(context, answer);
             if (IsKnown(context))
@@ -53,7 +74,7 @@ internal static class ConditionalReads
 
         if (isHead)
         {
-            context.Response.ContentLength = answer.Length;
+            context.Response.ContentLength = context.Response.ContentType == EventStreams.MediaType ? null : answer.Length;
             return;
         }
 
@@ -80,4 +101,9 @@ internal static class ConditionalReads
         EntityTagHeaderValue.TryParseList(context.Request.Headers.IfNoneMatch, out var known)
         && EntityTagHeaderValue.TryParse(context.Response.Headers.ETag.ToString(), out var tag)
         && known.Any(one => one.Equals(EntityTagHeaderValue.Any) || one.Compare(tag, useStrongComparison: false));
+
+    private sealed record HeldBody(Stream Original, bool IsHead)
+    {
+        public bool IsReleased { get; set; }
+    }
 }

@@ -20,6 +20,7 @@ internal static class Problems
         RefusalKind.TooMany => StatusCodes.Status429TooManyRequests,
         RefusalKind.Rule => StatusCodes.Status422UnprocessableEntity,
         RefusalKind.NotSignedIn => StatusCodes.Status401Unauthorized,
+        RefusalKind.Away => StatusCodes.Status503ServiceUnavailable,
         RefusalKind.NotAllowed => StatusCodes.Status403Forbidden,
     };
 
@@ -80,6 +81,7 @@ internal static class Problems
         RefusalKind.Rule => "A rule says no",
         RefusalKind.NotSignedIn => "Not signed in",
         RefusalKind.NotAllowed => "Not yours",
+        RefusalKind.Away => "Not just now",
     };
 
     private static string CamelPath(string path) =>

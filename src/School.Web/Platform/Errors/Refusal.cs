@@ -24,6 +24,9 @@ internal enum RefusalKind
     /// <summary>There, and perhaps seen by name, but not theirs to read or change: 403.</summary>
     NotAllowed,
 
+    /// <summary>Not just now, through no fault of who asks: 503.</summary>
+    Away,
+
     /// <summary>The sign-in is not right, or not yet enough: 401.</summary>
     NotSignedIn,
 

@@ -10,7 +10,7 @@ internal static class WalkedPages
     public static async Task WalkAsync(SchoolHost host, Func<SweptRoute, bool> which, Func<string, HttpClient, string, Task> act)
     {
         var monday = await LarkfieldMonday.SeedAsync(host, others: 2);
-        var routes = (await SweptRoute.AllAsync(host.Services)).Where(route => route.Method == "GET" && !route.HasId && route.Permission is not null && which(route)).ToList();
+        var routes = (await SweptRoute.AllAsync(host.Services)).Where(route => route.Method == "GET" && !route.HasId && route.Permission is not null && !route.Streams && which(route)).ToList();
         foreach (var role in new[] { Hat.Pupil, Hat.BesidePupil, Hat.Instructor, Hat.Office })
         {
             var person = role switch

@@ -12,7 +12,7 @@ namespace School.Web.Modules.Diary.Day;
 
 /// <summary>One date of all instructors side by side, or as a list by time.</summary>
 [Needs(Permission.SeeWholeDiary)]
-internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clock) : PageModel
+internal sealed class BoardModel(LivePages live, DayReader reader, SchoolInfo school, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public LocalDate? Date { get; set; }
@@ -29,6 +29,8 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
     public TimeDrawing? Drawing { get; private set; }
 
     public DatePager Pager { get; private set; } = null!;
+
+    public LivePage Live { get; private set; } = null!;
 
     public bool AsList => View == "list";
 
@@ -55,8 +57,10 @@ internal sealed class BoardModel(DayReader reader, SchoolInfo school, IClock clo
 
     public async Task OnGetAsync(CancellationToken cancel)
     {
-        var today = (await school.GetAsync(cancel)).Today(clock);
+        var facts = await school.GetAsync(cancel);
+        var today = facts.Today(clock);
         Shown = ModelState.ReadDate(Date, today);
+        Live = live.Of("the board", facts.Zone, Shown, Shown);
         Days = await reader.EverybodyAsync(Shown, cancel);
         Drawing = Days.Count == 0 ? null : BoardView.Draw(
             "The day of each instructor", "Instructor", Days, day => day.Instructor.Name, day => $"/diary/day?date={Shown:uuuu-MM-dd}&instructorId={day.Instructor.Id}", withCars: true);

@@ -15,7 +15,7 @@ namespace School.Web.Modules.Diary.Day;
 /// <summary>The instructor's day on the road.</summary>
 [Needs(Permission.DriveTheDay)]
 internal sealed class DayModel(
-    DayReader reader, PupilNotesReader pupilNotes, DriveTaps taps, TravelModel travel, Viewer viewer, SchoolInfo school, IClock clock) : PageModel
+    LivePages live, DayReader reader, PupilNotesReader pupilNotes, DriveTaps taps, TravelModel travel, Viewer viewer, SchoolInfo school, IClock clock) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public LocalDate? Date { get; set; }
@@ -46,6 +46,8 @@ internal sealed class DayModel(
 
     public Pager Pager { get; private set; } = null!;
 
+    public LivePage Live { get; private set; } = null!;
+
     /// <summary>Whose day it is, where that is not plain.</summary>
     public string? Whose { get; private set; }
 
@@ -74,8 +76,10 @@ internal sealed class DayModel(
             return NotFound();
         }
 
-        var today = (await school.GetAsync(cancel)).Today(clock);
+        var facts = await school.GetAsync(cancel);
+        var today = facts.Today(clock);
         var date = ModelState.ReadDate(Date, today);
+        Live = live.Of("the day", facts.Zone, date, date, instructor.Id);
         Day = (await reader.DaysAsync(instructor.Id, date, date, cancel))[0];
         var strip = new DayStrip(Day, await pupilNotes.ReadAsync(Day.Lessons, cancel));
         (Strip, Troubles, Glance) = (strip.Draw(), [.. strip.Troubles()], strip.Glance());

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Layout;
@@ -10,7 +11,7 @@ namespace School.Web.Modules.Diary.Day;
 
 /// <summary>Monday to Sunday of one instructor.</summary>
 [Needs(Permission.DriveTheDay)]
-internal sealed class WeekModel(DayReader reader, Viewer viewer, SchoolInfo school, IClock clock) : PageModel
+internal sealed class WeekModel(LivePages live, DayReader reader, Viewer viewer, SchoolInfo school, IClock clock) : PageModel
 {
     private const int DaysOfWeek = 7;
 
@@ -35,6 +36,8 @@ internal sealed class WeekModel(DayReader reader, Viewer viewer, SchoolInfo scho
 
     public DatePager Pager { get; private set; } = null!;
 
+    public LivePage Live { get; private set; } = null!;
+
     public string? Whose { get; private set; }
 
     public string Heading { get; private set; } = "";
@@ -51,9 +54,11 @@ internal sealed class WeekModel(DayReader reader, Viewer viewer, SchoolInfo scho
             return NotFound();
         }
 
-        var today = (await school.GetAsync(cancel)).Today(clock);
+        var facts = await school.GetAsync(cancel);
+        var today = facts.Today(clock);
         var date = ModelState.ReadDate(Date, today);
         var monday = date.PlusDays(1 - (int)date.DayOfWeek);
+        Live = live.Of("the week", facts.Zone, monday, monday.PlusDays(DaysOfWeek - 1), instructor.Id);
         Days = await reader.DaysAsync(instructor.Id, monday, monday.PlusDays(DaysOfWeek - 1), cancel);
         var whose = viewer.InstructorId == instructor.Id ? "" : $"&instructorId={instructor.Id}";
         Whose = whose.Length == 0 ? null : instructor.Name;

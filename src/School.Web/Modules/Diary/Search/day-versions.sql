@@ -1,24 +1,39 @@
 -- Counts the changes of every day of every diary, so that no node offers times from a diary that it remembers and that has changed.
 -- The counts rise when the transaction ends: with the change itself, and without holding their rows any longer than that.
 
-CREATE FUNCTION diary.raise_day_versions(who uuid, starts timestamptz, ends timestamptz) RETURNS void LANGUAGE sql AS $$
-    INSERT INTO diary.day_versions (day, subject, version)
-    SELECT day::date, who, 1
-    FROM generate_series((starts AT TIME ZONE 'UTC')::date, (ends AT TIME ZONE 'UTC')::date, interval '1 day') AS day
-    WHERE who IS NOT NULL
-    ON CONFLICT (day, subject) DO UPDATE SET version = day_versions.version + 1;
+-- Tells whoever listens, once the transaction has ended well. Behind the change itself stand its transaction, and what was over when it was told:
+-- by them a node knows what it has heard of (Modules/Diary/Events/ToldUpTo.cs).
+CREATE FUNCTION diary.tell_change(kind text, subject uuid, day date, version bigint) RETURNS void LANGUAGE sql AS $$
+    SELECT pg_notify('day_versions', format('%s %s %s %s %s %s',
+        kind, coalesce(subject::text, '-'), coalesce(day::text, '-'), version, pg_current_xact_id(), pg_current_snapshot()));
 $$;
+
+CREATE FUNCTION diary.raise_day_versions(kind text, who uuid, starts timestamptz, ends timestamptz) RETURNS void LANGUAGE plpgsql AS $$
+DECLARE
+    raised record;
+BEGIN
+    FOR raised IN
+        INSERT INTO diary.day_versions (day, subject, version)
+        SELECT day::date, who, 1
+        FROM generate_series((starts AT TIME ZONE 'UTC')::date, (ends AT TIME ZONE 'UTC')::date, interval '1 day') AS day
+        WHERE who IS NOT NULL
+        ON CONFLICT (day, subject) DO UPDATE SET version = day_versions.version + 1
+        RETURNING day, subject, version
+    LOOP
+        PERFORM diary.tell_change(kind, raised.subject, raised.day, raised.version);
+    END LOOP;
+END $$;
 
 -- For any table whose rows take up an instructor's time, and a car's, from starts_at to ends_at.
 CREATE FUNCTION diary.entry_changed() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     IF TG_OP <> 'INSERT' THEN
-        PERFORM diary.raise_day_versions(OLD.instructor_id, OLD.starts_at, OLD.ends_at);
-        PERFORM diary.raise_day_versions(OLD.car_id, OLD.starts_at, OLD.ends_at);
+        PERFORM diary.raise_day_versions('instructor', OLD.instructor_id, OLD.starts_at, OLD.ends_at);
+        PERFORM diary.raise_day_versions('car', OLD.car_id, OLD.starts_at, OLD.ends_at);
     END IF;
     IF TG_OP <> 'DELETE' THEN
-        PERFORM diary.raise_day_versions(NEW.instructor_id, NEW.starts_at, NEW.ends_at);
-        PERFORM diary.raise_day_versions(NEW.car_id, NEW.starts_at, NEW.ends_at);
+        PERFORM diary.raise_day_versions('instructor', NEW.instructor_id, NEW.starts_at, NEW.ends_at);
+        PERFORM diary.raise_day_versions('car', NEW.car_id, NEW.starts_at, NEW.ends_at);
     END IF;
     RETURN NULL;
 END $$;
@@ -31,14 +46,14 @@ CREATE CONSTRAINT TRIGGER lessons_raise_day_versions
 CREATE FUNCTION diary.test_day_changed() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     IF TG_OP <> 'INSERT' THEN
-        PERFORM diary.raise_day_versions(OLD.instructor_id, OLD.blocked_from, OLD.blocked_until);
-        PERFORM diary.raise_day_versions(OLD.car_id, OLD.blocked_from, OLD.blocked_until);
-        PERFORM diary.raise_day_versions(OLD.pupil_id, OLD.blocked_from, OLD.blocked_until);
+        PERFORM diary.raise_day_versions('instructor', OLD.instructor_id, OLD.blocked_from, OLD.blocked_until);
+        PERFORM diary.raise_day_versions('car', OLD.car_id, OLD.blocked_from, OLD.blocked_until);
+        PERFORM diary.raise_day_versions('pupil', OLD.pupil_id, OLD.blocked_from, OLD.blocked_until);
     END IF;
     IF TG_OP <> 'DELETE' THEN
-        PERFORM diary.raise_day_versions(NEW.instructor_id, NEW.blocked_from, NEW.blocked_until);
-        PERFORM diary.raise_day_versions(NEW.car_id, NEW.blocked_from, NEW.blocked_until);
-        PERFORM diary.raise_day_versions(NEW.pupil_id, NEW.blocked_from, NEW.blocked_until);
+        PERFORM diary.raise_day_versions('instructor', NEW.instructor_id, NEW.blocked_from, NEW.blocked_until);
+        PERFORM diary.raise_day_versions('car', NEW.car_id, NEW.blocked_from, NEW.blocked_until);
+        PERFORM diary.raise_day_versions('pupil', NEW.pupil_id, NEW.blocked_from, NEW.blocked_until);
     END IF;
     RETURN NULL;
 END $$;
@@ -48,9 +63,13 @@ CREATE CONSTRAINT TRIGGER test_days_raise_day_versions
 
 -- For what holds on every day.
 CREATE FUNCTION diary.school_changed() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+    raised bigint;
 BEGIN
     INSERT INTO diary.day_versions (day, subject, version) VALUES ('2000-01-01', '00000000-0000-0000-0000-000000000000', 1)
-    ON CONFLICT (day, subject) DO UPDATE SET version = day_versions.version + 1;
+    ON CONFLICT (day, subject) DO UPDATE SET version = day_versions.version + 1
+    RETURNING version INTO raised;
+    PERFORM diary.tell_change('school', NULL, NULL, raised);
     RETURN NULL;
 END $$;
 
@@ -80,9 +99,13 @@ CREATE CONSTRAINT TRIGGER travel_raise_version AFTER INSERT OR DELETE OR UPDATE 
 
 -- Who somebody is decides whether their lessons can take place, but not what is free; a new pupil has no lesson yet.
 CREATE FUNCTION diary.pupil_changed() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE
+    raised bigint;
 BEGIN
     INSERT INTO diary.day_versions (day, subject, version) VALUES ('2000-01-01', '00000000-0000-0000-0000-000000000001', 1)
-    ON CONFLICT (day, subject) DO UPDATE SET version = day_versions.version + 1;
+    ON CONFLICT (day, subject) DO UPDATE SET version = day_versions.version + 1
+    RETURNING version INTO raised;
+    PERFORM diary.tell_change('pupils', NULL, NULL, raised);
     RETURN NULL;
 END $$;
 

@@ -37,7 +37,7 @@ internal static class SignInSetup
         services.Configure<PasswordHasherOptions>(options => options.IterationCount = configuration.GetValue("School:PasswordIterations", 210_000)); // V11.4.2
         services.AddAuthentication(AccessSetup.EitherScheme)
             .AddPolicyScheme(AccessSetup.EitherScheme, null, options =>
-                options.ForwardDefaultSelector = context => context.IsApi() ? AccessSetup.TokenScheme : IdentityConstants.ApplicationScheme)
+                options.ForwardDefaultSelector = context => context.IsApi() && !IsOfPage(context) ? AccessSetup.TokenScheme : IdentityConstants.ApplicationScheme)
             .AddScheme<AuthenticationSchemeOptions, TokenHandler>(AccessSetup.TokenScheme, null)
             .AddCookie(IdentityConstants.ApplicationScheme, options =>
             {
@@ -51,10 +51,10 @@ internal static class SignInSetup
                 options.SlidingExpiration = false;
                 options.Events.OnValidatePrincipal = context => context.HttpContext.RequestServices.GetRequiredService<PageSignIn>().ValidateAsync(context);
                 options.Events.OnSigningIn = PageSignIn.LimitAsync;
-                options.Events.OnRedirectToLogin = LeadAsync;
+                options.Events.OnRedirectToLogin = context => context.HttpContext.IsApi() ? context.HttpContext.ChallengeAsync(AccessSetup.TokenScheme) : LeadAsync(context);
                 // The page leads on itself, to addresses of this service alone.
                 options.Events.OnRedirectToReturnUrl = _ => Task.CompletedTask;
-                options.Events.OnRedirectToAccessDenied = LeadAsync;
+                options.Events.OnRedirectToAccessDenied = context => context.HttpContext.IsApi() ? context.HttpContext.ForbidAsync(AccessSetup.TokenScheme) : LeadAsync(context);
             })
             .AddCookie(IdentityConstants.TwoFactorUserIdScheme, options =>
             {
@@ -79,6 +79,10 @@ internal static class SignInSetup
         services.AddScoped<LateForms>();
         return services;
     }
+
+    /// <summary>What a page reads by itself comes with the page's cookie.</summary>
+    private static bool IsOfPage(HttpContext context) =>
+        context.GetEndpoint()?.Metadata.GetMetadata<TakesCookie>() is not null && context.Request.Headers.Authorization.Count == 0;
 
     private static void Keep(CookieAuthenticationOptions options, CookieRules cookies, string name)
     {

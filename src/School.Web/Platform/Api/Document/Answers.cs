@@ -71,7 +71,8 @@ internal sealed class Answers(OpenApiDocument document, WireSchemas schemas, IRe
         var takesKey = Idempotency.Takes(metadata);
         var declared = endpoint.SupportedResponseTypes.ToLookup(answer => answer.StatusCode);
         var statuses = new SortedSet<int>(declared.Select(group => group.Key)) { StatusCodes.Status414UriTooLong, 500, 503 };
-        statuses.UnionWith(isRead ? [304] : [413]);
+        var events = metadata.OfType<EventStreams>().FirstOrDefault();
+        statuses.UnionWith(events is not null ? [] : isRead ? [304] : [413]);
         statuses.UnionWith(metadata.OfType<NeedsAttribute>().Any() ? [401, 403, 429] : []);
         statuses.UnionWith(HasBody(endpoint) ? [400, 415] : []);
         statuses.UnionWith(takesKey ? [400, 422] : []);
@@ -80,12 +81,20 @@ internal sealed class Answers(OpenApiDocument document, WireSchemas schemas, IRe
         var responses = new OpenApiResponses();
         foreach (var status in statuses)
         {
-            var response = new OpenApiResponse { Description = Meaning.GetValueOrDefault(status, "Problem details."), Headers = HeadersOf(status, isRead, takesKey) };
+            var response = new OpenApiResponse { Description = Meaning.GetValueOrDefault(status, "Problem details."), Headers = HeadersOf(status, isRead && events is null, takesKey) };
             response.Content = status is 204 or 304 ? null : status >= 400
                 ? new Dictionary<string, OpenApiMediaType> { [ProblemContent] = new() { Schema = new OpenApiSchemaReference(ProblemName, document) } }
                 : declared[status].SelectMany(answer => answer.ApiResponseFormats.Select(format => (format.MediaType, answer.Type)))
                     .DistinctBy(content => content.MediaType)
                     .ToDictionary(content => content.MediaType, content => new OpenApiMediaType { Schema = content.MediaType.StartsWith("text/", StringComparison.Ordinal) ? schemas.Answer(typeof(string)) : schemas.Answer(content.Type!) });
+            if (events is not null && status == StatusCodes.Status200OK)
+            {
+                response.Description = "Events for as long as the reader stays, in the form of the HTML standard (9.2, Server-sent events).";
+                var text = (OpenApiSchema)response.Content!.Single().Value.Schema!;
+                schemas.Answer(events.Event);
+                text.Description = $"The data of each event is {events.Event.Name} as JSON.";
+            }
+
             responses[status.ToString(null, null)] = response;
         }
 

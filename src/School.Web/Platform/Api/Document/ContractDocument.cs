@@ -114,7 +114,11 @@ internal sealed partial class ContractDocument(
                 operation.Responses.ContainsKey("428") && !makes);
         }
 
-        if (endpoint.HttpMethod == HttpMethods.Get)
+        if (endpoint.ActionDescriptor.EndpointMetadata.OfType<EventStreams>().Any())
+        {
+            yield return Header(EventStreams.LastEventId, "The id of the last event that was read: what came since is told first.", required: false);
+        }
+        else if (endpoint.HttpMethod == HttpMethods.Get)
         {
             yield return Header(HeaderNames.IfNoneMatch, "The ETag of the answer at hand; 304 when it is still the same.", required: false);
         }
