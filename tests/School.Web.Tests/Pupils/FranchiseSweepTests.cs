@@ -121,7 +121,7 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
     {
         var known = await KnownPupil.MakeAsync(postgres);
         await using var school = known.School;
-        var routes = (await SweptRoute.AllAsync(school.Host.Services)).Where(route => !route.IsWrite && !route.Anonymous).ToList();
+        var routes = (await SweptRoute.AllAsync(school.Host.Services)).Where(route => !route.IsWrite && !route.Streams && !route.Anonymous).ToList();
         using var pages = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Ottilie Crane"));
         var read = await WalkAsync(known, routes, school.Office, pages);
         Assert.Equal([], Opened.Concat(Never).Except(read.Select(one => one.Word)));
@@ -137,7 +137,7 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
 
     /// <summary>What they may read. By what address somebody signs in is for whoever gives hats: they must tell people apart.</summary>
     private static async Task<List<SweptRoute>> ReadsAsync(SmallSchool school, Viewer viewer) =>
-        [.. (await SweptRoute.AllAsync(school.Host.Services)).Where(route => !route.IsWrite && !route.Anonymous && route.Allows(viewer) && !route.Template.StartsWith("/api/v1/sign-ins", StringComparison.Ordinal))];
+        [.. (await SweptRoute.AllAsync(school.Host.Services)).Where(route => !route.IsWrite && !route.Streams && !route.Anonymous && route.Allows(viewer) && !route.Template.StartsWith("/api/v1/sign-ins", StringComparison.Ordinal))];
 
     /// <summary>Which answers hold which of the words.</summary>
     private static async Task<List<Told>> WalkAsync(KnownPupil known, IEnumerable<SweptRoute> routes, HttpClient api, HttpClient pages)
