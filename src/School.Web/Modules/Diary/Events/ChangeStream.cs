@@ -27,13 +27,16 @@ internal sealed class ChangeStream(LiveDays live, LiveLimits limits, IOptions<Js
     private static readonly TimeSpan UntilHeard = TimeSpan.FromSeconds(5);
 
     public static readonly Refusal TooManyOfPerson = new(
-        RefusalKind.TooMany, "too_many_streams", "As many of your pages as may wait for news do so already. Close one, then try again.") { RetryAfter = Duration.FromSeconds(30) };
+        RefusalKind.TooMany, "too_many_streams", "As many of your pages as may wait for news do so already. Close one, then try again.")
+    { RetryAfter = Duration.FromSeconds(30) };
 
     public static readonly Refusal TooMany = new(
-        RefusalKind.Away, "streams_full", "As many pages as may wait for news here do so already. Everything else works; read again now and then.") { RetryAfter = Duration.FromSeconds(60) };
+        RefusalKind.Away, "streams_full", "As many pages as may wait for news here do so already. Everything else works; read again now and then.")
+    { RetryAfter = Duration.FromSeconds(60) };
 
     public static readonly Refusal NotHeard = new(
-        RefusalKind.Away, "database_away", "The database is away for a moment. Try again shortly.") { RetryAfter = Duration.FromSeconds(10) };
+        RefusalKind.Away, "database_away", "The database is away for a moment. Try again shortly.")
+    { RetryAfter = Duration.FromSeconds(10) };
 
     private readonly ArrayBufferWriter<byte> _text = new();
     private string _said = "";

@@ -80,7 +80,7 @@ internal sealed class TestDayReader(
             var all = open.GetValueOrDefault(row.Id, []);
             made.Add(new(
                 row, cards[row.PupilId], row.InstructorId is { } id ? names[id] : null, row.CarId is { } car ? cars[car] : null,
-                await dates.DeadlineAsync(row, cancel), await dates.RetestFromAsync(row, cancel), 
+                await dates.DeadlineAsync(row, cancel), await dates.RetestFromAsync(row, cancel),
                 [.. all.Where(w => (viewer.Towards(row.PupilId).IsStaff || !w.ForStaff) && !(w.OfPapers && sees is not null && sees[row.PupilId] != Sight.Everything))]));
         }
 
