@@ -62,7 +62,7 @@
 
   // --- what is said -------------------------------------------------------------------------------------------------
   const said = Object.assign(document.createElement('p'), { className: 'unseen live' });
-  said.setAttribute('role', 'status');
+  said.setAttribute('aria-live', 'polite'); // Not a second status beside that of an act.
   main.append(said);
   let names = new Set();
   let spoke = -QUIET;
