@@ -6,6 +6,7 @@ using School.Tests;
 using School.Web.Demo.Scale;
 using School.Web.Modules.Diary.Day;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Operations;
 using School.Web.Tests.Host;
 using Xunit;
@@ -75,6 +76,7 @@ public sealed class ScaledSchoolTests(TestPostgres postgres)
 
         // All lessons ahead can take place but those of one instructor's day away.
         await using var scope = host.Services.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ViewerOverride>().Viewer = Viewer.Service;
         var impossible = await scope.ServiceProvider.GetServices<INeedAttention>().OfType<ImpossibleLessons>().Single().ListAsync(Cancel);
         Assert.InRange(impossible.Count, 1, 4);
         Assert.Single(impossible.Select(item => item.Since).Distinct());

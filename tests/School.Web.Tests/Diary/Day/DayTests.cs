@@ -183,6 +183,7 @@ public sealed class DayTests(TestPostgres postgres)
     private static async Task<IReadOnlyList<AttentionItem>> AttentionAsync(SmallSchool school)
     {
         await using var scope = school.Host.Services.CreateAsyncScope();
+        scope.ServiceProvider.GetRequiredService<ViewerOverride>().Viewer = Viewer.Service;
         return await scope.ServiceProvider.GetRequiredService<AttentionList>().AttentionAsync(CancellationToken.None);
     }
 }
