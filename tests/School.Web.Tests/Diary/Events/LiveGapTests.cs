@@ -100,11 +100,26 @@ public sealed class LiveGapTests(TestPostgres postgres)
             await RunAsync(inside, $"ALTER DATABASE {database} CONNECTION LIMIT -1");
         }
 
-        // In which order is not known any more; each once.
-        Assert.Equal(["instructor 2026-03-05", "pupils "], new[] { await own.NextAsync(), await own.NextAsync() }.Select(one => $"{one.Kind} {one.Day}").Order());
-        Assert.Equal(["instructor", "pupils"], new[] { await office.NextAsync(), await office.NextAsync() }.Select(one => one.Kind).Order());
+        // In which order is not known any more. What was heard last before the break may be told again: whether that was all of it is not known either.
+        Assert.Equal(["instructor 2026-03-05", "pupils "], await MissedAsync(own));
+        Assert.Equal(["instructor 2026-03-05", "pupils "], await MissedAsync(office));
         await school.Host.ChangeSchoolAsync();
         Assert.Equal("school", (await own.NextAsync()).Kind);
+
+        static async Task<IEnumerable<string>> MissedAsync(LiveReader reader)
+        {
+            var heard = new List<string>();
+            while (heard.Count < 2)
+            {
+                var one = await reader.NextAsync();
+                if (one.Kind != "school")
+                {
+                    heard.Add($"{one.Kind} {one.Day}");
+                }
+            }
+
+            return heard.Order();
+        }
     }
 
     [Fact]
