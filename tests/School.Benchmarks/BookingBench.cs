@@ -36,7 +36,7 @@ internal sealed class BookingBench(DemoService school, BookingPlan plan)
     }
 
     private async Task<IReadOnlyList<string>> MeasureAsync() =>
-        [.. await RateAsync(), .. await CostAsync(withKey: false), .. await CostAsync(withKey: true), .. await ContestAsync(), .. await ToldAsync()];
+        [.. await RateAsync(), .. await CostAsync(withKey: false), .. await CostAsync(withKey: true), .. await ContestAsync()];
 
     private async Task<IReadOnlyList<string>> RateAsync()
     {
