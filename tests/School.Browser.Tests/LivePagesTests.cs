@@ -91,6 +91,27 @@ public sealed class LivePagesTests(TestPostgres postgres, Chromium chromium)
         await Assertions.Expect(summary).ToContainTextAsync("6 lessons");
     }
 
+    [Fact]
+    public async Task What_the_service_could_not_give_just_then_is_asked_for_again()
+    {
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        await FullBoard.SeedAsync(host, 2);
+        await using var walk = await Walk.StartAsync(chromium, host.Url, Screen.Desk);
+        await walk.SignInAsync(await host.Data.OfficeAsync());
+        await walk.Page.GotoAsync("/diary/board");
+        await walk.Page.Locator(Listens).WaitForAsync();
+        var asked = 0;
+        await walk.Page.RouteAsync("**/diary/board", route => route.Request.ResourceType != "fetch" ? route.ContinueAsync() : ++asked switch
+        {
+            1 => route.FulfillAsync(new() { Status = 429 }),
+            2 => route.AbortAsync(),
+            _ => route.ContinueAsync(),
+        });
+        await TakeOneAwayAsync(host);
+        await Assertions.Expect(walk.Page.Locator("main .summary").First).ToContainTextAsync("7 lessons", new() { Timeout = 15_000 });
+        Assert.Equal(3, asked);
+    }
+
     [Theory]
     [InlineData("/diary/day", "[data-part=now] .summary", "4 lessons", "3 lessons")]
     [InlineData("/diary/week", "[data-part=week]", "4 lessons", "3 lessons")]

@@ -20,6 +20,7 @@ using School.Web.Modules.Diary.Weekly;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Jobs;
@@ -121,7 +122,7 @@ internal static class DiaryModule
         services.AddScoped<RecordTestResult>();
         services.AddScoped<SaveTestDaySettings>();
         services.AddScoped<TestDayForms>();
-        services.AddSingleton(provider => provider.GetRequiredService<IConfiguration>().GetSection(CoverLimits.Section).Get<CoverLimits>() ?? new());
+        services.AddSingleton(provider => CheckedSettings.Read<CoverLimits>(provider.GetRequiredService<IConfiguration>(), CoverLimits.Section));
         services.AddScoped<CoverReader>();
         services.AddScoped<PlanCover>();
         services.AddScoped<UncoveredLessons>();
@@ -143,7 +144,7 @@ internal static class DiaryModule
         services.AddScoped<CoursePapers>();
         services.AddScoped<PlanCourse>();
         services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room; the nearest that lessons can make up, with 422 course_hours_impossible."));
-        services.AddSingleton(provider => provider.GetRequiredService<IConfiguration>().GetSection(LiveLimits.Section).Get<LiveLimits>() ?? new());
+        services.AddSingleton(provider => CheckedSettings.Read<LiveLimits>(provider.GetRequiredService<IConfiguration>(), LiveLimits.Section));
         services.AddSingleton<LiveDays>();
         services.AddHostedService<ListenToChanges>();
         services.AddTransient<ChangeStream>();

@@ -8,6 +8,7 @@
   const [first, last = first] = days.split('/');
   const GATHER = 100; // What is done together comes together.
   const REST = 1000; // Between two readings.
+  const LONGEST = 60000; // Between two tries where none succeeds.
   const QUIET = 5000; // Between two things said.
   const WAITS = [2, 5, 15, 30, 60, 60, 120, 120].map(seconds => seconds * 1000);
 
@@ -81,6 +82,7 @@
   let due = 0;
   let reading = false;
   let rested = 0;
+  let missed = 0;
   let timer;
   const soon = wait => { clearTimeout(timer); timer = setTimeout(read, wait); };
   const want = () => {
@@ -93,7 +95,9 @@
     due = 0;
     rested = performance.now() + REST;
     try {
-      const answer = await fetch(location.href, { cache: 'no-store', redirect: 'manual', headers: { 'School-Live': '1' } });
+      const answer = await fetch(location.href, { cache: 'no-store', redirect: 'manual' });
+      if (answer.status >= 500 || answer.status === 429) throw answer.status;
+      missed = 0;
       if (!answer.ok) return;
       const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
       // Somebody else may be signed in here by now; the page of today may be that of tomorrow.
@@ -118,10 +122,11 @@
         speak();
       }
     } catch {
-      due++; // The signal went.
+      due++; // The signal went, or the service is away.
+      missed++;
     } finally {
       reading = false;
-      if (due) soon(REST);
+      if (due) soon(Math.min(REST * 2 ** missed, LONGEST));
     }
   };
 
@@ -134,8 +139,9 @@
     if (source || document.hidden) return;
     const stream = source = new EventSource(`/api/v1/events${from ? `?from=${encodeURIComponent(from)}` : ''}`);
     stream.addEventListener('open', () => {
-      failed = 0;
+      failed = missed = 0;
       document.documentElement.dataset.listens = 'yes';
+      if (due) soon(GATHER);
       // What changed before this node listened is not told.
       if (!from) { from = 'open'; want(); }
     });

@@ -3,12 +3,14 @@ using System.Net;
 using System.Net.Sockets;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.DependencyInjection;
 using School.Core;
 using School.Tests;
 using School.Web.Modules.Diary.Events;
 using School.Web.Modules.People;
 using School.Web.Modules.People.SignIn;
+using School.Web.Platform;
 using School.Web.Platform.Access;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.Events.LiveSchool;
@@ -116,12 +118,43 @@ public sealed class LiveLimitsTests(TestPostgres postgres)
         Assert.InRange(text.Split("\n:\n\n").Length, 4, 12);
     }
 
+    [Theory]
+    [InlineData("Waiting", "0", "School:Live:Waiting is “0”. Give a whole number from 1 to 10000.")]
+    [InlineData("Streams", "many", "School:Live:Streams is “many”. Give a whole number from 1 to 100000.")]
+    [InlineData("StreamsEach", "1.5", "School:Live:StreamsEach is “1.5”. Give a whole number from 1 to 10000.")]
+    [InlineData("WriteSeconds", "61", "School:Live:WriteSeconds is “61”. Give a number from 0.05 to 60.")]
+    public void A_limit_that_is_none_is_named(string name, string value, string told)
+    {
+        var configuration = new ConfigurationBuilder().AddInMemoryCollection(
+            [new($"{LiveLimits.Section}:{name}", value), new($"{LiveLimits.Section}:SaySeconds", "0"), new($"{LiveLimits.Section}:LookSeconds", "0.2")]).Build();
+        var refused = Assert.Throws<CannotStartException>(() => CheckedSettings.Read<LiveLimits>(configuration, LiveLimits.Section));
+        Assert.Contains(told, refused.Message, StringComparison.Ordinal);
+        // All of them in one round, and none that is right.
+        Assert.Contains("School:Live:SaySeconds is “0”.", refused.Message, StringComparison.Ordinal);
+        Assert.DoesNotContain("LookSeconds", refused.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_node_whose_limits_are_none_does_not_start()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var (exitCode, said) = await SchoolCommand.RunAsync(new Dictionary<string, string>
+        {
+            ["ConnectionStrings__School"] = host.ServiceConnectionString,
+            ["ASPNETCORE_URLS"] = "http://127.0.0.1:0",
+            ["School__Live__Waiting"] = "0",
+        });
+        Assert.True(exitCode == 1, said);
+        Assert.Contains("School:Live:Waiting is “0”.", said, StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task A_node_that_stops_ends_its_streams()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
-        var second = school.Host.SecondNode();
-        using var api = second.CreateClient();
+        // On a real server, which waits for what is going on.
+        var second = school.Host.SecondListening();
+        using var api = new HttpClient { BaseAddress = new(second.Url) };
         api.DefaultRequestHeaders.Authorization = school.Office.DefaultRequestHeaders.Authorization;
         await using var stream = await LiveReader.OpenAsync(api);
         var began = Stopwatch.GetTimestamp();

@@ -128,7 +128,7 @@ internal sealed class NewModel(
 
         if (viewer.KeepsDiary)
         {
-            pupil = (await own.VeilAsync(viewer, new Dictionary<Guid, PupilCard> { [pupilId] = pupil }, cancel))[pupilId];
+            pupil = await own.VeilAsync(viewer, pupil, cancel);
         }
 
         UsualKind = KindWords.UsualFor(pupil, today, rules, viewer);

@@ -11,7 +11,7 @@ internal static class SeenPupil
     public static async Task<PupilCard> OfAsync(this OwnPupils own, Viewer viewer, Lesson lesson, PupilCard card, CancellationToken cancel) =>
         lesson.InstructorId == viewer.InstructorId && lesson.State != LessonState.Cancelled && await own.IsNearAsync(lesson.During, cancel)
             ? card
-            : (await own.VeilAsync(viewer, new Dictionary<Guid, PupilCard> { [card.Id] = card }, cancel))[card.Id];
+            : await own.VeilAsync(viewer, card, cancel);
 
     /// <summary>Of lessons as the API tells them: what was taught stands with the record, and is not told of whom the viewer sees by name alone.</summary>
     public static async Task<IReadOnlyList<LessonJson>> WithoutRecordsAsync(this OwnPupils own, Viewer viewer, IReadOnlyList<LessonJson> lessons, CancellationToken cancel)

@@ -95,7 +95,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         }
 
         // Whoever keeps the diary books for those whom they see by name alone.
-        (For, Pupil) = (Viewer.KeepsDiary ? (await own.VeilAsync(Viewer, new Dictionary<Guid, PupilCard> { [pupilId] = pupil }, cancel))[pupilId] : pupil, pupilId);
+        (For, Pupil) = (Viewer.KeepsDiary ? await own.VeilAsync(Viewer, pupil, cancel) : pupil, pupilId);
         Known = await places.KnownAsync(pupilId, Viewer, cancel);
         UsualKind = KindWords.UsualFor(For, School.Today(clock), Rules, Viewer);
         var kind = Rules.KindOf(Kind ??= UsualKind);

@@ -174,7 +174,7 @@ internal sealed class IndexModel(
         {
             Found = found.Value;
             var asked = found.Value.Asked;
-            var seen = viewer.KeepsDiary ? (await own.VeilAsync(viewer, new Dictionary<Guid, PupilCard> { [asked.Pupil.Id] = asked.Pupil }, cancel))[asked.Pupil.Id] : asked.Pupil;
+            var seen = viewer.KeepsDiary ? await own.VeilAsync(viewer, asked.Pupil, cancel) : asked.Pupil;
             Where = Words.Route(Words.Shown(asked.PickUp, seen), Words.Shown(asked.DropOff, seen));
         }
         else if (found.Refusal.Kind == RefusalKind.NotFound)

@@ -134,6 +134,10 @@ internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, InstructorBook i
         return cards.ToDictionary(card => card.Key, card => seen.GetValueOrDefault(card.Key) == Sight.Name ? card.Value.ByName() : card.Value);
     }
 
+    /// <summary>The same of one.</summary>
+    public async Task<PupilCard> VeilAsync(Viewer viewer, PupilCard card, CancellationToken cancel) =>
+        (await VeilAsync(viewer, new Dictionary<Guid, PupilCard> { [card.Id] = card }, cancel))[card.Id];
+
     /// <summary>Whether a time lies so near that a lesson in it makes its pupil the instructor's own.</summary>
     public async Task<bool> IsNearAsync(Interval during, CancellationToken cancel) => await AroundAsync(cancel) is var around && during.Start >= around.Start && during.Start < around.End;
 

@@ -109,7 +109,7 @@ internal sealed class CheckModel(
             return NotFound();
         }
 
-        For = Viewer.KeepsDiary ? (await own.VeilAsync(Viewer, new Dictionary<Guid, PupilCard> { [pupilId] = pupil }, cancel))[pupilId] : pupil;
+        For = Viewer.KeepsDiary ? await own.VeilAsync(Viewer, pupil, cancel) : pupil;
         Minutes ??= (await RulesAsync(cancel)).KindOf(Kind ?? LessonKind.Standard).Usual(pupil.LessonMinutes);
         if (!await TakeTimeAsync(instructorId, start, Minutes.Value, cancel))
         {
