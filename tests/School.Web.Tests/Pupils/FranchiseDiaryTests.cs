@@ -8,6 +8,7 @@ using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Platform.Access;
 using School.Web.Tests.Diary;
+using School.Web.Tests.Diary.TestDays;
 using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
 using static School.Web.Tests.Diary.DiaryApi;
@@ -84,6 +85,36 @@ public sealed class FranchiseDiaryTests(TestPostgres postgres)
             Assert.Equal(JsonValueKind.Number, one.GetProperty("pickUp").GetProperty("latitude").ValueKind);
             Assert.Equal((JsonValueKind.Null, JsonValueKind.Null), (one.GetProperty("note").ValueKind, one.GetProperty("minutesTaught").ValueKind));
         }
+
+        // Put right once more, so that the history tells what stood before.
+        Assert.Equal(HttpStatusCode.OK, (await school.Instructor.RecordAsync(lesson, 45, "Smooth downhill too.")).StatusCode);
+        using var pages = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Corin Marsh"));
+        var history = (await office.GetJsonAsync($"/api/v1/lessons/{lesson}/history")).ToString();
+        foreach (var told in new[] { history, await (await pages.GetAsync($"/diary/lessons/{lesson}")).TextAsync() })
+        {
+            Assert.Contains("What was taught was written down.", told, StringComparison.Ordinal);
+            Assert.All(new[] { "Smooth", "45 minutes", "Taught, " }, words => Assert.DoesNotContain(words, told, StringComparison.Ordinal));
+        }
+
+        using var own = await school.Host.ApiAsAsync(await school.Host.WithDbAsync(db => db.Set<Person>().SingleAsync(p => p.InstructorId == school.InstructorId)));
+        Assert.Contains("Smooth on the hill.", (await own.GetJsonAsync($"/api/v1/lessons/{lesson}/history")).ToString(), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task A_test_day_warns_of_papers_whoever_may_see_them()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.PupilId).ExecuteUpdateAsync(set => set.SetProperty(p => p.TheoryPassedOn, (NodaTime.LocalDate?)null)));
+        var test = await (await school.Office.SendJsonAsync(
+            Post, TestDayApi.Path, TestDayApi.Body(school.PupilId, London(2026, 3, 24, 10), ("instructorId", school.InstructorId)))).JsonAsync(HttpStatusCode.Created);
+        Assert.Contains("theory_missing", test.Warnings());
+        await FranchiseTests.SetAsync(school, true);
+        var url = $"{TestDayApi.Path}/{test.Id()}";
+        Assert.DoesNotContain("theory_missing", (await school.Office.GetJsonAsync(url)).Warnings());
+        Assert.Contains("theory_missing", (await school.Instructor.GetJsonAsync(url)).Warnings());
+        using var pages = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Ottilie Crane"));
+        Assert.DoesNotContain("heory", await (await pages.GetAsync($"/diary/test-days/{test.Id()}")).TextAsync(), StringComparison.Ordinal);
+        Assert.DoesNotContain("heory", await (await pages.GetAsync("/diary/attention")).TextAsync(), StringComparison.Ordinal);
     }
 
     [Fact]
