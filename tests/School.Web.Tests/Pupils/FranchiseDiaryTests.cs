@@ -101,6 +101,17 @@ public sealed class FranchiseDiaryTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task The_list_tells_the_office_with_whom_a_pupil_learns_and_another_instructor_that_it_is_somebody_else()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await FranchiseTests.SetAsync(school, true);
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Ottilie Crane"));
+        Assert.Contains("with <bdi>Marigold Ashby</bdi>", await (await office.GetAsync("/pupils")).TextAsync(), StringComparison.Ordinal);
+        using var other = await school.Host.PagesAsAsync(await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Piers Anstey")));
+        Assert.Contains("with <bdi>somebody else</bdi>", await (await other.GetAsync("/pupils")).TextAsync(), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_test_day_warns_of_papers_whoever_may_see_them()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

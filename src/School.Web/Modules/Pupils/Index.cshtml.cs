@@ -51,7 +51,7 @@ internal sealed class IndexModel(SchoolDb db, OwnPupils own, SchoolInfo school, 
         var today = (await school.GetAsync(cancel)).Today(clock);
         var names = await instructors.NamesAsync(cancel);
         var sees = await own.OfAsync(viewer, [.. found.Select(p => p.Id)], cancel);
-        Rows = [.. found.Take(PerPage).Select(p => sees[p.Id] == Sight.Name ? Line.OfName(p.Id, p.Name) : new Line(
+        Rows = [.. found.Take(PerPage).Select(p => sees[p.Id] == Sight.Name ? Line.OfName(p.Id, p.Name, OwnPupils.IsOffice(viewer) && p.UsualInstructorId is { } with ? names.GetValueOrDefault(with) : null) : new Line(
             p.Id, p.Name, p.Phone.Length > 0 ? Phone.Link(p.Phone) : null, Phone.Display(p.Phone), p.Gearbox?.Words() ?? "still to be asked", p.UsualInstructorId is { } id ? names.GetValueOrDefault(id) : null, p.Need,
             p.Missing() != FirstLessonNeeds.None ? "something still to be asked" : Eligibility.Of(p.LearnerFacts(), today).Any(b => b.Stops) ? "may not drive yet" : null,
             p.RetiredOn is { } left ? $"left {ScreenWords.DayAndYear(left)}" : null))];
@@ -64,6 +64,7 @@ internal sealed class IndexModel(SchoolDb db, OwnPupils own, SchoolInfo school, 
         /// <summary>Whether more than the name is seen.</summary>
         public bool Seen { get; private init; } = true;
 
-        public static Line OfName(Guid id, string name) => new(id, name, null, "", "", null, "", null, null) { Seen = false };
+        /// <summary>With whom they learn is told to the office, which has to ask them.</summary>
+        public static Line OfName(Guid id, string name, string? instructor) => new(id, name, null, "", "", instructor, "", null, null) { Seen = false };
     }
 }
