@@ -4,7 +4,7 @@ using School.Benchmarks;
 // Without arguments everything but what takes very long; the name of a part for that part. The part scale makes two schools, of the
 // numbers of lessons that are given, and leaves them in a folder that is named with --in=DIR for the next time; so does the part memory, which
 // asks for --for=SECONDS, and with --kinds compares kinds of garbage collection; and the part kept, which clears in that
-// folder what was kept long enough. The part answers measures the School.Web.dll of --of=FILE instead of this one. The part http compares with the built checkout of --before=DIR.
+// folder what was kept long enough. The part answers measures the School.Web.dll of --of=FILE instead of this one, and pages and answers alone. The part http compares with the built checkout of --before=DIR.
 var wanted = args is [] ? ["order", "slots", "cover", "readiness", "feed", "answers", "booking"] : args;
 if (wanted.Contains("order"))
 {
@@ -39,7 +39,7 @@ if (wanted.Contains("answers"))
     Print(await new Answers(school).MeasureAsync());
 }
 
-if (wanted.Contains("answers") || wanted.Contains("http"))
+if ((wanted.Contains("answers") && Named("of") is null) || wanted.Contains("http"))
 {
     await using var school = await DemoService.StartAsync(runJobs: false);
     Print(await SlotBench.MeasureHttpAsync(school));

@@ -99,9 +99,36 @@ public sealed class TestPostgres : IAsyncLifetime
     public async Task DropDatabaseAsync(string connectionString)
     {
         await StartedAsync();
-        // All of them: others may have changed the string for a pool of their own.
-        NpgsqlConnection.ClearAllPools();
+        await LeaveAsync(connectionString);
         await RunAsync($"DROP DATABASE IF EXISTS {NameIn(connectionString)} WITH (FORCE)");
+    }
+
+    /// <summary>Closes what is pooled of a database: a connection that ended with it would be given out once more, for one of the same name.</summary>
+    private async Task LeaveAsync(string connectionString)
+    {
+        foreach (var known in (string[])[connectionString, AsService(connectionString)])
+        {
+            await using var connection = new NpgsqlConnection(known);
+            NpgsqlConnection.ClearPool(connection);
+        }
+
+        var database = NameIn(connectionString);
+        await using var server = new NpgsqlConnection(new NpgsqlConnectionStringBuilder(this.server) { Pooling = false }.ConnectionString);
+        await server.OpenAsync();
+        await using var count = new NpgsqlCommand("SELECT count(*) FROM pg_stat_activity WHERE datname = $1 AND backend_type = 'client backend'", server);
+        count.Parameters.Add(new() { Value = database });
+        for (var look = 0; look < 5; look++)
+        {
+            if (await count.ExecuteScalarAsync() is 0L)
+            {
+                return;
+            }
+
+            await Task.Delay(5);
+        }
+
+        // Others may have changed the string for a pool of their own. Emptying all of them costs the tests beside this one their connections.
+        NpgsqlConnection.ClearAllPools();
     }
 
     public async ValueTask DisposeAsync()
