@@ -29,15 +29,15 @@ public sealed partial class FortnightTests(TestPostgres postgres)
 
         Assert.Equal(28, Cells().Count(page));
         var cell = Cells().Match(page).Groups["said"].Value;
-        Assert.StartsWith("Marigold Ashby, Mon 2, 5 hours booked, ", cell, StringComparison.Ordinal);
+        Assert.StartsWith("Marigold Ashby, Mon 2, 5 h booked, ", cell, StringComparison.Ordinal);
         Assert.Equal("board?date=2026-03-02", Cells().Match(page).Groups["href"].Value);
         var board = await (await office.GetAsync("/diary/board?date=2026-03-03")).TextAsync();
         var free = Openings().Matches(board).Where(one => one.Index < board.IndexOf("Rowan Tilbury", StringComparison.Ordinal)).Sum(one => Minutes(one, "to") - Minutes(one, "from"));
         Assert.InRange(free, 60, 600);
-        Assert.Contains($"Marigold Ashby, Tue 3, 0 min booked, {free / 60}", page, StringComparison.Ordinal);
+        Assert.Contains($"Marigold Ashby, Tue 3, 0 h booked, {free / 60}", page, StringComparison.Ordinal);
 
-        Assert.Contains("Rowan Tilbury, Mon 2, off for a part, 5 hours booked, 1 lesson in time off, ", page, StringComparison.Ordinal);
-        Assert.Contains("<b class=\"heed\">▲ 1</b> off", page, StringComparison.Ordinal);
+        Assert.Contains("Rowan Tilbury, Mon 2, off for a part, 5 h booked, 1 clash with time off, ", page, StringComparison.Ordinal);
+        Assert.Contains("<b class=\"heed\">▲ 1</b> clash", page, StringComparison.Ordinal);
         Assert.Single(Regex.Matches(page, "class=\"clash\" x=\"70%\" y=\"1\" width=\"15%\""));
         Assert.Contains("<span>Larkfield fair</span>", page, StringComparison.Ordinal);
         Assert.Contains("Wed 11 is a holiday, Larkfield fair.", page, StringComparison.Ordinal);

@@ -53,12 +53,14 @@ internal sealed class WeeksView(SchoolWeeks weeks, LocalDate from, LocalDate to,
             $"{day.Instructor.Name}, {ScreenWords.ShortDay(day.Date)}",
             .. any ? [] : new[] { "not working" },
             .. day.Off.Count > 0 && any ? new[] { day.PossibleMinutes == 0 ? "off" : "off for a part" } : [],
-            .. day.BookedMinutes > 0 || day.PossibleMinutes > 0 ? new[] { $"{ScreenWords.Length(day.BookedMinutes)} booked" } : [],
+            .. day.BookedMinutes > 0 || day.PossibleMinutes > 0 ? new[] { $"{ScreenWords.Hours(day.BookedMinutes)} h booked" } : [],
             .. tests > 0 ? new[] { Words.Count(tests, "test") } : [],
-            .. cannot > 0 ? new[] { $"{Words.Count(cannot, "lesson")} in time off" } : [],
+            .. cannot > 0 ? new[] { $"{cannot} clash with time off" } : [],
             .. day.FreeMinutes > 0 ? new[] { $"{ScreenWords.Hours(day.FreeMinutes)} free" } : [],
         ];
-        return new(lane, any ? Figure(day.Date, day.PossibleMinutes > 0, day.BookedMinutes, day.FreeMinutes, cannot, day.Off.Count, tests) : null, string.Join(", ", said));
+        var figure = Figure(day.Date, day.PossibleMinutes > 0, day.BookedMinutes, day.FreeMinutes, cannot, day.Off.Count, tests);
+        var words = string.Join(", ", !any || figure.Strong.Length > 0 ? said : [.. said, .. said.Contains(figure.Rest) ? [] : new[] { figure.Rest }]);
+        return new(lane, any ? figure : null, words);
     }
 
     private static TimePlate Plate(DayOutline day, DiaryEntry entry) => new(
@@ -70,7 +72,7 @@ internal sealed class WeeksView(SchoolWeeks weeks, LocalDate from, LocalDate to,
 
     // Ahead the question is where there is room; of what is over, how much was taught.
     private GridFigure Figure(LocalDate date, bool possible, int booked, int free, int cannot, int off, int tests) =>
-        cannot > 0 ? new($"▲ {cannot}", "off", Heeded: true)
+        cannot > 0 ? new($"▲ {cannot}", "clash", Heeded: true)
         : !possible && booked == 0 && tests > 0 ? new($"{tests}", tests == 1 ? "test" : "tests")
         : !possible && booked == 0 ? new("", off > 0 ? "off" : "shut")
         : date < weeks.Now.InZone(weeks.School.Zone).Date ? new(ScreenWords.Hours(booked), "h")
