@@ -19,10 +19,14 @@ internal sealed record TimeGrid(string Label, string SumWord, DateTimeZone Zone,
     public string FootName { get; init; } = "";
 
     public GridSum? FootSum { get; init; }
+
+    /// <summary>Whether only working hours and time off are drawn.</summary>
+    public bool HoursAlone { get; init; }
 }
 
 /// <param name="Mark">What the date is beside a date: a holiday.</param>
-internal sealed record GridDay(LocalDate Date, string? Mark = null);
+/// <param name="Words">What stands above a column whose cells are of several dates: a weekday.</param>
+internal sealed record GridDay(LocalDate Date, string? Mark = null, string? Words = null);
 
 internal sealed record GridRow(string Name, string Href, IReadOnlyList<GridCell> Cells, GridSum Sum);
 
@@ -52,7 +56,8 @@ internal sealed record GridDrawing(TimeGrid Grid, TimeScale Scale, IReadOnlyList
 
     public static GridDrawing Of(TimeGrid grid)
     {
-        var clocks = grid.Days.ToDictionary(day => day.Date, day => DayClock.AmongOthers(grid.Zone, day.Date));
+        var clocks = grid.Days.Select(day => day.Date).Concat(grid.Rows.SelectMany(row => row.Cells.Select(cell => cell.Lane.Date))).Distinct()
+            .ToDictionary(date => date, date => DayClock.AmongOthers(grid.Zone, date));
         if (clocks.Count == 0)
         {
             throw new ArgumentException("A grid has dates.", nameof(grid));
