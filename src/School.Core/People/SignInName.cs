@@ -30,13 +30,15 @@ public static class SignInName
     }
 
     /// <summary>
-    /// What a folded name looks like: 0 as O, 1 and I as L, M as RN. These are the pairs within the alphabet of names that the confusables of
-    /// UTS #39 list (from memory), told as capitals because names are compared without case.
+    /// What a folded name looks like: 0 as O, 1 and I as L, M as RN, W as VV, hyphen and underscore as a dot. The first are the pairs within the
+    /// alphabet of names that the confusables of UTS #39 list (from memory), told as capitals because names are compared without case; that two
+    /// v are read as a w, and that nobody remembers which sign stood between two words, is common practice, no source.
     /// </summary>
     public static string Look(string folded)
     {
         ArgumentNullException.ThrowIfNull(folded);
-        return folded.Replace('0', 'O').Replace('1', 'L').Replace('I', 'L').Replace("M", "RN", StringComparison.Ordinal);
+        return folded.Replace('0', 'O').Replace('1', 'L').Replace('I', 'L').Replace('-', '.').Replace('_', '.')
+            .Replace("M", "RN", StringComparison.Ordinal).Replace("W", "VV", StringComparison.Ordinal);
     }
 
     /// <summary>What is wrong with a name that somebody would choose, in a sentence; null when nothing is.</summary>

@@ -1,3 +1,5 @@
+using School.Core.Cars;
+
 namespace School.Core.Diary.Slots;
 
 /// <summary>The rules a slot must keep, in the order in which they are checked: the first one broken is the one told.</summary>
@@ -97,6 +99,10 @@ public sealed record SlotRefusal(SlotRule Rule, string Code, Telling Telling)
     internal SlotRefusal(SlotRule rule, Telling telling) : this(rule, rule.Code(), telling)
     {
     }
+
+    /// <summary>What is said of an instructor who does not teach in cars of this gearbox, whatever the time.</summary>
+    /// <param name="gearbox">The gearbox of the pupil's lessons.</param>
+    public static SlotRefusal WrongGearbox(Gearbox gearbox) => new(SlotRule.WrongGearbox, SlotSentences.WrongGearbox(gearbox));
 }
 
 /// <summary>Codes for <see cref="SlotRule"/>.</summary>

@@ -5,5 +5,5 @@ ALTER TABLE people.people ADD CONSTRAINT people_pupil_fk FOREIGN KEY (pupil_id) 
 ALTER TABLE people.people ADD CONSTRAINT people_wear_a_hat CHECK (parts <> 0 OR instructor_id IS NOT NULL OR pupil_id IS NOT NULL OR contact_id IS NOT NULL OR closed);
 ALTER TABLE people.people ADD CONSTRAINT people_parts_known CHECK (parts BETWEEN 0 AND 31);
 -- Names that look alike, as School.Core.People.SignInName.Look says it.
-CREATE INDEX people_user_name_look ON people.people (replace(translate(normalized_user_name, '01I', 'OLL'), 'M', 'RN'));
+CREATE INDEX people_user_name_look ON people.people (replace(replace(translate(normalized_user_name, '01I-_', 'OLL..'), 'M', 'RN'), 'W', 'VV'));
 ALTER TABLE people.api_tokens ADD CONSTRAINT api_tokens_person_fk FOREIGN KEY (person_id) REFERENCES people.people (id);

@@ -1,6 +1,7 @@
 using School.Core;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Errors;
 
@@ -23,6 +24,13 @@ internal static class SlotRefusals
     /// <summary>The same of a pupil who is known: what is still needed of them comes with where the office enters it.</summary>
     public static Refusal Of(SlotRefusal refusal, PupilCard pupil) =>
         refusal.Rule == SlotRule.DetailsMissing ? new StillNeeded(pupil.Id, pupil.Missing).ToRefusal() : Of(refusal);
+
+    /// <summary>Of who never teaches in this pupil's kind of car, whenever it were; null where they do.</summary>
+    public static Refusal? WrongGearbox(InstructorCard instructor, PupilCard pupil) =>
+        instructor.Teaches(pupil) ? null : Of(SlotRefusal.WrongGearbox(pupil.Gearbox));
+
+    /// <summary>Whether they teach in this pupil's kind of car.</summary>
+    public static bool Teaches(this InstructorCard instructor, PupilCard pupil) => instructor.Facts.Teaches.Contains(pupil.Gearbox);
 
     /// <summary>Where a place is still to be found, it is said that it does not fit, and not by how many minutes.</summary>
     public static Refusal TooFarFromTheDistrict { get; } = Refusal.Rule(SlotRule.NoTimeToGetThere.Code(), new Telling(

@@ -57,7 +57,7 @@ internal static class SwapEndpoints
         swaps.MapProposalActs(ProposalKind.Swap, Permission.DriveTheDay, "Swap", TellAsync);
         swaps.MapPost("{id:guid}/accept", AcceptAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("AcceptSwap")
-            .WithSummary("The pupil agrees, or staff note for lessonId that its pupil did by phone. The last yes carries it out; 409 swap_no_longer_fits where it cannot be done any more, and then it is off.")
+            .WithSummary("The pupil agrees, or staff note for lessonId that its pupil did by phone. The last yes carries it out, if both lessons can still change places; if not, the swap is off and both stay.")
             .Produces<SwapJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
         swaps.MapPost("{id:guid}/decline", DeclineAsync).Needs(Permission.BookLessons).WithIdempotency()
             .WithName("DeclineSwap").WithSummary("The pupil declines, or staff note it for lessonId. The swap is off, and both lessons stay.")

@@ -83,7 +83,7 @@ internal sealed class ChangeModel(
 
         (Entry, School) = (entry, await school.GetAsync(cancel));
         Pupil = (await pupils.CardsAsync([entry.PupilId], cancel))[entry.PupilId];
-        await LoadChoicesAsync(cancel, entry.Kind);
+        await LoadChoicesAsync(cancel, entry.Kind, Pupil);
         return null;
     }
 }

@@ -98,8 +98,10 @@ internal sealed class WaitingModel(
         Pager = Pager.OfParts("Parts of the list", Part, found.Count > PerPart, part => $"/diary/waiting?part={part}");
         Offers = Viewer.ArrangesLessons ? await reader.OffersAsync(Viewer, OffersShown, cancel) : await reader.OpenOffersAsync(Viewer, cancel);
         TeacherNames = await Instructors.NamesAsync(cancel);
-        await LoadChoicesAsync(cancel);
-        PupilNames = (await pupils.CardsAsync(Entries.Select(e => e.PupilId).Concat(Offers.Select(o => o.PupilId)), cancel)).ToDictionary(p => p.Key, p => p.Value.Name);
+        // Whoever waits for themselves is offered those who teach in their kind of car; the office chooses the pupil on the page.
+        var cards = await pupils.CardsAsync(Entries.Select(e => e.PupilId).Concat(Offers.Select(o => o.PupilId)), cancel);
+        await LoadChoicesAsync(cancel, pupil: Viewer is { ArrangesLessons: false, PupilId: { } me } ? cards.GetValueOrDefault(me) ?? await pupils.FindAsync(me, Viewer, cancel) : null);
+        PupilNames = cards.ToDictionary(p => p.Key, p => p.Value.Name);
         Pupils = Viewer.ArrangesLessons ? [.. (await pupils.NamesAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
     }
 }

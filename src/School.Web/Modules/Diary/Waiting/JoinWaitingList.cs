@@ -66,9 +66,17 @@ internal sealed class JoinWaitingList(SchoolDb db, PupilBook pupils, OwnPupils o
             return PupilRefusals.Left;
         }
 
-        if (request.InstructorId is { } id && (await instructors.FindAsync(id, cancel) is not { } instructor || instructor.RetiredOn is not null))
+        if (request.InstructorId is { } id)
         {
-            return Refusal.NotFound("instructor");
+            if (await instructors.FindAsync(id, cancel) is not { RetiredOn: null } instructor)
+            {
+                return Refusal.NotFound("instructor");
+            }
+
+            if (SlotRefusals.WrongGearbox(instructor, pupil) is { } never)
+            {
+                return never;
+            }
         }
 
         // Before they are reckoned with: the calendar ends in 9999.

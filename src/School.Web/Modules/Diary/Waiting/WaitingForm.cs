@@ -6,6 +6,7 @@ using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 
 namespace School.Web.Modules.Diary.Waiting;
@@ -48,9 +49,9 @@ internal abstract class WaitingForm(InstructorBook instructors, PictureLoader pi
     /// <summary>The wish as typed; days that a change of mind left in the form are not meant.</summary>
     protected ChangeWaitingRequest Wish => For == WaitingFor.AnyLesson ? new(For.Value, With, From, To, Kind) : new(For!.Value, With);
 
-    protected async Task LoadChoicesAsync(CancellationToken cancel, LessonKind? present = null)
+    protected async Task LoadChoicesAsync(CancellationToken cancel, LessonKind? present = null, PupilCard? pupil = null)
     {
-        Teachers = [.. (await Instructors.ListAsync(alsoRetired: false, cancel)).Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
+        Teachers = [.. (await Instructors.ListAsync(alsoRetired: false, cancel)).Where(i => pupil is null || i.Id == With || i.Teaches(pupil)).Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
         Rules = await pictures.RulesAsync(cancel);
         LessonKinds = KindWords.Choices(Rules, Viewer, present);
     }

@@ -235,10 +235,12 @@ internal sealed class IndexModel(
         School = await school.GetAsync(cancel);
         Day ??= First?.DayOfWeek;
         Pupil ??= viewer.PupilId;
-        With ??= viewer.InstructorId ?? (Pupil is { } id ? (await pupils.FindAsync(id, viewer, cancel))?.UsualInstructorId : null);
+        var pupil = Pupil is { } id ? await pupils.FindAsync(id, viewer, cancel) : null;
+        With ??= viewer.InstructorId ?? pupil?.UsualInstructorId;
         Known = await places.KnownAsync(Pupil, viewer, cancel);
         Pupils = viewer.ArrangesLessons ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
-        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id)).Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id) && (pupil is null || i.Id == With || i.Teaches(pupil)))
+            .Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
         var rules = await pictures.RulesAsync(cancel);
         Kinds = KindWords.Choices(rules, viewer);
         KindName = rules.NameOf(Kind ?? LessonKind.Standard);

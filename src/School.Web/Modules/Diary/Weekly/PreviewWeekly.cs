@@ -57,6 +57,12 @@ internal sealed class PreviewWeekly(BookLesson book, SlotFinder slots, SchoolInf
         }
 
         var asked = read.Value;
+        // No date would fit, so it is said once and not of each.
+        if (SlotRefusals.WrongGearbox(asked.Instructor, asked.Pupil) is { } never)
+        {
+            return never;
+        }
+
         var facts = await school.GetAsync(cancel);
         var dates = WeeklyStarts.Of(request.Start, request.Weeks, facts.Zone);
         var (from, to) = (dates[0].Date, dates[^1].Date);

@@ -47,7 +47,7 @@ internal sealed class SignInNames(SchoolDb db)
         var form = FormOf(name);
         var look = SignInName.Look(form);
         return !await db.Set<Person>().AnyAsync(p => p.Id != person && p.NormalizedEmail == form, cancel)
-            && !await db.Set<Person>().FromSql($"SELECT * FROM people.people WHERE replace(translate(normalized_user_name, '01I', 'OLL'), 'M', 'RN') = {look}")
+            && !await db.Set<Person>().FromSql($"SELECT * FROM people.people WHERE replace(replace(translate(normalized_user_name, '01I-_', 'OLL..'), 'M', 'RN'), 'W', 'VV') = {look}")
                 .AnyAsync(p => p.Id != person, cancel);
     }
 }
