@@ -90,9 +90,13 @@ public sealed partial class SignInNamesTests(TestPostgres postgres)
     public async Task The_database_and_the_rule_agree_on_what_names_look_like()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
-        foreach (var name in new[] { "MILLIE", "O1L0.M-N_I", "RNM", "TAMSIN@LARKFIELD.EXAMPLE" })
+        // What the index itself computes, by which names are looked up.
+        var rule = await host.WithDbAsync(db => db.Database.SqlQuery<string>(
+            $"SELECT pg_get_expr(indexprs, indrelid) AS \"Value\" FROM pg_index WHERE indexrelid = 'people.people_user_name_look'::regclass").SingleAsync());
+        foreach (var name in new[] { "MILLIE", "O1L0.M-N_I", "RNM", "VALE.WALE", "TAMSIN@LARKFIELD.EXAMPLE" })
         {
-            var look = await host.WithDbAsync(db => db.Database.SqlQuery<string>($"SELECT replace(translate({name}::text, '01I', 'OLL'), 'M', 'RN') AS \"Value\"").SingleAsync());
+            var look = await host.WithDbAsync(db => db.Database.SqlQueryRaw<string>(
+                $"SELECT {rule} AS \"Value\" FROM (SELECT {{0}}::varchar AS normalized_user_name) AS typed", name).SingleAsync());
             Assert.Equal(SignInName.Look(name), look);
         }
     }

@@ -34,7 +34,7 @@ internal sealed class Navigation
         ],
         [Hat.BesidePupil] =
         [
-            new("/diary/beside", "Beside", Permission.SeeBeside),
+            new("/diary/beside", "Your pupils", Permission.SeeBeside),
             Account,
         ],
         [Hat.Instructor] =
