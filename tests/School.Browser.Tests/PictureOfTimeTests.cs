@@ -96,7 +96,7 @@ public sealed class PictureOfTimeTests(TestPostgres postgres, Chromium chromium)
         var marigold = await host.WithDbAsync(db => Task.FromResult(db.Set<Web.Modules.People.Instructor>().Single(i => i.Name == "Marigold Ashby").Id));
         await using var walk = await Walk.StartAsync(chromium, host.Url, new(1280, 800, dark));
         await walk.SignInAsync(await host.Data.OfficeAsync());
-        foreach (var page in new[] { "/diary/board", $"/diary/week?instructorId={marigold}", "/diary/board?view=list", $"/diary/week?instructorId={marigold}&view=list" })
+        foreach (var page in new[] { "/diary/board", $"/diary/week?instructorId={marigold}", "/diary/board?view=list", $"/diary/week?instructorId={marigold}&view=list", "/diary/fortnight", "/diary/fortnight?weeks=1&gearbox=Manual" })
         {
             await walk.Page.GotoAsync(page);
             foreach (var width in new[] { 1280, 960, 390, 320 })

@@ -60,6 +60,8 @@ internal static class DiaryModule
         services.AddSingleton<ILetterWording, WeeklyWording>();
         services.AddSingleton<ILetterWording, ListWording>();
         services.AddScoped<DayReader>();
+        services.AddScoped<WeeksReader>();
+        services.AddScoped<FindShown>();
         services.AddScoped<DriveTaps>();
         services.AddScoped<PupilNotesReader>();
         services.AddScoped<BookLesson>();

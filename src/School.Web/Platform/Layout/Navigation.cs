@@ -10,6 +10,11 @@ internal sealed class Navigation
     public const string SignIn = "/people/sign-in";
     public const string SignOut = "/people/sign-out";
 
+    private const string BoardHref = "/diary/board";
+
+    // The board of two weeks.
+    private const string FortnightHref = "/diary/fortnight";
+
     private static readonly Place Calendar = new("/calendars", "Calendar", Permission.OwnFeeds);
     private static readonly Place Account = new("/people/account", "Account", Permission.OwnSignIn);
 
@@ -47,7 +52,7 @@ internal sealed class Navigation
         ],
         [Hat.Office] =
         [
-            new("/diary/board", "Board", Permission.SeeWholeDiary),
+            new(BoardHref, "Board", Permission.SeeWholeDiary),
             new("/pupils", "Pupils", Permission.SeePupils),
             new("/people/instructors", "Instructors", Permission.ManageInstructors),
             new("/diary/attention", "Attention", Permission.SeeWholeDiary),
@@ -88,6 +93,9 @@ internal sealed class Navigation
 
     /// <summary>The item a path belongs to: the longest address that the path begins with, whole segments only.</summary>
     public static NavItem? Current(IEnumerable<NavItem> items, PathString path) =>
+        items.Where(item => item.Href == BoardHref && path.StartsWithSegments(FortnightHref, StringComparison.OrdinalIgnoreCase)).FirstOrDefault() ?? Longest(items, path);
+
+    private static NavItem? Longest(IEnumerable<NavItem> items, PathString path) =>
         items.Where(item => item.Href == "/" ? path == "/" : path.StartsWithSegments(item.Href, StringComparison.OrdinalIgnoreCase))
             .MaxBy(item => item.Href.Length);
 

@@ -45,6 +45,13 @@ internal static class ScreenWords
             : $"{sign}{hours}{part} {(hours == 1 && over == 0 ? "hour" : "hours")}";
     }
 
+    /// <summary>Whole quarters of an hour, rounded down: “6½”, “¾”, “0”.</summary>
+    public static string Hours(int minutes)
+    {
+        var (hours, part) = (minutes / 60, (minutes % 60 / 15) switch { 1 => "¼", 2 => "½", 3 => "¾", _ => "" });
+        return hours == 0 && part.Length > 0 ? part : $"{hours}{part}";
+    }
+
     /// <summary>Pounds and pence: “£34.00”, “−£12.50”.</summary>
     public static string Money(long pence) =>
         (pence < 0 ? "−" : "") + "£" + (Math.Abs(pence) / 100m).ToString("N2", English);

@@ -86,6 +86,28 @@ public sealed class HoursPageTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task Hours_and_time_off_are_drawn_for_the_weeks_ahead()
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        host.Clock.Reset(LarkfieldMonday.At(12, 0) + Duration.FromDays(1));
+        var instructor = await host.Data.InstructorAsync();
+        await host.WithDbAsync(db => db.Set<WorkingHoursRow>().Where(h => h.Day == IsoDayOfWeek.Sunday).ExecuteDeleteAsync());
+        await host.WithDbAsync(db => db.Set<WorkingHoursRow>().Where(h => h.Day == IsoDayOfWeek.Saturday).ExecuteUpdateAsync(set => set.SetProperty(h => h.From, new LocalDate(2026, 3, 14))));
+        await host.AddAsync(new TimeOffRow { InstructorId = instructor.Id, StartsAt = DiaryApi.London(2026, 3, 5, 13), EndsAt = DiaryApi.London(2026, 3, 7, 0), Reason = "Walking" });
+        using var browser = await host.PagesAsAsync(await host.Data.PersonAsync(instructor));
+        var page = await (await browser.GetAsync("/diary/hours")).TextAsync();
+        Assert.Contains("<td data-day=\"Mon 2\"><span class=\"unseen\">over</span></td>", page, StringComparison.Ordinal);
+        Assert.Contains("href=\"day?date=2026-03-04\" aria-label=\"Wed 4, 10 h\"", page, StringComparison.Ordinal);
+        Assert.Contains("aria-label=\"Thu 5, 5 h, off for a part\"><svg height=\"14\"><rect class=\"hatched\" x=\"50%\" width=\"50%\"", page, StringComparison.Ordinal);
+        Assert.Contains("aria-label=\"Fri 6, off\"", page, StringComparison.Ordinal);
+        Assert.Contains("<td data-day=\"Sat 7\"><span class=\"unseen\">not working</span></td>", page, StringComparison.Ordinal);
+        Assert.Contains("aria-label=\"Sat 14, 10 h\"", page, StringComparison.Ordinal);
+        // Tuesday to Friday of this week: two days, and half of one.
+        Assert.Contains("<b>25</b> of 40 h", page, StringComparison.Ordinal);
+        Assert.Contains("<b>60</b> of 60 h", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_time_that_the_clock_change_skips_is_told_beside_it()
     {
         await using var host = await SchoolHost.StartAsync(postgres);

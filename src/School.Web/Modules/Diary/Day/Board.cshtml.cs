@@ -1,5 +1,4 @@
 using Microsoft.AspNetCore.Mvc;
-using Microsoft.AspNetCore.Mvc.RazorPages;
 using NodaTime;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
@@ -12,7 +11,7 @@ namespace School.Web.Modules.Diary.Day;
 
 /// <summary>One date of all instructors side by side, or as a list by time.</summary>
 [Needs(Permission.SeeWholeDiary)]
-internal sealed class BoardModel(LivePages live, DayReader reader, SchoolInfo school, IClock clock) : PageModel
+internal sealed class BoardModel(LivePages live, DayReader reader, FindShown shown, SchoolInfo school, IClock clock) : FilteredDays
 {
     [BindProperty(SupportsGet = true)]
     public LocalDate? Date { get; set; }
@@ -29,6 +28,13 @@ internal sealed class BoardModel(LivePages live, DayReader reader, SchoolInfo sc
     public TimeDrawing? Drawing { get; private set; }
 
     public DatePager Pager { get; private set; } = null!;
+
+    public IReadOnlyList<TimeRange> Ranges { get; private set; } = [];
+
+    public ShownFilter Only { get; private set; } = null!;
+
+    /// <summary>The same day as a list, or as a picture again.</summary>
+    public string Other { get; private set; } = "";
 
     public LivePage Live { get; private set; } = null!;
 
@@ -59,13 +65,18 @@ internal sealed class BoardModel(LivePages live, DayReader reader, SchoolInfo sc
     {
         var facts = await school.GetAsync(cancel);
         var today = facts.Today(clock);
+        var asked = Asked;
         Shown = ModelState.ReadDate(Date, today);
         Live = live.Of("the board", facts.Zone, Shown, Shown);
-        Days = await reader.EverybodyAsync(Shown, cancel);
+        var found = await shown.ReadAsync(asked, Choosing, Shown, Shown, cancel);
+        Days = await reader.EverybodyAsync(Shown, found.Ids, cancel);
         Drawing = Days.Count == 0 ? null : BoardView.Draw(
             "The day of each instructor", "Instructor", Days, day => day.Instructor.Name, day => $"/diary/day?date={Shown:uuuu-MM-dd}&instructorId={day.Instructor.Id}", withCars: true);
-        Pager = new(
-            "/diary/board", Shown, "Day", Shown == today ? null : today, date => new($"/diary/board?date={date:uuuu-MM-dd}{(AsList ? "&view=list" : "")}", ScreenWords.ShortDay(date)), 1,
-            AsList ? [("view", "list")] : []);
+        string Address(LocalDate date, bool list, string kept) => $"/diary/board?date={date:uuuu-MM-dd}{(list ? "&view=list" : "")}{kept}";
+        (string, string)[] list = AsList ? [("view", "list")] : [];
+        Other = Address(Shown, !AsList, asked.Query);
+        Pager = new("/diary/board", Shown, "Day", Shown == today ? null : today, date => new(Address(date, AsList, asked.Query), ScreenWords.ShortDay(date)), DiaryRanges.Day, [.. list, .. asked.Kept]);
+        Ranges = DiaryRanges.OfSchool(DiaryRanges.Day, Shown, today, asked.Query);
+        Only = new(found, "/diary/board", Address(Shown, AsList, ""), Address(Shown, AsList, asked.Query) + "&filter=open", [("date", Shown.ToString("uuuu-MM-dd", null)), .. list], Days.Count);
     }
 }

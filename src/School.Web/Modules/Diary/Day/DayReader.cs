@@ -38,9 +38,12 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         await ReadAsync(from, to, [instructorId], cancel);
 
     /// <summary>One date of everybody: who teaches now, and who left but taught on it.</summary>
-    public async Task<IReadOnlyList<DaySheet>> EverybodyAsync(LocalDate date, CancellationToken cancel)
+    /// <param name="date">The date.</param>
+    /// <param name="only">These instructors; everybody when null.</param>
+    /// <param name="cancel">Cancels.</param>
+    public async Task<IReadOnlyList<DaySheet>> EverybodyAsync(LocalDate date, IReadOnlyCollection<Guid>? only, CancellationToken cancel)
     {
-        var days = await ReadAsync(date, date, null, cancel);
+        var days = await ReadAsync(date, date, only, cancel);
         return [.. days.Where(day => day.Instructor.RetiredOn is null || day.Lessons.Count + day.Tests.Count > 0)];
     }
 
@@ -91,12 +94,10 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
         var route = DayRoute.Build(context.Rules, zone, diary, date, loaded.Travel);
         var working = diary.Hours.Where(hours => hours.AppliesOn(date)).Select(hours => hours.During(date, zone)).OrderBy(span => span.Start).ToList();
         var off = loaded.TimeOff.Where(row => row.InstructorId == instructor.Id && row.StartsAt < day.End && row.EndsAt > day.Start).ToList();
-        var free = OpenTime.Of(working, [.. off.Select(row => new Interval(row.StartsAt, row.EndsAt)), .. route.Stops.Select(stop => Taken(stop, context.Rules))]);
-        var shortest = Duration.FromMinutes(context.Rules.ShortestElapsed());
-        var ahead = free.Where(gap => gap.End > context.Now).Select(gap => OpenTime.Rounded(new(Instant.Min(Instant.Max(gap.Start, context.Now), gap.End), gap.End)));
+        var free = OpenTime.Ahead(working, off.Select(row => new Interval(row.StartsAt, row.EndsAt)), route, context.Rules, context.Now);
         IReadOnlyList<Lesson> own = [.. lessons.Where(l => l.InstructorId == instructor.Id && l.StartsAt < day.End && l.EndsAt > day.Start)];
         IReadOnlyList<TestDay> ownTests = [.. tests.Where(t => t.InstructorId == instructor.Id && t.BlockedFrom < day.End && t.BlockedUntil > day.Start)];
-        return new(context, instructor, date, route, own, ownTests, working, off, [.. ahead.Where(gap => gap.Duration >= shortest)])
+        return new(context, instructor, date, route, own, ownTests, working, off, free)
         {
             Held = [.. diary.Holds.Where(hold => (!hold.During.HasStart || hold.During.Start < day.End) && (!hold.During.HasEnd || hold.During.End > day.Start)).Select(hold => hold.CarId)],
             Overdue = drive =>
@@ -106,8 +107,4 @@ internal sealed class DayReader(SchoolDb db, PictureLoader pictures, PupilBook p
             },
         };
     }
-
-    // The drive to a stop and the minutes kept beside it are no free time either.
-    private static Interval Taken(RouteStop stop, DiaryRules rules) =>
-        new(stop.Entry.During.Start - Duration.FromMinutes(stop.Leg.Minutes + rules.BufferMinutes), stop.Entry.During.End);
 }

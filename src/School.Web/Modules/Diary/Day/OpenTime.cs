@@ -1,4 +1,6 @@
 using NodaTime;
+using School.Core.Diary;
+using School.Core.Diary.Order;
 
 namespace School.Web.Modules.Diary.Day;
 
@@ -24,6 +26,18 @@ internal static class OpenTime
         return [.. taken.Aggregate(free, (left, gone) => [.. left.SelectMany(period => Without(period, gone))])];
     }
 
+    /// <summary>What of working hours is free from now on, with room for the shortest lesson: neither off nor taken, nor needed to drive.</summary>
+    public static IReadOnlyList<Interval> Ahead(IEnumerable<Interval> working, IEnumerable<Interval> off, DayRoute route, DiaryRules rules, Instant now)
+    {
+        var free = Of(working, off.Concat(route.Stops.Select(stop => Taken(stop, rules))));
+        var shortest = Duration.FromMinutes(rules.ShortestElapsed());
+        return
+        [
+            .. free.Where(gap => gap.End > now).Select(gap => Rounded(new(Instant.Min(Instant.Max(gap.Start, now), gap.End), gap.End)))
+                .Where(gap => gap.Duration >= shortest),
+        ];
+    }
+
     /// <summary>Within the period, on whole five minutes: nobody books to the minute.</summary>
     public static Interval Rounded(Interval period)
     {
@@ -32,6 +46,10 @@ internal static class OpenTime
         var to = period.End.ToUnixTimeSeconds() / Step * Step;
         return new(Instant.FromUnixTimeSeconds(from), Instant.FromUnixTimeSeconds(Math.Max(from, to)));
     }
+
+    // The drive to a stop and the minutes kept beside it are no free time either.
+    private static Interval Taken(RouteStop stop, DiaryRules rules) =>
+        new(stop.Entry.During.Start - Duration.FromMinutes(stop.Leg.Minutes + rules.BufferMinutes), stop.Entry.During.End);
 
     private static IEnumerable<Interval> Without(Interval period, Interval gone)
     {

@@ -36,6 +36,8 @@ internal sealed class WeekModel(LivePages live, DayReader reader, Viewer viewer,
 
     public DatePager Pager { get; private set; } = null!;
 
+    public IReadOnlyList<TimeRange> Ranges { get; private set; } = [];
+
     public LivePage Live { get; private set; } = null!;
 
     public string? Whose { get; private set; }
@@ -67,6 +69,7 @@ internal sealed class WeekModel(LivePages live, DayReader reader, Viewer viewer,
         Heading = $"{ScreenWords.Day(monday)} to {ScreenWords.Day(monday.PlusDays(DaysOfWeek - 1))}";
         var list = AsList ? "&view=list" : "";
         Other = $"/diary/week?date={monday:uuuu-MM-dd}{whose}{(AsList ? "" : "&view=list")}";
+        Ranges = DiaryRanges.OfInstructor(viewer, monday, today, whose);
         Pager = new(
             "/diary/week", monday, "Week", today >= monday && today < monday.PlusDays(DaysOfWeek) ? null : today,
             day => new($"/diary/week?date={day:uuuu-MM-dd}{whose}{list}", day > monday ? "Week after" : "Week before"), DaysOfWeek,

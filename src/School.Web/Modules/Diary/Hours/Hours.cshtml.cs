@@ -10,6 +10,7 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Layout;
+using School.Web.Platform.Layout.Time;
 
 namespace School.Web.Modules.Diary.Hours;
 
@@ -31,6 +32,9 @@ internal sealed class HoursModel(
     public IReadOnlyList<TimeOffRow> TimeOff { get; private set; } = [];
 
     public IReadOnlyList<ImpossibleBooking> Impossible { get; private set; } = [];
+
+    /// <summary>What comes of hours and time off in the weeks ahead; null without hours.</summary>
+    public GridDrawing? Weeks { get; private set; }
 
     public SchoolFacts School { get; private set; } = null!;
 
@@ -59,6 +63,7 @@ internal sealed class HoursModel(
         var rows = await db.Set<WorkingHoursRow>().AsNoTracking().Where(h => h.InstructorId == instructor.Id && (h.To == null || h.To >= today)).ToListAsync(cancel);
         Hours = [.. rows.OrderBy(h => h.Day).ThenBy(h => h.From).ThenBy(h => h.Start)];
         TimeOff = await db.Set<TimeOffRow>().AsNoTracking().Where(o => o.InstructorId == instructor.Id && o.EndsAt > now).OrderBy(o => o.StartsAt).ToListAsync(cancel);
+        Weeks = Hours.Count == 0 ? null : HoursView.Draw(School, now, Hours, TimeOff, Own ? "" : $"&instructorId={instructor.Id}");
         Impossible = await check.FindAsync(instructor.Id, cancel);
         return Page();
     }

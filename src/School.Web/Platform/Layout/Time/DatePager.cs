@@ -14,4 +14,6 @@ internal sealed record DatePager(string Action, LocalDate Date, string Label, Lo
     public NavItem Back => To(Date.PlusDays(-Days));
 
     public NavItem On => To(Date.PlusDays(Days));
+
+    public string TodayWords => Days switch { 1 => "Today", 7 => "This week", _ => "This fortnight" };
 }

@@ -85,6 +85,17 @@ internal sealed class LaneLayout(TimePicture picture, TimeScale scale, LaneMeasu
             && minutes.X < plate.X + 100 * PlateText.Pixels(words, bold: true) / TimeScale.Wide);
     }
 
+    /// <summary>The roads alone, for a lane as small as it can be read.</summary>
+    public LaneSketch Sketch() => new(
+        Lines(Shown(lane.Working, span => span).Select(one => one.Shown)),
+        Lines(plates.Where(placed => placed.Plate.State is not PlateState.Cannot).Select(placed => placed.Shown)))
+    {
+        Away = [.. Shown(lane.Away, away => away.During).Select(one => Part(one.Shown, []))],
+        Cannot = [.. plates.Where(placed => placed.Plate.State is PlateState.Cannot).Select(placed => Part(placed.Shown, []))],
+        Flags = [.. plates.Select(placed => placed.Plate.Flag).OfType<Instant>().Where(clock.Holds).Select(flag => scale.Across(clock.At(flag)))],
+        Now = clock.Holds(picture.Now) && scale.Now is { } now ? scale.Across(now) : null,
+    };
+
     /// <summary>Plates that touch one another's time stand in rows, each as high up as it can.</summary>
     internal static List<(TimePlate Plate, Span Whole, Span Shown, int Row)> Rows(TimeLane lane, DayClock clock, TimeScale scale)
     {
