@@ -20,6 +20,8 @@ public sealed partial class PageAddressTests(TestPostgres postgres)
         ["/Diary/Cars/Index"] = "/cars/allocation",
         ["/Office/Attention"] = "/diary/attention",
         ["/Office/Papers"] = "/papers",
+        // It finds what every module has.
+        ["/Office/Find"] = "/find",
         ["/School/Index"] = "/people/school",
     };
 

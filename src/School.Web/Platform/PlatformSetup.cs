@@ -4,6 +4,7 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Api;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Find;
 using School.Web.Platform.Health;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Keys;
@@ -34,6 +35,8 @@ internal static class PlatformSetup
         services.AddPersonLimit();
         CookieRules.Read(configuration).AddTo(services);
         services.AddPages();
+        services.AddScoped<Finder>();
+        services.AddScoped<IFind, PagesFound>();
         if (MapTiles.Read(configuration) is { } tiles)
         {
             services.AddSingleton(tiles);

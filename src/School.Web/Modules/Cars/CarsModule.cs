@@ -1,6 +1,7 @@
 using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Find;
 
 namespace School.Web.Modules.Cars;
 
@@ -11,6 +12,7 @@ internal static class CarsModule
     {
         services.AddScoped<CarPark>();
         services.AddScoped<CarDays>();
+        services.AddScoped<IFind, CarsFound>();
         services.AddScoped<IHoldPapers, CarPapers>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("car", "the car", "/cars/"));
         services.AddScoped<AddCar>();

@@ -23,6 +23,7 @@ using School.Web.Modules.School.Contracts;
 using School.Web.Platform;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
+using School.Web.Platform.Find;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Layout;
 
@@ -105,6 +106,8 @@ internal static class DiaryModule
         services.AddScoped<AddHoliday>();
         services.AddScoped<RemoveHoliday>();
         services.AddScoped<PupilLessons>();
+        services.AddScoped<IFind, LessonsFound>();
+        services.AddScoped<IFind, TestsFound>();
         services.AddScoped<WaysOut>();
         services.AddScoped<FreeTimes>();
         services.AddScoped<IModuleDefaults, TestDayDefaults>();

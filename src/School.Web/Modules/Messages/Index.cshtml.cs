@@ -74,6 +74,6 @@ internal sealed class IndexModel(MessageList list, SendAllAgain sendAll, Viewer 
     {
         public static MessageLine Of(Message row, string subject, SchoolFacts school) => new(
             row.Id, subject, row.ToName, MessageWords.Of(row.State), row.State == MessageState.Failed,
-            row.State == MessageState.Waiting ? $"due {MessageWords.Moment(school, row.DueAt)}" : MessageWords.Moment(school, row.ClosedAt ?? row.WrittenAt));
+            MessageWords.When(school, row));
     }
 }

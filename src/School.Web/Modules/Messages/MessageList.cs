@@ -114,6 +114,14 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, KnownSubjects 
         return subjects;
     }
 
+    /// <summary>The newest, with their subjects.</summary>
+    public async Task<IReadOnlyList<(Message Row, string Subject)>> NewestAsync(int most, CancellationToken cancel)
+    {
+        var listed = await db.Set<Message>().AsNoTracking().OrderByDescending(m => m.Id).Take(most).Select(ListedMessage.Read).ToListAsync(cancel);
+        var subjects = await SubjectsAsync(listed, await heads.OfAllAsync(cancel), cancel);
+        return listed.ConvertAll(one => (one.Row, subjects[one.Row.Id]));
+    }
+
     public async Task<ReadMessage?> FindAsync(Guid id, CancellationToken cancel) =>
         await db.Set<Message>().AsNoTracking().SingleOrDefaultAsync(m => m.Id == id, cancel) is { } row ? await ReadAsync(row, cancel) : null;
 

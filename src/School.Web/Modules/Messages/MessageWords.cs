@@ -14,6 +14,10 @@ internal static class MessageWords
         MessageState.Failed => "Failed",
     };
 
+    /// <summary>When it is due, or when it went.</summary>
+    public static string When(SchoolFacts school, Message row) =>
+        row.State == MessageState.Waiting ? $"due {Moment(school, row.DueAt)}" : Moment(school, row.ClosedAt ?? row.WrittenAt);
+
     /// <summary>“Thursday 14 January, 10:15”.</summary>
     public static string Moment(SchoolFacts school, Instant moment)
     {

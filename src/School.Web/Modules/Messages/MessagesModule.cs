@@ -2,6 +2,7 @@ using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Messages.Writing;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Find;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Operations;
 
@@ -26,6 +27,7 @@ internal static class MessagesModule
         services.AddScoped<INeedAttention, WaitingTooLong>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("message", "the message", "/messages/"));
         services.AddScoped<MessageList>();
+        services.AddScoped<IFind, MessagesFound>();
         services.AddScoped<SendAgain>();
         services.AddScoped<SendAllAgain>();
         services.AddScoped<SendDueMessages>();

@@ -18,5 +18,6 @@ internal static class OfficeModule
     {
         app.MapAttention();
         app.MapAllPapers();
+        app.MapFind();
     }
 }

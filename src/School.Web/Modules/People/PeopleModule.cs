@@ -7,6 +7,7 @@ using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
+using School.Web.Platform.Find;
 using School.Web.Platform.Jobs;
 using School.Web.Platform.Keys;
 using School.Web.Platform.Layout;
@@ -31,6 +32,7 @@ internal static class PeopleModule
         Array.ForEach(SignInRetention.Rules, rule => services.AddSingleton(rule));
         services.AddScoped<InstructorBook>();
         services.AddScoped<SignIns>();
+        services.AddScoped<IFind, InstructorsFound>();
         services.AddScoped<IHoldPapers, Registrations>();
         services.AddScoped<INeedAttention, InstructorsToAsk>();
         services.AddScoped<PersonNames>();

@@ -2,6 +2,7 @@ using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Places.Postcodes;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Api;
+using School.Web.Platform.Find;
 
 namespace School.Web.Modules.Places;
 
@@ -16,6 +17,7 @@ internal static class PlacesModule
             large.Allow(PostcodeEndpoints.Path, PostcodeFile.LargestUpload);
         });
         services.AddScoped<PlaceFinder>();
+        services.AddScoped<IFind, PlacesFound>();
         services.AddScoped<LoadPostcodes>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("postcodes", "the postcodes", null));
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("place", "a place of the school", null));

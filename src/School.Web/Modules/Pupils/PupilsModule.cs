@@ -4,6 +4,7 @@ using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Find;
 using School.Web.Platform.Keys;
 using School.Web.Platform.Operations;
 
@@ -16,6 +17,9 @@ internal static class PupilsModule
     {
         services.AddScoped<PupilBook>();
         services.AddScoped<OwnPupils>();
+        services.AddScoped<FoundPupils>();
+        services.AddScoped<IFind, PupilsFound>();
+        services.AddScoped<IFind, ContactsFound>();
         services.AddScoped<OpenByReason>();
         services.AddScoped<UsualInstructorOf>();
         services.AddScoped<INeedAttention, OpenedMany>();

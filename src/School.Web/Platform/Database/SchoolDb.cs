@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.DataProtection.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.EntityFrameworkCore.ChangeTracking;
+using School.Web.Platform.Find;
 
 namespace School.Web.Platform.Database;
 
@@ -17,6 +18,7 @@ internal sealed class SchoolDb : DbContext, IDataProtectionKeyContext
     {
         model.HasPostgresExtension("btree_gist");
         model.HasPostgresExtension("pg_trgm");
+        FindSql.Configure(model);
         model.Entity<DataProtectionKey>().ToTable("data_protection_keys", "platform");
         model.ApplyConfigurationsFromAssembly(typeof(SchoolDb).Assembly);
         foreach (var entity in model.Model.GetEntityTypes().Where(e => typeof(Versioned).IsAssignableFrom(e.ClrType)))

@@ -53,6 +53,18 @@
     open.querySelector('summary').focus();
   });
 
+  // A stroke leads to the field in which one finds things, where nobody is typing. On a narrow screen that is a page of its own.
+  document.addEventListener('keydown', event => {
+    if (event.key !== '/' || event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
+    if (event.target.closest('input, textarea, select, [contenteditable]')) return;
+    const field = [...document.querySelectorAll('#find, [role=search] #Q')].find(one => one.offsetParent);
+    const link = document.querySelector('.find-link');
+    if (!field && !link) return;
+    event.preventDefault();
+    if (field) field.select();
+    field ? field.focus() : link.click();
+  });
+
   // A button that says how much is ticked. Without this file the server asks once more where it was ticked otherwise.
   document.addEventListener('change', event => {
     const form = event.target.closest('form[data-counted]');

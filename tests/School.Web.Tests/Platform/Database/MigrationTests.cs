@@ -125,6 +125,7 @@ public sealed class MigrationTests(TestPostgres postgres)
         await RunAsync(said, await host.WithDbAsync(db => Task.FromResult(db.Database.GenerateCreateScript())));
         var files = Directory.GetFiles(Modules(), "*.sql", SearchOption.AllDirectories);
         Assert.Contains(files, file => file.EndsWith("Diary/occupied.sql", StringComparison.Ordinal));
+        await RunAsync(said, await File.ReadAllTextAsync(Path.Combine(Modules(), "../Platform/Find/plain.sql")));
         // Its function guards the histories of the others.
         foreach (var file in files.OrderByDescending(file => file.Contains("/Records/", StringComparison.Ordinal)).ThenBy(file => file, StringComparer.Ordinal))
         {

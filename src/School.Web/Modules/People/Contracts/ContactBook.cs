@@ -4,6 +4,7 @@ using School.Web.Platform.Access;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Find;
 using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.People.Contracts;
@@ -73,6 +74,28 @@ internal sealed class ContactBook(SchoolDb db, AddContact add, ChangeContactDeta
     /// <summary>Those whose name holds every word that was typed, by name.</summary>
     public async Task<IReadOnlyList<ContactCard>> SearchAsync(string? typed, int skip, int most, CancellationToken cancel) =>
         await Cards(Matching(db.Set<Contact>(), typed).OrderBy(c => c.Name).ThenBy(c => c.Id).Skip(skip).Take(most)).ToListAsync(cancel);
+
+    /// <summary>Those who fit what is looked for; by number or address, where it is one.</summary>
+    /// <param name="question">What is looked for.</param>
+    /// <param name="only">Among these; null for all.</param>
+    /// <param name="byName">Those who are found by their name alone; null for nobody.</param>
+    /// <param name="most">At most so many.</param>
+    /// <param name="cancel">Ends it.</param>
+    public async Task<IReadOnlyList<NamedRow>> FoundAsync(Question question, IQueryable<Guid>? only, IQueryable<Guid>? byName, int most, CancellationToken cancel)
+    {
+        var all = only is null ? db.Set<Contact>() : db.Set<Contact>().Where(c => only.Contains(c.Id));
+        if (question.Digits.Length + question.Address.Length == 0)
+        {
+            return await Named(all).NamedAsync(question, most, cancel);
+        }
+
+        var (digits, address) = (question.Digits, question.AddressPattern);
+        var reached = digits.Length > 0 ? all.Where(c => c.Phone.Contains(digits)) : all.Where(c => EF.Functions.ILike(c.Email, address, @"\"));
+        reached = byName is null ? reached : reached.Where(c => !byName.Contains(c.Id));
+        return await Named(reached).OrderByDescending(c => c.Id).Take(most).ToListAsync(cancel);
+    }
+
+    private static IQueryable<NamedRow> Named(IQueryable<Contact> rows) => rows.Select(c => new NamedRow { Id = c.Id, Label = c.Name, Plain = FindSql.Plain(c.Name), Left = null });
 
     public async Task<Outcome<ContactCard>> AddAsync(Viewer viewer, ContactDetails input, CancellationToken cancel) => Card(await add.RunAsync(viewer, input, cancel));
 
