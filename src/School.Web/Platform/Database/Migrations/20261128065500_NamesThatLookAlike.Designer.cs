@@ -27,6 +27,7 @@ namespace School.Web.Platform.Database.Migrations
 
             NpgsqlModelBuilderExtensions.HasPostgresExtension(modelBuilder, "btree_gist");
             NpgsqlModelBuilderExtensions.HasPostgresExtension(modelBuilder, "pg_trgm");
+            NpgsqlModelBuilderExtensions.HasPostgresExtension(modelBuilder, "unaccent");
             NpgsqlModelBuilderExtensions.UseIdentityByDefaultColumns(modelBuilder);
 
             modelBuilder.Entity("Microsoft.AspNetCore.DataProtection.EntityFrameworkCore.DataProtectionKey", b =>
@@ -3112,6 +3113,10 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired()
                         .HasColumnType("text")
                         .HasColumnName("phone");
+
+                    b.Property<bool>("PupilsBelongToInstructor")
+                        .HasColumnType("boolean")
+                        .HasColumnName("pupils_belong_to_instructor");
 
                     b.Property<string>("Terms")
                         .IsRequired()
