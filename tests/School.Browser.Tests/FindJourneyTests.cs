@@ -12,12 +12,12 @@ public sealed class FindJourneyTests(TestPostgres postgres, Chromium chromium)
     {
         await using var host = await SchoolHost.ListeningAsync(postgres);
         var (zoe, other) = (await host.Data.PupilAsync("Zoë Castellan"), await host.Data.PupilAsync("Wren Castle"));
-        await using var walk = await Walk.StartAsync(chromium, host.Url, Screen.Desk);
+        await using var walk = await Walk.StartAsync(chromium, host.Url, new(1440, 900));
         await walk.SignInAsync(await host.Data.OfficeAsync());
         await walk.Page.GotoAsync("/diary/board");
         await walk.Page.Keyboard.PressAsync("/");
         await walk.Page.Keyboard.TypeAsync("zo/e");
-        Assert.Equal("zo/e", await walk.Page.Locator("#find").InputValueAsync());
+        Assert.Equal("zo/e", await walk.Page.Locator("#find-any").InputValueAsync());
         await walk.Page.Keyboard.PressAsync("Control+A");
         await walk.Page.Keyboard.TypeAsync("nobody here");
         await walk.Page.Keyboard.PressAsync("Enter");
@@ -25,7 +25,7 @@ public sealed class FindJourneyTests(TestPostgres postgres, Chromium chromium)
         Assert.Contains("Nothing found", await walk.Page.Locator("main").InnerTextAsync(), StringComparison.Ordinal);
 
         // The page has the one field; what is found comes as one types.
-        Assert.Equal(0, await walk.Page.Locator("#find").CountAsync());
+        Assert.Equal(0, await walk.Page.Locator("#find-any").CountAsync());
         await walk.Page.Keyboard.PressAsync("/");
         await walk.Page.Keyboard.PressAsync("Control+A");
         await walk.Page.Keyboard.TypeAsync("castl");

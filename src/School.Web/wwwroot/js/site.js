@@ -57,7 +57,7 @@
   document.addEventListener('keydown', event => {
     if (event.key !== '/' || event.ctrlKey || event.altKey || event.metaKey || event.defaultPrevented) return;
     if (event.target.closest('input, textarea, select, [contenteditable]')) return;
-    const field = [...document.querySelectorAll('#find, [role=search] #Q')].find(one => one.offsetParent);
+    const field = [...document.querySelectorAll('#find-any, [role=search] #Q')].find(one => one.offsetParent);
     const link = document.querySelector('.find-link');
     if (!field && !link) return;
     event.preventDefault();
