@@ -48,6 +48,27 @@ public sealed class FindJourneyTests(TestPostgres postgres, Chromium chromium)
         await walk.Page.WaitForURLAsync($"**/pupils/{other.Id}");
     }
 
+    [Fact]
+    public async Task Where_nothing_answers_what_was_found_before_goes_and_it_is_said()
+    {
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        await host.Data.PupilAsync("Zoë Castellan");
+        await using var walk = await Walk.StartAsync(chromium, host.Url, Screen.Phone);
+        await walk.SignInAsync(await host.Data.OfficeAsync());
+        await walk.Page.GotoAsync("/find?q=zoe");
+        Assert.Contains("Zoë Castellan", await walk.Page.Locator("#found").InnerTextAsync(), StringComparison.Ordinal);
+        await walk.Page.RouteAsync("**/find?q=wren", route => route.AbortAsync());
+        await walk.Page.RouteAsync("**/find?q=many", route => route.FulfillAsync(new() { Status = 429 }));
+        foreach (var typed in new[] { "wren", "many" })
+        {
+            await walk.Page.Locator("#Q").FillAsync(typed);
+            await walk.Page.GetByText("Press Find to try again.").First.WaitForAsync();
+            Assert.DoesNotContain("Zoë Castellan", await walk.Page.Locator("#found").InnerTextAsync(), StringComparison.Ordinal);
+            await walk.Page.Locator("#Q").FillAsync("zoe");
+            await walk.Page.GetByRole(AriaRole.Link, new() { Name = "Zoë Castellan" }).WaitForAsync();
+        }
+    }
+
     [Theory]
     [InlineData(true)]
     [InlineData(false)]

@@ -56,7 +56,7 @@ public sealed class FindSightTests(TestPostgres postgres)
         foreach (var page in found.Select(one => one.Word("page")!).Distinct())
         {
             using var answer = await pages.GetAsync(page);
-            var byName = found.Any(one => one.Word("page") == page && one.Word("detail")!.Contains("by name", StringComparison.Ordinal));
+            var byName = found.Any(one => one.Word("page") == page && one.Word("detail")!.Contains("name only", StringComparison.Ordinal));
             Assert.True(
                 byName ? answer.Headers.Location?.ToString().StartsWith($"/pupils/{school.PupilId}/access", StringComparison.Ordinal) == true : answer.StatusCode == HttpStatusCode.OK,
                 $"{page}: {(int)answer.StatusCode} {answer.Headers.Location}");
@@ -82,7 +82,7 @@ public sealed class FindSightTests(TestPostgres postgres)
         using var api = await school.Host.ApiAsAsync(await PersonAsync(school, office ? "People" : "another instructor"));
 
         var found = await FindTests.FoundAsync(api, "oakley", "pupil");
-        var detail = office ? "with Marigold Ashby; by name" : "by name";
+        var detail = office ? "with Marigold Ashby; name only" : "name only";
         Assert.Equal([("Tamsin Oakley", detail), ("Wilf Oakley", detail)], found.Select(one => (one.Word("label")!, one.Word("detail")!)));
         foreach (var word in new[] { Number, "960002", "pupil2@larkfield.example", "@larkfield.example", "Mill Lane", "01632 960055", "rowan@" })
         {

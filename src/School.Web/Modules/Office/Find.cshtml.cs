@@ -26,7 +26,7 @@ internal sealed class FindModel(Finder finder, Viewer viewer) : PageModel
         FoundKind.Pupil => "Pupils",
         FoundKind.Lesson => "Lessons",
         FoundKind.Test => "Tests",
-        FoundKind.Contact => "People beside pupils",
+        FoundKind.Contact => "Parents and others",
         FoundKind.Instructor => "Instructors",
         FoundKind.Car => "Cars",
         FoundKind.Place => "Places",

@@ -35,7 +35,7 @@ internal sealed class ContactsFound(SchoolDb db, ContactBook contacts, OwnPupils
         return
         [
             .. found.Select(one => (one, Pupils: pupils.Where(p => p.ContactId == one.Id).ToList())).Where(one => viewer.KeepsPupils || one.Pupils.Count > 0).Select(one => new Found(
-                Kind, one.one.Id, one.one.Label, one.Pupils.Count == 0 ? "" : $"beside {string.Join(", ", one.Pupils.Select(p => p.Name))}",
+                Kind, one.one.Id, one.one.Label, one.Pupils.Count == 0 ? "" : $"for {string.Join(", ", one.Pupils.Select(p => p.Name))}",
                 viewer.KeepsPupils ? $"/pupils/contacts/{one.one.Id}" : $"/pupils/{one.Pupils[0].Id}/beside",
                 question.Digits.Length + question.Address.Length > 0 ? Fit.Whole : question.FitOf(one.one.Plain))),
         ];

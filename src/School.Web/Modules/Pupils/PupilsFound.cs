@@ -24,7 +24,7 @@ internal sealed class PupilsFound(SchoolDb db, FoundPupils pupils, BesideBook be
     {
         var with = pupil.UsualInstructorId is { } id && names.TryGetValue(id, out var name) ? $"with {name}" : "";
         return pupil.Left is { } left ? $"left {ScreenWords.DayAndYear(left)}"
-            : pupil.Sight == Sight.Name ? with.Length > 0 ? $"{with}; by name" : "by name"
+            : pupil.Sight == Sight.Name ? with.Length > 0 ? $"{with}; name only" : "name only"
             : string.Join(", ", new[] { with, pupil.Near }.Where(part => part.Length > 0));
     }
 

@@ -5,7 +5,7 @@ namespace School.Web.Platform.Layout;
 /// <summary>The pages of the settings, in the order in which each links to the others.</summary>
 internal static class SettingsPages
 {
-    private static readonly (NavItem Item, Permission Permission)[] All =
+    public static IReadOnlyList<(NavItem Item, Permission Permission)> All { get; } =
     [
         (new("/people/school", "School"), Permission.ManageSchool),
         (new("/diary/settings", "Booking rules"), Permission.ManageSchool),

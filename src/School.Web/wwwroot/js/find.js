@@ -16,7 +16,7 @@
     const address = `/find?q=${encodeURIComponent(words)}`;
     try {
       const answer = await fetch(address, { signal: going.signal, redirect: 'error' });
-      if (!answer.ok) return;
+      if (!answer.ok) throw new Error(answer.statusText);
       const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
       const fresh = page.getElementById('found');
       if (!fresh || words !== field.value.trim()) return;
@@ -25,8 +25,13 @@
       document.title = page.title;
       history.replaceState(null, '', address);
     } catch {
-      // The button still asks.
-      if (asked === words) asked = '';
+      if (words !== field.value.trim()) return;
+      // What was found before is not what these words find. The button still asks.
+      asked = '';
+      const unread = document.createElement('p');
+      unread.textContent = 'Not looked for: the school does not answer just now. Press Find to try again.';
+      found.replaceChildren(unread);
+      document.getElementById('found-count').textContent = unread.textContent;
     }
   };
   if (!asked) field.focus();

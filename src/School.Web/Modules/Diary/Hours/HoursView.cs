@@ -1,3 +1,4 @@
+using System.Globalization;
 using NodaTime;
 using School.Web.Modules.Diary.Day;
 using School.Web.Modules.School.Contracts;
@@ -23,7 +24,7 @@ internal static class HoursView
         var monday = today.PlusDays(1 - (int)today.DayOfWeek);
         return GridDrawing.Of(new(
             "Hours of the next four weeks", "work, less what is off", school.Zone, now,
-            [.. Enumerable.Range(0, DaysOfWeek).Select(n => new GridDay(monday.PlusDays(n), Words: monday.PlusDays(n).DayOfWeek.ToString()))],
+            [.. Enumerable.Range(0, DaysOfWeek).Select(n => new GridDay(monday.PlusDays(n), Words: monday.PlusDays(n).ToString("ddd", CultureInfo.InvariantCulture)))],
             [.. Enumerable.Range(0, Weeks).Select(week => Week(monday.PlusDays(week * DaysOfWeek)))])
         {
             TwelveHour = school.TwelveHourClock,
