@@ -37,6 +37,10 @@ public sealed partial class FortnightTests(TestPostgres postgres)
         Assert.Contains($"Marigold Ashby, Tue 3, 0 h booked, {free / 60}", page, StringComparison.Ordinal);
 
         Assert.Contains("Rowan Tilbury, Mon 2, off for a part, 5 h booked, 1 clash with time off, ", page, StringComparison.Ordinal);
+        // Four hours off are no room, here as there.
+        var today = await (await office.GetAsync("/diary/board?date=2026-03-02")).TextAsync();
+        var left = Openings().Matches(today).Where(one => one.Index > today.IndexOf("<bdi>Rowan Tilbury", StringComparison.Ordinal)).Sum(one => Minutes(one, "to") - Minutes(one, "from"));
+        Assert.Contains($"1 clash with time off, {School.Web.Platform.Layout.ScreenWords.Hours(left)} free", page, StringComparison.Ordinal);
         Assert.Contains("<b class=\"heed\">▲ 1</b> clash", page, StringComparison.Ordinal);
         Assert.Single(Regex.Matches(page, "class=\"clash\" x=\"70%\" y=\"1\" width=\"15%\""));
         Assert.Contains("<span>Larkfield fair</span>", page, StringComparison.Ordinal);
