@@ -26,6 +26,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["diary"] = DiaryRecipes.All,
         ["waiting"] = WaitingRecipes.All,
         ["syllabus"] = SyllabusRecipes.All,
+        ["accounts"] = AccountRecipes.All,
         ["other"] = OtherRecipes.All,
     };
 
@@ -62,6 +63,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["MockTestEdit.ChangeAsync"] = "the part that the verbs of a mock test share",
         ["MoveFollowing.GoesAsync"] = "reads",
         ["MoveFollowing.PreviewAsync"] = "reads",
+        ["MoneyGround.OpenAsync"] = "reads",
         ["MoveLesson.ApplyAsync"] = "a part of moving and of an accepted offer",
         ["HandOverRules.WorkOutAsync"] = "works out what MakeProposal keeps",
         ["HaltRules.WorkOutAsync"] = "works out what MakeProposal keeps",

@@ -1,3 +1,4 @@
+using School.Web.Modules.Accounts;
 using School.Web.Modules.Calendars;
 using School.Web.Modules.Cars;
 using School.Web.Modules.Diary;
@@ -27,6 +28,7 @@ internal static class ModuleList
         .AddPupils()
         .AddDiary()
         .AddSyllabus()
+        .AddAccounts()
         .AddCalendars()
         .AddOffice();
 
@@ -42,6 +44,7 @@ internal static class ModuleList
         app.MapPupils();
         app.MapDiary();
         app.MapSyllabus();
+        app.MapAccounts();
         app.MapCalendars();
         app.MapOffice();
     }

@@ -16,7 +16,7 @@ namespace School.Web.Modules.Pupils;
 [Needs(Permission.SeePupils)]
 [OfPupil("id", Sight.ByReason)]
 internal sealed class DetailsModel(
-    SchoolDb db, SchoolInfo school, InstructorBook instructors, IPupilDiary diary, SignIns signIns, PapersReader papers, OpenedBook opened,
+    SchoolDb db, SchoolInfo school, InstructorBook instructors, IPupilDiary diary, SignIns signIns, PapersReader papers, OpenedBook opened, IPupilMoney money,
     Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsEachWay = 3;
@@ -66,6 +66,9 @@ internal sealed class DetailsModel(
     public string SignInSentence { get; private set; } = "";
 
     public bool MayInvite { get; private set; }
+
+    /// <summary>What they owe and have left; null where no money is kept.</summary>
+    public PupilMoneyCard? Money { get; private set; }
 
     /// <summary>Leads to where they are picked up; null where that is to be found.</summary>
     public string? Navigate { get; private set; }
@@ -121,6 +124,7 @@ internal sealed class DetailsModel(
         Tests = [.. (await diary.TestsAsync(Id, cancel)).Select(t => Line(t, facts))];
         var openings = ByReason ? [] : await opened.ReadableBy(viewer, Id).OrderByDescending(a => a.Id).Take(OpenedShown + 1).ToListAsync(cancel);
         (Opened, MoreOpened) = ([.. openings.Take(OpenedShown).Select(a => new OpenedLine(OpenedModel.When(a.At, facts), a.ByName, a.Reason))], openings.Count > OpenedShown);
+        Money = await money.FindAsync(Id, viewer, cancel);
         var card = await signIns.OfPupilAsync(Id, cancel);
         MayInvite = card.State != SignInState.SignsIn && pupil.RetiredOn is null && pupil.Email.Length > 0;
         SignInSentence = card.State switch

@@ -61,6 +61,15 @@ internal enum Permission
 
     /// <summary>The pages about the pupils beside whom one stands.</summary>
     SeeBeside,
+
+    /// <summary>Read what is owed and paid: one's own, as staff a pupil's, and that of a pupil beside whom one stands, where the pupil allows it.</summary>
+    ReadAccount,
+
+    /// <summary>Take payments and sell hours.</summary>
+    TakeMoney,
+
+    /// <summary>Keep the books: prices, fees, terms, refunds, debts.</summary>
+    KeepBooks,
 }
 
 /// <summary>The one table of permissions; pages, API, navigation and queries all ask it. Several hats allow what any of them allows.</summary>
@@ -69,19 +78,19 @@ internal static class Permissions
     private static readonly Permission[] Pupil =
     [
         Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds, Permission.SeeLearning,
-        Permission.LogPractice, Permission.SeeGuarded, Permission.ReadLessons, Permission.ReadProgress,
+        Permission.LogPractice, Permission.SeeGuarded, Permission.ReadLessons, Permission.ReadProgress, Permission.ReadAccount,
     ];
 
     private static readonly Permission[] Instructor =
     [
         .. Pupil, Permission.RecordLessons, Permission.DriveTheDay, Permission.ChangeHours, Permission.SeeInstructors,
-        Permission.SeePupils, Permission.TeachPupils, Permission.ChangeGuarded, Permission.SeeCars, Permission.SeeSyllabus, Permission.PlanCourses,
+        Permission.SeePupils, Permission.TeachPupils, Permission.ChangeGuarded, Permission.SeeCars, Permission.SeeSyllabus, Permission.PlanCourses, Permission.TakeMoney,
     ];
 
     private static readonly Dictionary<Hat, ulong> ByHat = new()
     {
         [Hat.Pupil] = Set(Pupil),
-        [Hat.BesidePupil] = Set(Permission.OwnSignIn, Permission.SeeBeside, Permission.ReadLessons, Permission.ReadProgress),
+        [Hat.BesidePupil] = Set(Permission.OwnSignIn, Permission.SeeBeside, Permission.ReadLessons, Permission.ReadProgress, Permission.ReadAccount),
         [Hat.Instructor] = Set(Instructor),
         // What the office may beyond that, its parts say.
         [Hat.Office] = Set(Permission.OwnSignIn),
@@ -97,8 +106,7 @@ internal static class Permissions
         [OfficePart.People] = Set(
             Permission.SeeInstructors, Permission.ManageInstructors, Permission.OwnDetails, Permission.SeePupils, Permission.ManagePupils, Permission.TeachPupils,
             Permission.SeeMessages, Permission.SeeLearning, Permission.LogPractice, Permission.SeeSyllabus, Permission.ReadProgress),
-        // What it opens comes with the money; by itself it opens nothing of anybody.
-        [OfficePart.Money] = Set(),
+        [OfficePart.Money] = Set(Permission.ReadAccount, Permission.TakeMoney, Permission.KeepBooks),
         [OfficePart.Settings] = Set(
             Permission.ManageSchool, Permission.GiveHats, Permission.SeeSyllabus, Permission.ChangeSyllabus, Permission.RunJobs, Permission.SeeInstructors),
         // Of the pupils that another part shows: by itself it shows none.

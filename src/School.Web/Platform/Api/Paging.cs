@@ -87,6 +87,11 @@ internal static class Paging
         this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, TOut> shape, CancellationToken cancel)
         where TRow : Versioned => PageAsync(rows, limit, cursor, newestFirst: false, row => row, row => row.Id, shape, cancel);
 
+    /// <summary>The same of rows without a version, whose key is the property <c>Id</c>.</summary>
+    public static Task<Outcome<Page<TOut>>> PageOldestAsync<TRow, TOut>(
+        this IQueryable<TRow> rows, int? limit, string? cursor, Func<TRow, Guid> id, Func<TRow, TOut> shape, CancellationToken cancel)
+        where TRow : class => PageAsync(rows, limit, cursor, newestFirst: false, row => row, id, shape, cancel);
+
     /// <summary>
     /// The same from the newest back, for rows whose key is the property <c>Id</c>; as the last of what is read together, where there is
     /// something, so that it is there when the rows are shaped.

@@ -34,9 +34,10 @@ internal static class FormSetup
 
     public static void Apply(MvcOptions options)
     {
-        options.ModelBinderProviders.Insert(0, new NodaTimeBinders());
+        options.ModelBinderProviders.Insert(0, new OwnBinders());
         options.ModelMetadataDetailsProviders.Add(new SuppressChildValidationMetadataProvider(typeof(LocalDate)));
         options.ModelMetadataDetailsProviders.Add(new SuppressChildValidationMetadataProvider(typeof(LocalTime)));
+        options.ModelMetadataDetailsProviders.Add(new SuppressChildValidationMetadataProvider(typeof(Pounds)));
         options.ModelMetadataDetailsProviders.Add(new RequiredSentences());
 
         var sentences = options.ModelBindingMessageProvider;
@@ -56,15 +57,16 @@ internal static class FormSetup
     private static string NotUnderstood(string value) =>
         string.IsNullOrWhiteSpace(value) ? FillIn : $"{Field}: “{value}” cannot be used here";
 
-    private sealed class NodaTimeBinders : IModelBinderProvider
+    private sealed class OwnBinders : IModelBinderProvider
     {
         private readonly LocalDateBinder dates = new();
         private readonly LocalTimeBinder times = new();
+        private readonly PoundsBinder pounds = new();
 
         public IModelBinder? GetBinder(ModelBinderProviderContext context)
         {
             var type = context.Metadata.UnderlyingOrModelType;
-            return type == typeof(LocalDate) ? dates : type == typeof(LocalTime) ? times : null;
+            return type == typeof(LocalDate) ? dates : type == typeof(LocalTime) ? times : type == typeof(Pounds) ? pounds : null;
         }
     }
 

@@ -5,6 +5,7 @@ using NodaTime;
 using Npgsql;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Tests.Host;
 using static School.Web.Tests.Diary.DiaryApi;
@@ -31,9 +32,9 @@ public sealed class ChargeFollowerTests(TestPostgres postgres)
         await (await school.Instructor.SendJsonAsync(HttpMethod.Post, $"/api/v1/lessons/{other}/missed", new { })).JsonAsync();
         Assert.Equal([$"{other} Missed Missed True"], await ToldAsync(school));
         await (await school.Instructor.RecordAsync(other, 40, "There after all.")).JsonAsync();
-        Assert.Equal([$"{other} taken back"], await ToldAsync(school));
+        Assert.Equal([$"{other} taken back", $"{other} taught 40"], await ToldAsync(school));
         await (await school.Instructor.RecordAsync(other, 41, "There after all.")).JsonAsync();
-        Assert.Empty(await ToldAsync(school));
+        Assert.Equal([$"{other} taught 41"], await ToldAsync(school));
     }
 
     [Fact]
@@ -101,10 +102,14 @@ public sealed class ChargeFollowerTests(TestPostgres postgres)
 
     private sealed class Follower(SchoolDb db) : ILessonCharges
     {
-        public Task DecidedAsync(DecidedCharge decided, CancellationToken cancel) =>
+        public Task DecidedAsync(DecidedCharge decided, Viewer viewer, CancellationToken cancel) =>
             TellAsync($"{decided.LessonId} {decided.Charge.Act} {decided.Charge.Code} {decided.Charge.Chargeable}", cancel);
 
-        public Task TakenBackAsync(Guid lessonId, CancellationToken cancel) => TellAsync($"{lessonId} taken back", cancel);
+        public Task TakenBackAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) => TellAsync($"{lessonId} taken back", cancel);
+
+        public Task TaughtAsync(LessonToCharge lesson, Viewer viewer, CancellationToken cancel) => TellAsync($"{lesson.LessonId} taught {lesson.Minutes}", cancel);
+
+        public Task<ChargeAmount?> AmountAsync(DecidedCharge decided, Viewer viewer, CancellationToken cancel) => Task.FromResult<ChargeAmount?>(null);
 
         private Task<int> TellAsync(string words, CancellationToken cancel) => db.Database.ExecuteSqlAsync($"INSERT INTO follower.told (words) VALUES ({words})", cancel);
     }

@@ -75,12 +75,13 @@ internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, Lesson
 
         if (wasMissed)
         {
-            await changes.TakeBackAsync(lesson, cancel);
+            await changes.TakeBackAsync(viewer, lesson, cancel);
         }
 
         lesson.Touch();
         history.Note(lesson, ChangeKind.Recorded, $"Taught, {minutesTaught} minutes.{before}".TrimEnd(), viewer);
         await db.SaveChangesAsync(cancel);
+        await changes.TaughtAsync(viewer, lesson, cancel);
         return Sheet(lesson);
     }
 

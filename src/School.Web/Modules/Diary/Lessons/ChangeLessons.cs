@@ -61,7 +61,7 @@ internal sealed class ChangeLessons(
         Viewer viewer, Lesson lesson, LessonPlace to, ChargeCause cause, CancellationToken cancel, MovedFor movedFor = MovedFor.Itself, ChargeCode? told = null, bool? asked = null,
         bool offers = true)
     {
-        var (from, former, now) = (lesson.During, lesson.InstructorId, clock.GetCurrentInstant());
+        var (from, former, now, was) = (lesson.During, lesson.InstructorId, clock.GetCurrentInstant(), Was(lesson));
         if (lesson.NotOpen("moved") is { } closed)
         {
             return closed;
@@ -96,7 +96,7 @@ internal sealed class ChangeLessons(
 
         var words = await WordsAsync(lesson, from, former, movedFor, cancel) + (dearer ? AskFirst.Agreed : "");
         history.Note(lesson, ChangeKind.Moved, charge.Code is ChargeCode.LateMove ? $"{words} {charge.DoneToAnybody()}" : words, viewer);
-        await TellAsync(lesson, former, charge, cancel);
+        await TellAsync(was, charge, viewer, cancel);
         return new MovedLesson(lesson, from, former);
     }
 
@@ -147,7 +147,7 @@ internal sealed class ChangeLessons(
             return closed;
         }
 
-        var cause = reason.Cause(viewer);
+        var (cause, was) = (reason.Cause(viewer), Was(lesson));
         var charge = await DecideAsync(ChargeAct.Cancel, cause, lesson, now, cancel);
         if (told is { } code && code != charge.Code)
         {
@@ -165,14 +165,14 @@ internal sealed class ChangeLessons(
         }
 
         history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}{also}. {Outcome(charge)}", viewer);
-        await TellAsync(lesson, lesson.InstructorId, charge, cancel);
+        await TellAsync(was, charge, viewer, cancel);
         return lesson;
     }
 
     /// <summary>Writes down that the pupil was not there.</summary>
     public async Task<Outcome<Lesson>> MissAsync(Viewer viewer, Lesson lesson, string note, bool waive, CancellationToken cancel, ChargeCode? told = null)
     {
-        var now = clock.GetCurrentInstant();
+        var (now, was) = (clock.GetCurrentInstant(), Was(lesson));
         var charge = await DecideAsync(ChargeAct.Missed, ChargeCause.Pupil, lesson, now, cancel, waive);
         if (told is { } code && code != charge.Code)
         {
@@ -185,28 +185,66 @@ internal sealed class ChangeLessons(
         }
 
         history.Note(lesson, ChangeKind.Missed, $"Missed. {Outcome(charge)}", viewer);
-        await TellAsync(lesson, lesson.InstructorId, charge, cancel);
+        await TellAsync(was, charge, viewer, cancel);
         return lesson;
     }
 
     /// <summary>A lesson that was to be taught has been, whatever was written down before.</summary>
-    public async Task TakeBackAsync(Lesson lesson, CancellationToken cancel)
+    public async Task TakeBackAsync(Viewer viewer, Lesson lesson, CancellationToken cancel)
     {
         foreach (var follower in followers)
         {
-            await follower.TakenBackAsync(lesson.Id, cancel);
+            await follower.TakenBackAsync(lesson.Id, viewer, cancel);
         }
+    }
+
+    /// <summary>A lesson is written down as taught.</summary>
+    public async Task TaughtAsync(Viewer viewer, Lesson lesson, CancellationToken cancel)
+    {
+        foreach (var follower in followers)
+        {
+            await follower.TaughtAsync(ToCharge(lesson) with { Minutes = lesson.MinutesTaught!.Value }, viewer, cancel);
+        }
+    }
+
+    /// <summary>What a charge would come to in money; null where none is kept.</summary>
+    public async Task<ChargeAmount?> AmountAsync(Viewer viewer, Lesson lesson, LessonCharge charge, CancellationToken cancel)
+    {
+        foreach (var follower in followers)
+        {
+            if (await follower.AmountAsync(await DecidedAsync(Was(lesson), charge, cancel), viewer, cancel) is { } amount)
+            {
+                return amount;
+            }
+        }
+
+        return null;
     }
 
     /// <summary>What it would come to now.</summary>
     public async Task<LessonCharge> DecideAsync(ChargeAct act, ChargeCause cause, Lesson lesson, Instant at, CancellationToken cancel, bool waive = false) =>
         LessonCharge.Decide(act, cause, lesson.StartsAt, at, (await pictures.RulesAsync(cancel)).Charges(), waive);
 
-    private async Task TellAsync(Lesson lesson, Guid instructorId, LessonCharge charge, CancellationToken cancel)
+    // As it is before it is changed.
+    private static Before Was(Lesson lesson) => new(ToCharge(lesson), lesson.RemindedAt, lesson.ChangedAt);
+
+    private sealed record Before(LessonToCharge Lesson, Instant? RemindedAt, Instant SettledAt);
+
+    private async Task<DecidedCharge> DecidedAsync(Before was, LessonCharge charge, CancellationToken cancel)
+    {
+        var terms = new ChargeTerms((int)charge.Notice.TotalHours);
+        var warned = was.RemindedAt <= charge.FreeUntil || !LessonMail.Reminds(was.Lesson.StartsAt, was.SettledAt, terms, (await school.GetAsync(cancel)).Zone);
+        return new(was.Lesson, charge, warned);
+    }
+
+    private static LessonToCharge ToCharge(Lesson lesson) =>
+        new(lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.Kind, lesson.StartsAt, lesson.Minutes, lesson.BookedAt);
+
+    private async Task TellAsync(Before was, LessonCharge charge, Viewer viewer, CancellationToken cancel)
     {
         foreach (var follower in followers)
         {
-            await follower.DecidedAsync(new(lesson.Id, lesson.PupilId, instructorId, lesson.Minutes, charge), cancel);
+            await follower.DecidedAsync(await DecidedAsync(was, charge, cancel), viewer, cancel);
         }
     }
 

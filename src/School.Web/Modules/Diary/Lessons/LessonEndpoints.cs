@@ -96,7 +96,7 @@ internal static class LessonEndpoints
     private static async Task<IResult> ChargeAsync(
         Guid id, QueryWord<ChargeAct> act, QueryWord<CancelReason>? reason, [Moment] QueryDate? start, bool? waive, TellCharge tell, SchoolInfo school, Viewer viewer, CancellationToken cancel) =>
         (await tell.RunAsync(viewer, id, new(act.Value, reason?.Value, start?.Start((await school.GetAsync(cancel)).Zone), waive ?? false), cancel)).ToResult(
-            told => Results.Ok(LessonChargeJson.Beforehand(told.Charge, viewer)));
+            told => Results.Ok(LessonChargeJson.Beforehand(told.Charge, viewer, told.Amount)));
 
     private static async Task<IResult> MoveAsync(Guid id, MoveRequest request, HttpContext context, MoveLesson move, Viewer viewer, CancellationToken cancel) =>
         (await move.RunAsync(viewer, id, request, ETags.Wanted(context), cancel)).ToRow(context, lesson => LessonJson.Of(lesson, viewer));

@@ -85,8 +85,11 @@ internal sealed class MissedModel(SchoolDb db, PupilBook pupils, OwnPupils own, 
         return true;
     }
 
-    private async Task TellAsync(Guid id, CancellationToken cancel) =>
-        Charge = (await tell.RunAsync(viewer, id, new(ChargeAct.Missed), cancel)).Value?.Charge.Beforehand(viewer);
+    private async Task TellAsync(Guid id, CancellationToken cancel)
+    {
+        var told = (await tell.RunAsync(viewer, id, new(ChargeAct.Missed), cancel)).Value;
+        Charge = told is null ? null : $"{told.Charge.Beforehand(viewer)} {told.Amount?.Sentence}".TrimEnd();
+    }
 
     internal sealed class MissInput
     {

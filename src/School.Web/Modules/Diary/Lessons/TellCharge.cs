@@ -1,6 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Diary.Charges;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
@@ -18,6 +19,12 @@ internal sealed record ChargeQuestion(ChargeAct Act, CancelReason? Reason = null
 internal sealed record ChargeTold(Lesson Lesson, LessonCharge Charge)
 {
     public bool Chargeable => Charge.Chargeable;
+
+    /// <summary>What it comes to in money; null where none is kept, or nothing is charged.</summary>
+    public ChargeAmount? Amount { get; init; }
+
+    /// <summary>Whether the pupil pays for it, as far as is known.</summary>
+    public bool Costs => Chargeable && Amount?.Asks != false;
 }
 
 /// <summary>Says what cancelling, moving or missing a lesson would come to now, before anybody does it. Refuses what could not be done.</summary>
@@ -56,7 +63,12 @@ internal sealed class TellCharge(SchoolDb db, CancelLesson cancelLesson, MoveLes
             ChargeAct.Move => await move.NotNowAsync(viewer, lesson, cancel),
             ChargeAct.Missed => lesson.NotMissed(),
         };
-        return refusal is not null ? refusal : new ChargeTold(
-            lesson, await changes.DecideAsync(question.Act, reason.Cause(viewer), lesson, clock.GetCurrentInstant(), cancel, question.Waive));
+        if (refusal is not null)
+        {
+            return refusal;
+        }
+
+        var charge = await changes.DecideAsync(question.Act, reason.Cause(viewer), lesson, clock.GetCurrentInstant(), cancel, question.Waive);
+        return new ChargeTold(lesson, charge) { Amount = charge.Chargeable ? await changes.AmountAsync(viewer, lesson, charge, cancel) : null };
     }
 }

@@ -101,18 +101,19 @@ internal sealed class LessonMail(Outbox outbox, PictureLoader pictures, PupilBoo
     public static Instant ReminderAt(Instant start, ChargeTerms terms, DateTimeZone zone) =>
         WakingHours.Reminders.Nearest(terms.FreeUntil(start) - BeforeFreeUntil, zone);
 
-    /// <summary>None when the booking itself was only just before.</summary>
+    /// <summary>Whether a lesson that came to stand as it does at a moment has a reminder: none where that itself was only just before.</summary>
+    public static bool Reminds(Instant start, Instant settled, ChargeTerms terms, DateTimeZone zone) => ReminderAt(start, terms, zone) >= settled + TooSoonAfterBooking;
+
     public async Task RemindAsync(LetterFacts about, CancellationToken cancel)
     {
         var start = about.Lesson.StartsAt;
-        var due = ReminderAt(start, about.Charges, about.School.Zone);
-        if (due >= about.Now + TooSoonAfterBooking)
+        if (Reminds(start, about.Now, about.Charges, about.School.Zone))
         {
             await outbox.WriteAsync(
                 new(Reminder, KeyOf(about, Reminder, ToPupil), about.Lesson.Id, Receiver.Pupil(about.Pupil.Id), about.With())
                 {
                     Acts = [about.Open],
-                    DueAt = due,
+                    DueAt = ReminderAt(start, about.Charges, about.School.Zone),
                     // Later it would tell of a choice that is gone.
                     UselessAt = about.Charges.FreeUntil(start),
                 },

@@ -141,6 +141,575 @@ namespace School.Web.Platform.Database.Migrations
                     b.ToTable("person_tokens", "people");
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Accounts.Block", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<bool>("AskedToBegin")
+                        .HasColumnType("boolean")
+                        .HasColumnName("asked_to_begin");
+
+                    b.Property<Guid>("BookId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("book_id");
+
+                    b.Property<bool>("FromBefore")
+                        .HasColumnType("boolean")
+                        .HasColumnName("from_before");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<long>("Pence")
+                        .HasColumnType("bigint")
+                        .HasColumnName("pence");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("RefundRule")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("refund_rule");
+
+                    b.Property<long?>("SinglePence")
+                        .HasColumnType("bigint")
+                        .HasColumnName("single_pence");
+
+                    b.Property<Instant>("SoldAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("sold_at");
+
+                    b.Property<LocalDate>("SoldOn")
+                        .HasColumnType("date")
+                        .HasColumnName("sold_on");
+
+                    b.Property<int?>("VatPerMille")
+                        .HasColumnType("integer")
+                        .HasColumnName("vat_per_mille");
+
+                    b.HasKey("Id")
+                        .HasName("pk_blocks");
+
+                    b.HasIndex("BookId")
+                        .HasDatabaseName("ix_blocks_book_id");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_blocks_pupil_id");
+
+                    b.ToTable("blocks", "accounts", t =>
+                        {
+                            t.HasCheckConstraint("blocks_bounds", "minutes BETWEEN 1 AND 6000 AND pence BETWEEN 0 AND 10000000");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.Book", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<string>("Currency")
+                        .IsRequired()
+                        .HasMaxLength(3)
+                        .HasColumnType("character varying(3)")
+                        .HasColumnName("currency");
+
+                    b.Property<Guid?>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<LocalDate>("OpenedOn")
+                        .HasColumnType("date")
+                        .HasColumnName("opened_on");
+
+                    b.Property<string>("RefundRule")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("refund_rule");
+
+                    b.Property<LocalDate?>("VatFrom")
+                        .HasColumnType("date")
+                        .HasColumnName("vat_from");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.HasKey("Id")
+                        .HasName("pk_books");
+
+                    b.HasIndex("InstructorId")
+                        .IsUnique()
+                        .HasDatabaseName("books_one_for_each_seller");
+
+                    NpgsqlIndexBuilderExtensions.AreNullsDistinct(b.HasIndex("InstructorId"), false);
+
+                    b.ToTable("books", "accounts");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.DecidedFee", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<string>("Code")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("code");
+
+                    b.Property<Guid?>("EntryId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("entry_id");
+
+                    b.Property<Guid>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
+                    b.Property<Instant>("LessonStartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("lesson_starts_at");
+
+                    b.Property<int>("Percent")
+                        .HasColumnType("integer")
+                        .HasColumnName("percent");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reason");
+
+                    b.Property<bool>("TakenBack")
+                        .HasColumnType("boolean")
+                        .HasColumnName("taken_back");
+
+                    b.Property<int>("Version")
+                        .IsConcurrencyToken()
+                        .HasColumnType("integer")
+                        .HasColumnName("version");
+
+                    b.Property<Instant?>("WaivedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("waived_at");
+
+                    b.Property<string>("WaivedBecause")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("waived_because");
+
+                    b.HasKey("Id")
+                        .HasName("pk_decided_fees");
+
+                    b.HasIndex("LessonId")
+                        .HasDatabaseName("ix_decided_fees_lesson_id");
+
+                    b.HasIndex("PupilId", "At")
+                        .HasDatabaseName("ix_decided_fees_pupil_id_at");
+
+                    b.ToTable("decided_fees", "accounts");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.Entry", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<Guid?>("BlockId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("block_id");
+
+                    b.Property<Guid>("BookId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("book_id");
+
+                    b.Property<string>("Kind")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
+
+                    b.Property<Guid?>("LessonId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("lesson_id");
+
+                    b.Property<int?>("LessonMinutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("lesson_minutes");
+
+                    b.Property<long?>("LessonPence")
+                        .HasColumnType("bigint")
+                        .HasColumnName("lesson_pence");
+
+                    b.Property<Instant?>("LessonStartsAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("lesson_starts_at");
+
+                    b.Property<LocalDate>("On")
+                        .HasColumnType("date")
+                        .HasColumnName("on");
+
+                    b.Property<Guid?>("PaymentId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("payment_id");
+
+                    b.Property<Guid>("PostedBy")
+                        .HasColumnType("uuid")
+                        .HasColumnName("posted_by");
+
+                    b.Property<Guid?>("PriceId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("price_id");
+
+                    b.Property<Guid?>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Reason")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reason");
+
+                    b.Property<Guid?>("ReversesId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("reverses_id");
+
+                    b.Property<int?>("Turn")
+                        .HasColumnType("integer")
+                        .HasColumnName("turn");
+
+                    b.HasKey("Id")
+                        .HasName("pk_entries");
+
+                    b.HasIndex("ReversesId")
+                        .IsUnique()
+                        .HasDatabaseName("entries_reversed_once");
+
+                    b.HasIndex("BookId", "On")
+                        .HasDatabaseName("ix_entries_book_id_on");
+
+                    b.HasIndex("LessonId", "Turn")
+                        .IsUnique()
+                        .HasDatabaseName("entries_lesson_turn");
+
+                    b.HasIndex("PupilId", "Id")
+                        .HasDatabaseName("ix_entries_pupil_id_id");
+
+                    b.ToTable("entries", "accounts");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.EntryLine", b =>
+                {
+                    b.Property<long>("Id")
+                        .ValueGeneratedOnAdd()
+                        .HasColumnType("bigint")
+                        .HasColumnName("id");
+
+                    NpgsqlPropertyBuilderExtensions.UseIdentityByDefaultColumn(b.Property<long>("Id"));
+
+                    b.Property<string>("Account")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("account");
+
+                    b.Property<Guid?>("BlockId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("block_id");
+
+                    b.Property<Guid>("EntryId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("entry_id");
+
+                    b.Property<Guid?>("HolderId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("holder_id");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<long>("Pence")
+                        .HasColumnType("bigint")
+                        .HasColumnName("pence");
+
+                    b.Property<Guid?>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.HasKey("Id")
+                        .HasName("pk_lines");
+
+                    b.HasIndex("EntryId")
+                        .HasDatabaseName("ix_lines_entry_id");
+
+                    b.HasIndex("PupilId", "Account")
+                        .HasDatabaseName("ix_lines_pupil_id_account");
+
+                    NpgsqlIndexBuilderExtensions.IncludeProperties(b.HasIndex("PupilId", "Account"), new[] { "Pence", "Minutes", "BlockId" });
+
+                    b.ToTable("lines", "accounts");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.FeeRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("AddedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("added_at");
+
+                    b.Property<Guid>("BookId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("book_id");
+
+                    b.Property<int>("FreeAYear")
+                        .HasColumnType("integer")
+                        .HasColumnName("free_a_year");
+
+                    b.Property<LocalDate>("From")
+                        .HasColumnType("date")
+                        .HasColumnName("from");
+
+                    b.Property<int>("LateMovePercent")
+                        .HasColumnType("integer")
+                        .HasColumnName("late_move_percent");
+
+                    b.Property<int>("LatePercent")
+                        .HasColumnType("integer")
+                        .HasColumnName("late_percent");
+
+                    b.Property<int>("MissedPercent")
+                        .HasColumnType("integer")
+                        .HasColumnName("missed_percent");
+
+                    b.Property<bool>("NeedsReminder")
+                        .HasColumnType("boolean")
+                        .HasColumnName("needs_reminder");
+
+                    b.HasKey("Id")
+                        .HasName("pk_fees");
+
+                    b.HasIndex("BookId")
+                        .HasDatabaseName("ix_fees_book_id");
+
+                    b.ToTable("fees", "accounts", t =>
+                        {
+                            t.HasCheckConstraint("fees_bounds", "late_percent BETWEEN 0 AND 100 AND late_move_percent BETWEEN 0 AND 100 AND missed_percent BETWEEN 0 AND 100 AND free_a_year BETWEEN 0 AND 12");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.Payment", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<Guid>("BookId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("book_id");
+
+                    b.Property<Guid?>("HolderId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("holder_id");
+
+                    b.Property<string>("Method")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("method");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer")
+                        .HasColumnName("number");
+
+                    b.Property<LocalDate>("PaidOn")
+                        .HasColumnType("date")
+                        .HasColumnName("paid_on");
+
+                    b.Property<long>("Pence")
+                        .HasColumnType("bigint")
+                        .HasColumnName("pence");
+
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<string>("Reference")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reference");
+
+                    b.Property<string>("TakenBy")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("taken_by");
+
+                    b.HasKey("Id")
+                        .HasName("pk_payments");
+
+                    b.HasIndex("PaidOn")
+                        .HasDatabaseName("ix_payments_paid_on");
+
+                    b.HasIndex("PupilId")
+                        .HasDatabaseName("ix_payments_pupil_id");
+
+                    b.HasIndex("BookId", "Number")
+                        .IsUnique()
+                        .HasDatabaseName("payments_number_once");
+
+                    b.ToTable("payments", "accounts", t =>
+                        {
+                            t.HasCheckConstraint("payments_bounds", "pence <> 0 AND abs(pence) <= 10000000");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.PriceRow", b =>
+                {
+                    b.Property<Guid>("Id")
+                        .HasColumnType("uuid")
+                        .HasColumnName("id");
+
+                    b.Property<Instant>("AddedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("added_at");
+
+                    b.Property<Guid>("BookId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("book_id");
+
+                    b.Property<LocalDate>("BookedFrom")
+                        .HasColumnType("date")
+                        .HasColumnName("booked_from");
+
+                    b.Property<int?>("Days")
+                        .HasColumnType("integer")
+                        .HasColumnName("days");
+
+                    b.Property<LocalTime?>("From")
+                        .HasColumnType("time")
+                        .HasColumnName("from");
+
+                    b.Property<string>("Gearbox")
+                        .HasColumnType("text")
+                        .HasColumnName("gearbox");
+
+                    b.Property<Guid?>("InstructorId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("instructor_id");
+
+                    b.Property<string>("Kind")
+                        .HasColumnType("text")
+                        .HasColumnName("kind");
+
+                    b.Property<int>("Minutes")
+                        .HasColumnType("integer")
+                        .HasColumnName("minutes");
+
+                    b.Property<bool>("OnlyThisLength")
+                        .HasColumnType("boolean")
+                        .HasColumnName("only_this_length");
+
+                    b.Property<long?>("Pence")
+                        .HasColumnType("bigint")
+                        .HasColumnName("pence");
+
+                    b.Property<LocalTime?>("Until")
+                        .HasColumnType("time")
+                        .HasColumnName("until");
+
+                    b.HasKey("Id")
+                        .HasName("pk_prices");
+
+                    b.HasIndex("BookId")
+                        .HasDatabaseName("ix_prices_book_id");
+
+                    b.ToTable("prices", "accounts", t =>
+                        {
+                            t.HasCheckConstraint("prices_bounds", "(pence IS NULL OR pence BETWEEN 0 AND 10000000) AND minutes BETWEEN 15 AND 480 AND (days IS NULL OR days BETWEEN 1 AND 127)");
+
+                            t.HasCheckConstraint("prices_hours", "(days IS NULL) = (\"from\" IS NULL) AND (days IS NULL) = (until IS NULL)");
+                        });
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.Terms", b =>
+                {
+                    b.Property<int>("Number")
+                        .HasColumnType("integer")
+                        .HasColumnName("number");
+
+                    b.Property<bool>("NamesFees")
+                        .HasColumnType("boolean")
+                        .HasColumnName("names_fees");
+
+                    b.Property<string>("Text")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("text");
+
+                    b.Property<Instant>("WrittenAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("written_at");
+
+                    b.HasKey("Number")
+                        .HasName("pk_terms");
+
+                    b.ToTable("terms", "accounts");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.TermsAccepted", b =>
+                {
+                    b.Property<Guid>("PupilId")
+                        .HasColumnType("uuid")
+                        .HasColumnName("pupil_id");
+
+                    b.Property<int>("Number")
+                        .HasColumnType("integer")
+                        .HasColumnName("number");
+
+                    b.Property<Instant>("At")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("at");
+
+                    b.Property<bool>("ByThemselves")
+                        .HasColumnType("boolean")
+                        .HasColumnName("by_themselves");
+
+                    b.Property<string>("NotedBy")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("noted_by");
+
+                    b.HasKey("PupilId", "Number")
+                        .HasName("pk_terms_accepted");
+
+                    b.HasIndex("Number")
+                        .HasDatabaseName("ix_terms_accepted_number");
+
+                    b.ToTable("terms_accepted", "accounts");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Calendars.Feed", b =>
                 {
                     b.Property<Guid>("Id")
@@ -3907,6 +4476,76 @@ namespace School.Web.Platform.Database.Migrations
                         .IsRequired();
                 });
 
+            modelBuilder.Entity("School.Web.Modules.Accounts.Block", b =>
+                {
+                    b.HasOne("School.Web.Modules.Accounts.Book", null)
+                        .WithMany()
+                        .HasForeignKey("BookId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_blocks_book_book_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.Entry", b =>
+                {
+                    b.HasOne("School.Web.Modules.Accounts.Book", null)
+                        .WithMany()
+                        .HasForeignKey("BookId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_entries_books_book_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.EntryLine", b =>
+                {
+                    b.HasOne("School.Web.Modules.Accounts.Entry", null)
+                        .WithMany("Lines")
+                        .HasForeignKey("EntryId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_lines_entries_entry_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.FeeRow", b =>
+                {
+                    b.HasOne("School.Web.Modules.Accounts.Book", null)
+                        .WithMany("Fees")
+                        .HasForeignKey("BookId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_fees_books_book_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.Payment", b =>
+                {
+                    b.HasOne("School.Web.Modules.Accounts.Book", null)
+                        .WithMany()
+                        .HasForeignKey("BookId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_payments_books_book_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.PriceRow", b =>
+                {
+                    b.HasOne("School.Web.Modules.Accounts.Book", null)
+                        .WithMany("Prices")
+                        .HasForeignKey("BookId")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_prices_books_book_id");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.TermsAccepted", b =>
+                {
+                    b.HasOne("School.Web.Modules.Accounts.Terms", null)
+                        .WithMany()
+                        .HasForeignKey("Number")
+                        .OnDelete(DeleteBehavior.Cascade)
+                        .IsRequired()
+                        .HasConstraintName("fk_terms_accepted_terms_number");
+                });
+
             modelBuilder.Entity("School.Web.Modules.Cars.Holding", b =>
                 {
                     b.HasOne("School.Web.Modules.Cars.Car", null)
@@ -4145,6 +4784,18 @@ namespace School.Web.Platform.Database.Migrations
                         });
 
                     b.Navigation("Faults");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.Book", b =>
+                {
+                    b.Navigation("Fees");
+
+                    b.Navigation("Prices");
+                });
+
+            modelBuilder.Entity("School.Web.Modules.Accounts.Entry", b =>
+                {
+                    b.Navigation("Lines");
                 });
 
             modelBuilder.Entity("School.Web.Modules.Cars.Car", b =>

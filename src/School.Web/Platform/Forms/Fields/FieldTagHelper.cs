@@ -73,6 +73,6 @@ public class FieldTagHelper : FieldBase
         type == typeof(LocalDate) ? "date"
         : type == typeof(LocalTime) ? "time"
         : type == typeof(int) || type == typeof(long) ? "whole"
-        : type == typeof(decimal) || type == typeof(double) ? "decimal"
+        : type == typeof(decimal) || type == typeof(double) || type == typeof(Pounds) ? "decimal"
         : "text";
 }
