@@ -10,6 +10,7 @@ using School.Web.Modules.People;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Tests.Accounts;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests;
@@ -104,8 +105,8 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
     [InlineData("", "")]
     [InlineData("Lessons", "GET /api/v1/lessons/{id:guid}")]
     [InlineData("Progress", "GET /api/v1/pupils/{id:guid}/progress")]
-    [InlineData("Money", "")]
-    [InlineData("Lessons Progress Money", "GET /api/v1/lessons/{id:guid}, GET /api/v1/pupils/{id:guid}/progress")]
+    [InlineData("Money", "GET /api/v1/pupils/{id:guid}/account")]
+    [InlineData("Lessons Progress Money", "GET /api/v1/lessons/{id:guid}, GET /api/v1/pupils/{id:guid}/account, GET /api/v1/pupils/{id:guid}/progress")]
     public async Task Somebody_beside_a_pupil_meets_the_rows_that_this_pupil_lets_them_see_and_no_others(string sees, string expected)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
@@ -144,6 +145,7 @@ public sealed class PermissionSweepTests(TestPostgres postgres)
         {
             var pupil = await host.Data.PupilAsync();
             await host.ShareForecastAsync(pupil);
+            await host.OpenBooksAsync();
             return (pupil.Id, await host.Data.PersonAsync(pupil), await host.Data.PersonAsync(await host.Data.PupilAsync("Bryony Vale")));
         }),
         ("/api/v1/lessons/{id:guid}", async host =>

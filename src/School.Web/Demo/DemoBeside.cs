@@ -22,7 +22,7 @@ internal sealed class DemoBeside(IServiceProvider services)
     {
         var mother = await PutAsync(
             pupils, [0], new() { Name = $"Rowan {Larkfield.PupilName(0).Split(' ')[^1]}", Email = SignsIn, Phone = "01632 960500", Kind = ContactKind.Parent },
-            new() { Relation = "mother", Sees = [SeenOfPupil.Lessons, SeenOfPupil.Progress], GetsLetters = true });
+            new() { Relation = "mother", Sees = [SeenOfPupil.Lessons, SeenOfPupil.Progress, SeenOfPupil.Money], GetsLetters = true });
         await PutAsync(pupils, [1], null, new() { Relation = "aunt", Sees = [SeenOfPupil.Lessons] }, mother);
         await DemoVerbs.DoAsync<InviteBeside, SignInCard>(services, Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, pupils[0].Pupil.Id, mother, cancel));
         foreach (var (beside, first, kind, relation, sees, letters) in Families)

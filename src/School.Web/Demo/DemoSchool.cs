@@ -47,8 +47,11 @@ internal sealed class DemoSchool(IServiceProvider services, DemoClock clock, Ins
             var pupils = await AddPupilsAsync(instructors);
             await places.FillPupilsAsync(pupils);
             await new DemoBeside(services).FillAsync(pupils);
+            var money = new DemoMoney(services, clock, now);
+            await money.OpenAsync(pupils);
             var learning = new DemoLearning(SyllabusDefaults.GreatBritain());
             await new DemoDiary(services, clock, now, Zone, learning).FillAsync(pupils);
+            await money.PayAsync(pupils);
             await new DemoTests(services, clock, now, Zone).FillAsync(pupils);
             await new DemoMocks(services, clock, now, Zone).FillAsync(pupils, learning);
             await new DemoDrives(services, clock, Zone).FillAsync(instructors);

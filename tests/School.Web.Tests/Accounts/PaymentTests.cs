@@ -114,11 +114,11 @@ public sealed class PaymentTests(TestPostgres postgres)
     {
         await using var school = await SmallSchool.StartAsync(postgres);
         await school.Office.OpenBooksAsync();
-        await (await PriceAsync(school, new { pence = 40_00, days = 96, from = "08:00:00", until = "18:00:00" })).JsonAsync(HttpStatusCode.Created);
-        Assert.Equal("prices_overlap", await (await PriceAsync(school, new { pence = 42_00, days = 64, from = "17:00:00" })).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        await (await PriceAsync(school, new { pence = 40_00, days = 96, from = "08:00", until = "18:00" })).JsonAsync(HttpStatusCode.Created);
+        Assert.Equal("prices_overlap", await (await PriceAsync(school, new { pence = 42_00, days = 64, from = "17:00" })).CodeAsync(HttpStatusCode.UnprocessableEntity));
         Assert.Equal("no_such_price", await (await PriceAsync(school, new { kind = "motorway" })).CodeAsync(HttpStatusCode.UnprocessableEntity));
-        await (await PriceAsync(school, new { days = 96, from = "08:00:00", until = "18:00:00" })).JsonAsync(HttpStatusCode.Created);
-        await (await PriceAsync(school, new { pence = 42_00, days = 64, from = "17:00:00" })).JsonAsync(HttpStatusCode.Created);
+        await (await PriceAsync(school, new { days = 96, from = "08:00", until = "18:00" })).JsonAsync(HttpStatusCode.Created);
+        await (await PriceAsync(school, new { pence = 42_00, days = 64, from = "17:00" })).JsonAsync(HttpStatusCode.Created);
         Assert.Equal("invalid", await (await PriceAsync(school, new { pence = -1, minutes = 5, days = 0 })).CodeAsync(HttpStatusCode.BadRequest));
     }
 

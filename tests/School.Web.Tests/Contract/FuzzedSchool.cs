@@ -15,6 +15,7 @@ using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
+using School.Web.Tests.Accounts;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Contract;
@@ -37,6 +38,7 @@ internal static class FuzzedSchool
             monday.Marigold.Id, monday.Car.Id, OwnCar: false);
         await host.AddAsync(TestDay.Enter(pupil.Id, facts, now));
         await host.ShareForecastAsync(pupil);
+        await host.KeepMoneyAsync();
         await host.Data.ContactAsync("Bram Oakley", (pupil.Id, [SeenOfPupil.Lessons, SeenOfPupil.Progress]));
         await host.AddAsync(new PupilAccess
         {

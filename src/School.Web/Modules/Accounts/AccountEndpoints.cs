@@ -97,7 +97,7 @@ internal static class AccountEndpoints
 
         var taken = await take.RunAsync(
             viewer, request.PupilId,
-            new() { Pence = request.Pence, Method = request.Method, PaidOn = request.PaidOn, Reference = request.Reference, Again = request.Again }, request.Back, cancel);
+            new() { Pence = request.Pence, Method = request.Method, PaidOn = request.PaidOn, Reference = request.Reference, Back = request.Back, Again = request.Again }, cancel);
         return taken.ToResult(payment => Results.Created($"{ApiSetup.Prefix}/pupils/{payment.PupilId}/account", PaymentJson.Of(payment)));
     }
 

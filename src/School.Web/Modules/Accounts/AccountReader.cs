@@ -56,7 +56,7 @@ internal sealed class AccountReader(SchoolDb db, BookShelf shelf, Ledger ledger,
 
         var facts = await school.GetAsync(cancel);
         var today = facts.Today(clock);
-        var entries = await db.Set<Entry>().AsNoTracking().Include(e => e.Lines).Where(e => e.PupilId == pupilId).OrderByDescending(e => e.Id)
+        var entries = await db.Set<Entry>().AsNoTracking().Include(e => e.Lines).Where(e => e.PupilId == pupilId).OrderByDescending(e => e.On).ThenByDescending(e => e.Id)
             .Skip((page - 1) * PageSize).Take(PageSize + 1).ToListAsync(cancel);
         var ids = entries.Select(e => e.PaymentId).OfType<Guid>().ToList();
         var payments = ids.Count == 0 ? [] : await db.Set<Payment>().AsNoTracking().Where(p => ids.Contains(p.Id)).ToDictionaryAsync(p => p.Id, cancel);

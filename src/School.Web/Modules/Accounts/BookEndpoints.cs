@@ -2,11 +2,14 @@ using System.Globalization;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using NodaTime.Text;
+using School.Core;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api;
+using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Accounts;
@@ -19,10 +22,41 @@ internal sealed record BookJson(Guid Id, Guid? InstructorId, string Currency, Lo
 
 /// <summary>A line of the price list; no <c>pence</c> ends the price for such lessons.</summary>
 internal sealed record PriceJson(
-    Guid Id, LocalDate BookedFrom, long? Pence, int Minutes, bool OnlyThisLength, LessonKind? Kind, Gearbox? Gearbox, Guid? InstructorId, int? Days, LocalTime? From, LocalTime? Until)
+    Guid Id, LocalDate BookedFrom, long? Pence, int Minutes, bool OnlyThisLength, LessonKind? Kind, Gearbox? Gearbox, Guid? InstructorId, int? Days,
+    [property: Form(FormAttribute.HourMinute)] string? From, [property: Form(FormAttribute.HourMinute)] string? Until)
 {
     public static PriceJson Of(PriceRow row) => new(
-        row.Id, row.BookedFrom, row.Pence, row.Minutes, row.OnlyThisLength, row.Kind, row.Gearbox, row.InstructorId, row.Days, row.From, row.Until);
+        row.Id, row.BookedFrom, row.Pence, row.Minutes, row.OnlyThisLength, row.Kind, row.Gearbox, row.InstructorId, row.Days,
+        row.From is { } from ? PriceRequest.HourMinute.Format(from) : null, row.Until is { } until ? PriceRequest.HourMinute.Format(until) : null);
+}
+
+/// <summary>A price to be added; times of day as HH:MM.</summary>
+internal sealed record PriceRequest(
+    [property: Between(0, Core.Accounts.Pence.Most)] long? Pence = null, LocalDate? BookedFrom = null, [property: Between(15, 480)] int Minutes = 60, bool OnlyThisLength = false, LessonKind? Kind = null,
+    Gearbox? Gearbox = null, Guid? InstructorId = null, [property: Between(1, Core.Accounts.PriceHours.AllDays)] int? Days = null,
+    [property: Form(FormAttribute.HourMinute)] string? From = null, [property: Form(FormAttribute.HourMinute)] string? Until = null)
+{
+    public static readonly LocalTimePattern HourMinute = LocalTimePattern.CreateWithInvariantCulture("HH:mm");
+
+    public Outcome<PriceInput> Read()
+    {
+        var (from, until) = (HourMinute.Parse(From ?? "00:00"), HourMinute.Parse(Until ?? "00:00"));
+        const string Wrong = "Give a time such as 17:00.";
+        var errors = new FieldErrors().When(!from.Success, nameof(From), Wrong).When(!until.Success, nameof(Until), Wrong);
+        return errors.ToRefusal() is { } refusal ? refusal : new PriceInput
+        {
+            Pence = Pence,
+            BookedFrom = BookedFrom,
+            Minutes = Minutes,
+            OnlyThisLength = OnlyThisLength,
+            Kind = Kind,
+            Gearbox = Gearbox,
+            InstructorId = InstructorId,
+            Days = Days,
+            From = From is null ? null : from.Value,
+            Until = Until is null ? null : until.Value,
+        };
+    }
 }
 
 internal sealed record TrialBalanceJson(Guid BookId, string Currency, LocalDate At, IReadOnlyList<BalanceJson> Accounts, long DifferencePence);
@@ -71,8 +105,8 @@ internal static class BookEndpoints
         (await shelf.FindAsync(cancel) is { } book ? book.Prices.OrderBy(row => row.Id).Select(PriceJson.Of).ToList() : [])
         .PageOf(limit, cursor, price => price.Id.ToString()).ToResult();
 
-    private static async Task<IResult> AddPriceAsync(PriceInput input, AddPrice add, Viewer viewer, CancellationToken cancel) =>
-        (await add.RunAsync(viewer, input, cancel)).ToResult(price => Results.Created($"{ApiSetup.Prefix}/prices", PriceJson.Of(price)));
+    private static async Task<IResult> AddPriceAsync(PriceRequest request, AddPrice add, Viewer viewer, CancellationToken cancel) =>
+        request.Read() is { Ok: false, Refusal: var wrong } ? wrong.ToProblem() : (await add.RunAsync(viewer, request.Read().Value!, cancel)).ToResult(price => Results.Created($"{ApiSetup.Prefix}/prices", PriceJson.Of(price)));
 
     private static async Task<IResult> BalanceAsync(QueryDate? at, BookShelf shelf, TrialBalance balance, SchoolInfo school, IClock clock, CancellationToken cancel)
     {

@@ -123,7 +123,7 @@ internal sealed class Entry
             entity.HasMany(e => e.Lines).WithOne().HasForeignKey(l => l.EntryId);
             entity.HasIndex(e => new { e.LessonId, e.Turn }).IsUnique().HasDatabaseName("entries_lesson_turn");
             entity.HasIndex(e => e.ReversesId).IsUnique().HasDatabaseName("entries_reversed_once");
-            entity.HasIndex(e => new { e.PupilId, e.Id });
+            entity.HasIndex(e => new { e.PupilId, e.On, e.Id });
             entity.HasIndex(e => new { e.BookId, e.On });
         }
     }

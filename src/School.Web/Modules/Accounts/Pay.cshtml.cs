@@ -60,7 +60,7 @@ internal sealed class PayModel(PupilBook pupils, BookShelf shelf, Ledger ledger,
             return Page();
         }
 
-        var taken = await take.RunAsync(viewer, Id, Input.Read(), Back, cancel);
+        var taken = await take.RunAsync(viewer, Id, Input.Read() with { Back = Back }, cancel);
         if (!taken.Ok)
         {
             this.AddRefusal(taken.Refusal, nameof(Input));

@@ -27,6 +27,9 @@ internal sealed record PaymentInput
     [AtMost(Payment.LongestReference)]
     public string? Reference { get; init; }
 
+    /// <summary>The school pays back.</summary>
+    public bool Back { get; init; }
+
     /// <summary>It is another payment of the same amount on the same day.</summary>
     public bool Again { get; init; }
 
@@ -39,7 +42,7 @@ internal sealed class TakePayment(SchoolDb db, Ledger ledger, MoneyGround ground
 {
     private const int DaysBack = 366;
 
-    public Task<Outcome<Payment>> RunAsync(Viewer viewer, Guid pupilId, PaymentInput input, bool back, CancellationToken cancel) => db.InTransactionAsync<Payment>(
+    public Task<Outcome<Payment>> RunAsync(Viewer viewer, Guid pupilId, PaymentInput input, CancellationToken cancel) => db.InTransactionAsync<Payment>(
         async cancel =>
         {
             await ledger.LockAsync(pupilId, cancel);
@@ -61,7 +64,7 @@ internal sealed class TakePayment(SchoolDb db, Ledger ledger, MoneyGround ground
                 return read.Refusal;
             }
 
-            var (pence, method, paidOn, reference) = read.Value;
+            var (back, (pence, method, paidOn, reference)) = (input.Back, read.Value);
             if (back && -await ledger.OwedAsync(pupilId, cancel) is var held && pence > held)
             {
                 return Refusal.Rule("more_than_held", $"The school holds {ScreenWords.Money(Math.Max(0, held))} for this pupil, and can pay back no more. To pay back prepaid hours, give them back first.");

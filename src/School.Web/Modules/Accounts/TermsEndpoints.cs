@@ -56,7 +56,7 @@ internal static class TermsEndpoints
             .WithSummary("Takes in the cash of an instructor as counted; the difference to what should be there is written down. 422 no_cash, books_not_open.")
             .Produces<HandedInJson>(201).ProducesProblem(400).ProducesProblem(422);
         var pupils = app.MapApi("pupils/{id:guid}").WithTags("accounts");
-        pupils.MapPost("terms", AcceptAsync).Needs(Permission.ReadAccount).OfPupil(Sight.ByReason).WithIdempotency().WithName("AcceptTerms")
+        pupils.MapPost("terms", AcceptAsync).Needs(Permission.AcceptTerms).OfPupil(Sight.ByReason).WithIdempotency().WithName("AcceptTerms")
             .WithSummary("The pupil accepts the newest terms, or staff note that they did. 422 terms_changed where the number is not the newest.")
             .Produces<AcceptedJson>().ProducesProblem(404).ProducesProblem(422);
         pupils.MapPost("fees/{feeId:guid}/waive", WaiveAsync).Needs(Permission.KeepBooks).OfPupil(Sight.ByReason).WithIdempotency().WithName("WaiveFee")

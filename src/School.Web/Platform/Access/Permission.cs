@@ -65,6 +65,9 @@ internal enum Permission
     /// <summary>Read what is owed and paid: one's own, as staff a pupil's, and that of a pupil beside whom one stands, where the pupil allows it.</summary>
     ReadAccount,
 
+    /// <summary>Accept the terms: as the pupil, or as staff note that a pupil did.</summary>
+    AcceptTerms,
+
     /// <summary>Take payments and sell hours.</summary>
     TakeMoney,
 
@@ -78,7 +81,7 @@ internal static class Permissions
     private static readonly Permission[] Pupil =
     [
         Permission.OwnSignIn, Permission.OwnDetails, Permission.SeeLessons, Permission.BookLessons, Permission.OwnFeeds, Permission.SeeLearning,
-        Permission.LogPractice, Permission.SeeGuarded, Permission.ReadLessons, Permission.ReadProgress, Permission.ReadAccount,
+        Permission.LogPractice, Permission.SeeGuarded, Permission.ReadLessons, Permission.ReadProgress, Permission.ReadAccount, Permission.AcceptTerms,
     ];
 
     private static readonly Permission[] Instructor =
@@ -106,7 +109,7 @@ internal static class Permissions
         [OfficePart.People] = Set(
             Permission.SeeInstructors, Permission.ManageInstructors, Permission.OwnDetails, Permission.SeePupils, Permission.ManagePupils, Permission.TeachPupils,
             Permission.SeeMessages, Permission.SeeLearning, Permission.LogPractice, Permission.SeeSyllabus, Permission.ReadProgress),
-        [OfficePart.Money] = Set(Permission.ReadAccount, Permission.TakeMoney, Permission.KeepBooks),
+        [OfficePart.Money] = Set(Permission.ReadAccount, Permission.AcceptTerms, Permission.TakeMoney, Permission.KeepBooks),
         [OfficePart.Settings] = Set(
             Permission.ManageSchool, Permission.GiveHats, Permission.SeeSyllabus, Permission.ChangeSyllabus, Permission.RunJobs, Permission.SeeInstructors),
         // Of the pupils that another part shows: by itself it shows none.

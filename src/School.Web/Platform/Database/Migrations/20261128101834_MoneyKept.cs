@@ -334,10 +334,10 @@ namespace School.Web.Platform.Database.Migrations
                 columns: new[] { "book_id", "on" });
 
             migrationBuilder.CreateIndex(
-                name: "ix_entries_pupil_id_id",
+                name: "ix_entries_pupil_id_on_id",
                 schema: "accounts",
                 table: "entries",
-                columns: new[] { "pupil_id", "id" });
+                columns: new[] { "pupil_id", "on", "id" });
 
             migrationBuilder.CreateIndex(
                 name: "ix_fees_book_id",

@@ -409,8 +409,8 @@ namespace School.Web.Platform.Database.Migrations
                         .IsUnique()
                         .HasDatabaseName("entries_lesson_turn");
 
-                    b.HasIndex("PupilId", "Id")
-                        .HasDatabaseName("ix_entries_pupil_id_id");
+                    b.HasIndex("PupilId", "On", "Id")
+                        .HasDatabaseName("ix_entries_pupil_id_on_id");
 
                     b.ToTable("entries", "accounts");
                 });
