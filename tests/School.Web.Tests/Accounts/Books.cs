@@ -2,6 +2,7 @@ using System.Net;
 using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Extensions.DependencyInjection;
+using NodaTime;
 using School.Core.Diary;
 using School.Web.Modules.Accounts;
 using School.Web.Modules.Cars;
@@ -34,9 +35,10 @@ internal static class Books
             (await db.Set<Pupil>().Select(p => p.Id).FirstAsync(), await db.Set<Instructor>().Select(i => i.Id).FirstAsync(), await db.Set<Car>().Select(c => c.Id).FirstAsync()));
         await using var scope = host.Services.CreateAsyncScope();
         var services = scope.ServiceProvider;
+        var now = services.GetRequiredService<IClock>().GetCurrentInstant();
         Assert.True((await services.GetRequiredService<SellBlock>().RunAsync(Viewer.Service, pupil, new() { Minutes = 120, Pence = 70_00 }, CancellationToken.None)).Ok);
         Assert.True((await services.GetRequiredService<TakePayment>().RunAsync(Viewer.Service, pupil, new() { Pence = 70_00, Method = PaymentMethod.Card }, CancellationToken.None)).Ok);
-        var lesson = new LessonToCharge(Guid.NewGuid(), pupil, instructor, car, LessonKind.Standard, host.Clock.GetCurrentInstant(), 60, host.Clock.GetCurrentInstant());
+        var lesson = new LessonToCharge(Guid.NewGuid(), pupil, instructor, car, LessonKind.Standard, now, 60, now);
         var money = services.GetServices<ILessonCharges>().OfType<LessonAccounts>().Single();
         Assert.True((await services.GetRequiredService<SchoolDb>().InTransactionAsync<string>(
             async cancel =>

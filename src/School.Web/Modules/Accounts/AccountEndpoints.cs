@@ -12,18 +12,18 @@ namespace School.Web.Modules.Accounts;
 
 /// <summary>What a pupil owes and has left. <c>owedPence</c> is negative where the school holds money of theirs.</summary>
 internal sealed record AccountJson(
-    Guid PupilId, long OwedPence, string Currency, int MinutesLeft, string Reference, IReadOnlyList<BlockJson> Blocks, IReadOnlyList<AccountItemJson> Items, bool More, IReadOnlyList<DecidedFeeJson> Fees)
+    Guid PupilId, long OwedPence, string Currency, int MinutesLeft, string Reference, IReadOnlyList<PrepaidBlockJson> Blocks, IReadOnlyList<AccountItemJson> Items, bool More, IReadOnlyList<DecidedFeeJson> Fees)
 {
     public static AccountJson Of(Guid pupilId, PupilAccount account) => new(
-        pupilId, account.OwedPence, account.Book.Currency, account.MinutesLeft, account.Reference, [.. account.Blocks.Select(BlockJson.Of)],
+        pupilId, account.OwedPence, account.Book.Currency, account.MinutesLeft, account.Reference, [.. account.Blocks.Select(PrepaidBlockJson.Of)],
         [.. account.Items.Select(item => new AccountItemJson(item.Id, item.On, item.Kind, item.Pence, item.Minutes, item.Words))], account.More,
         [.. account.Fees.Select(DecidedFeeJson.Of)]);
 }
 
 /// <summary>Prepaid hours, and what is given back for the rest of them today.</summary>
-internal sealed record BlockJson(Guid Id, LocalDate SoldOn, int Minutes, int MinutesLeft, long Pence, RefundJson Refund)
+internal sealed record PrepaidBlockJson(Guid Id, LocalDate SoldOn, int Minutes, int MinutesLeft, long Pence, RefundJson Refund)
 {
-    public static BlockJson Of(BlockLeft block) => new(
+    public static PrepaidBlockJson Of(BlockLeft block) => new(
         block.Row.Id, block.Row.SoldOn, block.Row.Minutes, block.MinutesLeft, block.Row.Pence,
         new(block.MinutesLeft == 0 ? 0 : block.Refund.Pence, block.Refund.Ground));
 }
@@ -41,7 +41,7 @@ internal sealed record PaymentJson(Guid Id, int Number, Guid PupilId, long Pence
 
 /// <summary>A payment of a pupil, or to one with <c>back</c>.</summary>
 internal sealed record PaymentRequest(
-    Guid PupilId, [property: Between(1, Pence.Most)] long Pence, PaymentMethod Method, string Currency = Book.Pounds, LocalDate? PaidOn = null,
+    Guid PupilId, [property: Between(1, Pence.Most)] long Pence, PaymentMethod Method, [property: OneOf(Book.Pounds)] string Currency = Book.Pounds, LocalDate? PaidOn = null,
     [property: AtMost(Payment.LongestReference)] string? Reference = null, bool Back = false, bool Again = false);
 
 internal static class AccountEndpoints
@@ -54,7 +54,7 @@ internal static class AccountEndpoints
             .Produces<AccountJson>().ProducesProblem(404).ProducesProblem(422);
         pupils.MapPost("blocks", SellAsync).Needs(Permission.TakeMoney).OfPupil(Sight.ByReason).WithIdempotency().WithName("SellBlock")
             .WithSummary("Sells prepaid hours: owed at once, used from the oldest. With fromBefore, hours paid for before the books were opened.")
-            .Produces<BlockJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
+            .Produces<PrepaidBlockJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         pupils.MapPost("blocks/{blockId:guid}/give-back", GiveBackAsync).Needs(Permission.KeepBooks).OfPupil(Sight.ByReason).WithIdempotency().WithName("GiveBackBlock")
             .WithSummary("Gives back the rest of prepaid hours as money that the school owes; pence is what the account told, else 422 refund_changed. 422 block_used_up.")
             .Produces<AccountJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
@@ -78,7 +78,7 @@ internal static class AccountEndpoints
     {
         var sold = await sell.RunAsync(viewer, id, input, cancel);
         return sold.Ok
-            ? Results.Created($"{ApiSetup.Prefix}/pupils/{id}/account", BlockJson.Of((await reader.FindAsync(id, 1, cancel))!.Blocks.First(block => block.Row.Id == sold.Value.Id)))
+            ? Results.Created($"{ApiSetup.Prefix}/pupils/{id}/account", PrepaidBlockJson.Of((await reader.FindAsync(id, 1, cancel))!.Blocks.First(block => block.Row.Id == sold.Value.Id)))
             : sold.Refusal.ToProblem();
     }
 

@@ -17,7 +17,7 @@ internal sealed record TermsJson(int Number, string Text, bool NamesFees, Instan
 }
 
 /// <summary>The newest version is accepted.</summary>
-internal sealed record AcceptRequest(int Number);
+internal sealed record AcceptRequest([property: Between(1, 1_000_000)] int Number);
 
 internal sealed record AcceptedJson(Guid PupilId, int Number, Instant At, bool ByThemselves)
 {
