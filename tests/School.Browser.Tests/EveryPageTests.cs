@@ -16,6 +16,7 @@ using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
+using School.Web.Tests.Accounts;
 using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;
@@ -43,7 +44,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         var person = role switch
         {
             Hat.Pupil => await host.Data.PersonAsync(monday.Idris),
-            Hat.BesidePupil => await host.Data.BesideAsync("Rowan Bell", (monday.Idris.Id, [SeenOfPupil.Lessons, SeenOfPupil.Progress])),
+            Hat.BesidePupil => await host.Data.BesideAsync("Rowan Bell", (monday.Idris.Id, [SeenOfPupil.Lessons, SeenOfPupil.Progress, SeenOfPupil.Money])),
             Hat.Instructor => await host.Data.PersonAsync(monday.Marigold),
             _ => await host.Data.OfficeAsync(),
         };
@@ -61,6 +62,7 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
             .Where(route => route.IsPage && route.Method == "GET" && route.Allows(role) && route.Permission is not null)
             .Select(route => Address(route, ids)).Distinct().Order(StringComparer.Ordinal).ToList();
         Assert.True(pages.Count > (role == Hat.BesidePupil ? 4 : 6), $"Only {pages.Count} pages for {role}.");
+        await host.KeepMoneyAsync(monday.Idris.Id);
         await using var walk = await Walk.StartAsync(chromium, url, Narrow);
         await walk.SignInAsync(person);
         await using var doubled = await Walk.WithDoubledTextAsync(chromium, url);
@@ -222,6 +224,8 @@ public sealed class EveryPageTests(TestPostgres postgres, Chromium chromium)
         ["/syllabus/readiness/{id"] = monday.Idris.Id,
         ["/diary/beside/{id"] = monday.Idris.Id,
         ["/syllabus/beside/{id"] = monday.Idris.Id,
+        ["/accounts/beside/{id"] = monday.Idris.Id,
+        ["/accounts/{id"] = monday.Idris.Id,
         ["/people/instructors/{id"] = monday.Marigold.Id,
         ["/diary/hours-span"] = await host.WithDbAsync(db => db.Set<Web.Modules.Diary.Hours.WorkingHoursRow>().Where(h => h.InstructorId == monday.Marigold.Id).Select(h => h.Id).FirstAsync()),
     };

@@ -28,11 +28,11 @@ internal static class Books
     }
 
     /// <summary>Hours sold, paid for and partly taught, by the verbs.</summary>
-    public static async Task KeepMoneyAsync(this SchoolHost host)
+    public static async Task KeepMoneyAsync(this SchoolHost host, Guid? of = null)
     {
         await host.OpenBooksAsync();
         var (pupil, instructor, car) = await host.WithDbAsync(async db =>
-            (await db.Set<Pupil>().Select(p => p.Id).FirstAsync(), await db.Set<Instructor>().Select(i => i.Id).FirstAsync(), await db.Set<Car>().Select(c => c.Id).FirstAsync()));
+            (of ?? await db.Set<Pupil>().Select(p => p.Id).FirstAsync(), await db.Set<Instructor>().Select(i => i.Id).FirstAsync(), await db.Set<Car>().Select(c => c.Id).FirstAsync()));
         await using var scope = host.Services.CreateAsyncScope();
         var services = scope.ServiceProvider;
         var now = services.GetRequiredService<IClock>().GetCurrentInstant();
