@@ -84,7 +84,8 @@ public sealed partial class FirstFreeTests(TestPostgres postgres)
         Assert.DoesNotContain("Idris Bell", found, StringComparison.Ordinal);
         Assert.DoesNotContain("Tamsin Gone", await (await browser.GetAsync("/diary/book?find=tamsin")).TextAsync(), StringComparison.Ordinal);
         Assert.Contains("Nobody who learns here fits", await (await browser.GetAsync("/diary/book?find=zebedee")).TextAsync(), StringComparison.Ordinal);
-        Assert.Contains("Say what you look for.", await (await browser.GetAsync("/diary/book?find=")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("This is too long to be looked for", await (await browser.GetAsync($"/diary/book?find={new string('x', 201)}")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Who came last", await (await browser.GetAsync("/diary/book?find=")).TextAsync(), StringComparison.Ordinal);
         Assert.Contains("Who came last", await (await browser.GetAsync("/diary/book")).TextAsync(), StringComparison.Ordinal);
     }
 
