@@ -9,7 +9,7 @@ namespace School.Web.Platform.Layout;
 /// </summary>
 internal sealed class ComesBack : IAsyncPageFilter
 {
-    public const string Key = "from";
+    public const string Key = "back";
     public const string FirstSteps = "first-steps";
     public const string Page = "/office/first-steps";
 
