@@ -180,7 +180,7 @@ public sealed partial class BeginJourneyTests(TestPostgres postgres, Chromium ch
             return what.ClickAsync();
         }
 
-        public Task FollowAsync(string link)
+        public Task<IResponse?> FollowAsync(string link)
         {
             Presses++;
             return walk.Page.GotoAsync(link);
@@ -198,7 +198,7 @@ public sealed partial class BeginJourneyTests(TestPostgres postgres, Chromium ch
             return walk.Page.GetByLabel(label, new() { Exact = true }).CheckAsync();
         }
 
-        public Task SelectAsync(string field, string value)
+        public Task<IReadOnlyList<string>> SelectAsync(string field, string value)
         {
             Fields++;
             return walk.Page.Locator(field).SelectOptionAsync(value);
