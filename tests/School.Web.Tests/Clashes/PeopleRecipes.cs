@@ -71,6 +71,7 @@ internal static class PeopleRecipes
         new("AskReached", async world =>
         {
             await world.SqlAsync("TRUNCATE platform.attempt_counts");
+            await world.SqlAsync("UPDATE messages.messages SET state = 'Withdrawn' WHERE kind = 'reached'");
             return await Act.PageAsync(world.OfficePages, "/people/account/letters", "/people/account/letters");
         }),
         new("NoteReached", async world =>
@@ -104,7 +105,11 @@ internal static class PeopleRecipes
         }),
     ];
 
-    private static Task AloneNoMoreAsync(World world) => world.SqlAsync($"UPDATE people.people SET instructor_id = NULL WHERE id = '{world.Viewer.PersonId}'");
+    private static async Task AloneNoMoreAsync(World world)
+    {
+        await world.SqlAsync($"UPDATE people.people SET instructor_id = NULL WHERE id = '{world.Viewer.PersonId}'");
+        await world.SqlAsync($"UPDATE people.instructors i SET email = 'former{world.Next()}@larkfield.example' WHERE EXISTS (SELECT FROM people.people p WHERE p.email = i.email AND p.id = '{world.Viewer.PersonId}')");
+    }
 
     private const string Chosen = "four winds over larkfield";
 
