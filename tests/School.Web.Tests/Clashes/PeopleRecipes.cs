@@ -77,6 +77,7 @@ internal static class PeopleRecipes
         new("NoteReached", async world =>
         {
             await world.SqlAsync("TRUNCATE platform.attempt_counts");
+            await world.SqlAsync("UPDATE people.people SET reached_at = NULL");
             (await world.OfficePages.PostFormAsync("/people/account/letters")).Dispose();
             var mail = (await world.Host.SaidAsync(all => all.Where(m => m.Kind == "reached").OrderBy(m => m.Id)))[^1];
             var link = System.Text.RegularExpressions.Regex.Match(mail.Text, @"/people/reached\S+").Value;
