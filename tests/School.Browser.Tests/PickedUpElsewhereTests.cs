@@ -10,7 +10,10 @@ using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;
 
-/// <summary>A pupil of whom the name and two postcodes are known, on a phone: picked up at school, dropped at home, in four taps.</summary>
+/// <summary>
+/// A pupil of whom the name and two postcodes are known, on a phone: picked up at school, dropped at home, in four taps at most. Every press of a button or a link is a tap; what
+/// is typed into a field is none.
+/// </summary>
 public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chromium)
 {
     // Made up in the form of OS Code-Point Open, beside the places of the invented town.
@@ -19,16 +22,15 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
         "LK1 2AD",10,454900,278400,"E92000001","","","","",""
         """;
 
-    private const int MostTaps = 4;
-
     [Theory]
-    [InlineData("instructor", true)]
-    [InlineData("instructor", false)]
-    [InlineData("office", true)]
-    [InlineData("office", false)]
-    [InlineData("pupil", true)]
-    [InlineData("pupil", false)]
-    public async Task A_lesson_from_school_and_home_after_takes_at_most_four_taps(string who, bool scripts)
+    [InlineData("instructor", true, 3)]
+    [InlineData("instructor", false, 3)]
+    // Of a school that is so large that the pupil must be looked for.
+    [InlineData("office", true, 4)]
+    [InlineData("office", false, 4)]
+    [InlineData("pupil", true, 3)]
+    [InlineData("pupil", false, 3)]
+    public async Task A_lesson_from_school_and_home_after_takes_at_most_four_taps(string who, bool scripts, int mostTaps)
     {
         await using var host = await SchoolHost.ListeningAsync(postgres);
         var instructor = await host.Data.InstructorAsync();
@@ -49,6 +51,14 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
         });
         await MadeAsync(office, $"/api/v1/pupils/{pupil}/places", new { label = "School", postcode = "LK1 2AD" });
         var row = await host.WithDbAsync(db => db.Set<Web.Modules.Pupils.Pupil>().AsNoTracking().SingleAsync());
+        if (who == "office")
+        {
+            for (var other = 0; other < Web.Modules.Pupils.Contracts.PupilsToBook.Most; other++)
+            {
+                await host.Data.PupilAsync($"Other Pupil{other}", instructor: instructor.Id);
+            }
+        }
+
         var person = who switch
         {
             "instructor" => await host.Data.PersonAsync(instructor),
@@ -62,15 +72,21 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
         var taps = 0;
         await TapAsync(Link("Book a lesson"));
         await ExpectFitsAsync();
+        if (who == "office")
+        {
+            Assert.Equal(0, await Link("From School, then Home").CountAsync());
+            await walk.Page.Locator("main").GetByLabel("Pupil").FillAsync("maya");
+            await TapAsync(walk.Page.GetByRole(AriaRole.Button, new() { Name = "Find pupil" }));
+        }
+
         await TapAsync(Link("From School, then Home"));
         await ExpectFitsAsync();
-        await TapAsync(walk.Page.Locator(".free-day .starts a"));
         await Assertions.Expect(walk.Page.Locator("main")).ToContainTextAsync("School, LK1 2AD");
         await Assertions.Expect(walk.Page.Locator("main")).ToContainTextAsync("Home, LK1 2AB");
-        await TapAsync(walk.Page.Locator("main form button.main"));
+        await TapAsync(walk.Page.Locator("main form button.main", new() { HasText = "Book" }));
 
         await Assertions.Expect(walk.Page.GetByRole(AriaRole.Status)).ToContainTextAsync("Lesson booked");
-        Assert.True(taps <= MostTaps, $"{taps} taps");
+        Assert.True(taps <= mostTaps, $"{taps} taps");
         var lesson = await host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().SingleAsync());
         Assert.Equal(("LK1 2AD", "LK1 2AB"), (lesson.PickUp.Postcode, lesson.DropOff.Postcode));
 

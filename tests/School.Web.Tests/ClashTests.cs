@@ -75,6 +75,7 @@ public sealed class ClashTests(TestPostgres postgres)
         ["SignIns.InviteContactAsync"] = "calls InvitePerson",
         ["SignIns.InviteInstructorAsync"] = "calls InvitePerson",
         ["SignIns.InvitePupilAsync"] = "calls InvitePerson",
+        ["PupilsToBook.FindAsync"] = "reads",
         ["SlotFinder.CheckAsync"] = "reads",
         ["SlotFinder.CheckEachAsync"] = "reads",
         ["SlotFinder.FindAsync"] = "reads",

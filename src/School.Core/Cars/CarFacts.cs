@@ -43,6 +43,10 @@ public sealed record CarFacts(
     /// </remarks>
     public LocalDate MotNeededFrom => FirstRegistered.PlusYears(FirstMotYears);
 
+    /// <summary>The last day that is good as to the MOT: of its certificate, or of the time in which it needs none yet.</summary>
+    /// <remarks>A certificate from before the law asks for one ends nothing.</remarks>
+    public LocalDate MotGoodUntil => MotExpires is { } last && last >= MotNeededFrom ? last : MotNeededFrom.PlusDays(-1);
+
     /// <summary>Why the car's papers forbid teaching in it on a date; null when they do not.</summary>
     /// <remarks>Off-road periods are moments rather than dates: see <see cref="IsOffRoad"/>.</remarks>
     public CarProblem? WhyNotOn(LocalDate date) =>

@@ -18,16 +18,15 @@ public static class CarPaperDates
     public static IReadOnlyList<Paper> Of(CarFacts car)
     {
         ArgumentNullException.ThrowIfNull(car);
-        // A certificate from before the law asks for one ends nothing.
-        var beforeFirst = car.MotNeededFrom.PlusDays(-1);
         return
         [
-            Paper(PaperKind.Mot, car.MotExpires > beforeFirst ? car.MotExpires.Value : beforeFirst, Mot),
+            // Followed from the first day of the car on; of the others only the end is known.
+            Paper(PaperKind.Mot, car.MotGoodUntil, Mot) with { From = car.FirstRegistered },
             .. car.TaxExpires is { } tax ? [Paper(PaperKind.Tax, tax, HighwayCode)] : Array.Empty<Paper>(),
             .. car.InsuranceExpires is { } insurance ? [Paper(PaperKind.Insurance, insurance, HighwayCode)] : Array.Empty<Paper>(),
             .. car.ServiceDue is { } service ? [Paper(PaperKind.Service, service, Own)] : Array.Empty<Paper>(),
         ];
 
-        Paper Paper(PaperKind kind, LocalDate until, PaperSource source) => new(PaperHolder.Car, car.Id, kind, car.FirstRegistered, until, PaperStops.Car, source);
+        Paper Paper(PaperKind kind, LocalDate until, PaperSource source) => new(PaperHolder.Car, car.Id, kind, null, until, PaperStops.Car, source);
     }
 }

@@ -26,9 +26,9 @@ public sealed class PaperListTests(TestPostgres postgres)
 
         Assert.Equal(
             [
-                "pupil drivingRecord 2025-08-01 2026-01-31 lookAgain nothing", "pupil licence 2024-05-04 2026-03-20 endsSoon lesson", "car tax 2024-03-01 2026-04-01 endsSoon car",
-                "pupil theory 2025-06-01 2027-05-31 valid test", "car mot 2024-03-01 2029-03-01 valid car", "car insurance 2024-03-01 2029-03-01 valid car",
-                "car service 2024-03-01 2029-03-01 valid car", "instructor registration - 2029-12-31 valid teaching", "pupil eyesight 2026-03-02 - valid lesson",
+                "pupil drivingRecord 2025-08-01 2026-01-31 lookAgain nothing", "pupil licence 2024-05-04 2026-03-20 endsSoon lesson", "car tax - 2026-04-01 endsSoon car",
+                "pupil theory 2025-06-01 2027-05-31 valid test", "car mot 2024-03-01 2028-03-01 valid car", "car insurance - 2029-03-01 valid car",
+                "car service - 2029-03-01 valid car", "instructor registration - 2029-12-31 valid teaching", "pupil eyesight 2026-03-02 - valid lesson",
             ],
             papers.Select(Line));
         Assert.All(papers, paper => Assert.Contains(paper.GetProperty("holderId").GetGuid(), new[] { pupil, instructor, car }));
@@ -158,7 +158,7 @@ public sealed class PaperListTests(TestPostgres postgres)
         var pupil = await host.Data.PupilAsync();
         Assert.Equal(HttpStatusCode.OK, (await office.SendAsync(
             HttpMethod.Put, $"/api/v1/cars/{car.Id}",
-            new { label = car.Label, plate = car.Plate, gearbox = "manual", dualControls = true, firstRegistered = "2024-03-01", motExpires = "2029-03-01", taxExpires = "2026-04-01", insuranceExpires = "2029-03-01", serviceDue = "2029-03-01" },
+            new { label = car.Label, plate = car.Plate, gearbox = "manual", dualControls = true, firstRegistered = "2024-03-01", motExpires = "2028-03-01", taxExpires = "2026-04-01", insuranceExpires = "2029-03-01", serviceDue = "2029-03-01" },
             ("If-Match", "*"))).StatusCode);
         Assert.Equal(HttpStatusCode.OK, (await office.SendAsync(
             HttpMethod.Put, $"/api/v1/pupils/{pupil.Id}/papers",

@@ -47,7 +47,9 @@ public sealed class NorthernIrelandTests(TestPostgres postgres)
         await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10));
         using var pages = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync());
         var car = await school.Host.WithDbAsync(db => db.Set<Car>().AsNoTracking().SingleAsync());
-        Assert.Contains("1 September 2026", await (await pages.GetAsync($"/cars/{car.Id}")).TextAsync(), StringComparison.Ordinal);
+        var page = await (await pages.GetAsync($"/cars/{car.Id}")).TextAsync();
+        Assert.Contains("1 September 2026", page, StringComparison.Ordinal);
+        Assert.Contains("MOT from the fourth anniversary of registration", page, StringComparison.Ordinal);
         // And after them it does.
         await school.Host.WithDbAsync(db => db.Set<Car>().ExecuteUpdateAsync(set => set.SetProperty(c => c.FirstRegistered, new NodaTime.LocalDate(2022, 3, 1))));
         Assert.Equal("no_suitable_car", await (await school.Office.BookAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 10))).CodeAsync(System.Net.HttpStatusCode.UnprocessableEntity));

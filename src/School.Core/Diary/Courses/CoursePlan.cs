@@ -100,6 +100,9 @@ public sealed record CourseLesson(LocalDate Date, SlotOffer Offer);
 /// <param name="InTheWay">Of the dates on which not even the shortest lesson fits: each rule with the starts that it was the first to refuse.</param>
 public sealed record CoursePlan(IReadOnlyList<CourseLesson> Lessons, CourseCost Cost, IReadOnlyDictionary<SlotRule, int> InTheWay)
 {
+    /// <summary>The same of the dates on which some lesson fits and a longer one was allowed: what refuses the next longer one.</summary>
+    public IReadOnlyDictionary<SlotRule, int> InTheWayOfMore { get; init; } = new Dictionary<SlotRule, int>();
+
     /// <summary>Minutes of teaching in all.</summary>
     public int Minutes => Lessons.Sum(lesson => lesson.Offer.Plan.Minutes);
 }

@@ -37,14 +37,15 @@ public static class CourseSearch
             return new([], default, new Dictionary<SlotRule, int> { [SlotRule.LengthNotOffered] = 1 });
         }
 
-        var inTheWay = new Dictionary<SlotRule, int>();
-        var days = Choices(picture, wish, diary, lengths, travel, inTheWay);
+        var (inTheWay, ofMore) = (new Dictionary<SlotRule, int>(), new Dictionary<SlotRule, int>());
+        var days = Choices(picture, wish, diary, lengths, travel, inTheWay, ofMore);
         var best = Best(wish, days, lengths, picture.Zone);
-        return new([.. best?.Lessons ?? []], best?.Cost ?? default, inTheWay);
+        return new([.. best?.Lessons ?? []], best?.Cost ?? default, inTheWay) { InTheWayOfMore = ofMore };
     }
 
     private static List<CourseDay> Choices(
-        DiaryPicture picture, CourseWish wish, InstructorDiary diary, IReadOnlyList<int> lengths, ITravelTimes travel, Dictionary<SlotRule, int> inTheWay)
+        DiaryPicture picture, CourseWish wish, InstructorDiary diary, IReadOnlyList<int> lengths, ITravelTimes travel, Dictionary<SlotRule, int> inTheWay,
+        Dictionary<SlotRule, int> ofMore)
     {
         var ground = new SearchGround(picture.Rules, picture.Zone, travel);
         var dates = Enumerable.Range(0, Math.Max(0, Period.DaysBetween(wish.Lesson.From, wish.Lesson.To) + 1)).Select(wish.Lesson.From.PlusDays)
@@ -57,6 +58,7 @@ public static class CourseSearch
             var times = AvailableTime.On(wish.Available, day.Date, picture.Zone);
             var room = new SlotStart[wish.Available.Count == 0 ? 1 : prepared.MostStarts];
             var left = wish.MostADay - MinutesOn(wish.Lesson.Pupil.Lessons, day.Date, picture.Zone);
+            var longest = 0;
             foreach (var minutes in lengths.Where(minutes => minutes <= left))
             {
                 var lesson = wish.Lesson with { Minutes = minutes, From = day.Date, To = day.Date };
@@ -65,6 +67,15 @@ public static class CourseSearch
                 if (tally.Found == 0 && minutes == lengths[0])
                 {
                     Add(workspace.RefusalsByRule(), inTheWay);
+                }
+                else if (tally.Found == 0 && longest > 0)
+                {
+                    Add(workspace.RefusalsByRule(), ofMore);
+                    longest = 0;
+                }
+                else if (tally.Found > 0)
+                {
+                    longest = minutes;
                 }
 
                 foreach (var start in room.AsSpan(0, tally.Offered))

@@ -4,12 +4,15 @@ using School.Core.Cars;
 using School.Web.Platform.Api.Document;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Forms;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Cars;
 
 /// <summary>A car as a form or the API sends it.</summary>
 internal record CarInput
 {
+    private const int MostYearsAhead = 10;
+
     [Needed, AtMost(Car.LongestLabel)]
     public string? Label { get; init; }
 
@@ -60,6 +63,9 @@ internal record CarInput
         errors.When(FirstRegistered > today, nameof(FirstRegistered), "The date of first registration lies in the future.");
         errors.When(FirstRegistered < Car.FirstPlates, nameof(FirstRegistered), "There were no number plates that long ago. Check the year.");
         Paper(nameof(MotExpires), MotExpires);
+        errors.When(
+            FirstRegistered >= Car.FirstPlates && MotExpires > LocalDate.Max(MotDates.Furthest(today), FirstRegistered.Value.PlusYears(CarFacts.FirstMotInNorthernIreland)) && MotExpires <= today.PlusYears(MostYearsAhead), nameof(MotExpires),
+            $"An MOT is good for a year, and for a month less a day more where it was had early: at most until {ScreenWords.DayAndYear(MotDates.Furthest(today))}. Check the year.");
         Paper(nameof(TaxExpires), TaxExpires);
         Paper(nameof(InsuranceExpires), InsuranceExpires);
         Paper(nameof(ServiceDue), ServiceDue);
@@ -67,7 +73,7 @@ internal record CarInput
 
         void Paper(string field, LocalDate? date) => errors
             .When(date < FirstRegistered, field, "This lies before the first registration. Check the year.")
-            .When(date > today.PlusYears(10), field, "This is more than ten years ahead. Check the year.");
+            .When(date > today.PlusYears(MostYearsAhead), field, "This is more than ten years ahead. Check the year.");
     }
 }
 

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Cars;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -20,6 +21,9 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
 
     public IReadOnlyList<OffRoadLine> OffRoad { get; private set; } = [];
 
+    /// <summary>Which anniversary of its registration asks for the first MOT, and where that stands.</summary>
+    public string FirstMot { get; private set; } = "";
+
     public bool MayManage => viewer.May(Permission.ManageCars);
 
     public async Task<IActionResult> OnGetAsync(Guid id, CancellationToken cancel)
@@ -34,6 +38,7 @@ internal sealed class DetailsModel(SchoolDb db, SchoolInfo school, InstructorBoo
         var today = facts.Today(clock);
         Car = car;
         Papers = PaperLine.Of(car, today, facts.FirstMotYears);
+        FirstMot = facts.FirstMotYears == CarFacts.FirstMotInNorthernIreland ? "fourth anniversary of registration: nidirect.gov.uk" : "third anniversary of registration: gov.uk/getting-an-mot";
         Holdings = HoldingLine.Of(car, await instructors.NamesAsync(cancel), today);
         OffRoad = OffRoadLine.Of(car, facts, clock.GetCurrentInstant());
         return Page();

@@ -1,4 +1,5 @@
 using NodaTime;
+using School.Core.Cars;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Cars;
@@ -22,12 +23,17 @@ internal sealed record PaperLine(string Name, string Words, string Shape, bool H
 
     private static PaperLine Mot(Car car, LocalDate today, int firstMotYears)
     {
-        var neededFrom = car.Facts([], firstMotYears).MotNeededFrom;
-        return car.MotExpires is { } last && last >= neededFrom ? Until("MOT", last, today)
-            : today < neededFrom ? Until("MOT", neededFrom.PlusDays(-1), today) with { Words = $"needed from {ScreenWords.DayAndYear(neededFrom)}" }
+        var facts = car.Facts([], firstMotYears);
+        var (neededFrom, last) = (facts.MotNeededFrom, facts.MotGoodUntil);
+        return last >= neededFrom ? Keeping(Until("MOT", last, today), last, today)
+            : today < neededFrom ? Keeping(Until("MOT", last, today) with { Words = $"needed from {ScreenWords.DayAndYear(neededFrom)}" }, last, today)
             : car.MotExpires is { } over ? Until("MOT", over, today)
             : new("MOT", "needed, and none is entered", "■", true);
     }
+
+    /// <summary>From when on a test keeps the day of the year.</summary>
+    private static PaperLine Keeping(PaperLine line, LocalDate last, LocalDate today) =>
+        last < today ? line : line with { Words = $"{line.Words}; a test from {ScreenWords.DayAndYear(MotDates.KeepsDateFrom(last))} keeps the date" };
 
     private static PaperLine Until(string name, LocalDate? last, LocalDate today)
     {

@@ -150,6 +150,8 @@ internal static class DiaryModule
         services.AddScoped<CoursePapers>();
         services.AddScoped<PlanCourse>();
         services.AddSingleton(new ProblemMember(CourseRules.FitsMember, typeof(int), "How many minutes of teaching fit, with 422 course_no_room; the nearest that lessons can make up, with 422 course_hours_impossible."));
+        services.AddSingleton(new ProblemMember(CourseRules.ReasonsMember, typeof(IReadOnlyList<CourseReason>), "What stands in the way, each with a code, with 422 course_no_room."));
+        services.AddSingleton(new ProblemMember(CourseRules.CuresMember, typeof(IReadOnlyList<CourseCure>), "The least changes of days or minutes a day with which all of a course would fit, with 422 course_no_room."));
         services.AddSingleton(provider => CheckedSettings.Read<LiveLimits>(provider.GetRequiredService<IConfiguration>(), LiveLimits.Section));
         services.AddSingleton<LiveDays>();
         services.AddHostedService<ListenToChanges>();

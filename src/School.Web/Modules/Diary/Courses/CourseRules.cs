@@ -42,6 +42,12 @@ internal sealed class CourseRules(
     /// <summary>Member of the problem document that tells how many minutes of teaching fit.</summary>
     public const string FitsMember = "fitsMinutes";
 
+    /// <summary>Member that tells what stands in the way.</summary>
+    public const string ReasonsMember = "reasons";
+
+    /// <summary>Member that tells with which changes all of it would fit.</summary>
+    public const string CuresMember = "cures";
+
     private static readonly Refusal NotThen = Refusal.Conflict(
         "pupil_not_available", "The pupil cannot come at that time any more, as it is recorded. Plan the course again.");
 
@@ -78,7 +84,8 @@ internal sealed class CourseRules(
         var (plan, keptTimes, own) = await PlanAsync(ask, asked, [.. holidays.Select(holiday => holiday.Date)], cancel);
         if (plan.Minutes < ask.Minutes)
         {
-            return NoRoom(ask, plan, asked, holidays, keptTimes, own is null ? null : CourseWords.OfOwn(own, await school.GetAsync(cancel)));
+            var cures = await CuresAsync(ask, asked, cancel);
+            return NoRoom(ask, plan, CourseWords.Fits(ask, plan, asked), CourseWords.Reasons(ask, plan, asked, holidays, keptTimes, own is null ? null : CourseWords.OfOwn(own, await school.GetAsync(cancel))), cures);
         }
 
         var days = plan.Lessons.Select(lesson => (Line: Line(lesson.Offer), lesson)).ToList();
@@ -145,15 +152,30 @@ internal sealed class CourseRules(
 
     private async Task<(CoursePlan Plan, bool KeptTimes, OwnLessons? Own)> PlanAsync(CourseRequest ask, BookingAsked asked, IReadOnlyList<LocalDate> leftOut, CancellationToken cancel)
     {
+        var (loaded, wish) = await WishAsync(ask, asked, leftOut, cancel);
+        var plan = CourseSearch.Plan(loaded.Picture, wish, ask.InstructorId, loaded.Travel);
+        return (plan, wish.Available.Count > 0, plan.Minutes < ask.Minutes ? OwnInTheWay(loaded, wish, ask, plan) : null);
+    }
+
+    private async Task<(LoadedPicture Loaded, CourseWish Wish)> WishAsync(CourseRequest ask, BookingAsked asked, IReadOnlyList<LocalDate> leftOut, CancellationToken cancel)
+    {
         var loaded = await pictures.LoadAsync(ask.From, ask.To, [ask.InstructorId], cancel, [asked.PickUp.At(), asked.DropOff.At()]);
         var pupil = (await pictures.PupilsAsync([asked.Pupil], ask.From, ask.To, cancel))[asked.Pupil.Id];
         var available = (await times.ReadAsync([asked.Pupil.Id], cancel))[asked.Pupil.Id];
         var lesson = new LessonWish(
             pupil, CourseWish.ShortestMinutes, asked.PickUp.At(), asked.DropOff.At(), ask.From, ask.To, null, NoticeApplies: false, AnyStart: true, LessonKind.Intensive)
         { PickUpAreaId = (await areas.WithAsync(loaded.Areas, [asked.PickUp], cancel)).Of(asked.PickUp) };
-        var wish = new CourseWish(lesson, ask.Minutes, ask.MostMinutesADay, available, leftOut);
-        var plan = CourseSearch.Plan(loaded.Picture, wish, ask.InstructorId, loaded.Travel);
-        return (plan, available.Count > 0, plan.Minutes < ask.Minutes ? OwnInTheWay(loaded, wish, ask, plan) : null);
+        return (loaded, new CourseWish(lesson, ask.Minutes, ask.MostMinutesADay, available, leftOut));
+    }
+
+    /// <summary>What would help, looked for until the booking horizon and over as many days as a course may take.</summary>
+    private async Task<IReadOnlyList<CourseCure>> CuresAsync(CourseRequest ask, BookingAsked asked, CancellationToken cancel)
+    {
+        var horizon = (await school.GetAsync(cancel)).Today(clock).PlusDays((await pictures.RulesAsync(cancel)).HorizonDays);
+        var whole = ask with { To = LocalDate.Max(ask.To, LocalDate.Min(horizon, ask.From.PlusDays(CourseRequest.LongestDays - 1))) };
+        var holidays = ask.OnHolidays ? [] : await HolidaysAsync(whole, cancel);
+        var (loaded, wish) = await WishAsync(whole, asked, [.. holidays.Select(holiday => holiday.Date)], cancel);
+        return CourseCures.Of(loaded, wish, ask, whole.To);
     }
 
     /// <summary>The pupil's own other lessons, where more would fit without them; else null.</summary>
@@ -193,19 +215,23 @@ internal sealed class CourseRules(
         };
     }
 
-    private static Refusal NoRoom(CourseRequest ask, CoursePlan plan, BookingAsked asked, IReadOnlyList<CourseHoliday> holidays, bool keptTimes, string? own)
+    private static Refusal NoRoom(CourseRequest ask, CoursePlan plan, string fits, IReadOnlyList<CourseReason> reasons, IReadOnlyList<CourseCure> cures)
     {
-        // What holds on every day is told by itself: no other days would help.
+        // What holds on every day is told by itself.
         // Hours outside work, and those of today that are over, are in the way of everybody.
         var inTheWay = plan.InTheWay.Keys.Where(rule => rule is not (SlotRule.OutsideWorkingHours or SlotRule.InThePast)).ToList();
         if (plan.Lessons.Count == 0 && inTheWay is [> SlotRule.BeyondHorizon and < SlotRule.OutsideWorkingHours and var rule])
         {
-            return Refusal.Rule(rule.Code(), ObstacleWords.Of(rule));
+            var why = ObstacleWords.Of(rule);
+            return Refusal.Rule(rule.Code(), cures.Count == 0 ? why : why.Map(sentence => $"{sentence} {CourseWords.Help(cures)}")) with
+            {
+                More = new Dictionary<string, object?> { [CuresMember] = cures },
+            };
         }
 
-        return Refusal.Rule("course_no_room", CourseWords.NoRoom(ask, plan, asked, holidays, keptTimes, own)) with
+        return Refusal.Rule("course_no_room", string.Join(' ', [fits, .. reasons.Select(reason => reason.Sentence), CourseWords.Help(cures)])) with
         {
-            More = new Dictionary<string, object?> { [FitsMember] = plan.Minutes },
+            More = new Dictionary<string, object?> { [FitsMember] = plan.Minutes, [ReasonsMember] = reasons, [CuresMember] = cures },
         };
     }
 

@@ -41,10 +41,13 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
     public IReadOnlyList<SelectListItem> Teachers { get; private set; } = [];
 
     public IReadOnlyList<SelectListItem> MostADay { get; } =
-        [.. Enumerable.Range(2, 7).Select(hours => new SelectListItem($"{ScreenWords.Length(hours * 60)} a day", $"{hours * 60}"))];
+        [.. Enumerable.Range(4, 13).Select(halves => new SelectListItem($"{ScreenWords.Length(halves * 30)} a day", $"{halves * 30}"))];
 
     /// <summary>How many minutes fit where not all of them do.</summary>
     public int? Fits { get; private set; }
+
+    /// <summary>With which changes all of it would fit: in words, and where the form has them.</summary>
+    public IReadOnlyList<(string Words, string Href)> Instead { get; private set; } = [];
 
     /// <summary>Where what is in the way is put right.</summary>
     public string? Cure { get; private set; }
@@ -86,6 +89,8 @@ internal sealed class IndexModel(PlanCourse plan, PlaceFinder places, PupilBook 
             }
 
             Fits = made.Refusal.More.GetValueOrDefault(CourseRules.FitsMember) is int minutes and >= CourseRequest.Fewest ? minutes : null;
+            Instead = [.. (made.Refusal.More.GetValueOrDefault(CourseRules.CuresMember) as IReadOnlyList<CourseCure> ?? [])
+                .Select(cure => ($"Plan it {cure.Sentence}", AddressOf(asked with { From = cure.From, To = cure.To, MostMinutesADay = cure.MostMinutesADay })))];
             Cure = made.Refusal.More.GetValueOrDefault(Refusal.PageMember) as string;
             AddToForm(made.Refusal);
         }

@@ -191,11 +191,11 @@ internal sealed class DayStrip(DaySheet day, PupilNotes notes)
             .Select(off => (At: off.StartsAt, Part: (RoadPart)new RoadGap(GapKind.Away, off.Reason.Trim().Length == 0 ? $"Off {Within(off)}" : $"Off {Within(off)}: {off.Reason}")));
         var free = day.Free.Where(gap => gap.Start >= from && gap.Start < to)
             .Select(gap => (At: gap.Start, Part: (RoadPart)new RoadGap(
-                GapKind.Free, $"Free {context.Times(gap)}, {ScreenWords.Length((int)gap.Duration.TotalMinutes)}", Actions: [new(BookAddress, "Book a lesson")])));
+                GapKind.Free, $"Free {context.Times(gap)}, {ScreenWords.Length((int)gap.Duration.TotalMinutes)}", Actions: [new(BookAddress(gap), "Book a lesson")])));
         return away.Concat(free).OrderBy(part => part.At).Select(part => part.Part);
     }
 
-    private string BookAddress => $"/diary/book?with={day.Instructor.Id}&from={Iso(day.Date)}";
+    private string BookAddress(Interval gap) => $"/diary/book?with={day.Instructor.Id}&from={Iso(day.Date)}&after={StartText.Of(gap.Start)}";
 
     private string Within(TimeOffRow off)
     {

@@ -37,6 +37,21 @@ internal sealed class LessonPlaces
     /// <summary>From a known place on to the pupil's usual one.</summary>
     public static LessonPlaces From(Guid known) => new() { PickUpAt = known.ToString(), DropOffAt = nameof(PlaceChoice.Usual) };
 
+    /// <summary>From one place on to another, by what they are known as.</summary>
+    public static LessonPlaces Between(Place pickUp, Place dropOff, Place usual, IReadOnlyList<KnownPlace> known)
+    {
+        var (start, end) = (Named(pickUp), dropOff == pickUp ? nameof(PlaceChoice.PickUp) : Named(dropOff));
+        return new()
+        {
+            PickUpAt = start,
+            PickUp = start == nameof(PlaceChoice.Other) ? PlaceInput.Of(pickUp) : null,
+            DropOffAt = end,
+            DropOff = end == nameof(PlaceChoice.Other) ? PlaceInput.Of(dropOff) : null,
+        };
+
+        string Named(Place place) => place == usual ? nameof(PlaceChoice.Usual) : known.FirstOrDefault(one => one.At == place)?.Id.ToString() ?? nameof(PlaceChoice.Other);
+    }
+
     /// <summary>As booking was asked for them.</summary>
     public static LessonPlaces Of(PlaceInput? pickUp, PlaceInput? dropOff) => new()
     {

@@ -77,6 +77,11 @@ internal sealed class PupilLessons(
                 .OrderByDescending(l => l.StartsAt).Take(1),
             cancel)) is [var card] ? card : null;
 
+    /// <summary>Where the last lesson that was not cancelled begins and ends, a coming one included; null where there is none.</summary>
+    public async Task<(Place PickUp, Place DropOff)?> LastPlacesAsync(Guid pupilId, Viewer viewer, CancellationToken cancel) =>
+        await Visible(viewer).Where(l => l.PupilId == pupilId && l.State != LessonState.Cancelled).OrderByDescending(l => l.StartsAt).Select(l => new { l.PickUp, l.DropOff }).FirstOrDefaultAsync(cancel) is { } last
+            ? (last.PickUp, last.DropOff) : null;
+
     /// <summary>The booked lesson that is exactly the one asked for: the button was pressed twice.</summary>
     public async Task<Guid?> AlreadyBookedAsync(Guid pupilId, Guid instructorId, Instant start, int minutes, LessonKind kind, Viewer viewer, CancellationToken cancel)
     {

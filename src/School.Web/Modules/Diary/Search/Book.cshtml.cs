@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using NodaTime;
 using School.Core.Diary;
+using School.Core.Diary.Slots;
 using School.Core.Pupils;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
@@ -16,7 +17,7 @@ namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
 [OfPupil("pupil", Sight.Everything, Diary = true)]
-internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, OwnPupils own, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, SchoolInfo school, FirstSteps steps, Viewer viewer, IClock clock)
+internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, OwnPupils own, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, PupilLessons lessons, SchoolInfo school, FirstSteps steps, Viewer viewer, IClock clock)
     : TimesPage(instructors, viewer)
 {
     /// <summary>What the school still lacks before anybody can book; for whoever can add it.</summary>
@@ -47,13 +48,28 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     [BindProperty(SupportsGet = true)]
     public LessonKind? Beside { get; set; }
 
+    /// <summary>From when on the first free time is looked for, such as the beginning of an opening.</summary>
+    [BindProperty(SupportsGet = true)]
+    public string? After { get; set; }
+
+    /// <summary>Whom staff look for.</summary>
+    [BindProperty(SupportsGet = true)]
+    public string? Find { get; set; }
+
     public PupilCard? For { get; private set; }
+
+    /// <summary>The first free time that suits, to be booked with one press.</summary>
+    public FirstFree? First { get; private set; }
 
     /// <summary>The pupil's own places and the school's, to choose with one press.</summary>
     public IReadOnlyList<KnownPlace> Known { get; private set; } = [];
 
     /// <summary>Where the lesson would begin, and where it would end if that is elsewhere.</summary>
     public string Where { get; private set; } = "";
+
+    public Place Begin { get; private set; } = Place.Unknown;
+
+    public Place End { get; private set; } = Place.Unknown;
 
     /// <summary>What a place that is still to be found means for the times.</summary>
     public string? StillToFind { get; private set; }
@@ -70,9 +86,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
     public IReadOnlyList<SelectListItem> Lengths { get; private set; } = [];
 
-    public IReadOnlyList<SelectListItem> Pupils { get; private set; } = [];
-
-    /// <summary>Those whom one press books for.</summary>
+    /// <summary>Those whom one press books for: who fits what was typed, else whom it most likely is.</summary>
     public IReadOnlyList<PupilToBook> Likely { get; private set; } = [];
 
     /// <summary>From each of the pupil's own places on to the usual one, with one press; the usual one first.</summary>
@@ -87,9 +101,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         Rules = await pictures.RulesAsync(cancel);
         if ((Viewer.PupilId ?? Pupil) is not { } pupilId)
         {
-            Likely = await toBook.ListAsync(Viewer, cancel);
-            Pupils = [.. (await pupils.NamesAsync(Viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))];
-            return Page();
+            return await ChoosePupilAsync(cancel);
         }
 
         if (await pupils.FindAsync(pupilId, Viewer, cancel) is not { } pupil)
@@ -121,7 +133,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         }
 
         var (start, end) = (Words.Shown(question.PickUp ?? pupil.PickUp, For), question.DropOff is { } other ? Words.Shown(other, For) : null);
-        Where = Words.Route(start, end);
+        (Where, Begin, End) = (Words.Route(start, end), start, end ?? start);
         StillToFind = Words.StillToFind(start, end ?? start);
         if (ReadTyped() is { } typed)
         {
@@ -157,38 +169,74 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
         // What fits in with others close by is not known of the middle of a district.
         Week = StillToFind is null ? week.Value : week.Value with { Best = [] };
-        Routes = RoutesOf(week.Value.Question, pupil);
+        Routes = RoutesOf(week.Value.Question, pupil, For.NameOnly ? null : await lessons.LastPlacesAsync(pupilId, Viewer, cancel));
+        First = FirstOf(week.Value);
         Lacks = week.Value.Days.Count == 0 && Viewer.May(Permission.ManageSchool) ? await steps.InTheWayAsync(Request, cancel) : [];
         return Page();
     }
 
+    private async Task<IActionResult> ChoosePupilAsync(CancellationToken cancel)
+    {
+        if (Find is null)
+        {
+            Likely = await toBook.ListAsync(Viewer, cancel);
+            return Page();
+        }
+
+        var found = await toBook.FindAsync(Viewer, Find, cancel);
+        if (found.Ok)
+        {
+            Likely = found.Value;
+        }
+        else
+        {
+            ModelState.AddModelError(nameof(Find), found.Refusal.Fields.Values.First()[0]);
+        }
+
+        return Page();
+    }
+
+    private FirstFree? FirstOf(FreeWeek week) => week.FirstFrom(StartText.Read(After)) is not { } time ? null
+        : new(time, [.. LessonPlan.Of(Minutes!.Value, Rules).Breaks.Select(rest => rest.During(time.During.Start))], StartTerms.Of(time.During.Start, Rules, School, Viewer, clock.GetCurrentInstant()));
+
     /// <summary>Where times for a pupil of the list are looked for, from their usual place or from one that they named.</summary>
     public string Choose(PupilToBook pupil, KnownPlace? from) =>
-        $"/diary/book?pupil={pupil.Id}{(With is { } with ? $"&with={Uri.EscapeDataString(with)}" : "")}{(From is { } day ? $"&from={day:uuuu-MM-dd}" : "")}{(from is null ? "" : LessonPlaces.From(from.Id).Query)}";
+        $"/diary/book?pupil={pupil.Id}{(With is { } with ? $"&with={Uri.EscapeDataString(with)}" : "")}{(From is { } day ? $"&from={day:uuuu-MM-dd}" : "")}{AfterQuery}{(from is null ? "" : LessonPlaces.From(from.Id).Query)}";
 
-    private List<RouteToTake> RoutesOf(SlotQuestion question, PupilCard pupil)
+    /// <summary>Where the last lesson began and ended comes first.</summary>
+    private List<RouteToTake> RoutesOf(SlotQuestion question, PupilCard pupil, (Place PickUp, Place DropOff)? last)
     {
-        var own = Known.Where(place => place.Own).ToList();
-        return own.Count == 0 ? [] :
+        var before = last is { } places ? LessonPlaces.Between(places.PickUp, places.DropOff, pupil.PickUp, Known) : new();
+        List<(string Words, LessonPlaces Places)> ways =
         [
-            new($"From {pupil.PickUp.Label}", Here(question, new()), !Places.Fields.Any()),
-            .. own.Select(place => new RouteToTake($"From {place.At.Label}, then {pupil.PickUp.Label}", Here(question, LessonPlaces.From(place.Id)), Places.IsFrom(place.Id))),
+            ($"From {pupil.PickUp.Label}", new()),
+            .. Known.Where(place => place.Own).Select(place => ($"From {place.At.Label}, then {pupil.PickUp.Label}", LessonPlaces.From(place.Id))),
         ];
+        if (last is { } from && !ways.Exists(way => way.Places.Query == before.Query))
+        {
+            ways.Add((from.DropOff == from.PickUp ? $"From {from.PickUp.Label}" : $"From {from.PickUp.Label}, then {from.DropOff.Label}", before));
+        }
+
+        return ways.Count == 1 ? [] : [.. ways.OrderBy(way => way.Places.Query != before.Query).Select(way => new RouteToTake(way.Words, Here(question, way.Places), way.Places.Query == Places.Query))];
     }
 
     public override string Here(SlotQuestion question) => Here(question, Places);
 
     private string Here(SlotQuestion question, LessonPlaces places) =>
-        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{KindWords.Query(Kind, UsualKind)}{places.Query}";
+        $"/diary/book{Query}minutes={question.Minutes}&with={WithWords(question.InstructorId)}&from={question.From:uuuu-MM-dd}{AfterQuery}{KindWords.Query(Kind, UsualKind)}{places.Query}";
 
     public override string Check(OfferedTime time) => Check(time.During.Start, time.InstructorId, Minutes!.Value);
 
     private string Check(Instant start, Guid instructorId, int minutes) =>
         $"/diary/book/check{Query}start={StartText.Of(start)}&minutes={minutes}&with={instructorId}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
 
+    private string AfterQuery => StartText.Read(After) is { } after ? $"&after={StartText.Of(after)}" : "";
+
     private string Query => Viewer.IsStaff ? $"?pupil={Pupil}&" : "?";
 
     private static bool Asked(int minutes) => minutes is >= Lesson.ShortestMinutes and <= Lesson.LongestMinutes;
+
+    internal sealed record FirstFree(OfferedTime Time, IReadOnlyList<Interval> Rests, StartTerms Terms);
 
     internal sealed record RouteToTake(string Words, string Href, bool Taken);
 }

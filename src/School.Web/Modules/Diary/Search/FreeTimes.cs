@@ -18,7 +18,14 @@ internal sealed record FreeDay(LocalDate Date, IReadOnlyList<OfferedTime> Times,
 /// <summary>The free times of a week, day by day; what stands in the way and what would help when there are none.</summary>
 internal sealed record FreeWeek(
     SlotQuestion Question, LocalDate? Back, LocalDate? On, IReadOnlyList<FreeDay> Days, IReadOnlyList<OfferedTime> Best, Obstacle? InTheWay,
-    IReadOnlyList<WayOut> WaysOut);
+    IReadOnlyList<WayOut> WaysOut)
+{
+    /// <summary>Those that suit the pupil and can still be given up freely, soonest first.</summary>
+    public IReadOnlyList<OfferedTime> Suitable { get; init; } = [];
+
+    /// <summary>The first of them from a moment on; the first of all where there is none.</summary>
+    public OfferedTime? FirstFrom(Instant? moment) => Suitable.FirstOrDefault(time => time.During.Start >= moment) ?? (Suitable.Count == 0 ? null : Suitable[0]);
+}
 
 /// <summary>Lays out what the slot search finds for somebody to choose from.</summary>
 internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pictures, PupilTimes pupilTimes, SchoolDb db, SchoolInfo school, IClock clock)
@@ -57,7 +64,10 @@ internal sealed class FreeTimes(SlotFinder slots, WaysOut ways, PictureLoader pi
             Days(chosen, facts.Zone),
             chosen.Count > TimesOpenAtFirst ? Best(chosen, suits, facts.Zone) : [],
             found.Obstacles.Count == 0 ? null : found.Obstacles[0],
-            await ways.OfAsync(question, found, viewer, cancel));
+            await ways.OfAsync(question, found, viewer, cancel))
+        {
+            Suitable = [.. suits.OrderBy(t => t.During.Start)],
+        };
     }
 
     /// <summary>In the order of the search, which is best first; of several instructors at one time the usual one, else the best.</summary>
