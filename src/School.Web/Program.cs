@@ -73,7 +73,7 @@ try
     app.UsePlatform();
     app.MapPlatform();
     app.MapModules();
-    app.SayWhenReady(saySignIns);
+    app.SayWhenReady(saySignIns + await app.FirstCodeAsync());
     await app.RunAsync();
     return 0;
 }

@@ -67,7 +67,7 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
         };
         await using var walk = await Walk.StartAsync(chromium, host.Url, Screen.Phone with { JavaScript = scripts });
         await walk.SignInAsync(person);
-        await walk.Page.GotoAsync("/");
+        await walk.Page.GotoAsync(who is "office" ? "/diary/board" : "/");
 
         var taps = 0;
         await TapAsync(Link("Book a lesson"));

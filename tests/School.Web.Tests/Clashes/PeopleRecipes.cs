@@ -1,4 +1,8 @@
+using Microsoft.Extensions.DependencyInjection;
+using School.Web.Modules.Office;
 using School.Web.Modules.People;
+using School.Web.Modules.People.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Tests.Diary;
 using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
@@ -51,12 +55,62 @@ internal static class PeopleRecipes
             return await Act.PageAsync(
                 world.Host.Browser(), "/people/sign-in", "/people/sign-in", ("Input.Email", pupil.Email!), ("Input.Password", SchoolHost.Password));
         }),
+        new("NameSchool", world => Task.FromResult(Act.Verb<NameSchool, SchoolFacts>(
+            world.Host, name => name.RunAsync(world.Viewer, new($"Larkfield Driving School {world.Next()}", "Europe/London", "england-and-wales"), default)))),
+        new("SayWho", async world =>
+        {
+            await AloneNoMoreAsync(world);
+            return Act.Verb<SayWho, SchoolFacts>(
+                world.Host, say => say.RunAsync(world.Viewer, new(true, new($"Larkfield Driving School {world.Next()}", "Europe/London", "england-and-wales")), default));
+        }),
+        new("TeachToo", async world =>
+        {
+            await AloneNoMoreAsync(world);
+            return Act.Verb<TeachToo, InstructorCard>(world.Host, teach => teach.RunAsync(world.Viewer, default));
+        }),
+        new("AskReached", async world =>
+        {
+            await world.SqlAsync("TRUNCATE platform.attempt_counts");
+            await world.SqlAsync("UPDATE messages.messages SET state = 'Withdrawn' WHERE kind = 'reached'");
+            return await Act.PageAsync(world.OfficePages, "/people/account/letters", "/people/account/letters");
+        }),
+        new("NoteReached", async world =>
+        {
+            await world.SqlAsync("TRUNCATE platform.attempt_counts");
+            await world.SqlAsync("UPDATE people.people SET reached_at = NULL");
+            (await world.OfficePages.PostFormAsync("/people/account/letters")).Dispose();
+            var mail = (await world.Host.SaidAsync(all => all.Where(m => m.Kind == "reached").OrderBy(m => m.Id)))[^1];
+            var link = System.Text.RegularExpressions.Regex.Match(mail.Text, @"/people/reached\S+").Value;
+            return await Act.PageAsync(world.OfficePages, link, link);
+        }),
         new("SaveSchool", async world =>
         {
             Assert.True((await (await SchoolAsync(world)).RunAsync(null)).Done);
             return await SchoolAsync(world);
         }),
     ];
+
+    /// <summary>Last of all: nobody has a password afterwards.</summary>
+    public static IEnumerable<Recipe> First =>
+    [
+        new("BeginHere", async world =>
+        {
+            await world.SqlAsync("TRUNCATE platform.attempt_counts");
+            await world.SqlAsync("UPDATE people.people SET password_hash = NULL, last_sign_in = NULL");
+            var n = world.Next();
+            using var scope = world.Host.Services.CreateScope();
+            var code = scope.ServiceProvider.GetRequiredService<FirstCode>().Words;
+            return await Act.PageAsync(
+                world.Host.Browser(), "/people/first-sign-in", "/people/first-sign-in", ("Input.Code", code), ("Input.Name", "Ada Rook"), ("Input.Email", $"ada{n}@larkfield.example"),
+                ("Input.Password", Chosen));
+        }),
+    ];
+
+    private static async Task AloneNoMoreAsync(World world)
+    {
+        await world.SqlAsync($"UPDATE people.people SET instructor_id = NULL WHERE id = '{world.Viewer.PersonId}'");
+        await world.SqlAsync($"UPDATE people.instructors i SET email = 'former{world.Next()}@larkfield.example' WHERE EXISTS (SELECT FROM people.people p WHERE p.email = i.email AND p.id = '{world.Viewer.PersonId}')");
+    }
 
     private const string Chosen = "four winds over larkfield";
 

@@ -151,7 +151,7 @@ public sealed partial class AccountTests(TestPostgres postgres)
         await office.PostFormAsync(Step, $"{Step}?handler=Start", ("Present", SchoolHost.Password));
         var secret = Totp.FromBase32(KeyIn(await (await office.GetAsync(Step)).TextAsync()));
         await office.PostFormAsync(Step, $"{Step}?handler=Confirm", ("Code", Totp.Code(secret, Totp.StepOf(host.Clock.GetCurrentInstant()))));
-        Assert.Equal("/diary/board", (await office.GetAsync("/")).Headers.Location?.OriginalString);
+        Assert.Equal("/office/who", (await office.GetAsync("/")).Headers.Location?.OriginalString);
         Assert.Equal(HttpStatusCode.OK, (await office.GetAsync("/people/office")).StatusCode);
         var off = await office.PostFormAsync(Step, $"{Step}?handler=Off", ("Present", SchoolHost.Password));
         Assert.Contains("Staff of this school use two-step sign-in", await off.TextAsync(), StringComparison.Ordinal);

@@ -176,6 +176,7 @@ public sealed class HatsTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var instructor = await host.Data.InstructorAsync();
         var owner = await host.Data.WearerAsync(instructor.Name, instructor.Email, OfficeParts.All, instructor.Id);
+        await host.WithLessonsAheadAsync(1);
         using var pages = await host.PagesAsAsync(owner);
         Assert.Equal("/diary/day", (await pages.GetAsync("/")).Headers.Location?.OriginalString);
         var day = await (await pages.GetAsync("/diary/day")).TextAsync();

@@ -17,6 +17,7 @@ public sealed class SignInTests(TestPostgres postgres)
     {
         await using var host = await SchoolHost.StartAsync(postgres);
         var instructor = await host.Data.InstructorAsync();
+        await host.WithLessonsAheadAsync(1);
         foreach (var (person, home) in new[]
         {
             (await host.Data.PersonAsync(await host.Data.PupilAsync()), "/diary/home"),
@@ -61,6 +62,7 @@ public sealed class SignInTests(TestPostgres postgres)
     public async Task A_wrong_sign_in_says_so_keeps_the_address_and_not_the_password()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
+        await host.Data.OfficeAsync();
         using var browser = host.Browser();
         var text = await (await browser.PostFormAsync(SignInPage, ("Input.Email", "nobody@larkfield.example"), ("Input.Password", "a secret of mine"))).TextAsync();
         Assert.Contains(CheckPassword.Wrong.For(null), text, StringComparison.Ordinal);

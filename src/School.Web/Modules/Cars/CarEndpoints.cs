@@ -24,7 +24,7 @@ internal static class CarEndpoints
         var cars = app.MapApi("cars");
         cars.MapGet("", ListAsync).Needs(Permission.SeeCars).WithName("ListCars").WithSummary("Cars of the school; also those that were retired with ?retired=true.")
             .Produces<Page<CarView>>().ProducesProblem(400);
-        cars.MapPost("", AddAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("AddCar").WithSummary("Adds a car.")
+        cars.MapPost("", AddAsync).Needs(Permission.ManageCars).WithIdempotency().WithName("AddCar").WithSummary("Adds a car; `heldBy` is who holds it from today on.")
             .Produces<CarView>(201).ProducesProblem(400);
         cars.MapGet("{id:guid}", GetAsync).Needs(Permission.SeeCars).WithName("GetCar").WithSummary("One car, with its ETag.")
             .Produces<CarView>().ProducesProblem(404);
@@ -41,7 +41,7 @@ internal static class CarEndpoints
     private static async Task<IResult> ListAsync(SchoolDb db, bool? retired, int? limit, string? cursor, CancellationToken cancel) =>
         (await db.Set<Car>().AsNoTracking().Where(c => retired == true || c.RetiredOn == null).PageByIdAsync(limit, cursor, CarView.Of, cancel)).ToResult();
 
-    private static async Task<IResult> AddAsync(CarInput input, HttpContext context, AddCar add, Viewer viewer, CancellationToken cancel) =>
+    private static async Task<IResult> AddAsync(NewCarInput input, HttpContext context, AddCar add, Viewer viewer, CancellationToken cancel) =>
         (await add.RunAsync(viewer, input, cancel)).ToResult(car => ETags.Created(context, car, $"{ApiSetup.Prefix}/cars/{car.Id}", CarView.Of(car)));
 
     private static async Task<IResult> GetAsync(Guid id, HttpContext context, SchoolDb db, CancellationToken cancel) =>

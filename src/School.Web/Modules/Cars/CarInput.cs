@@ -9,7 +9,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.Cars;
 
 /// <summary>A car as a form or the API sends it.</summary>
-internal sealed record CarInput
+internal record CarInput
 {
     private const int MostYearsAhead = 10;
 
@@ -75,4 +75,10 @@ internal sealed record CarInput
             .When(date < FirstRegistered, field, "This lies before the first registration. Check the year.")
             .When(date > today.PlusYears(MostYearsAhead), field, "This is more than ten years ahead. Check the year.");
     }
+}
+
+/// <summary>A car that is new, with whoever holds it from today on.</summary>
+internal sealed record NewCarInput : CarInput
+{
+    public Guid? HeldBy { get; init; }
 }

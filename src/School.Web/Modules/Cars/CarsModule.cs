@@ -16,6 +16,7 @@ internal static class CarsModule
         services.AddScoped<IHoldPapers, CarPapers>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("car", "the car", "/cars/"));
         services.AddScoped<AddCar>();
+        services.AddScoped<IFirstSteps, CarSteps>();
         services.AddScoped<ChangeCar>();
         services.AddScoped<RetireCar>();
         services.AddScoped<TakeBackCar>();

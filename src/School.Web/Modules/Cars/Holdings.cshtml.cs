@@ -40,7 +40,11 @@ internal sealed class HoldingsModel(SchoolDb db, HoldCar hold, EndHolding end, S
 
     public IReadOnlyList<SelectListItem> Open { get; private set; } = [];
 
-    public Task<IActionResult> OnGetAsync(CancellationToken cancel) => ShowAsync(cancel);
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
+    {
+        From = (await school.GetAsync(cancel)).Today(clock);
+        return await ShowAsync(cancel);
+    }
 
     public Task<IActionResult> OnPostAsync(CancellationToken cancel) =>
         DoAsync(() => hold.RunAsync(viewer, Id, new(InstructorId, From, To), cancel), "The car is given.", cancel);

@@ -82,6 +82,7 @@ internal static class DiaryModule
         services.AddWeekly();
         services.AddWaiting();
         services.AddSingleton<JudgedWeeks>();
+        services.AddScoped<IFirstSteps, DiarySteps>();
         services.AddScoped<DiaryCheck>();
         services.AddScoped<INeedAttention, ImpossibleLessons>();
         services.AddScoped<INeedAttention, UnrecordedLessons>();

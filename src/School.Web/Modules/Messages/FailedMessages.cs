@@ -31,14 +31,20 @@ internal sealed class FailedMessages(MessageQueries messages, SchoolInfo school)
                        ReceiverKind.Contact => $"/pupils/contacts/{letters.To.Id}#Input_Email",
                        ReceiverKind.Person or ReceiverKind.Pupil => $"/pupils/{letters.To.Id}/change#Input_Email",
                    },
-                   letters.Since.InZone(facts.Zone).Date),
+                   letters.Since.InZone(facts.Zone).Date)
+               {
+                   Urgency = AttentionUrgency.Today,
+               },
             .. from message in failed
                select new AttentionItem(
                    Kind,
                    Heading,
                    $"“{message.Subject}” to {message.ToName} was not sent{(facts.PupilsBelongToInstructor ? "." : $": {message.Reason}")} Put right what is wrong, then send it again.",
                    $"/messages/{message.Id}",
-                   message.At.InZone(facts.Zone).Date),
+                   message.At.InZone(facts.Zone).Date)
+               {
+                   Urgency = AttentionUrgency.Today,
+               },
         ];
     }
 }

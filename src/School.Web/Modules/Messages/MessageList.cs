@@ -141,5 +141,5 @@ internal sealed class MessageList(SchoolDb db, LetterMaker maker, KnownSubjects 
     public bool MayRead(Viewer viewer, Message message) => MayTell(message) || (!settings.HasServer && viewer.May(Permission.GiveHats));
 
     /// <summary>Whether a program may be told what it says: a link that signs somebody in would let a token that only reads choose their password.</summary>
-    public static bool MayTell(Message message) => message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword);
+    public static bool MayTell(Message message) => message.Kind is not (SignInMessages.Invitation or SignInMessages.NewPassword or SignInMessages.Reached);
 }

@@ -36,6 +36,7 @@ internal static class MessagesModule
             ? new SmtpMail(settings)
             : new FolderMail(provider.GetRequiredService<MailFolder>().Path));
         services.AddSingleton<MailFolder>();
+        services.AddSingleton<MailWay>();
         services.AddHealthChecks().AddCheck<MessagesOnTime>("messages");
         services.AddRecurringJob<SendDueMessages>(SendDueMessages.Job, EveryFifteenSeconds, job => job.RunAsync(CancellationToken.None));
         return services;

@@ -16,12 +16,21 @@ internal sealed class AttentionModel(LivePages live, AttentionList attention, Sc
     private const int LinesBeside = 33;
     private const int LettersALine = 27;
 
-    public IReadOnlyList<AttentionGroup> Groups { get; private set; } = [];
+    public IReadOnlyList<IGrouping<AttentionUrgency, AttentionEntry>> Groups { get; private set; } = [];
+
+    public LocalDate Today { get; private set; }
 
     public LivePage Live => live.OfAll("what needs attention");
 
     public async Task OnGetAsync(CancellationToken cancel) =>
-        Groups = [.. (await attention.AttentionAsync(cancel)).GroupBy(item => item.Heading, (heading, items) => new AttentionGroup(heading, [.. items]))];
+        (Groups, Today) = ([.. (await attention.EntriesAsync(cancel)).GroupBy(entry => entry.Urgency)], (await school.GetAsync(cancel)).Today(clock));
+
+    public static string Words(AttentionUrgency urgency) => urgency switch
+    {
+        AttentionUrgency.Now => "Now",
+        AttentionUrgency.Today => "Before the day is over",
+        AttentionUrgency.Soon => "Soon",
+    };
 
     /// <summary>For beside the board: the first by when they bite.</summary>
     public async Task<IActionResult> OnGetBesideAsync(CancellationToken cancel)
@@ -46,5 +55,3 @@ internal sealed class AttentionModel(LivePages live, AttentionList attention, Sc
 
 /// <summary>What the board shows of it: what bites first, and how many there are.</summary>
 internal sealed record AttentionBeside(IReadOnlyList<AttentionItem> First, int Count, LocalDate Today);
-
-internal sealed record AttentionGroup(AttentionHeading Heading, IReadOnlyList<AttentionItem> Items);

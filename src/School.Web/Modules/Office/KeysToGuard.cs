@@ -17,6 +17,9 @@ internal sealed class KeysToGuard(KeyRing ring, SchoolInfo school, IClock clock)
         [
             new(
                 Kind, Heading, "Whoever gets hold of a backup can sign in as anybody and read health notes: the service has no key file. Whoever runs it has to give it one.",
-                "/office/keys", (await school.GetAsync(cancel)).Today(clock)),
+                "/office/keys", (await school.GetAsync(cancel)).Today(clock))
+            {
+                Urgency = AttentionUrgency.Today,
+            },
         ];
 }

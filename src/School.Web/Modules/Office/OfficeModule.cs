@@ -1,4 +1,5 @@
 using School.Web.Modules.School.Contracts;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Office;
 
@@ -9,6 +10,8 @@ internal static class OfficeModule
     {
         services.AddScoped<PaperList>();
         services.AddScoped<AttentionList>();
+        services.AddScoped<SayWho>();
+        services.AddScoped<IFirstPage, BeginAtFirstSteps>();
         services.AddScoped<INeedAttention, PapersToHeed>();
         services.AddScoped<INeedAttention, KeysToGuard>();
         return services;

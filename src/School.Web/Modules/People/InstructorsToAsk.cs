@@ -18,7 +18,7 @@ internal sealed class InstructorsToAsk(InstructorBook instructors, SchoolInfo sc
                where card.StillNeeded.Count > 0
                select new AttentionItem(
                    Kind, AttentionHeading.FirstLesson, $"{card.Name}, who teaches: still needed before the first lesson: {string.Join(", ", card.StillNeeded)}.",
-                   $"/people/instructors/{card.Id}#details", today),
+                   $"/people/instructors/{card.Id}#details", today) { Urgency = AttentionUrgency.Soon },
         ];
     }
 }

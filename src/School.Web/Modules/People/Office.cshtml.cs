@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -10,7 +11,7 @@ namespace School.Web.Modules.People;
 
 /// <summary>Who is of the office, and who may do what in it.</summary>
 [Needs(Permission.GiveHats)]
-internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn close, Viewer viewer) : PageModel
+internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn close, MailWay mail, Viewer viewer) : PageModel
 {
     public IReadOnlyList<Line> Rows { get; private set; } = [];
 
@@ -33,7 +34,7 @@ internal sealed class OfficeModel(SchoolDb db, InvitePerson invite, CloseSignIn 
     public async Task<IActionResult> OnPostInviteAsync(CancellationToken cancel)
     {
         var invited = await invite.RunAsync(viewer, new(Name, Email, Parts.ToParts()), cancel);
-        return invited.Ok ? Done($"An invitation is on its way to {invited.Value.Person.Email}.") : await AgainAsync(invited.Refusal, cancel);
+        return invited.Ok ? Done(mail.Invited(invited.Value.Person.Email!)) : await AgainAsync(invited.Refusal, cancel);
     }
 
     public async Task<IActionResult> OnPostCloseAsync(Guid id, CancellationToken cancel)

@@ -49,6 +49,15 @@ internal static class PeopleModule
         services.AddScoped<IAddressBook, InstructorAddresses>();
         services.AddSingleton<ILetterWording, SignInWording>();
         services.AddSingleton<ILetterWording, HatsWording>();
+        services.AddSingleton<ILetterWording, ReachedWording>();
+        services.AddScoped<AskReached>();
+        services.AddScoped<NoteReached>();
+        services.AddScoped<LettersArrive>();
+        services.AddScoped<FirstCode>();
+        services.AddScoped<BeginHere>();
+        services.AddScoped<TeachToo>();
+        services.AddScoped<IFirstSteps, PeopleSteps>();
+        services.AddSingleton(AboutPerson(AskReached.MessageKind));
         services.AddScoped<AcceptInvitation>();
         services.AddScoped<AskForNewPassword>();
         services.AddScoped<CloseSignIn>();
@@ -91,11 +100,14 @@ internal static class PeopleModule
 
     public static void MapPeople(this IEndpointRouteBuilder app)
     {
-        app.MapGet("/", (Viewer viewer, Navigation navigation) => Results.LocalRedirect(viewer.SecondStepMissing ? PageSignIn.SetUpSecondStep : navigation.StartOf(viewer))).Needs(Permission.OwnSignIn).ExcludeFromDescription();
+        app.MapGet("/", StartAsync).Needs(Permission.OwnSignIn).ExcludeFromDescription();
         app.MapTokens();
         app.MapSignIns();
         app.MapInstructors();
         app.MapServedAreas();
         app.MapContacts();
     }
+
+    private static async Task<IResult> StartAsync(Viewer viewer, Navigation navigation, IFirstPage first, CancellationToken cancel) => Results.LocalRedirect(
+        viewer.SecondStepMissing ? PageSignIn.SetUpSecondStep : await first.ForAsync(viewer, cancel) ?? navigation.StartOf(viewer));
 }

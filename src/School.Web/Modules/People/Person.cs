@@ -38,10 +38,17 @@ internal sealed class Person : IdentityUser<Guid>
 
     public Instant? LastSignIn { get; set; }
 
+    /// <summary>When they last followed the link of a letter that was sent to find out whether letters reach them.</summary>
+    public Instant? ReachedAt { get; set; }
+
+    /// <summary>The mail server that carried that letter; empty where none did.</summary>
+    public string ReachedBy { get; set; } = "";
+
     /// <summary>Nothing is left of whoever signed in here but the id that the history names: no name, no address, no hat.</summary>
     public void Forget()
     {
         (ContactId, Closed, PasswordHash, TwoFactorEnabled, EmailConfirmed) = (null, true, null, false, false);
+        (ReachedAt, ReachedBy) = (null, "");
         (Name, Email, NormalizedEmail, UserName, NormalizedUserName, ResetStamp) = (Forgotten, "", "", null, null, null);
         HatsVersion++;
     }

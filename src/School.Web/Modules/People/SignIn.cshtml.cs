@@ -9,7 +9,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.People;
 
 [AllowAnonymous]
-internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSignIn, KnownDevices devices) : PageModel
+internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSignIn, KnownDevices devices, FirstCode first) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public string? Next { get; set; }
@@ -17,7 +17,8 @@ internal sealed class SignInModel(CheckPassword checkPassword, PageSignIn pageSi
     [BindProperty]
     public SignInInput Input { get; set; } = new();
 
-    public IActionResult OnGet() => User.Identity?.IsAuthenticated == true ? LocalRedirect("/") : Page();
+    public async Task<IActionResult> OnGetAsync(CancellationToken cancel) =>
+        User.Identity?.IsAuthenticated == true ? LocalRedirect("/") : await first.IsOpenAsync(cancel) ? LocalRedirect(FirstSignInModel.Address) : Page();
 
     public async Task<IActionResult> OnPostAsync(CancellationToken cancel)
     {

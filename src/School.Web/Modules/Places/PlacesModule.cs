@@ -1,6 +1,7 @@
 using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Places.Postcodes;
 using School.Web.Modules.Records.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Api;
 using School.Web.Platform.Find;
 
@@ -17,6 +18,7 @@ internal static class PlacesModule
             large.Allow(PostcodeEndpoints.Path, PostcodeFile.LargestUpload);
         });
         services.AddScoped<PlaceFinder>();
+        services.AddScoped<IFirstSteps, PlaceSteps>();
         services.AddScoped<IFind, PlacesFound>();
         services.AddScoped<LoadPostcodes>();
         services.AddSingleton<IAuditLabels>(new PlainAuditLabels("postcodes", "the postcodes", null));

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -12,7 +13,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>A pupil of somebody else: the name, and where a reason is given to see more until midnight.</summary>
 [Needs(Permission.SeePupils)]
-internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open, InstructorBook instructors, SignIns signIns, Viewer viewer) : PageModel
+internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open, InstructorBook instructors, SignIns signIns, MailWay mail, Viewer viewer) : PageModel
 {
     /// <summary>What is pressed instead of typed.</summary>
     public static readonly IReadOnlyList<string> Likely = ["They or their family called me", "I am asked to take a lesson of theirs", "Something happened on a drive"];
@@ -92,7 +93,7 @@ internal sealed class AccessModel(SchoolDb db, OwnPupils own, OpenByReason open,
         var invited = await signIns.InvitePupilAsync(viewer, pupil.Id, pupil.Name, pupil.Email, cancel);
         if (invited.Ok)
         {
-            TempData["Done"] = $"An invitation is on its way to {pupil.Name}.";
+            TempData["Done"] = mail.Invited(pupil.Name);
             return LocalRedirect(OwnPupils.PageOf(Id));
         }
 

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
@@ -12,7 +13,7 @@ namespace School.Web.Modules.Pupils;
 /// <summary>Who is beside a pupil and what they see: the pupil's own to decide, entered by the office where the pupil agreed.</summary>
 [Needs(Permission.OwnDetails)]
 [OfPupil("id", Sight.ByReason)]
-internal sealed class BesideModel(SchoolDb db, ContactBook contacts, ISeeContacts sees, PutBeside put, RemoveBeside remove, InviteBeside invite, SignIns signIns, Viewer viewer) : PageModel
+internal sealed class BesideModel(SchoolDb db, ContactBook contacts, ISeeContacts sees, PutBeside put, RemoveBeside remove, InviteBeside invite, SignIns signIns, MailWay mail, Viewer viewer) : PageModel
 {
     private const int MostFound = 10;
     private Pupil _pupil = null!;
@@ -138,7 +139,7 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, ISeeContact
         var invited = await invite.RunAsync(viewer, Id, person, cancel);
         if (invited.Ok)
         {
-            TempData["Done"] = $"An invitation is on its way to {invited.Value.Email}.";
+            TempData["Done"] = mail.Invited(invited.Value.Email);
             return Redirect($"/pupils/{Id}/beside");
         }
 

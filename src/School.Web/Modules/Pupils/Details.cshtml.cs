@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Pupils;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -17,7 +18,7 @@ namespace School.Web.Modules.Pupils;
 [OfPupil("id", Sight.ByReason)]
 internal sealed class DetailsModel(
     SchoolDb db, SchoolInfo school, InstructorBook instructors, IPupilDiary diary, SignIns signIns, PapersReader papers, OpenedBook opened, IPupilMoney money,
-    Viewer viewer, IClock clock) : PageModel
+    MailWay mail, Viewer viewer, IClock clock) : PageModel
 {
     private const int LessonsEachWay = 3;
     private const int OpenedShown = 5;
@@ -90,7 +91,7 @@ internal sealed class DetailsModel(
         var invited = await signIns.InvitePupilAsync(viewer, pupil.Id, pupil.Name, pupil.Email, cancel);
         if (invited.Ok)
         {
-            TempData["Done"] = $"An invitation is on its way to {pupil.Email}.";
+            TempData["Done"] = mail.Invited(pupil.Email);
             return RedirectToPage(new { Id });
         }
 

@@ -20,6 +20,9 @@ internal sealed class OpenedMany(SchoolDb db, SchoolInfo school, IClock clock) :
             .Where(day => day.Select(a => a.PupilId).Distinct().Count() >= PupilAccess.MostADay)
             .Select(day => new { day.Key.Until, Name = day.Max(a => a.ByName)!, First = day.Min(a => a.At) }).OrderByDescending(day => day.Until).ToListAsync(cancel);
         return many.ConvertAll(day => new AttentionItem(
-            Kind, Heading, $"{day.Name} opened {PupilAccess.MostADay} pupils of others in one day, the most that one may. Ask what for.", "/pupils/opened", day.First.InZone(zone).Date));
+            Kind, Heading, $"{day.Name} opened {PupilAccess.MostADay} pupils of others in one day, the most that one may. Ask what for.", "/pupils/opened", day.First.InZone(zone).Date)
+        {
+            Urgency = AttentionUrgency.Today,
+        });
     }
 }

@@ -31,6 +31,8 @@ internal static class PupilsModule
         services.AddScoped<INeedAttention, PapersOfPupils>();
         services.AddScoped<INeedAttention, PupilsToAsk>();
         services.AddScoped<IAuditLabels, PupilAuditLabels>();
+        services.AddScoped<FirstPupils>();
+        services.AddScoped<IFirstSteps, PupilSteps>();
         services.AddScoped<AddPupil>();
         services.AddScoped<IAddressBook, PupilAddresses>();
         services.AddScoped<ChangePupil>();

@@ -26,13 +26,19 @@ internal sealed class PupilsToAsk(PupilBook pupils, OwnPupils own, SchoolInfo sc
                select new AttentionItem(
                    FirstLessonNeedsWords.Code, AttentionHeading.FirstLesson, open.Contains(pupil.Id) ? $"{pupil.Name}: still needed before the first lesson: {string.Join(", ", missing.Each())}."
                        : $"{pupil.Name}: something is still needed before the first lesson. Ask who teaches them.",
-                   open.Contains(pupil.Id) ? new StillNeeded(pupil.Id, missing).Page : OwnPupils.PageOf(pupil.Id), today),
+                   open.Contains(pupil.Id) ? new StillNeeded(pupil.Id, missing).Page : OwnPupils.PageOf(pupil.Id), today)
+               {
+                   Urgency = AttentionUrgency.Soon,
+               },
             .. from pupil in learning
                where pupil.PickUp is { IsKnown: true, IsFound: false }
                select new AttentionItem(
                    PlaceToFind, Places, !open.Contains(pupil.Id) ? $"{pupil.Name}: where they are picked up is still to be found. Lessons are reckoned from the middle of a postcode district, and no drive is told."
                        : $"{pupil.Name}: where {pupil.PickUp.Label} is, is still to be found. Lessons are reckoned from the middle of {pupil.PickUp.Postcode.Split(' ')[0]}, and no drive is told.",
-                   $"/pupils/{pupil.Id}/change", today),
+                   $"/pupils/{pupil.Id}/change", today)
+               {
+                   Urgency = AttentionUrgency.Soon,
+               },
         ];
     }
 

@@ -31,7 +31,8 @@ internal sealed class SchoolForm
 /// <summary>Changes the school's profile, unless somebody changed it since it was opened.</summary>
 internal sealed class SaveSchool(SchoolDb db, INoteChanges changes)
 {
-    private const int LongestName = 80;
+    public const int LongestName = 80;
+    public const string NoSuchZone = "There is no zone of this name. It is like Europe/London.";
     private const int LongestTerms = 5000;
 
     public Task<Outcome<SchoolProfile>> RunAsync(Viewer viewer, SchoolForm form, int? expected, CancellationToken cancel) => db.InTransactionAsync<SchoolProfile>(
@@ -42,7 +43,7 @@ internal sealed class SaveSchool(SchoolDb db, INoteChanges changes)
             var phone = string.IsNullOrWhiteSpace(form.Phone) ? "" : errors.ReadPhone(nameof(form.Phone), form.Phone);
             var email = string.IsNullOrWhiteSpace(form.Email) ? "" : errors.ReadEmail(nameof(form.Email), form.Email);
             var zone = (form.Zone ?? "").Trim();
-            errors.When(DateTimeZoneProviders.Tzdb.GetZoneOrNull(zone) is null, nameof(form.Zone), "There is no zone of this name. It is like Europe/London.");
+            errors.When(DateTimeZoneProviders.Tzdb.GetZoneOrNull(zone) is null, nameof(form.Zone), NoSuchZone);
             errors.When(IndexModel.Nations.All(n => n.Value != form.Nation), nameof(form.Nation), "Choose one of these.");
             var terms = errors.ReadLines(nameof(form.Terms), form.Terms, LongestTerms);
             if (errors.ToRefusal() is { } refusal)

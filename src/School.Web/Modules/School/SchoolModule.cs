@@ -15,13 +15,16 @@ internal static class SchoolModule
         services.AddSingleton<PublicUrl>();
         services.AddScoped<Ahead>();
         services.AddScoped<SaveSchool>();
+        services.AddScoped<NameSchool>();
+        services.AddScoped<FirstSteps>();
+        services.AddScoped<IFirstSteps, SchoolSteps>();
         services.AddScoped<IModuleDefaults, SchoolProfileDefaults>();
         return services;
     }
 
     public static void MapSchool(this IEndpointRouteBuilder app)
     {
-        if (app.ServiceProvider.GetRequiredService<IConfiguration>()["School:PublicUrl"] is null)
+        if (!app.ServiceProvider.GetRequiredService<PublicUrl>().IsSet)
         {
             PublicUrl.NotSet(app.ServiceProvider.GetRequiredService<ILoggerFactory>().CreateLogger<PublicUrl>());
         }

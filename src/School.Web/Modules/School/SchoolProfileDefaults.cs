@@ -1,4 +1,5 @@
 using Microsoft.EntityFrameworkCore;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Database;
 
 namespace School.Web.Modules.School;
@@ -12,7 +13,7 @@ internal sealed class SchoolProfileDefaults(IConfiguration configuration) : IMod
             db.Add(new SchoolProfile
             {
                 Id = SchoolProfile.Only,
-                Name = configuration["School:Name"] ?? "Our driving school",
+                Name = configuration["School:Name"] ?? SchoolFacts.Unnamed,
                 Phone = configuration["School:Phone"] ?? "",
                 Email = configuration["School:Email"] ?? "",
                 Zone = configuration["School:Zone"] ?? "Europe/London",

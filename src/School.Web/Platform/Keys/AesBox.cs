@@ -23,6 +23,9 @@ internal sealed class AesBox(byte[] key)
         return box;
     }
 
+    /// <summary>Octets that only whoever has the key can work out, and always the same for a purpose (HKDF, RFC 5869).</summary>
+    public byte[] Derive(int octets, string purpose) => HKDF.DeriveKey(HashAlgorithmName.SHA256, key, octets, info: Encoding.UTF8.GetBytes(purpose));
+
     /// <exception cref="CryptographicException">It was closed with another key or for another purpose, or it was changed.</exception>
     public byte[] Open(ReadOnlySpan<byte> box, string purpose)
     {

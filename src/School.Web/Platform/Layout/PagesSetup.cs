@@ -29,6 +29,7 @@ internal static partial class PagesSetup
         services.AddKeptForms();
         services.Configure<MvcOptions>(options => options.Filters.Add<WhatStands.Filter>());
         services.Configure<MvcOptions>(options => options.Filters.Add<PageRequests>());
+        services.Configure<MvcOptions>(options => options.Filters.Add<ComesBack>());
         var pages = services.AddRazorPages(options =>
         {
             options.RootDirectory = "/Modules";

@@ -8,6 +8,7 @@ internal static class SettingsPages
     public static IReadOnlyList<(NavItem Item, Permission Permission)> All { get; } =
     [
         (new("/people/school", "School"), Permission.ManageSchool),
+        (new(ComesBack.Page, "First steps"), Permission.ManageSchool),
         (new("/diary/settings", "Booking rules"), Permission.ManageSchool),
         (new("/diary/kinds", "Kinds of lesson"), Permission.ManageSchool),
         (new("/diary/holidays", "Holidays"), Permission.ManageSchool),

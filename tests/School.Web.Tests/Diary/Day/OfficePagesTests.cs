@@ -29,7 +29,7 @@ public sealed class OfficePagesTests(TestPostgres postgres)
         Assert.Contains("Lessons not recorded yet", page, StringComparison.Ordinal);
         Assert.Contains($"href=\"/syllabus/lessons/{day.OnNow.Id}/record\"", page, StringComparison.Ordinal);
         var kinds = (await api.GetJsonAsync("/api/v1/attention")).GetProperty("items").EnumerateArray().Select(item => item.Word("kind")).ToList();
-        Assert.Equal(["impossible_lesson", "car_paper", "unrecorded_lesson"], kinds);
+        Assert.Equal(["impossible_lesson", "unrecorded_lesson", "car_paper"], kinds);
 
         await SetMotAsync(host, day.Car.Id, new(2027, 3, 20));
         await browser.PostFormAsync($"/syllabus/lessons/{day.OnNow.Id}/record", ("Input.MinutesTaught", "75"), ("Input.Version", "1"));

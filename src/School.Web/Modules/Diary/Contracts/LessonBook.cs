@@ -31,6 +31,9 @@ internal sealed record TaughtTime(Guid Id, Guid PupilId, Instant StartsAt, int M
 /// <summary>What other modules may ask about lessons.</summary>
 internal sealed class LessonBook(SchoolDb db, PictureLoader pictures, IClock clock)
 {
+    /// <summary>Whether any lesson was ever booked.</summary>
+    public Task<bool> AnyAsync(CancellationToken cancel) => db.Set<Lesson>().AnyAsync(cancel);
+
     /// <summary>Lessons of a period, by start. Cancelled ones only when that happened since <paramref name="cancelledSince"/>.</summary>
     public async Task<IReadOnlyList<FeedLesson>> LessonsForFeedAsync(
         Interval during, Instant cancelledSince, CancellationToken cancel, Guid? instructorId = null, Guid? pupilId = null, Guid? carId = null)

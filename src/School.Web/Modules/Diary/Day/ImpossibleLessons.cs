@@ -26,7 +26,9 @@ internal sealed class ImpossibleLessons(DiaryCheck check, CoverCures cures, Scho
                    LessonLinks.Of(lesson.LessonId),
                    lesson.StartsAt.InZone(facts.Zone).Date)
                {
-                   Cure = links.GetValueOrDefault(lesson.LessonId) is { } href ? new("Find cover", href) : null,
+                   Cure = links.GetValueOrDefault(lesson.LessonId) is { } cure ? new("Find cover", cure.Href) : null,
+                   Cause = links.GetValueOrDefault(lesson.LessonId) is { } cause
+                       ? new(cause.Cause, count => $"{cause.Words}: {count} booked lessons cannot take place, the first of them {facts.Moment(found.First(other => links.GetValueOrDefault(other.LessonId)?.Cause == cause.Cause).StartsAt)}.") : null,
                },
         ];
     }

@@ -30,7 +30,10 @@ internal sealed class UnrecordedLessons(SchoolDb db, InstructorBook instructors,
                 Heading,
                 $"{names[l.PupilId].Name} with {teachers.GetValueOrDefault(l.InstructorId, "an instructor who has left")}, {facts.Moment(l.StartsAt)}: record what was taught, or that the pupil was not there.",
                 LessonPages.Record(l.Id),
-                l.StartsAt.InZone(facts.Zone).Date)),
+                l.StartsAt.InZone(facts.Zone).Date)
+            {
+                Urgency = AttentionUrgency.Today,
+            }),
         ];
     }
 }

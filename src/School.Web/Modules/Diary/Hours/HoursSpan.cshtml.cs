@@ -17,6 +17,10 @@ namespace School.Web.Modules.Diary.Hours;
 [Needs(Permission.ChangeHours)]
 internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, AddHours add, ChangeHours change, RemoveHours remove, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
+    private const int UsualDays = 5;
+    private static readonly LocalTime UsualStart = new(9, 0);
+    private static readonly LocalTime UsualEnd = new(17, 0);
+
     [BindProperty(SupportsGet = true)]
     public Guid? InstructorId { get; set; }
 
@@ -42,6 +46,12 @@ internal sealed class HoursSpanModel(SchoolDb db, DayReader reader, AddHours add
         if (Id is null)
         {
             Input.From = (await school.GetAsync(cancel)).Today(clock);
+            if (!await db.Set<WorkingHoursRow>().AnyAsync(h => h.InstructorId == Instructor.Id, cancel))
+            {
+                // An ordinary week to begin from; common practice, no source.
+                (Input.Days, Input.Start, Input.End) = ([.. Weekdays.Take(UsualDays)], UsualStart, UsualEnd);
+            }
+
             return Page();
         }
 

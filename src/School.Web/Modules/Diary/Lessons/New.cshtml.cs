@@ -18,7 +18,7 @@ namespace School.Web.Modules.Diary.Lessons;
 [Needs(Permission.SeePupils)]
 [OfPupil("pupilId", Sight.Everything, Diary = true)]
 internal sealed class NewModel(
-    SlotFinder slots, WaysOut ways, PlaceFinder places, PupilBook pupils, OwnPupils own, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+    SlotFinder slots, WaysOut ways, PlaceFinder places, PupilBook pupils, OwnPupils own, InstructorBook instructors, PictureLoader pictures, SchoolInfo school, FirstSteps steps, Viewer viewer, IClock clock) : PageModel
 {
     private const int Shown = 12;
     private const int UsualRangeDays = 14;
@@ -70,6 +70,9 @@ internal sealed class NewModel(
 
     /// <summary>What would help when nothing was found.</summary>
     public IReadOnlyList<WayOut> Ways { get; private set; } = [];
+
+    /// <summary>What the school still lacks before anybody can book; for whoever can add it.</summary>
+    public IReadOnlyList<FirstStep> Lacks { get; private set; } = [];
 
     /// <summary>Days and places of the search in words.</summary>
     public string Searched { get; private set; } = "";
@@ -168,6 +171,7 @@ internal sealed class NewModel(
         {
             (Found, Searched) = (answer.Value, $"{string.Join(", ", new[] { Words.Span(question.From, question.To), Words.Route(Words.Shown(question.PickUp ?? pupil.PickUp, pupil), question.DropOff is { } end ? Words.Shown(end, pupil) : null) }.Where(part => part.Length > 0))}");
             Ways = await ways.OfAsync(question, Found, viewer, cancel);
+            Lacks = Found.Found == 0 && viewer.May(Permission.ManageSchool) ? await steps.InTheWayAsync(Request, cancel) : [];
         }
         else
         {

@@ -17,9 +17,12 @@ namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
 [OfPupil("pupil", Sight.Everything, Diary = true)]
-internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, OwnPupils own, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, PupilLessons lessons, SchoolInfo school, Viewer viewer, IClock clock)
+internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, OwnPupils own, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, PupilLessons lessons, SchoolInfo school, FirstSteps steps, Viewer viewer, IClock clock)
     : TimesPage(instructors, viewer)
 {
+    /// <summary>What the school still lacks before anybody can book; for whoever can add it.</summary>
+    public IReadOnlyList<FirstStep> Lacks { get; private set; } = [];
+
     /// <summary>For whom; staff choose, a pupil books for nobody else.</summary>
     [BindProperty(SupportsGet = true)]
     public Guid? Pupil { get; set; }
@@ -168,6 +171,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         Week = StillToFind is null ? week.Value : week.Value with { Best = [] };
         Routes = RoutesOf(week.Value.Question, pupil, For.NameOnly ? null : await lessons.LastPlacesAsync(pupilId, Viewer, cancel));
         First = FirstOf(week.Value);
+        Lacks = week.Value.Days.Count == 0 && Viewer.May(Permission.ManageSchool) ? await steps.InTheWayAsync(Request, cancel) : [];
         return Page();
     }
 

@@ -36,7 +36,10 @@ internal sealed class WaitingInVain(SchoolDb db, PictureLoader pictures, PupilBo
             .. entries.Select(entry => new AttentionItem(
                 Kind, Heading,
                 $"{cards[entry.PupilId].Name} waits for {entry.WantedInside(rules)}, and the school gives that kind no longer: nothing is offered. Change what is waited for, or take it off the list.",
-                $"/diary/waiting/{entry.Id}/change", entry.Since.InZone(zone).Date)),
+                $"/diary/waiting/{entry.Id}/change", entry.Since.InZone(zone).Date)
+            {
+                Urgency = AttentionUrgency.Soon,
+            }),
         ];
     }
 }

@@ -15,6 +15,9 @@ internal sealed record FailedMessage(Guid Id, string ToName, string Subject, str
 /// <param name="Since">When the first was given up.</param>
 internal sealed record UnsentLetters(Receiver To, string Name, int Count, Instant Since);
 
+/// <summary>How it stands with a letter: when it went, or why it has not.</summary>
+internal sealed record LastLetter(Instant? SentAt, string Problem);
+
 /// <summary>Messages that should have gone and wait: how many, and since when the oldest is due.</summary>
 internal sealed record LateMessages(int Count, Instant Since);
 
@@ -75,6 +78,11 @@ internal sealed class MessageQueries(SchoolDb db, LetterMaker maker, Letterheads
 
         return unreached;
     }
+
+    /// <summary>How it stands with the latest letter of a kind about something; null where there is none.</summary>
+    public async Task<LastLetter?> LastAsync(string kind, Guid about, CancellationToken cancel) =>
+        (await db.Set<Message>().AsNoTracking().Where(m => m.AboutId == about && m.Kind == kind && m.State != MessageState.Withdrawn).OrderByDescending(m => m.Id)
+            .Take(1).ToListAsync(cancel)).ConvertAll(m => new LastLetter(m.State == MessageState.Sent ? m.ClosedAt : null, m.ProblemByName)).SingleOrDefault();
 
     /// <summary>What is overdue by more than five minutes; null when nothing is.</summary>
     public async Task<LateMessages?> LateAsync(CancellationToken cancel)

@@ -5,4 +5,7 @@ internal static class SignInMessages
 {
     public const string Invitation = "invitation";
     public const string NewPassword = "password-reset";
+
+    /// <summary>Its link shows that the letter arrived, so nobody else follows it.</summary>
+    public const string Reached = "reached";
 }

@@ -2,6 +2,7 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -13,7 +14,7 @@ using School.Web.Platform.Layout;
 namespace School.Web.Modules.People.Instructors;
 
 [Needs(Permission.ManageInstructors)]
-internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireInstructor retire, SignIns signIns, AreaBook areas, SchoolInfo school, Viewer viewer) : PageModel
+internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireInstructor retire, SignIns signIns, AreaBook areas, SchoolInfo school, MailWay mail, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -80,7 +81,7 @@ internal sealed class DetailsModel(SchoolDb db, ChangeInstructor change, RetireI
             return NotFound();
         }
 
-        return await TellAsync(row, await signIns.InviteInstructorAsync(viewer, row.Id, row.Name, row.Email, cancel), $"An invitation is on its way to {row.Email}.", cancel);
+        return await TellAsync(row, await signIns.InviteInstructorAsync(viewer, row.Id, row.Name, row.Email, cancel), mail.Invited(row.Email), cancel);
     }
 
     public async Task<IActionResult> OnPostCloseAsync(CancellationToken cancel)

@@ -53,8 +53,11 @@ internal sealed class InstructorForm
 
     public InstructorInput ToInput() => new(
         Name, Email, Phone, [.. Gearboxes()], Registration, RegistrationNumber, RegisteredFrom, RegisteredTo,
-        new(Base.Label, Base.Address, Base.Postcode, Position: Base.Position) { StillRight = Base.StillRight }, DailyTeachingMinutes,
+        new(Label, Base.Address, Base.Postcode, Position: Base.Position) { StillRight = Base.StillRight }, DailyTeachingMinutes,
         TraineeOption, AppliedAgainOn);
+
+    // Hardly anybody gives their home a name.
+    private string? Label => string.IsNullOrWhiteSpace(Base.Label) && !(string.IsNullOrWhiteSpace(Base.Postcode) && string.IsNullOrWhiteSpace(Base.Position)) ? "Home" : Base.Label;
 
     private IEnumerable<Gearbox> Gearboxes()
     {

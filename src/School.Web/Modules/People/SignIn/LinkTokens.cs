@@ -14,6 +14,9 @@ internal sealed class LinkTokens(IDataProtectionProvider protection, IClock cloc
 {
     public const string Provider = "Link";
     public const string Invitation = "Invitation";
+
+    /// <summary>Of the letter that finds out whether letters arrive; the mail server that carries it stands behind.</summary>
+    public const string Reached = "Reached ";
     public static readonly Duration InvitationLifetime = Duration.FromDays(7);
     public static readonly Duration ResetLifetime = Duration.FromHours(1);
     private readonly IDataProtector _protector = protection.CreateProtector("School.LinkTokens.v1");
@@ -48,6 +51,7 @@ internal sealed class LinkTokens(IDataProtectionProvider protection, IClock cloc
     {
         UserManager<Person>.ResetPasswordTokenPurpose => ResetLifetime,
         Invitation => InvitationLifetime,
+        _ when purpose.StartsWith(Reached, StringComparison.Ordinal) => InvitationLifetime,
         _ => throw new ArgumentOutOfRangeException(nameof(purpose), purpose, "A link for this has no lifetime."),
     };
 }

@@ -23,9 +23,32 @@ internal sealed record AttentionHeading(int Rank, string Words, string Act)
 /// <param name="Since">The day it runs out, the day of the lesson, or the day on which the message was given up.</param>
 internal sealed record AttentionItem(string Kind, AttentionHeading Heading, string Sentence, string Href, LocalDate Since)
 {
+    /// <summary>How soon somebody should look; by its day where nothing is said.</summary>
+    public AttentionUrgency? Urgency { get; init; }
+
+    /// <summary>What it comes of together with others; null where it stands for itself.</summary>
+    public AttentionCause? Cause { get; init; }
+
     /// <summary>What would cure it at once, such as finding cover; null where nothing but <see cref="Href"/> does.</summary>
     public AttentionCure? Cure { get; init; }
 }
+
+/// <summary>How soon somebody should look at something.</summary>
+internal enum AttentionUrgency
+{
+    /// <summary>It bites today, or has begun to.</summary>
+    Now,
+
+    /// <summary>It bites within two days, or is best done before the day is over.</summary>
+    Today,
+
+    Soon,
+}
+
+/// <summary>One thing that makes several need attention, such as a time off that several lessons lie in.</summary>
+/// <param name="Key">What tells it from other causes.</param>
+/// <param name="Words">What it is and what it does, for so many.</param>
+internal sealed record AttentionCause(string Key, Func<int, string> Words);
 
 /// <summary>What a cure is called, and where it is.</summary>
 internal sealed record AttentionCure(string Act, string Href);

@@ -11,6 +11,12 @@ internal sealed record SchoolFacts(string Name, string Phone, string Email, Date
     /// <summary>Whether a pupil belongs to the instructor with whom they usually learn, and not to the office.</summary>
     public bool PupilsBelongToInstructor { get; init; }
 
+    /// <summary>What a school is called before anybody has said it.</summary>
+    public const string Unnamed = "Our driving school";
+
+    /// <summary>Whether it has a name of its own.</summary>
+    public bool IsNamed => Name != Unnamed;
+
     /// <summary>Whether the rules of Great Britain are not those where the school is.</summary>
     public bool InNorthernIreland => Nation == NorthernIreland.Slug;
 
@@ -44,7 +50,7 @@ internal sealed class SchoolInfo(SchoolDb db, SchoolQuery query, ReadOnce once)
 
     private async Task<SchoolFacts> ReadAsync(CancellationToken cancel) => Facts(await query.ReadAsync(db, cancel));
 
-    private static SchoolFacts Facts(SchoolProfile row) =>
+    internal static SchoolFacts Facts(SchoolProfile row) =>
         new(row.Name, row.Phone, row.Email, DateTimeZoneProviders.Tzdb[row.Zone], row.TwelveHourClock, row.Nation, row.Terms)
         {
             PupilsBelongToInstructor = row.PupilsBelongToInstructor,
