@@ -28,7 +28,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         await walk.PressAsync("Record as taught");
 
         await walk.Page.WaitForURLAsync($"**/syllabus/lessons/{day.OnNow.Id}/next");
-        Assert.Contains("Recorded: Idris Bell, 70 minutes taught.", await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Status).InnerTextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Recorded: Idris Bell, 1 h 10 min taught.", await walk.Page.GetByRole(Microsoft.Playwright.AriaRole.Status).InnerTextAsync(), StringComparison.Ordinal);
         await walk.ExpectAccessibleAsync();
         await walk.ExpectNoSidewaysScrollAsync();
         await walk.PressAsync("Book Monday 9 March, 10:15 to 11:30");
@@ -37,7 +37,7 @@ public sealed class InstructorJourneyTests(TestPostgres postgres, Chromium chrom
         await walk.Page.GetByText("Earlier today: 2 stops").ClickAsync();
         var card = await walk.Page.Locator(".strip .stop", new() { HasText = "Idris Bell" }).InnerTextAsync();
         Assert.Contains("taught", card, StringComparison.Ordinal);
-        Assert.Contains("70 of 75 min", card, StringComparison.Ordinal);
+        Assert.Contains("1 h 10 min of 1¼ hours", card, StringComparison.Ordinal);
     }
 
     [Theory]

@@ -77,6 +77,10 @@ public sealed class PaperListTests(TestPostgres postgres)
         Assert.Equal((await ListAsync(office, All)).Select(Line), seen);
         Assert.Equal(["within"], await (await office.GetAsync($"{All}?within=-1")).WrongFieldsAsync());
         Assert.Equal(["within"], await (await office.GetAsync($"{All}?within=3661")).WrongFieldsAsync());
+        var answer = await office.GetAsync($"{All}?within=1&within=2");
+        Assert.Equal(HttpStatusCode.BadRequest, answer.StatusCode);
+        var twice = await answer.JsonAsync();
+        Assert.Equal("This is given twice.", Assert.Single(Assert.Single(twice.GetProperty("errors").EnumerateObject()).Value.EnumerateArray()).GetString());
         Assert.Equal(["holder", "kind"], await (await office.GetAsync($"{All}?holder=dog&kind=passport")).WrongFieldsAsync());
         Assert.Equal(["limit"], await (await office.GetAsync($"{All}?limit=1000")).WrongFieldsAsync());
         using var teacher = await host.ApiAsAsync(await host.Data.PersonAsync(await host.Data.InstructorAsync("Alder Reeve")));

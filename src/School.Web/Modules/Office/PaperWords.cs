@@ -1,3 +1,5 @@
+using System.Globalization;
+using NodaTime;
 using School.Core.Papers;
 using School.Web.Modules.School.Contracts;
 
@@ -6,6 +8,8 @@ namespace School.Web.Modules.Office;
 /// <summary>Papers on a page.</summary>
 internal static class PaperWords
 {
+    private static readonly CultureInfo English = CultureInfo.GetCultureInfo("en-GB");
+
     public static string Words(this PaperHolder holder) => holder switch
     {
         PaperHolder.Pupil => "Pupils",
@@ -37,6 +41,9 @@ internal static class PaperWords
         PaperState.Ended => "■ ended",
         PaperState.LookAgain => "▲ look again",
     };
+
+    /// <summary>“Ends in May 2027”.</summary>
+    public static string Month(LocalDate until) => $"Ends in {until.ToString("MMMM uuuu", English)}";
 
     public static bool IsToHeed(this PaperState state) => state is PaperState.EndsSoon or PaperState.Ended or PaperState.LookAgain;
 

@@ -30,7 +30,17 @@ internal sealed class PapersModel(PaperList papers, PersonNames people, SchoolIn
     [BindProperty(SupportsGet = true)]
     public int Part { get; set; } = 1;
 
-    public IReadOnlyList<Line> Lines { get; private set; } = [];
+    public IReadOnlyList<PaperRow> Lines { get; private set; } = [];
+
+    /// <summary>Those of this page that are wrong or soon end.</summary>
+    public IReadOnlyList<PaperRow> ToHeed => [.. Lines.Where(line => line.State.IsToHeed())];
+
+    /// <summary>The others, folded by the month in which they end.</summary>
+    public IReadOnlyList<(string Month, IReadOnlyList<PaperRow> Lines)> InDate =>
+    [
+        .. Lines.Where(line => !line.State.IsToHeed()).GroupBy(line => line.Paper.Until is { } until ? PaperWords.Month(until) : "No end")
+            .Select(month => (month.Key, (IReadOnlyList<PaperRow>)[.. month])),
+    ];
 
     public int Count { get; private set; }
 
@@ -61,12 +71,16 @@ internal sealed class PapersModel(PaperList papers, PersonNames people, SchoolIn
         var shown = all.Skip((part - 1) * PerPage).Take(PerPage).ToList();
         var names = await people.OfAsync([.. shown.Select(held => held.Paper.SeenBy).OfType<Guid>().Distinct()], cancel);
         Count = all.Count;
-        Lines = shown.ConvertAll(held => new Line(held, held.Paper.StateOn(today), Road.Of(held.Paper), held.Paper.SeenBy is { } by ? names.GetValueOrDefault(by) : null));
+        Lines = shown.ConvertAll(held => new PaperRow(held, held.Paper.StateOn(today), Road.Of(held.Paper), held.Paper.SeenBy is { } by ? names.GetValueOrDefault(by) : null));
         Pager = Pager.OfParts("Pages of the list", part, all.Count > part * PerPage, other => Url.Page("Papers", new { Whose, Kind, Within, Part = other })!);
     }
-
-    internal sealed record Line(HeldPaper Held, PaperState State, RoadPiece Road, string? SeenBy)
-    {
-        public Paper Paper => Held.Paper;
-    }
 }
+
+/// <summary>A paper as a line of the list.</summary>
+internal sealed record PaperRow(HeldPaper Held, PaperState State, RoadPiece Road, string? SeenBy)
+{
+    public Paper Paper => Held.Paper;
+}
+
+/// <summary>Some lines of the list under one caption.</summary>
+internal sealed record PaperRows(string Caption, IReadOnlyList<PaperRow> Lines, PaperRoad Road);

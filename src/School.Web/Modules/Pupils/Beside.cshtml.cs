@@ -106,25 +106,54 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, ISeeContact
     {
         var parts = new[] { (Lessons, SeenOfPupil.Lessons), (Progress, SeenOfPupil.Progress), (Money, SeenOfPupil.Money) };
         var input = Input with { Sees = [.. parts.Where(part => part.Item1).Select(part => part.Item2)] };
+        var asked = new BesideAsked(Contact, Contact is null ? New : null, input, OnlyNew: Version is null);
         if (!Own && !Agreed && (input.Sees.Count > 0 || input.GetsLetters))
         {
+            // With all else that is wrong, so that it is one round.
+            Refuse(asked.Wrong(Contact is { } known ? await contacts.FindAsync(known, cancel) : null).ToRefusal());
             ModelState.AddModelError(nameof(Agreed), "Ask the pupil first: what others see is theirs to decide.");
         }
-
-        if (ModelState.IsValid)
+        else if (!ModelState.IsValid)
         {
-            var kept = await put.RunAsync(viewer, Id, new(Contact, Contact is null ? New : null, input, OnlyNew: Version is null), Version, cancel);
+            Refuse(asked.Wrong(Contact is { } known ? await contacts.FindAsync(known, cancel) : null).ToRefusal());
+        }
+        else
+        {
+            var kept = await put.RunAsync(viewer, Id, asked, Version, cancel);
             if (kept.Ok)
             {
                 TempData["Done"] = Version is null ? "Added." : "Your changes are kept.";
                 return Redirect($"/pupils/{Id}/beside");
             }
 
-            var ofNew = kept.Refusal.Fields.Keys.Any(field => typeof(ContactDetails).GetProperty(field) is not null);
-            this.AddRefusal(kept.Refusal, kept.Refusal.Fields.Count == 0 ? "" : ofNew ? nameof(New) : nameof(Input));
+            Refuse(kept.Refusal);
         }
 
         return await LoadAsync(cancel) ? Page() : NotFound();
+    }
+
+    /// <summary>Each fault beside its field, of the new contact or of what they are to the pupil; one that binding told already is not told twice.</summary>
+    private void Refuse(Refusal? refusal)
+    {
+        if (refusal is null)
+        {
+            return;
+        }
+
+        if (refusal.Fields.Count == 0)
+        {
+            this.AddRefusal(refusal);
+            return;
+        }
+
+        foreach (var field in refusal.Fields)
+        {
+            var prefix = typeof(ContactDetails).GetProperty(field.Key) is null ? nameof(Input) : nameof(New);
+            if (ModelState[$"{prefix}.{field.Key}"] is not { Errors.Count: > 0 })
+            {
+                this.AddRefusal(refusal with { Fields = new Dictionary<string, string[]> { [field.Key] = field.Value } }, prefix);
+            }
+        }
     }
 
     public async Task<IActionResult> OnPostRemoveAsync(Guid person, CancellationToken cancel)

@@ -1,6 +1,9 @@
 using School.Core;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Api.Document;
+using School.Web.Platform.Errors;
+using School.Web.Platform.Forms;
 
 namespace School.Web.Modules.Pupils;
 
@@ -27,4 +30,21 @@ internal sealed record BesideInput
 /// <param name="New">Somebody new.</param>
 /// <param name="Beside">What they are to the pupil.</param>
 /// <param name="OnlyNew">Refused where they stand beside the pupil already.</param>
-internal sealed record BesideAsked(Guid? ContactId, People.Contracts.ContactDetails? New, BesideInput Beside, bool OnlyNew);
+internal sealed record BesideAsked(Guid? ContactId, ContactDetails? New, BesideInput Beside, bool OnlyNew)
+{
+    /// <summary>What they are to the pupil, cleaned.</summary>
+    public string Relation(FieldErrors errors) => errors.ReadLine(nameof(BesideInput.Relation), Beside.Relation, BesidePupil.LongestRelation);
+
+    /// <summary>All that is wrong, in the order of the form.</summary>
+    /// <param name="known">The contact where it is not a new one.</param>
+    public FieldErrors Wrong(ContactCard? known)
+    {
+        var errors = ContactId is null ? (New ?? new()).Wrong() : new();
+        Relation(errors);
+        errors.When(Beside.Sees?.Count > BesideInput.MostSees, nameof(BesideInput.Sees), "Name lessons, progress and money once each.");
+        errors.When(Beside.GetsLetters && Beside.Sees?.Contains(SeenOfPupil.Lessons) != true, nameof(BesideInput.GetsLetters), "The letters tell when lessons are. Let them see the lessons, or leave the letters out.");
+        errors.When(
+            Beside.GetsLetters && string.IsNullOrWhiteSpace(known is null ? New?.Email : known.Email), nameof(BesideInput.GetsLetters), "Letters go by e-mail, and no e-mail address is known of them. Enter one first.");
+        return errors;
+    }
+}

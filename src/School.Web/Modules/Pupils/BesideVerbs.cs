@@ -65,23 +65,25 @@ internal sealed class PutBeside(SchoolDb db, OwnPupils own, ISeeContacts seen, C
             return byName;
         }
 
-        var contact = await ContactAsync(viewer, input, cancel);
+        var known = input.ContactId is { } wanted ? await contacts.FindAsync(wanted, cancel) : null;
+        if (input.ContactId is not null && known is null)
+        {
+            return Refusal.NotFound("contact");
+        }
+
+        if (input.Wrong(known).ToRefusal() is { } invalid)
+        {
+            return invalid;
+        }
+
+        var contact = known is { } found ? found : await contacts.AddAsync(viewer, input.New!, cancel);
         if (!contact.Ok)
         {
             return contact.Refusal;
         }
 
-        var errors = new FieldErrors();
-        var relation = errors.ReadLine(nameof(BesideInput.Relation), input.Beside.Relation, BesidePupil.LongestRelation);
+        var (relation, letters) = (input.Relation(new()), input.Beside.GetsLetters);
         List<SeenOfPupil> sees = [.. (input.Beside.Sees ?? []).Distinct().Order()];
-        errors.When(input.Beside.Sees?.Count > BesideInput.MostSees, nameof(BesideInput.Sees), "Name lessons, progress and money once each.");
-        var letters = input.Beside.GetsLetters;
-        errors.When(letters && !sees.Contains(SeenOfPupil.Lessons), nameof(BesideInput.GetsLetters), "The letters tell when lessons are. Let them see the lessons, or leave the letters out.");
-        errors.When(letters && contact.Value.Email.Length == 0, nameof(BesideInput.GetsLetters), "Letters go by e-mail, and no e-mail address is known of them. Enter one first.");
-        if (errors.ToRefusal() is { } invalid)
-        {
-            return invalid;
-        }
 
         var before = row is null ? null : new Allowed(row.Sees, pupil.LettersTo.Contains(row.ContactId));
         if (row is null)
@@ -105,11 +107,6 @@ internal sealed class PutBeside(SchoolDb db, OwnPupils own, ISeeContacts seen, C
         : input.ContactId is not null && !viewer.KeepsPupils ? Refusal.NotFound("contact")
         : count >= BesidePupil.Most ? Refusal.Rule("too_many_contacts", new($"{BesidePupil.Most} people stand beside this pupil. Remove one first.", $"{BesidePupil.Most} people stand beside you. Remove one first."))
         : null;
-
-    private async Task<Outcome<ContactCard>> ContactAsync(Viewer viewer, BesideAsked input, CancellationToken cancel) =>
-        input.ContactId is { } id
-            ? await contacts.FindAsync(id, cancel) is { } found ? found : Refusal.NotFound("contact")
-            : await contacts.AddAsync(viewer, input.New ?? new(), cancel);
 
     private async Task SendLettersAsync(Pupil pupil, Guid contactId, bool letters, CancellationToken cancel)
     {

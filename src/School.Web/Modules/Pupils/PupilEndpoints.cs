@@ -57,7 +57,7 @@ internal static class PupilEndpoints
         pupils.MapPost("{id:guid}/eyesight-check", CheckEyesightAsync).Needs(Permission.TeachPupils).WithIdempotency().WithName("CheckEyesight")
             .WithSummary("Records that the pupil read a number plate at 20 metres, or with passed: false could not; then no lesson until a check is passed.").Produces<PupilView>().ProducesProblem(400).ProducesProblem(404);
         pupils.MapPost("{id:guid}/retire", RetireAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("RetirePupil")
-            .WithSummary("No more lessons and no sign-in for this pupil; the history stays. If-Match is honoured when sent.")
+            .WithSummary("No more lessons and no sign-in for this pupil; the history stays. 422 lessons_ahead, test_ahead. If-Match is honoured when sent.")
             .Produces<PupilView>().ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
         pupils.MapPost("{id:guid}/take-back", TakeBackAsync).Needs(Permission.ManagePupils).WithIdempotency().WithName("TakeBackPupil")
             .WithSummary("A pupil who had left takes lessons again; invite them anew to sign in. If-Match is honoured when sent.")

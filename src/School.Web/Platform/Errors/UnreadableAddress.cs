@@ -22,6 +22,12 @@ internal static class UnreadableAddress
             }
 
             var type = parameter.ParameterInfo.ParameterType;
+            if (values.Length > 1 && !type.IsArray)
+            {
+                faults.Add(name, UnreadableJson.IsTwice);
+                continue;
+            }
+
             type = type.IsArray ? type.GetElementType()! : type;
             if (values.Any(value => !CanRead(value, type)))
             {

@@ -11,6 +11,9 @@ internal static class UnreadableJson
     public const string NoForm = "This value cannot be read. Look at its form in the API reference at /api.";
     public const string IsMissing = "This is missing.";
 
+    /// <summary>Of a member or a parameter.</summary>
+    public const string IsTwice = "This is given twice.";
+
     public static FieldErrors FaultsOf(JsonElement body, Type type, JsonSerializerOptions options)
     {
         var faults = new FieldErrors();
@@ -63,7 +66,7 @@ internal static class UnreadableJson
             }
             else if (!seen.Add(given.Name))
             {
-                faults.Add(at, "This is given twice.");
+                faults.Add(at, IsTwice);
             }
             else
             {

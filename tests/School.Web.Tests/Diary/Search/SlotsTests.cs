@@ -139,7 +139,7 @@ public sealed class SlotsTests(TestPostgres postgres)
         Assert.Equal(
             [
                 "With another instructor: Thursday 5 March, 08:00.",
-                "A 60-minute lesson would fit on Thursday 5 March, 17:00.",
+                "A lesson of 1 hour would fit on Thursday 5 March, 17:00.",
                 "The next time that fits is Friday 6 March, 08:00.",
             ],
             help.Select(h => h.Word("sentence")));

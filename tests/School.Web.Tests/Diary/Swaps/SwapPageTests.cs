@@ -6,6 +6,7 @@ using School.Tests;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Tests.Host;
+using static School.Web.Tests.Diary.DiaryApi;
 using static School.Web.Tests.Diary.Swaps.SwapSchool;
 
 namespace School.Web.Tests.Diary.Swaps;
@@ -42,6 +43,45 @@ public sealed partial class SwapPageTests(TestPostgres postgres)
         Assert.Equal(Swapped, await school.PlacesAsync());
         Assert.Contains("✓ swapped", await (await office.GetAsync("/diary/swaps")).TextAsync(), StringComparison.Ordinal);
     }
+
+    [Fact]
+    public async Task A_lesson_that_cannot_change_places_is_not_offered_and_says_why_not()
+    {
+        await using var school = await StartAsync(postgres);
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.Idris.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.EyesightFailedOn, new NodaTime.LocalDate(2026, 2, 20)).SetProperty(p => p.EyesightCheckedOn, (NodaTime.LocalDate?)null)));
+        var list = await (await office.GetAsync($"/diary/swaps?lessonId={school.Ten}")).TextAsync();
+        Assert.Contains("Wren Castellan</a>", list, StringComparison.Ordinal);
+        Assert.DoesNotContain("Idris Bell</a>", list, StringComparison.Ordinal);
+        Assert.Contains("1 lesson that cannot change places with it", list, StringComparison.Ordinal);
+        Assert.Contains("could not read a number plate", list.Split("Lessons that cannot change places")[1], StringComparison.Ordinal);
+
+        // What is offered can be done, and what is not cannot, as proposing says; and then the lessons of that swap are not offered for another.
+        Assert.Equal(["none", "none"], await ActsAsync(school, school.Two));
+        Assert.Equal(["move", "move"], await ActsAsync(school, school.HalfPastOne));
+        list = await (await office.GetAsync($"/diary/swaps?lessonId={school.Ten}")).TextAsync();
+        Assert.DoesNotContain("Wren Castellan</a>", list, StringComparison.Ordinal);
+        Assert.Contains("in a swap that is not settled yet", list, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Lessons_that_would_overlap_in_each_others_place_are_not_offered()
+    {
+        await using var school = await StartAsync(postgres);
+        // From a quarter past eleven for two hours: at ten it would run into the hour at a quarter past eleven.
+        var long_ = (await school.Office.BookedAsync(school.Wren.Id, school.Marigold.Id, London(2026, 3, 4, 11, 30), 120)).Id();
+        var short_ = (await school.Office.BookedAsync(school.Tamsin.Id, school.Marigold.Id, London(2026, 3, 4, 10), 60)).Id();
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var list = await (await office.GetAsync($"/diary/swaps?lessonId={short_}")).TextAsync();
+        Assert.DoesNotContain("Wren Castellan</a>", list, StringComparison.Ordinal);
+        Assert.Contains("would overlap in each other", list, StringComparison.Ordinal);
+        var made = await (await school.Office.SendJsonAsync(HttpMethod.Post, Address, new { lessonId = short_, withLessonId = long_ })).JsonAsync(HttpStatusCode.Created);
+        Assert.All(made.GetProperty("lines").EnumerateArray(), line => Assert.Equal("none", line.Word("act")));
+    }
+
+    private static async Task<IEnumerable<string?>> ActsAsync(SwapSchool school, Guid with) =>
+        (await (await school.Office.SendJsonAsync(HttpMethod.Post, Address, new { lessonId = school.Ten, withLessonId = with })).JsonAsync(HttpStatusCode.Created))
+            .GetProperty("lines").EnumerateArray().Select(line => line.Word("act"));
 
     [Fact]
     public async Task An_instructor_chooses_among_their_own_lessons_and_a_pupil_not_at_all()

@@ -42,7 +42,7 @@ internal static class CourseEndpoints
         var courses = app.MapApi(Address);
         courses.MapPost("", PlanAsync).Needs(Permission.PlanCourses).WithIdempotency()
             .WithName("PlanCourse")
-            .WithSummary("Spreads an intensive course over the days of an instructor, a lesson with its breaks on each. Changes nothing yet; 422 course_no_room says how many minutes fit, what stands in the way (reasons) and with which days or minutes a day all of it would (cures); course_hours_impossible how many the lengths of its lessons can make up.")
+            .WithSummary("Spreads an intensive course over the days of an instructor, a lesson with its breaks on each. Changes nothing yet; 422 course_no_room says how many minutes fit, what stands in the way (reasons) and with which days or minutes a day all of it would (cures); course_hours_impossible how many the lengths of its lessons can make up; kind_not_offered, pupil_left, instructor_left, and the code of the rule that would stop its first lesson.")
             .Produces<CourseJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         courses.MapProposals(ProposalKind.Course, Permission.PlanCourses, "Course", TellAsync);
     }

@@ -144,7 +144,7 @@ internal sealed class DetailsModel(
 
     private CourseRow Row(CourseDay day, Instant start, SchoolFacts facts) => new(
         day.Id, ScreenWords.Day(day.Date), $"{facts.Time(start)} to {facts.Time(day.End)}", ScreenWords.Length(day.Minutes),
-        day.Breaks.Count == 0 ? "none" : facts.Rests(day.Breaks.Select(rest => rest.During(start))), day.ExtraDrivingMinutes is { } driving ? Words.Count(driving, "minute") : "not told: place to be found",
+        day.Breaks.Count == 0 ? "none" : facts.Rests(day.Breaks.Select(rest => rest.During(start))), day.ExtraDrivingMinutes is { } driving ? ScreenWords.Length(driving) : "not told: place to be found",
         ticked?.Contains(day.Id) ?? true);
 }
 

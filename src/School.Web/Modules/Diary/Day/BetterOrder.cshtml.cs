@@ -7,6 +7,7 @@ using School.Web.Modules.People.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Day;
 
@@ -97,7 +98,7 @@ internal sealed class BetterOrderModel(DayReader reader, FindOrder find, OrderDa
                 + (untold.Drives == 0 ? "home included" : $"without {Words.Count(untold.Drives, "drive")} from or to a place that is still to be found"),
             [.. route.Stops.Index().Where(stop => Answer.Pupils.ContainsKey(stop.Item.Entry.Id)).Select(stop => new ShownStop(
                 Answer.Pupils[stop.Item.Entry.Id].Name, ScreenTimes.Of(Answer.School, stop.Item.Entry.During),
-                told.To(stop.Index) ? $"{stop.Item.Leg.Minutes} min" : "not told: place to be found",
+                told.To(stop.Index) ? ScreenWords.Length(stop.Item.Leg.Minutes) : "not told: place to be found",
                 moved.Contains((stop.Item.Entry.Id, stop.Item.Entry.During))))]);
     }
 

@@ -72,8 +72,8 @@ internal static class BoardView
         var late = context.Late.TryGetValue(lesson.Id, out var note) && note.AppliesTo(lesson) ? note.Minutes : 0;
         var fault = !ahead || stop is null ? state is PlateState.Open or PlateState.Missed ? word : null
             : stop.InTimeOff ? "in time off"
-            : stop.SlackMinutes < 0 && lesson.StartsAt > context.Now && told.To(n) ? $"drive {-stop.SlackMinutes} min late"
-            : late > 0 ? $"told {late} min late"
+            : stop.SlackMinutes < 0 && lesson.StartsAt > context.Now && told.To(n) ? $"drive {ScreenWords.Length(-stop.SlackMinutes)} late"
+            : late > 0 ? $"told {ScreenWords.Length(late)} late"
             : null;
         return new(
             lesson.During, ahead && stop is not null && (stop.InTimeOff || fault?.StartsWith("drive", StringComparison.Ordinal) == true) ? PlateState.Cannot : state, word,

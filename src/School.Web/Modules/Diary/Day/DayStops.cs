@@ -8,6 +8,7 @@ using School.Web.Modules.Diary.TestDays;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Forms;
+using School.Web.Platform.Layout;
 using School.Web.Platform.Layout.Strip;
 
 namespace School.Web.Modules.Diary.Day;
@@ -38,7 +39,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
         return new RoadStop(pupil.Name, State(lesson))
         {
             Times = context.Times(lesson.During),
-            Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{taught} of {lesson.Minutes} min" : $"{lesson.Minutes} min",
+            Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{ScreenWords.Length(taught)} of {ScreenWords.Length(lesson.Minutes)}" : ScreenWords.Length(lesson.Minutes),
             Href = $"/diary/lessons/{lesson.Id}",
             NeedLabel = check ? "Check" : "Next",
             Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(LearnsOnProvisional(pupil) ? "provisional" : "driving")} licence, eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,

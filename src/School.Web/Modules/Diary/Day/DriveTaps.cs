@@ -5,6 +5,7 @@ using School.Web.Modules.School.Contracts;
 using School.Web.Modules.Travel.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Diary.Day;
 
@@ -60,7 +61,7 @@ internal sealed class DriveTaps(DriveLog drives, BeginDrive begin, EndDrive end,
         if (arrived)
         {
             var ended = offer?.UnderWay is null ? Refusal.Rule("no_drive_under_way", "No drive is under way. Nothing was recorded.") : await end.RunAsync(viewer, instructor, cancel);
-            return ended.Ok ? $"Drive recorded: {ended.Value} min." : ended.Refusal;
+            return ended.Ok ? $"Drive recorded: {ScreenWords.Length(ended.Value)}." : ended.Refusal;
         }
 
         if (offer is not { From: { } from, To: { } to })

@@ -17,11 +17,23 @@ internal sealed record HandOverRequest([property: JsonRequired] Guid InstructorI
 /// <summary>What is kept of it.</summary>
 internal sealed record HandOverAsk(Guid PupilId, Guid InstructorId, LocalDate From);
 
-/// <summary>Asks what handing a pupil over for good would do: what makes no sense is refused, the rest is worked out and kept. Changes nothing yet.</summary>
-internal sealed class PlanHandOver(MakeProposal make, PupilBook pupils, InstructorBook instructors, SchoolInfo school, IClock clock)
+/// <summary>From which days on a pupil can be handed over.</summary>
+internal static class HandOverDay
 {
     public const int FurthestDays = 366;
 
+    public static FieldErrors Wrong(LocalDate from, LocalDate today)
+    {
+        var errors = new FieldErrors().WrongYear(nameof(HandOverRequest.From), from);
+        return errors.Any ? errors
+            : errors.When(from < today, nameof(HandOverRequest.From), "This day is past. Hand over from today or a later day.")
+                .When(from > today.PlusDays(FurthestDays), nameof(HandOverRequest.From), "That is more than a year away. Look at the year.");
+    }
+}
+
+/// <summary>Asks what handing a pupil over for good would do: what makes no sense is refused, the rest is worked out and kept. Changes nothing yet.</summary>
+internal sealed class PlanHandOver(MakeProposal make, PupilBook pupils, InstructorBook instructors, SchoolInfo school, IClock clock)
+{
     public async Task<Outcome<Proposal>> RunAsync(Viewer viewer, Guid pupilId, HandOverRequest request, CancellationToken cancel)
     {
         if (!viewer.KeepsDiary || await pupils.FindAsync(pupilId, viewer, cancel) is not { } pupil)
@@ -34,20 +46,13 @@ internal sealed class PlanHandOver(MakeProposal make, PupilBook pupils, Instruct
             return PupilRefusals.Left;
         }
 
-        if (await instructors.FindAsync(request.InstructorId, cancel) is not { RetiredOn: null })
+        // One who left is the rule instructor_left.
+        if (await instructors.FindAsync(request.InstructorId, cancel) is null)
         {
             return Refusal.NotFound("instructor");
         }
 
-        var today = (await school.GetAsync(cancel)).Today(clock);
-        var errors = new FieldErrors().WrongYear(nameof(request.From), request.From);
-        if (!errors.Any)
-        {
-            errors.When(request.From < today, nameof(request.From), "This day is past. Hand over from today or a later day.")
-                .When(request.From > today.PlusDays(FurthestDays), nameof(request.From), "That is more than a year away. Look at the year.");
-        }
-
-        return errors.ToRefusal() is { } invalid
+        return HandOverDay.Wrong(request.From, (await school.GetAsync(cancel)).Today(clock)).ToRefusal() is { } invalid
             ? invalid
             : await make.RunAsync(viewer, new(ProposalKind.HandOver, new HandOverAsk(pupilId, request.InstructorId, request.From)), cancel);
     }

@@ -51,6 +51,12 @@ internal sealed class IndexModel(PlanHandOver plan, PupilBook pupils, Instructor
             this.AddRefusal(made.Refusal, made.Refusal.Fields.Count > 0 ? nameof(Input) : "");
         }
 
+        else if (Input.From is { } from && HandOverDay.Wrong(from, (await school.GetAsync(cancel)).Today(clock)).ToRefusal() is { } wrong)
+        {
+            // With the instructor who was not chosen, so that it is one round.
+            this.AddRefusal(wrong, nameof(Input));
+        }
+
         return await ShowAsync(cancel);
     }
 

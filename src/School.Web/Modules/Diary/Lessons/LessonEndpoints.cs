@@ -40,10 +40,10 @@ internal static class LessonEndpoints
             .WithSummary("Makes a booked lesson another kind at its own time, with the minutes and breaks of that; the rules of booking are asked again. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
         lessons.MapPost("{id:guid}/cancel", CancelAsync).Needs(Permission.BookLessons).WithIdempotency()
-            .WithName("CancelLesson").WithSummary("Cancels a booked lesson and decides whether it is charged; 422 charge_changed when that is not what charge says. If-Match is honoured when sent.")
+            .WithName("CancelLesson").WithSummary("Cancels a booked lesson and decides whether it is charged; 422 charge_changed when that is not what charge says, lesson_begun for its pupil; 409 lesson_closed when it is booked no more. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
         lessons.MapPost("{id:guid}/missed", MissAsync).Needs(Permission.RecordLessons).WithIdempotency()
-            .WithName("MissLesson").WithSummary("Records that the pupil was not there. If-Match is honoured when sent.")
+            .WithName("MissLesson").WithSummary("Records that the pupil was not there; 422 lesson_not_begun, too_soon_to_miss, lesson_cancelled, charge_changed. If-Match is honoured when sent.")
             .Produces<LessonJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(422);
     }
 

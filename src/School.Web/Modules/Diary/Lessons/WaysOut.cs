@@ -45,7 +45,7 @@ internal sealed class WaysOut(SlotFinder slots, SchoolInfo school, IClock clock)
 
         foreach (var other in rules.LengthsOf(question.Kind).Where(m => m != minutes && question.MovingLessonId is null).Order())
         {
-            await TryAsync(ScreenWords.Length(other), question with { Minutes = other }, when => $"A {other}-minute lesson would fit on {when}.");
+            await TryAsync(ScreenWords.Length(other), question with { Minutes = other }, when => $"A lesson of {ScreenWords.Length(other)} would fit on {when}.");
         }
 
         var last = LastDate(viewer, rules, facts.Today(clock));

@@ -64,13 +64,13 @@ internal static class ProposalEndpoints
                     : applied.Refusal.ToProblem();
             })
             .Needs(permission).WithIdempotency().WithName($"Apply{name}")
-            .WithSummary("Carries it out, or only the lines named, all or nothing; 409 proposal_stale when the diary has changed, and then it has been worked out again.")
+            .WithSummary("Carries it out, or only the lines named, all or nothing; 409 proposal_stale when the diary has changed, and then it has been worked out again; proposal_not_ready, proposal_applied, proposal_stopped by its state.")
             .Produces<TBody>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(412).ProducesProblem(422);
         proposals.MapDelete("{id:guid}", async (Guid id, DropProposal drop, ProposalReader reader, Viewer viewer, CancellationToken cancel) =>
                 await reader.FindAsync(viewer, id, cancel, kind) is null
                     ? Refusal.NotFound("proposal").ToProblem()
                     : (await drop.RunAsync(viewer, id, cancel)).ToResult(_ => Results.NoContent()))
-            .Needs(permission).WithIdempotency().WithName($"Drop{name}").WithSummary("Drops it, also while it is worked out. Changes nothing else.")
+            .Needs(permission).WithIdempotency().WithName($"Drop{name}").WithSummary("Drops it, also while it is worked out; 409 proposal_applied, proposal_stopped. Changes nothing else.")
             .Produces(204).ProducesProblem(404).ProducesProblem(409);
     }
 

@@ -49,6 +49,9 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
     };
 }
 
+/// <summary>Another time for a lesson that is tried.</summary>
+internal sealed record TriedMove(SlotQuestion Question, PupilCard Pupil, Guid InstructorId, Instant Start);
+
 /// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
 internal sealed record SlotAnswer(
     IReadOnlyList<SlotOffer> Offers, int Found, Instant? Earliest, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil)
@@ -225,27 +228,50 @@ internal sealed class SlotFinder(
         var wish = WishOf(question, loaded, pupil, facts, viewer, await AreaOfAsync(question, loaded, pupil, cancel));
         var knowsWhere = KnowsWhere(question, pupil);
         var picture = question.LeavingLessonId is { } leaving ? loaded.Picture.Without(leaving) : loaded.Picture;
-        return starts.Select(Verdict).ToList();
+        return starts.Select(start => Verdict(loaded, picture, wish, pupil, instructorId, start, knowsWhere, viewer)).ToList();
+    }
 
-        Outcome<SlotOffer> Verdict(Instant start)
+    /// <summary>The verdicts on some moves to one date, each as if none of the others were made; what all of them need is read at once.</summary>
+    public async Task<IReadOnlyList<Outcome<SlotOffer>>> CheckMovesAsync(LocalDate date, IReadOnlyList<TriedMove> moves, Viewer viewer, CancellationToken cancel)
+    {
+        var loaded = await pictures.LoadAsync(
+            date, date, [.. moves.Select(move => move.InstructorId).Distinct()], cancel, [.. moves.SelectMany(move => PlacesOf(move.Question, move.Pupil)).Distinct()]);
+        var facts = await pictures.PupilsAsync([.. moves.Select(move => move.Pupil).DistinctBy(pupil => pupil.Id)], date, date, cancel);
+        var verdicts = new List<Outcome<SlotOffer>>(moves.Count);
+        foreach (var (question, pupil, instructorId, start) in moves)
         {
-            var verdict = SlotSearch.Check(picture, wish, instructorId, start, loaded.Travel);
-            return verdict switch
+            if (pupil.RetiredOn is not null || loaded.Instructors[instructorId].RetiredOn is not null)
             {
-                { Offer: { } offer } => knowsWhere ? offer : offer with { Reason = "" },
-                { Refusal: { Rule: SlotRule.OutsideServedAreas } outside } when CureOf(outside.Code, instructorId, pupil, viewer) is { } page => SlotRefusals.Of(outside).CuredOn(page),
-                { Refusal.Rule: SlotRule.NoTimeToGetThere } when !knowsWhere => SlotRefusals.TooFarFromTheDistrict,
+                verdicts.Add(pupil.RetiredOn is not null ? PupilRefusals.Left : SlotRefusals.InstructorLeft);
+                continue;
+            }
 
-                // Whoever else is busy then: what a pupil can do something about is their own other lesson.
-                { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(start, start + Duration.FromMinutes(LessonPlan.Of(wish.Minutes, loaded.Picture.Rules).Elapsed)) =>
-                    Refusal.Conflict(SlotRule.PupilBusy.Code(), new("The pupil already has a lesson then. Choose another time.", "You already have a lesson then. Choose another time.")),
-                _ => SlotRefusals.Of(verdict.Refusal!, pupil),
-            };
+            var wish = WishOf(question, loaded, pupil, facts[pupil.Id], viewer, await AreaOfAsync(question, loaded, pupil, cancel));
+            var picture = question.LeavingLessonId is { } leaving ? loaded.Picture.Without(leaving) : loaded.Picture;
+            verdicts.Add(Verdict(loaded, picture, wish, pupil, instructorId, start, KnowsWhere(question, pupil), viewer));
         }
 
-        bool HasLesson(Instant from, Instant to) =>
-            facts.Lessons.Any(l => l.Id != question.MovingLessonId && l.During.Start < to && l.During.End > from);
+        return verdicts;
     }
+
+    private static Outcome<SlotOffer> Verdict(LoadedPicture loaded, DiaryPicture picture, LessonWish wish, PupilCard pupil, Guid instructorId, Instant start, bool knowsWhere, Viewer viewer)
+    {
+        var verdict = SlotSearch.Check(picture, wish, instructorId, start, loaded.Travel);
+        return verdict switch
+        {
+            { Offer: { } offer } => knowsWhere ? offer : offer with { Reason = "" },
+            { Refusal: { Rule: SlotRule.OutsideServedAreas } outside } when CureOf(outside.Code, instructorId, pupil, viewer) is { } page => SlotRefusals.Of(outside).CuredOn(page),
+            { Refusal.Rule: SlotRule.NoTimeToGetThere } when !knowsWhere => SlotRefusals.TooFarFromTheDistrict,
+
+            // Whoever else is busy then: what a pupil can do something about is their own other lesson.
+            { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(wish, start, start + Duration.FromMinutes(LessonPlan.Of(wish.Minutes, loaded.Picture.Rules).Elapsed)) =>
+                Refusal.Conflict(SlotRule.PupilBusy.Code(), new("The pupil already has a lesson then. Choose another time.", "You already have a lesson then. Choose another time.")),
+            _ => SlotRefusals.Of(verdict.Refusal!, pupil),
+        };
+    }
+
+    private static bool HasLesson(LessonWish wish, Instant from, Instant to) =>
+        wish.Pupil.Lessons.Any(l => l.Id != wish.MovingLessonId && l.During.Start < to && l.During.End > from);
 
     /// <summary>Adds the nearest free times to a refusal that is about the time.</summary>
     public async Task<Refusal> WithAlternativesAsync(Refusal refusal, SlotQuestion question, Guid instructorId, Instant start, Viewer viewer, CancellationToken cancel)

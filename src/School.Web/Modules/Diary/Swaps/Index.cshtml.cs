@@ -18,10 +18,9 @@ namespace School.Web.Modules.Diary.Swaps;
 /// <summary>Chooses the lesson with which one changes places, shows what would become of both and asks; without a lesson, the swaps asked for lately.</summary>
 [Needs(Permission.DriveTheDay)]
 internal sealed class IndexModel(
-    SchoolDb db, ProposalReader proposals, PlanSwap plan, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
+    SchoolDb db, ProposalReader proposals, PlanSwap plan, SwapFit fit, PupilBook pupils, InstructorBook instructors, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
     private const int MostRecent = 10;
-    private const int MostADay = 200;
 
     /// <summary>Whoever swaps looks this far ahead.</summary>
     private const int Days = 14;
@@ -41,6 +40,12 @@ internal sealed class IndexModel(
     public Pager Pager { get; private set; } = null!;
 
     public IReadOnlyList<SwapChoice> Choices { get; private set; } = [];
+
+    /// <summary>Those with which it cannot change places, and why.</summary>
+    public IReadOnlyList<(SwapChoice Choice, string Why)> Impossible { get; private set; } = [];
+
+    /// <summary>Whether the day has more lessons than are looked at.</summary>
+    public bool More { get; private set; }
 
     public IReadOnlyList<RecentSwap> Recent { get; private set; } = [];
 
@@ -115,9 +120,12 @@ internal sealed class IndexModel(
         var (from, end) = (Instant.Max(now, School.Zone.AtStartOfDay(Day).ToInstant()), School.Zone.AtStartOfDay(Day.PlusDays(1)).ToInstant());
         var lessons = await db.Set<Lesson>().AsNoTracking().KeptBy(viewer)
             .Where(l => l.State == LessonState.Booked && l.StartsAt > from && l.StartsAt < end && l.PupilId != lesson.PupilId)
-            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Take(MostADay).ToListAsync(cancel);
+            .OrderBy(l => l.StartsAt).ThenBy(l => l.Id).Take(SwapFit.Most + 1).ToListAsync(cancel);
+        (lessons, More) = (lessons[..Math.Min(lessons.Count, SwapFit.Most)], lessons.Count > SwapFit.Most);
         var all = await ChoicesAsync([lesson, .. lessons], cancel);
-        (Lesson, Choices) = (all[0], [.. all.Skip(1)]);
+        var why = await fit.WhyNotAsync(viewer, lesson, lessons, cancel);
+        (Lesson, Choices) = (all[0], [.. all.Skip(1).Where(one => !why.ContainsKey(one.LessonId))]);
+        Impossible = [.. all.Skip(1).Where(one => why.ContainsKey(one.LessonId)).Select(one => (one, why[one.LessonId].For(viewer)))];
         return true;
     }
 

@@ -35,6 +35,7 @@ internal static class SwapEndpoints
         services.AddScoped<ProposalRules>(provider => provider.GetRequiredService<SwapRules>());
         services.AddScoped<SwapReader>();
         services.AddScoped<SwapDesk>();
+        services.AddScoped<SwapFit>();
         services.AddScoped<SwapEnds>();
         services.AddScoped<SwapMail>();
         services.AddSingleton<ILetterWording, SwapWording>();

@@ -43,6 +43,9 @@ internal sealed record ContactDetails
 
     public static ContactDetails Of(ContactCard card) => new() { Name = card.Name, Email = card.Email, Phone = Platform.Forms.Phone.Display(card.Phone), Kind = card.Kind };
 
+    /// <summary>All that is wrong with it.</summary>
+    public FieldErrors Wrong() => Read().Refusal is { } refusal ? new FieldErrors().AddAll(refusal) : new();
+
     internal Outcome<Contact> Read()
     {
         var errors = new FieldErrors();

@@ -48,7 +48,7 @@ internal static class SyllabusEndpoints
         syllabus.MapGet("editions", ListAsync).Needs(Permission.SeeSyllabus).WithName("ListEditions")
             .WithSummary("What changed from edition to edition and who changed it, newest first.").Produces<Page<EditionJson>>().ProducesProblem(400);
         syllabus.MapPut("", ChangeAsync).Needs(Permission.ChangeSyllabus).WithIdempotency().WithName("ChangeSyllabus")
-            .WithSummary("Makes a new edition of the whole syllabus; wants If-Match with the number of the edition that was looked at (412 edition_changed).")
+            .WithSummary("Makes a new edition of the whole syllabus; wants If-Match with the number of the edition that was looked at (412 edition_changed); 422 syllabus_problem says what does not fit together.")
             .Produces<SyllabusJson>().ProducesProblem(400).ProducesProblem(412).ProducesProblem(422).ProducesProblem(428);
     }
 

@@ -7,6 +7,7 @@ using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Layout;
 using School.Web.Platform.Offline;
 
 namespace School.Web.Modules.Syllabus.Lessons;
@@ -29,7 +30,7 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
     /// <summary>What is on record now, for somebody who was about to record it too.</summary>
     public string Stands => Sheet.Lesson.State switch
     {
-        LessonState.Taught => $"Recorded as taught, {Sheet.Lesson.MinutesTaught} minutes.",
+        LessonState.Taught => $"Recorded as taught, {ScreenWords.Length(Sheet.Lesson.MinutesTaught!.Value)}.",
         LessonState.Missed => "Recorded as missed.",
         _ => "Not recorded yet.",
     };
@@ -71,7 +72,7 @@ internal sealed class RecordModel(RecordReader reader, RecordLesson record, Less
         var outcome = await record.RunAsync(viewer, id, Input.ToRequest(), Input.Version, cancel);
         if (outcome.Ok)
         {
-            TempData["Done"] = $"Recorded: {Sheet.Pupil.Name}, {Input.MinutesTaught} minutes taught. The pupil can read it now. {await NextStopAsync(cancel)}".TrimEnd();
+            TempData["Done"] = $"Recorded: {Sheet.Pupil.Name}, {ScreenWords.Length(Input.MinutesTaught)} taught. The pupil can read it now. {await NextStopAsync(cancel)}".TrimEnd();
             return LocalRedirect(first ? LessonPages.Next(id) : Sheet.Lesson.DayAddress(Sheet.School.Zone, viewer));
         }
 
