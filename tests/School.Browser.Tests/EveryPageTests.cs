@@ -16,7 +16,6 @@ using School.Web.Modules.Syllabus.Lessons;
 using School.Web.Modules.Syllabus.Mocks;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
-using School.Web.Tests.Accounts;
 using School.Web.Tests.Host;
 
 namespace School.Browser.Tests;

@@ -1,10 +1,11 @@
+using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Playwright;
 using NodaTime;
 using School.Tests;
-using School.Web.Tests.Accounts;
-using School.Web.Tests.Diary;
+using School.Web.Modules.Accounts;
+using School.Web.Modules.Diary.Lessons;
+using School.Web.Platform.Access;
 using School.Web.Tests.Host;
-using static School.Web.Tests.Diary.DiaryApi;
 
 namespace School.Browser.Tests;
 
@@ -77,14 +78,23 @@ public sealed class MoneyJourneyTests(TestPostgres postgres, Chromium chromium)
     public async Task A_pupil_accepts_the_terms_and_is_told_what_a_late_cancellation_costs_before_the_press(bool javaScript)
     {
         await using var host = await SchoolHost.ListeningAsync(postgres);
-        await using var school = await SmallSchool.OnAsync(host);
-        await school.Office.OpenBooksAsync(late: 50);
-        await (await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/terms", new { text = "A late cancellation costs half the price.", namesFees = true })).JsonAsync(System.Net.HttpStatusCode.Created);
-        var person = await host.WithDbAsync(db => Task.FromResult(db.Set<Web.Modules.People.Person>().Single(p => p.PupilId == school.PupilId)));
-        var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 5, 10))).Id();
-        host.Clock.Reset(London(2026, 3, 5, 7));
+        await host.OpenBooksAsync(late: 50);
+        await using (var scope = host.Services.CreateAsyncScope())
+        {
+            Assert.True((await scope.ServiceProvider.GetRequiredService<WriteTerms>().RunAsync(
+                Viewer.Service, new() { Text = "A late cancellation costs half the price." }, CancellationToken.None)).Ok);
+        }
+
+        var instructor = await host.Data.InstructorAsync();
+        var car = await host.WithDbAsync(db => Task.FromResult(db.Set<Web.Modules.Cars.Car>().First()));
+        var pupil = await host.Data.PupilAsync("Tamsin Oakley", instructor: instructor.Id);
+        var start = new LocalDateTime(2026, 3, 5, 10, 0).InZoneStrictly(SchoolHost.London).ToInstant();
+        var lesson = Lesson.Book(pupil.Id, instructor.Id, car.Id, new(start, start + Duration.FromHours(1)), TestData.PlaceAt(), TestData.PlaceAt(), host.Clock.GetCurrentInstant());
+        await host.AddAsync(lesson);
+        var id = lesson.Id;
+        host.Clock.Reset(start - Duration.FromHours(3));
         await using var walk = await Walk.StartAsync(chromium, host.Url, Screen.Phone with { JavaScript = javaScript });
-        await walk.SignInAsync(person);
+        await walk.SignInAsync(await host.Data.PersonAsync(pupil));
         await walk.Page.GotoAsync($"/diary/lessons/{id}/cancel?reason=Pupil");
         Assert.Contains("Nothing is asked: you have not accepted terms that name it.", await TextAsync(walk), StringComparison.Ordinal);
         await walk.Page.GotoAsync("/accounts/mine");

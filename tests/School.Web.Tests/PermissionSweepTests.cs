@@ -10,7 +10,6 @@ using School.Web.Modules.People;
 using School.Web.Modules.People.SignIn;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Tests.Accounts;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests;

@@ -15,7 +15,6 @@ using School.Web.Modules.Syllabus;
 using School.Web.Modules.Syllabus.Practice;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
-using School.Web.Tests.Accounts;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Contract;

@@ -8,7 +8,6 @@ using School.Tests;
 using School.Web.Platform.LocalPostgres;
 using School.Web.Platform.Operations;
 using School.Web.Tests.Diary;
-using School.Web.Tests.Accounts;
 using School.Web.Tests.Host;
 
 namespace School.Web.Tests.Platform;

@@ -2820,6 +2820,15 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("uuid")
                         .HasColumnName("pupil_id");
 
+                    b.Property<Instant?>("ReachedAt")
+                        .HasColumnType("timestamp with time zone")
+                        .HasColumnName("reached_at");
+
+                    b.Property<string>("ReachedBy")
+                        .IsRequired()
+                        .HasColumnType("text")
+                        .HasColumnName("reached_by");
+
                     b.Property<string>("ResetStamp")
                         .HasColumnType("text")
                         .HasColumnName("reset_stamp");
