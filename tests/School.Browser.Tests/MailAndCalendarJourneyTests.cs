@@ -27,8 +27,8 @@ public sealed class MailAndCalendarJourneyTests(TestPostgres postgres, Chromium 
             await using var walk = await Walk.StartAsync(chromium, url, Screen.Phone with { JavaScript = javaScript });
             var page = walk.Page;
 
-            await page.GotoAsync("/people/sign-in");
             await host.Data.PersonAsync(pupil);
+            await page.GotoAsync("/people/sign-in");
             await page.GetByLabel("E-mail").FillAsync(pupil.Email);
             await page.GetByLabel("Password").FillAsync(SchoolHost.Password);
             await page.Locator("main").GetByRole(AriaRole.Button).First.ClickAsync();

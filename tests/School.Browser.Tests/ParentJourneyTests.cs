@@ -48,7 +48,7 @@ public sealed partial class ParentJourneyTests(TestPostgres postgres, Chromium c
         await pupil.ExpectAccessibleAsync();
         await pupil.ExpectNoSidewaysScrollAsync();
         await pupil.PressAsync("Invite to sign in");
-        Assert.Contains("An invitation is on its way", await pupil.Page.Locator("body").InnerTextAsync(), StringComparison.Ordinal);
+        Assert.Contains("is written, but the school sends no e-mail yet. Ask the office to pass its link on.", await pupil.Page.Locator("body").InnerTextAsync(), StringComparison.Ordinal);
 
         // The office puts her beside the other one too, who allows the lessons alone.
         var rowan = await host.WithDbAsync(db => db.Set<Contact>().SingleAsync(c => c.Name == "Rowan Bell"));

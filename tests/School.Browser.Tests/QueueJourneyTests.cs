@@ -21,7 +21,7 @@ public sealed class QueueJourneyTests(TestPostgres postgres, Chromium chromium)
         var row = phone.Page.GetByRole(AriaRole.Row, new() { NameRegex = new("One sentence for the pupil") });
         await Assertions.Expect(row).ToContainTextAsync(Theirs);
         await Assertions.Expect(row).ToContainTextAsync(Mine);
-        await phone.SeeAsync("At the school: Recorded as taught, 40 minutes.");
+        await phone.SeeAsync("At the school: Recorded as taught, 40 min.");
         await phone.Walk.ExpectAccessibleAsync();
         await phone.Walk.ExpectNoSidewaysScrollAsync();
 
@@ -75,7 +75,7 @@ public sealed class QueueJourneyTests(TestPostgres postgres, Chromium chromium)
         await phone.Walk.ExpectAccessibleAsync();
         await phone.RecordAsync("75", Mine);
         await phone.Page.WaitForURLAsync("**/syllabus/lessons/*/next");
-        Assert.Contains("Recorded: Idris Bell, 75 minutes taught.", await phone.Page.GetByRole(AriaRole.Status).First.InnerTextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Recorded: Idris Bell, 1¼ hours taught.", await phone.Page.GetByRole(AriaRole.Status).First.InnerTextAsync(), StringComparison.Ordinal);
         Assert.Equal([phone.Owner.Id], await phone.RecordedByAsync());
         Assert.Equal(0, await phone.WaitingAsync());
     }

@@ -46,7 +46,7 @@ public sealed class PaymentTests(TestPostgres postgres)
         await (await school.Instructor.PayAsync(school.PupilId, 36_00)).JsonAsync(HttpStatusCode.Created);
         await (await school.Office.PayAsync(school.PupilId, 10_00)).JsonAsync(HttpStatusCode.Created);
         Assert.Equal((-46_00, 0), await school.Pupil.StandingAsync(school.PupilId));
-        var counted = await (await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/cash", new { instructorId = school.InstructorId, pence = 35_00 })).JsonAsync(HttpStatusCode.Created);
+        var counted = await (await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/cash", new { instructorId = school.InstructorId, pence = 35_00 })).JsonAsync();
         Assert.Equal(-1_00, counted.GetProperty("differencePence").GetInt64());
         Assert.Equal(new() { ["receivable"] = -46_00, ["cash"] = 45_00, ["write_off"] = 1_00 }, await school.Office.BalancesAsync());
         Assert.Equal("no_cash", await (await school.Office.SendJsonAsync(HttpMethod.Post, "/api/v1/cash", new { instructorId = school.InstructorId, pence = 0 })).CodeAsync(HttpStatusCode.UnprocessableEntity));
@@ -156,6 +156,16 @@ public sealed class PaymentTests(TestPostgres postgres)
         Assert.Equal("reason_needed", await (await school.Instructor.GetAsync($"/api/v1/pupils/{other.Id}/account")).CodeAsync(HttpStatusCode.Forbidden));
         Assert.Equal("reason_needed", await (await school.Instructor.PayAsync(other.Id, 100)).CodeAsync(HttpStatusCode.Forbidden));
         Assert.Equal(HttpStatusCode.Forbidden, (await school.Pupil.PayAsync(school.PupilId, 100)).StatusCode);
+        var receipts = new List<string>();
+        foreach (var pupil in new[] { school.PupilId, other.Id })
+        {
+            var receipt = (await (await school.Office.PayAsync(pupil, 100, "card")).JsonAsync(HttpStatusCode.Created)).Id();
+            receipts.Add($"/api/v1/payments/{receipt}");
+        }
+
+        Assert.Equal(100, (await school.Pupil.GetJsonAsync(receipts[0])).GetProperty("pence").GetInt64());
+        Assert.Equal(HttpStatusCode.NotFound, (await stranger.GetAsync(receipts[0])).StatusCode);
+        Assert.Equal("reason_needed", await (await school.Instructor.GetAsync(receipts[1])).CodeAsync(HttpStatusCode.Forbidden));
         Assert.Equal(HttpStatusCode.Forbidden, (await school.Instructor.GetAsync("/api/v1/journal")).StatusCode);
     }
 

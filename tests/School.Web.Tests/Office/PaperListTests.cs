@@ -110,7 +110,7 @@ public sealed class PaperListTests(TestPostgres postgres)
         Assert.DoesNotContain("Vehicle tax", (await (await pages.GetAsync("/papers?whose=Pupil")).TextAsync()).Split("<table")[1], StringComparison.Ordinal);
         Assert.Contains("from 0 to 3660", await (await pages.GetAsync("/papers?within=-4")).TextAsync(), StringComparison.Ordinal);
         var heeded = (await (await office.GetAsync("/api/v1/attention")).JsonAsync()).GetProperty("items").EnumerateArray().Select(item => Text(item, "kind")).ToList();
-        Assert.Equal(["car_paper", "licence_check", "licence"], heeded);
+        Assert.Equal(["licence_check", "car_paper", "licence"], heeded);
     }
 
     [Fact]

@@ -152,7 +152,7 @@ public sealed class FranchiseDiaryTests(TestPostgres postgres)
 
         Assert.Equal(wren.Email, await InvitedAsync());
         var after = await (await pages.GetAsync(asks)).TextAsync();
-        Assert.Contains("An invitation is on its way to Wren Castellan.", after, StringComparison.Ordinal);
+        Assert.Contains("The invitation for Wren Castellan is written, but goes nowhere", after, StringComparison.Ordinal);
         Assert.Contains("Invited; no password chosen yet.", after, StringComparison.Ordinal);
         Assert.DoesNotContain(wren.Email, before + after, StringComparison.Ordinal);
         await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == wren.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.RetiredOn, new NodaTime.LocalDate(2026, 3, 2))));

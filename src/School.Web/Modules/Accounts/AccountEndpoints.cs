@@ -1,5 +1,5 @@
-using School.Core;
 using NodaTime;
+using School.Core;
 using School.Core.Accounts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -60,7 +60,12 @@ internal static class AccountEndpoints
             .Produces<AccountJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         pupils.MapPost("write-offs", WriteOffAsync).Needs(Permission.KeepBooks).OfPupil(Sight.ByReason).WithIdempotency().WithName("WriteOff")
             .WithSummary("Gives up what a pupil owes, with a reason.").Produces<AccountJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
-        app.MapApi("payments").WithTags("accounts").MapPost("", PayAsync).Needs(Permission.TakeMoney).WithIdempotency().WithName("TakePayment")
+        pupils.MapGet("blocks/{blockId:guid}", GetBlockAsync).Needs(Permission.ReadAccount).OfPupil(Sight.ByReason).WithName("GetBlock")
+            .WithSummary("Prepaid hours: what is left of them, and what is given back for the rest today.").Produces<PrepaidBlockJson>().ProducesProblem(404);
+        var payments = app.MapApi("payments").WithTags("accounts");
+        payments.MapGet("{id:guid}", GetPaymentAsync).Needs(Permission.ReadAccount).WithName("GetPayment")
+            .WithSummary("A receipt; to the pupil, the staff who see the pupil, and somebody beside them who may see it.").Produces<PaymentJson>().ProducesProblem(403).ProducesProblem(404);
+        payments.MapPost("", PayAsync).Needs(Permission.TakeMoney).WithIdempotency().WithName("TakePayment")
             .WithSummary("Takes a payment of a pupil, or pays back what the school holds (back). 409 already_taken where the same stands on that day (again says that it is another); 422 more_than_held.")
             .Produces<PaymentJson>(201).ProducesProblem(400).ProducesProblem(403).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
     }
@@ -74,11 +79,21 @@ internal static class AccountEndpoints
         || (viewer.May(Permission.TakeMoney) && (await pupils.CardsAsync([id], cancel)).Count > 0)
         || await beside.FindAsync(viewer, id, cancel) is { Money: true };
 
+    private static async Task<IResult> GetBlockAsync(Guid id, Guid blockId, PupilBook pupils, BesideBook beside, AccountReader reader, Viewer viewer, CancellationToken cancel) =>
+        await MaySeeAsync(id, pupils, beside, viewer, cancel) && (await reader.FindAsync(id, 1, cancel))?.Blocks.FirstOrDefault(block => block.Row.Id == blockId) is { } block
+            ? Results.Ok(PrepaidBlockJson.Of(block)) : Refusal.NotFound("block").ToProblem();
+
+    private static async Task<IResult> GetPaymentAsync(
+        Guid id, PupilBook pupils, OwnPupils own, BesideBook beside, AccountReader reader, Viewer viewer, CancellationToken cancel) =>
+        await reader.PaymentAsync(id, cancel) is not { } payment || !await MaySeeAsync(payment.PupilId, pupils, beside, viewer, cancel) ? Refusal.NotFound("payment").ToProblem()
+        : await own.RefuseUnseenAsync(viewer, payment.PupilId, cancel) is { } unseen ? unseen.ToProblem()
+        : Results.Ok(PaymentJson.Of(payment));
+
     private static async Task<IResult> SellAsync(Guid id, BlockInput input, SellBlock sell, AccountReader reader, Viewer viewer, CancellationToken cancel)
     {
         var sold = await sell.RunAsync(viewer, id, input, cancel);
         return sold.Ok
-            ? Results.Created($"{ApiSetup.Prefix}/pupils/{id}/account", PrepaidBlockJson.Of((await reader.FindAsync(id, 1, cancel))!.Blocks.First(block => block.Row.Id == sold.Value.Id)))
+            ? Results.Created($"{ApiSetup.Prefix}/pupils/{id}/blocks/{sold.Value.Id}", PrepaidBlockJson.Of((await reader.FindAsync(id, 1, cancel))!.Blocks.First(block => block.Row.Id == sold.Value.Id)))
             : sold.Refusal.ToProblem();
     }
 
@@ -98,7 +113,7 @@ internal static class AccountEndpoints
         var taken = await take.RunAsync(
             viewer, request.PupilId,
             new() { Pence = request.Pence, Method = request.Method, PaidOn = request.PaidOn, Reference = request.Reference, Back = request.Back, Again = request.Again }, cancel);
-        return taken.ToResult(payment => Results.Created($"{ApiSetup.Prefix}/pupils/{payment.PupilId}/account", PaymentJson.Of(payment)));
+        return taken.ToResult(payment => Results.Created($"{ApiSetup.Prefix}/payments/{payment.Id}", PaymentJson.Of(payment)));
     }
 
     private static async Task<IResult> ReadAsync(Guid id, AccountReader reader, CancellationToken cancel) =>

@@ -74,6 +74,8 @@ internal sealed class AccountReader(SchoolDb db, BookShelf shelf, Ledger ledger,
         };
     }
 
+    public Task<Payment?> PaymentAsync(Guid id, CancellationToken cancel) => db.Set<Payment>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, cancel);
+
     /// <summary>By ISO 11649, at most 18 characters: made of the pupil's id, so that it never changes.</summary>
     public static string ReferenceOf(Guid pupilId)
     {

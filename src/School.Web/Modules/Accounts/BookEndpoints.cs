@@ -78,12 +78,14 @@ internal static class BookEndpoints
     public static void MapBookEndpoints(this IEndpointRouteBuilder app)
     {
         var books = app.MapApi("books").WithTags("accounts");
-        books.MapGet("", ListAsync).Needs(Permission.KeepBooks).WithName("ListBooks").WithSummary("The sets of books; none until they are opened.").Produces<Page<BookJson>>();
+        books.MapGet("", ListAsync).Needs(Permission.KeepBooks).WithName("ListBooks").WithSummary("The sets of books; none until they are opened.").Produces<Page<BookJson>>().ProducesProblem(400);
+        books.MapGet("{id:guid}", GetAsync).Needs(Permission.KeepBooks).WithName("GetBooks").WithSummary("One set of books.").Produces<BookJson>().ProducesProblem(404);
         books.MapPost("", OpenAsync).Needs(Permission.KeepBooks).WithIdempotency().WithName("OpenBooks")
             .WithSummary("Opens the school’s books: from today on lessons, payments and fees are posted. 409 books_open_already.")
             .Produces<BookJson>(201).ProducesProblem(400).ProducesProblem(409);
         var prices = app.MapApi("prices").WithTags("accounts");
         prices.MapGet("", PricesAsync).Needs(Permission.KeepBooks).WithName("ListPrices").WithSummary("The price list, present, past and to come.").Produces<Page<PriceJson>>().ProducesProblem(400);
+        prices.MapGet("{id:guid}", GetPriceAsync).Needs(Permission.KeepBooks).WithName("GetPrice").WithSummary("One line of the price list.").Produces<PriceJson>().ProducesProblem(404);
         prices.MapPost("", AddPriceAsync).Needs(Permission.KeepBooks).WithIdempotency().WithName("AddPrice")
             .WithSummary("Adds a price for lessons booked from a day on, or ends one where pence is left out. 422 prices_overlap, no_such_price, books_not_open.")
             .Produces<PriceJson>(201).ProducesProblem(400).ProducesProblem(422);
@@ -95,18 +97,24 @@ internal static class BookEndpoints
             .Produces<Page<EntryJson>>(200, "application/json", "text/plain").ProducesProblem(400).ProducesProblem(422);
     }
 
-    private static async Task<IResult> ListAsync(BookShelf shelf, CancellationToken cancel) =>
-        Results.Ok(new Page<BookJson>(await shelf.FindAsync(cancel) is { } book ? [BookJson.Of(book)] : [], null));
+    private static async Task<IResult> ListAsync(BookShelf shelf, int? limit, string? cursor, CancellationToken cancel) =>
+        ((IReadOnlyList<BookJson>)(await shelf.FindAsync(cancel) is { } book ? [BookJson.Of(book)] : [])).PageOf(limit, cursor, book => book.Id.ToString()).ToResult();
+
+    private static async Task<IResult> GetAsync(Guid id, BookShelf shelf, CancellationToken cancel) =>
+        await shelf.FindAsync(cancel) is { } book && book.Id == id ? Results.Ok(BookJson.Of(book)) : Refusal.NotFound("set of books").ToProblem();
+
+    private static async Task<IResult> GetPriceAsync(Guid id, BookShelf shelf, CancellationToken cancel) =>
+        (await shelf.FindAsync(cancel))?.Prices.Find(price => price.Id == id) is { } price ? Results.Ok(PriceJson.Of(price)) : Refusal.NotFound("price").ToProblem();
 
     private static async Task<IResult> OpenAsync(BooksInput input, OpenBooks open, Viewer viewer, CancellationToken cancel) =>
-        (await open.RunAsync(viewer, input, cancel)).ToResult(book => Results.Created($"{ApiSetup.Prefix}/books", BookJson.Of(book)));
+        (await open.RunAsync(viewer, input, cancel)).ToResult(book => Results.Created($"{ApiSetup.Prefix}/books/{book.Id}", BookJson.Of(book)));
 
     private static async Task<IResult> PricesAsync(BookShelf shelf, int? limit, string? cursor, CancellationToken cancel) =>
         (await shelf.FindAsync(cancel) is { } book ? book.Prices.OrderBy(row => row.Id).Select(PriceJson.Of).ToList() : [])
         .PageOf(limit, cursor, price => price.Id.ToString()).ToResult();
 
     private static async Task<IResult> AddPriceAsync(PriceRequest request, AddPrice add, Viewer viewer, CancellationToken cancel) =>
-        request.Read() is { Ok: false, Refusal: var wrong } ? wrong.ToProblem() : (await add.RunAsync(viewer, request.Read().Value!, cancel)).ToResult(price => Results.Created($"{ApiSetup.Prefix}/prices", PriceJson.Of(price)));
+        request.Read() is { Ok: false, Refusal: var wrong } ? wrong.ToProblem() : (await add.RunAsync(viewer, request.Read().Value!, cancel)).ToResult(price => Results.Created($"{ApiSetup.Prefix}/prices/{price.Id}", PriceJson.Of(price)));
 
     private static async Task<IResult> BalanceAsync(QueryDate? at, BookShelf shelf, TrialBalance balance, SchoolInfo school, IClock clock, CancellationToken cancel)
     {

@@ -1,5 +1,5 @@
-using School.Core;
 using Microsoft.EntityFrameworkCore;
+using School.Core;
 using School.Core.Accounts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;

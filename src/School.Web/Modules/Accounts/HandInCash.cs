@@ -1,6 +1,6 @@
-using School.Core;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Core.Accounts;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Records.Contracts;

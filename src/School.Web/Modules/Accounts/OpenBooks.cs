@@ -1,5 +1,5 @@
-using School.Core;
 using NodaTime;
+using School.Core;
 using School.Core.Accounts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Modules.School.Contracts;

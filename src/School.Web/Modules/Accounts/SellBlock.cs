@@ -1,5 +1,5 @@
-using School.Core;
 using NodaTime;
+using School.Core;
 using School.Core.Accounts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;

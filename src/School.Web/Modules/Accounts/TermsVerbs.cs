@@ -1,6 +1,6 @@
-using School.Core;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;

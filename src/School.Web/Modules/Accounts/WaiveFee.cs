@@ -1,5 +1,5 @@
-using School.Core;
 using Microsoft.EntityFrameworkCore;
+using School.Core;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Api.Document;

@@ -49,7 +49,9 @@ internal record CarInput
     };
 
     /// <summary>What is wrong, or the input with its text cleaned.</summary>
-    public Outcome<CarInput> Check(LocalDate today)
+    /// <param name="today">The day of the school.</param>
+    /// <param name="kept">The last day of its MOT as it stands, which may be sent back as it was read.</param>
+    public Outcome<CarInput> Check(LocalDate today, LocalDate? kept = null)
     {
         var errors = new FieldErrors();
         var label = errors.ReadLine(nameof(Label), Label, Car.LongestLabel, "Enter what people call the car, such as silver hatch.");
@@ -64,7 +66,7 @@ internal record CarInput
         errors.When(FirstRegistered < Car.FirstPlates, nameof(FirstRegistered), "There were no number plates that long ago. Check the year.");
         Paper(nameof(MotExpires), MotExpires);
         errors.When(
-            FirstRegistered >= Car.FirstPlates && MotExpires > LocalDate.Max(MotDates.Furthest(today), FirstRegistered.Value.PlusYears(CarFacts.FirstMotInNorthernIreland)) && MotExpires <= today.PlusYears(MostYearsAhead), nameof(MotExpires),
+            MotExpires != kept && FirstRegistered >= Car.FirstPlates && MotExpires > LocalDate.Max(MotDates.Furthest(today), FirstRegistered.Value.PlusYears(CarFacts.FirstMotInNorthernIreland)) && MotExpires <= today.PlusYears(MostYearsAhead), nameof(MotExpires),
             $"An MOT is good for a year, and for a month less a day more where it was had early: at most until {ScreenWords.DayAndYear(MotDates.Furthest(today))}. Check the year.");
         Paper(nameof(TaxExpires), TaxExpires);
         Paper(nameof(InsuranceExpires), InsuranceExpires);

@@ -18,7 +18,7 @@ internal sealed class ChangeCar(SchoolDb db, SchoolInfo school, Audit audit, ICl
         }
 
         var today = (await school.GetAsync(cancel)).Today(clock);
-        var check = input.Check(today);
+        var check = input.Check(today, taken.Value.MotExpires);
         if (!check.Ok)
         {
             return check.Refusal;

@@ -20,8 +20,18 @@ internal sealed class DiarySteps(SchoolDb db, InstructorBook instructors, FirstP
     private async Task<FirstStep> HoursAsync(CancellationToken cancel)
     {
         var (all, today) = (await instructors.ListAsync(alsoRetired: false, cancel), (await school.GetAsync(cancel)).Today(clock));
-        var working = await db.Set<WorkingHoursRow>().Where(h => h.To == null || h.To >= today).Select(h => h.InstructorId).Distinct().ToListAsync(cancel);
-        return all.FirstOrDefault(one => working.Contains(one.Id)) is { } works ? new("hours", 50, true, HoursTitle, $"{works.Name} has working hours.", "", $"/diary/hours?instructorId={works.Id}")
+        // Most often the first has some: one row is read, and not those of everybody.
+        InstructorCard? works = null;
+        foreach (var one in all)
+        {
+            if (await db.Set<WorkingHoursRow>().AnyAsync(h => h.InstructorId == one.Id && (h.To == null || h.To >= today), cancel))
+            {
+                works = one;
+                break;
+            }
+        }
+
+        return works is not null ? new("hours", 50, true, HoursTitle, $"{works.Name} has working hours.", "", $"/diary/hours?instructorId={works.Id}")
             : all is [var first, ..] ? new("hours", 50, false, HoursTitle, $"{first.Name} has no working hours: nobody can book a lesson without.", "Add hours", $"/diary/hours-span?instructorId={first.Id}")
             : new("hours", 50, false, HoursTitle, "They are those of somebody who teaches, who comes first.", "", "");
     }

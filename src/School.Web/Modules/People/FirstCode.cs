@@ -18,7 +18,9 @@ internal sealed class FirstCode(SchoolDb db, KeyRing ring)
     private const string Purpose = "School.FirstCode.v1";
 
     /// <summary>Whether nobody has signed in here, or could.</summary>
-    public async Task<bool> IsOpenAsync(CancellationToken cancel) => !await db.Set<Person>().AnyAsync(p => p.PasswordHash != null || p.LastSignIn != null, cancel);
+    // Nobody else is invited before the first of the office, whom an index finds among all.
+    public async Task<bool> IsOpenAsync(CancellationToken cancel) =>
+        !await db.Set<Person>().AnyAsync(p => p.Parts != OfficeParts.None && (p.PasswordHash != null || p.LastSignIn != null), cancel);
 
     /// <summary>As it is printed.</summary>
     public string Words => string.Join('-', Plain().Chunk(Group).Select(four => new string(four)));

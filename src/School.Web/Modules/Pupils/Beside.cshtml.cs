@@ -168,7 +168,7 @@ internal sealed class BesideModel(SchoolDb db, ContactBook contacts, ISeeContact
         var invited = await invite.RunAsync(viewer, Id, person, cancel);
         if (invited.Ok)
         {
-            TempData["Done"] = mail.Invited(invited.Value.Email);
+            TempData["Done"] = mail.Invited(invited.Value.Email, toPupil: !viewer.Towards(Id).IsStaff);
             return Redirect($"/pupils/{Id}/beside");
         }
 

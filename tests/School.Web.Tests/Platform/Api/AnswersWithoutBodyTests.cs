@@ -45,6 +45,7 @@ public sealed class AnswersWithoutBodyTests(TestPostgres postgres)
     public async Task A_form_sent_to_a_handler_that_is_not_there_is_refused_and_breaks_nothing()
     {
         await using var host = await SchoolHost.StartAsync(postgres);
+        await host.Data.OfficeAsync();
         using var nobody = host.Browser();
         foreach (var page in new[] { $"/diary/swaps/{Guid.NewGuid()}", $"/diary/swaps/{Guid.NewGuid()}?handler=bogus" })
         {

@@ -24,6 +24,7 @@ public sealed class KeysTests(TestPostgres postgres)
     public async Task No_key_stands_readable_in_the_database()
     {
         await using var host = await SchoolHost.OfItsOwnAsync(postgres);
+        await host.Data.OfficeAsync();
         // A key is made when the first form is shown.
         using var browser = host.Browser();
         (await browser.GetAsync("/people/sign-in")).EnsureSuccessStatusCode();
@@ -60,6 +61,7 @@ public sealed class KeysTests(TestPostgres postgres)
     public async Task A_node_whose_key_does_not_fit_starts_and_says_so_and_makes_no_keys(string? how)
     {
         await using var host = await SchoolHost.OfItsOwnAsync(postgres);
+        await host.Data.OfficeAsync();
         await SealAsync(host, Number);
         var before = await host.WithDbAsync(db => db.DataProtectionKeys.CountAsync());
         await using var other = host.SecondNode(
@@ -111,6 +113,7 @@ public sealed class KeysTests(TestPostgres postgres)
     public async Task A_new_first_line_of_the_key_file_wraps_anew_and_the_old_line_may_go_then()
     {
         await using var host = await SchoolHost.OfItsOwnAsync(postgres);
+        await host.Data.OfficeAsync();
         var text = await SealAsync(host, Number);
         using var browser = host.Browser();
         (await browser.GetAsync("/people/sign-in")).EnsureSuccessStatusCode();

@@ -23,7 +23,7 @@ public sealed class KeptOfflineTests(TestPostgres postgres)
         var answer = await desk.SendAsync("key-1", Taught);
         Assert.Equal((HttpStatusCode.OK, "sent"), (answer.Status, answer.Outcome));
         Assert.EndsWith("/next", answer.Json.GetProperty("next").GetString(), StringComparison.Ordinal);
-        Assert.StartsWith("Recorded: Idris Bell, 70 minutes taught.", answer.Json.GetProperty("sentence").GetString(), StringComparison.Ordinal);
+        Assert.StartsWith("Recorded: Idris Bell, 1 h 10 min taught.", answer.Json.GetProperty("sentence").GetString(), StringComparison.Ordinal);
         Assert.Equal((LessonState.Taught, 70, 1), await StandsAsync(host, desk));
     }
 

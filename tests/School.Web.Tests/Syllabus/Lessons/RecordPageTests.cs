@@ -23,7 +23,7 @@ public sealed class RecordPageTests(TestPostgres postgres)
         Assert.Equal($"/syllabus/lessons/{day.OnNow.Id}/next", answer.Headers.Location?.ToString());
         var lesson = await LessonAsync(host, day);
         Assert.Equal((LessonState.Taught, 70, "Roundabouts: 🚗 steady."), (lesson.State, lesson.MinutesTaught, lesson.Note));
-        Assert.Contains("Recorded: Idris Bell, 70 minutes taught.", await (await browser.GetAsync("/diary/day")).TextAsync(), StringComparison.Ordinal);
+        Assert.Contains("Recorded: Idris Bell, 1 h 10 min taught.", await (await browser.GetAsync("/diary/day")).TextAsync(), StringComparison.Ordinal);
     }
 
     [Theory]

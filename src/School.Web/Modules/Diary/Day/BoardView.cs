@@ -59,7 +59,7 @@ internal static class BoardView
                 .. from gap in day.Free
                    let lengths = day.Context.Rules.LessonMinutes.Order().Where(minutes => LessonPlan.Of(minutes, day.Context.Rules).Elapsed <= gap.Duration.TotalMinutes).ToList()
                    where lengths.Count > 0
-                   select new TimeOpening(gap, lengths, $"/diary/book?with={day.Instructor.Id}&from={day.Date:uuuu-MM-dd}&after={StartText.Of(gap.Start)}"),
+                   select new TimeOpening(gap, lengths, $"/diary/book?with={day.Instructor.Id}&after={StartText.Of(gap.Start)}"),
             ],
         };
     }

@@ -123,6 +123,8 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         Lengths = [.. Rules.LengthsOf(kind.Kind).Append(usual).Append(minutes).Distinct().Order()
             .Select(m => new SelectListItem(ScreenWords.Length(m), $"{m}"))];
         var errors = new FieldErrors();
+        // An opening names its own day.
+        From ??= StartText.Read(After)?.InZone(School.Zone).Date;
         var from = ReadFrom() ?? new LocalDate(1, 1, 1);
         var question = await Places.IntoAsync(new(pupilId, from, from, InstructorId: teacher) { Kind = kind.Kind }, pupil.PickUp, places, Viewer, errors, cancel);
         if (errors.ToRefusal() is { } nowhere)

@@ -13,7 +13,8 @@ internal sealed class MailWay(MailSettings settings, MailFolder folder)
     public string Folder => folder.Path;
 
     /// <summary>What became of an invitation.</summary>
-    public string Invited(string whom) => Leaves
+    public string Invited(string whom, bool toPupil = false) => Leaves
         ? $"An invitation is on its way to {whom}."
+        : toPupil ? $"The invitation for {whom} is written, but the school sends no e-mail yet. Ask the office to pass its link on."
         : $"The invitation for {whom} is written, but goes nowhere: there is no mail server. Open it under Messages and pass its link on yourself.";
 }

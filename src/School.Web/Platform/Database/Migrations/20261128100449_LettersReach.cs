@@ -25,6 +25,7 @@ namespace School.Web.Platform.Database.Migrations
                 type: "text",
                 nullable: false,
                 defaultValue: "");
+            migrationBuilder.Sql("ALTER TABLE people.people ALTER COLUMN reached_by DROP DEFAULT;");
         }
 
         /// <inheritdoc />
