@@ -1,6 +1,7 @@
 using System.Security.Cryptography;
 using System.Text;
 using Microsoft.EntityFrameworkCore;
+using School.Web.Platform.Access;
 using School.Web.Platform.Database;
 using School.Web.Platform.Keys;
 
@@ -18,9 +19,11 @@ internal sealed class FirstCode(SchoolDb db, KeyRing ring)
     private const string Purpose = "School.FirstCode.v1";
 
     /// <summary>Whether nobody has signed in here, or could.</summary>
-    // Nobody else is invited before the first of the office, whom an index finds among all.
+    // An index finds the office among all; where that has nobody yet, there are few.
     public async Task<bool> IsOpenAsync(CancellationToken cancel) =>
-        !await db.Set<Person>().AnyAsync(p => p.Parts != OfficeParts.None && (p.PasswordHash != null || p.LastSignIn != null), cancel);
+        !await WhoSignIn.AnyAsync(p => p.Parts != OfficeParts.None, cancel) && !await WhoSignIn.AnyAsync(cancel);
+
+    private IQueryable<Person> WhoSignIn => db.Set<Person>().Where(p => p.PasswordHash != null || p.LastSignIn != null);
 
     /// <summary>As it is printed.</summary>
     public string Words => string.Join('-', Plain().Chunk(Group).Select(four => new string(four)));
