@@ -32,7 +32,8 @@ internal sealed class DemoMoney(IServiceProvider services, DemoClock clock, Inst
         {
             if (pupil.Number % 9 != 4)
             {
-                await DoAsync<AcceptTerms, TermsAccepted>(Viewer.Service, (verb, cancel) => verb.RunAsync(Viewer.Service, pupil.Pupil.Id, terms.Number, cancel));
+                var viewer = new Viewer(pupil.Pupil.Id, OfficeParts.None, null, pupil.Pupil.Id, pupil.Pupil.Name);
+                await DoAsync<AcceptTerms, TermsAccepted>(viewer, (verb, cancel) => verb.RunAsync(viewer, pupil.Pupil.Id, terms.Number, cancel));
             }
 
             if (BuysAhead(pupil))
