@@ -106,6 +106,7 @@ public sealed class MoneyJourneyTests(TestPostgres postgres, Chromium chromium)
         Assert.Contains("£18.00 is owed, 50 % of the price.", await TextAsync(walk), StringComparison.Ordinal);
         await LookAsync(walk);
         await walk.PressAsync("Cancel lesson for £18.00");
+        Assert.Contains("Lesson cancelled, charge applies.", await TextAsync(walk), StringComparison.Ordinal);
         await walk.Page.GotoAsync("/accounts/mine");
         Assert.Contains("£18.00 to pay", await TextAsync(walk), StringComparison.Ordinal);
         Assert.Contains("Late cancellation, lesson of Thursday 5 March, 10:00: charged", await TextAsync(walk), StringComparison.Ordinal);

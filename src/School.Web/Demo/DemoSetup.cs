@@ -87,16 +87,7 @@ internal static class DemoSetup
         var today = app.Services.GetRequiredService<IClock>().GetCurrentInstant();
         await MakeToScaleAsync(app, connections, today);
         var clock = new DemoClock(today);
-        var services = new ServiceCollection()
-            .AddLogging(logging => logging.AddConfiguration(app.Configuration.GetSection("Logging")).AddConsole())
-            .AddSingleton(app.Configuration)
-            .AddSingleton<IConfiguration>(app.Configuration)
-            .AddSingleton<IHostEnvironment>(app.Environment)
-            .AddSingleton<IWebHostEnvironment>(app.Environment)
-            .AddPlatform(app.Configuration, connections.Service)
-            .AddModules(app.Configuration)
-            .AddSingleton<IClock>(clock);
-        await using var provider = services.BuildServiceProvider();
+        await using var provider = Services(app.Configuration, app.Environment, connections.Service, clock).BuildServiceProvider();
         var password = app.Configuration["SCHOOL_DEMO_PASSWORD"] is { Length: > 0 } given ? given : Convert.ToHexStringLower(RandomNumberGenerator.GetBytes(8));
         var accounts = await new DemoSchool(provider, clock, today).FillAsync(password);
         return () =>
@@ -107,4 +98,14 @@ internal static class DemoSetup
             }
         };
     }
+
+    /// <summary>What makes the invented school: the modules with a clock of their own, before anything is served.</summary>
+    internal static IServiceCollection Services(IConfiguration configuration, IWebHostEnvironment environment, string connection, DemoClock clock) => new ServiceCollection()
+        .AddLogging(logging => logging.AddConfiguration(configuration.GetSection("Logging")).AddConsole())
+        .AddSingleton(configuration)
+        .AddSingleton<IHostEnvironment>(environment)
+        .AddSingleton(environment)
+        .AddPlatform(configuration, connection)
+        .AddModules(configuration)
+        .AddSingleton<IClock>(clock);
 }

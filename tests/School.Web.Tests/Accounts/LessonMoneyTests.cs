@@ -124,6 +124,9 @@ public sealed class LessonMoneyTests(TestPostgres postgres)
         await (await school.Pupil.CancelAsync(id)).JsonAsync();
         Assert.Equal((0, 0), await school.Pupil.StandingAsync(school.PupilId));
         Assert.Equal(reason, (await school.Pupil.AccountAsync(school.PupilId)).GetProperty("fees")[0].Word("reason"));
+        var letter = Assert.Single(await school.MessagesAsync(id, "lesson_cancelled"), said => said.Key.EndsWith(":pupil", StringComparison.Ordinal));
+        Assert.Contains("It was late, and nothing is asked of you for it.", letter.Text, StringComparison.Ordinal);
+        Assert.DoesNotContain("it is charged", letter.Text, StringComparison.Ordinal);
         await (await school.Pupil.CancelAsync(second)).JsonAsync();
         Assert.Equal((reason == "free_one" ? 36_00 : 0, 0), await school.Pupil.StandingAsync(school.PupilId));
     }

@@ -170,6 +170,21 @@ public sealed class PaymentTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task An_instructor_takes_money_and_gives_none_away()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Office.OpenBooksAsync();
+        await (await school.Instructor.PayAsync(school.PupilId, 36_00)).JsonAsync(HttpStatusCode.Created);
+        Assert.Equal("not_your_books", await (await school.Instructor.PayAsync(school.PupilId, 36_00, back: true)).CodeAsync(HttpStatusCode.Forbidden));
+        var before = new { minutes = 600, pence = 0, fromBefore = true };
+        var url = $"/api/v1/pupils/{school.PupilId}/blocks";
+        Assert.Equal("not_your_books", await (await school.Instructor.SendJsonAsync(HttpMethod.Post, url, before)).CodeAsync(HttpStatusCode.Forbidden));
+        Assert.Equal((-36_00, 0), await school.Pupil.StandingAsync(school.PupilId));
+        await (await school.Office.SendJsonAsync(HttpMethod.Post, url, before)).JsonAsync(HttpStatusCode.Created);
+        Assert.Equal((-36_00, 600), await school.Pupil.StandingAsync(school.PupilId));
+    }
+
+    [Fact]
     public async Task The_journal_as_plain_text_comes_to_the_trial_balance()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

@@ -1,4 +1,6 @@
+using Microsoft.AspNetCore.Hosting;
 using Microsoft.EntityFrameworkCore;
+using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.DependencyInjection;
 using NodaTime;
 using School.Core.Cars;
@@ -40,9 +42,11 @@ public sealed class DemoAgreesTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartWithAsync(postgres, services => services.AddSingleton<IClock>(clock));
         await host.WithDbAsync(db => db.Set<DiarySettings>().ExecuteUpdateAsync(
             set => set.SetProperty(s => s.Rules.BufferMinutes, 10).SetProperty(s => s.Rules.DailyTeachingMinutes, 420)));
-        await using (var scope = host.Services.CreateAsyncScope())
+        // With the services that the demo has, before anything is served.
+        await using (var services = DemoSetup.Services(
+            host.Services.GetRequiredService<IConfiguration>(), host.Services.GetRequiredService<IWebHostEnvironment>(), host.ServiceConnectionString, clock).BuildServiceProvider())
         {
-            await new DemoSchool(scope.ServiceProvider, clock, Now).FillAsync("a-password-for-the-demo-1");
+            await new DemoSchool(services, clock, Now).FillAsync("a-password-for-the-demo-1");
         }
 
         clock.Now = Now;

@@ -53,8 +53,8 @@ internal static class AccountEndpoints
             .WithSummary("What a pupil owes, prepaid hours and what led there, the latest first; to the pupil, the staff, and somebody beside them who may see it. 422 books_not_open before money is kept.")
             .Produces<AccountJson>().ProducesProblem(404).ProducesProblem(422);
         pupils.MapPost("blocks", SellAsync).Needs(Permission.TakeMoney).OfPupil(Sight.ByReason).WithIdempotency().WithName("SellBlock")
-            .WithSummary("Sells prepaid hours: owed at once, used from the oldest. With fromBefore, hours paid for before the books were opened.")
-            .Produces<PrepaidBlockJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
+            .WithSummary("Sells prepaid hours: owed at once, used from the oldest. With fromBefore, hours paid for before the books were opened: 403 not_your_books for who does not keep them.")
+            .Produces<PrepaidBlockJson>(201).ProducesProblem(400).ProducesProblem(403).ProducesProblem(404).ProducesProblem(422);
         pupils.MapPost("blocks/{blockId:guid}/give-back", GiveBackAsync).Needs(Permission.KeepBooks).OfPupil(Sight.ByReason).WithIdempotency().WithName("GiveBackBlock")
             .WithSummary("Gives back the rest of prepaid hours as money that the school owes; pence is what the account told, else 422 refund_changed. 422 block_used_up.")
             .Produces<AccountJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
@@ -66,7 +66,7 @@ internal static class AccountEndpoints
         payments.MapGet("{id:guid}", GetPaymentAsync).Needs(Permission.ReadAccount).WithName("GetPayment")
             .WithSummary("A receipt; to the pupil, the staff who see the pupil, and somebody beside them who may see it.").Produces<PaymentJson>().ProducesProblem(403).ProducesProblem(404);
         payments.MapPost("", PayAsync).Needs(Permission.TakeMoney).WithIdempotency().WithName("TakePayment")
-            .WithSummary("Takes a payment of a pupil, or pays back what the school holds (back). 409 already_taken where the same stands on that day (again says that it is another); 422 more_than_held.")
+            .WithSummary("Takes a payment of a pupil, or pays back what the school holds (back; 403 not_your_books for who does not keep the books). 409 already_taken where the same stands on that day (again says that it is another); 422 more_than_held.")
             .Produces<PaymentJson>(201).ProducesProblem(400).ProducesProblem(403).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
     }
 

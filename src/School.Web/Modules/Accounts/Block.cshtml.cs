@@ -27,6 +27,8 @@ internal sealed class BlockModel(PupilBook pupils, BookShelf shelf, SellBlock se
 
     public string Name { get; private set; } = "";
 
+    public bool Keeps => viewer.May(Permission.KeepBooks);
+
     public long? Hour { get; private set; }
 
     public bool Revalued { get; private set; }

@@ -21,6 +21,9 @@ internal sealed class BookShelf(SchoolDb db)
     public static Refusal NotOpen { get; } = Refusal.Rule(
         "books_not_open", new("The books are not open yet. Open them with the price of a lesson; then money is kept.", "Your school does not keep accounts here yet. Ask the office.")).CuredOn(Page);
 
+    /// <summary>For who takes money, and does not keep the books.</summary>
+    public static Refusal NotTheirs { get; } = new(RefusalKind.NotAllowed, "not_your_books", "Whoever keeps the books does this. Ask the office.");
+
     /// <summary>Held while numbers are given out and money changes hands.</summary>
     public static string LockOf(Guid bookId) => $"books:{bookId}";
 }

@@ -25,11 +25,11 @@ internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger
         }
     }
 
-    public async Task DecidedAsync(DecidedCharge decided, Viewer viewer, CancellationToken cancel)
+    public async Task<bool?> DecidedAsync(DecidedCharge decided, Viewer viewer, CancellationToken cancel)
     {
-        if ((!decided.Charge.Chargeable && decided.Charge.Code is not ChargeCode.Waived) || await OpenForAsync(decided.Lesson, cancel) is not { } book)
+        if (!decided.Charge.Chargeable || await OpenForAsync(decided.Lesson, cancel) is not { } book)
         {
-            return;
+            return null;
         }
 
         await ledger.LockAsync(decided.PupilId, cancel);
@@ -47,6 +47,7 @@ internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger
             Percent = fee.Percent,
             EntryId = entry?.Id,
         });
+        return entry is not null;
     }
 
     public async Task TakenBackAsync(Guid lessonId, Viewer viewer, CancellationToken cancel)

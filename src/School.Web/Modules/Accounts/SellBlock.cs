@@ -45,6 +45,12 @@ internal sealed class SellBlock(SchoolDb db, Ledger ledger, MoneyGround ground, 
                 return opened.Refusal;
             }
 
+            // Nothing is paid for them here, so they are not for everybody to give.
+            if (input.FromBefore && !viewer.May(Permission.KeepBooks))
+            {
+                return BookShelf.NotTheirs;
+            }
+
             if (input.Id is { } known && await db.Set<Block>().FindAsync([known], cancel) is { } before)
             {
                 return before.PupilId == pupilId ? before : Refusal.NotFound("block");

@@ -52,6 +52,11 @@ internal sealed class TakePayment(SchoolDb db, Ledger ledger, MoneyGround ground
                 return opened.Refusal;
             }
 
+            if (input.Back && !viewer.May(Permission.KeepBooks))
+            {
+                return BookShelf.NotTheirs;
+            }
+
             if (input.Id is { } known && await db.Set<Payment>().FindAsync([known], cancel) is { } before)
             {
                 return before.PupilId == pupilId ? before : Refusal.NotFound("payment");

@@ -102,8 +102,11 @@ public sealed class ChargeFollowerTests(TestPostgres postgres)
 
     private sealed class Follower(SchoolDb db) : ILessonCharges
     {
-        public Task DecidedAsync(DecidedCharge decided, Viewer viewer, CancellationToken cancel) =>
-            TellAsync($"{decided.LessonId} {decided.Charge.Act} {decided.Charge.Code} {decided.Charge.Chargeable}", cancel);
+        public async Task<bool?> DecidedAsync(DecidedCharge decided, Viewer viewer, CancellationToken cancel)
+        {
+            await TellAsync($"{decided.LessonId} {decided.Charge.Act} {decided.Charge.Code} {decided.Charge.Chargeable}", cancel);
+            return null;
+        }
 
         public Task TakenBackAsync(Guid lessonId, Viewer viewer, CancellationToken cancel) => TellAsync($"{lessonId} taken back", cancel);
 

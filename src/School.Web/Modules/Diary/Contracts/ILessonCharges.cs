@@ -44,8 +44,11 @@ internal sealed record ChargeAmount(long Pence, int PrepaidMinutes, string Curre
 /// </summary>
 internal interface ILessonCharges
 {
-    /// <summary>Decided, also where nothing is charged. A lesson that is not moved has one decision: a later one takes the place of the earlier.</summary>
-    Task DecidedAsync(DecidedCharge decided, Viewer viewer, CancellationToken cancel);
+    /// <summary>
+    /// Decided, also where nothing is charged. A lesson that is not moved has one decision: a later one takes the place of the earlier. Answers whether anything is
+    /// asked for it; null where no money is kept.
+    /// </summary>
+    Task<bool?> DecidedAsync(DecidedCharge decided, Viewer viewer, CancellationToken cancel);
 
     /// <summary>A lesson written down as missed was taught after all: that decision no longer holds.</summary>
     Task TakenBackAsync(Guid lessonId, Viewer viewer, CancellationToken cancel);

@@ -90,10 +90,12 @@ internal sealed class CancelModel(CancelLesson cancelLesson, TellCharge tell, Pu
             return Page();
         }
 
+        // Late, and yet nothing may be asked: what was told before the press is said after it.
+        var asks = charge is not ChargeCode.Late || (await tell.RunAsync(viewer, id, new(ChargeAct.Cancel, reason), cancel)).Value?.Costs != false;
         var outcome = await cancelLesson.RunAsync(viewer, id, new(reason, charge), Card.Lesson.Version, cancel);
         if (outcome.Ok)
         {
-            return Cancelled(id, outcome.Value.Chargeable == true);
+            return Cancelled(id, outcome.Value.Chargeable == true && asks);
         }
 
         if (await lessons.FindAsync(id, viewer, cancel) is { Lesson: { State: LessonState.Cancelled } lesson })

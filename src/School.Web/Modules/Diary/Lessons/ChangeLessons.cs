@@ -94,9 +94,9 @@ internal sealed class ChangeLessons(
             freed.Note(lesson.PupilId, former, from, cause);
         }
 
+        await TellAsync(lesson, was, charge, viewer, cancel);
         var words = await WordsAsync(lesson, from, former, movedFor, cancel) + (dearer ? AskFirst.Agreed : "");
-        history.Note(lesson, ChangeKind.Moved, charge.Code is ChargeCode.LateMove ? $"{words} {charge.DoneToAnybody()}" : words, viewer);
-        await TellAsync(was, charge, viewer, cancel);
+        history.Note(lesson, ChangeKind.Moved, charge.Code is ChargeCode.LateMove && !lesson.AsksNothing() ? $"{words} {charge.DoneToAnybody()}" : words, viewer);
         return new MovedLesson(lesson, from, former);
     }
 
@@ -164,8 +164,8 @@ internal sealed class ChangeLessons(
             freed.Note(lesson.PupilId, lesson.InstructorId, lesson.During, cause);
         }
 
-        history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}{also}. {Outcome(charge)}", viewer);
-        await TellAsync(was, charge, viewer, cancel);
+        await TellAsync(lesson, was, charge, viewer, cancel);
+        history.Note(lesson, ChangeKind.Cancelled, $"Cancelled: {reason.Words()}{also}. {Outcome(lesson, charge)}", viewer);
         return lesson;
     }
 
@@ -184,8 +184,8 @@ internal sealed class ChangeLessons(
             return refusal;
         }
 
-        history.Note(lesson, ChangeKind.Missed, $"Missed. {Outcome(charge)}", viewer);
-        await TellAsync(was, charge, viewer, cancel);
+        await TellAsync(lesson, was, charge, viewer, cancel);
+        history.Note(lesson, ChangeKind.Missed, $"Missed. {Outcome(lesson, charge)}", viewer);
         return lesson;
     }
 
@@ -240,15 +240,19 @@ internal sealed class ChangeLessons(
     private static LessonToCharge ToCharge(Lesson lesson) =>
         new(lesson.Id, lesson.PupilId, lesson.InstructorId, lesson.CarId, lesson.Kind, lesson.StartsAt, lesson.Minutes, lesson.BookedAt);
 
-    private async Task TellAsync(Before was, LessonCharge charge, Viewer viewer, CancellationToken cancel)
+    private async Task TellAsync(Lesson lesson, Before was, LessonCharge charge, Viewer viewer, CancellationToken cancel)
     {
         foreach (var follower in followers)
         {
-            await follower.DecidedAsync(await DecidedAsync(was, charge, cancel), viewer, cancel);
+            if (await follower.DecidedAsync(await DecidedAsync(was, charge, cancel), viewer, cancel) == false)
+            {
+                lesson.AskNothing();
+            }
         }
     }
 
-    private static string Outcome(LessonCharge charge) => $"{(charge.Chargeable ? "To be charged" : "Not charged")}: {charge.DoneToAnybody()}";
+    private static string Outcome(Lesson lesson, LessonCharge charge) =>
+        $"{(!charge.Chargeable ? "Not charged" : lesson.AsksNothing() ? "Late, and nothing is asked" : "To be charged")}: {charge.DoneToAnybody()}";
 
     private async Task<string> WordsAsync(Lesson lesson, Interval from, Guid former, MovedFor movedFor, CancellationToken cancel)
     {

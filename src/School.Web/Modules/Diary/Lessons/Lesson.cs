@@ -85,6 +85,13 @@ internal sealed class Lesson : Versioned
     /// <summary>Whether it is charged that it did not take place; null while that is not decided.</summary>
     public bool? Chargeable => State is LessonState.Cancelled or LessonState.Missed ? Charge?.Chargeable : null;
 
+    /// <summary>Its charge comes to no money: for the letter and the history of the change that is being made, and not kept here.</summary>
+    public void AskNothing() => asksNothing = true;
+
+    public bool AsksNothing() => asksNothing;
+
+    private bool asksNothing;
+
     /// <summary>When the pupil's reminder of it as it stands went; null while none did.</summary>
     public Instant? RemindedAt { get; private set; }
 

@@ -24,6 +24,9 @@ internal static class LessonFact
     public const string Charge = "charge";
     public const string ChargeAct = "charge_act";
     public const string ChargeStart = "charge_start";
+    /// <summary>It would be charged, and comes to no money.</summary>
+    public const string NothingAsked = "nothing_asked";
+
     public const string ChargeFreeUntil = "charge_free_until";
     public const string ChargedAt = "charged_at";
 

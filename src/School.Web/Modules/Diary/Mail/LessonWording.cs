@@ -66,7 +66,7 @@ internal sealed class LessonWording : ILetterWording
 
     private static LetterWords Moved(LetterReading letter) =>
         Words(letter, $"Lesson moved: now {When(letter)}", "Your lesson has a new time.", [Was(letter), .. Facts(letter)],
-            [.. ChargeOf(letter) is { Chargeable: true } charge ? [charge.DoneToPupil()] : Array.Empty<string>(), .. HowToChange(letter)]);
+            [.. ChargeOf(letter) is { Chargeable: true } charge && !letter.Has(LessonFact.NothingAsked) ? [charge.DoneToPupil()] : Array.Empty<string>(), .. HowToChange(letter)]);
 
     private static LetterWords Became(LetterReading letter)
     {
@@ -87,6 +87,7 @@ internal sealed class LessonWording : ILetterWording
         letter.Has(LessonFact.Waits) ? [OnTheList] : [];
 
     private static string[] Charge(LetterReading letter) => ChargeOf(letter) is not { } charge ? []
+        : letter.Has(LessonFact.NothingAsked) ? [$"It was late, and nothing is asked of you for it. {charge.DoneToPupil()}"]
         : charge.Chargeable ? [$"By the school's terms it is charged. {charge.DoneToPupil()}"]
         : [$"It is not charged. {charge.DoneToPupil()}"];
 

@@ -29,7 +29,7 @@ internal static class LetterCauses
     /// <summary>What also goes to whoever is beside the pupil and gets copies: all that tells when lessons and tests are.</summary>
     private static readonly HashSet<string> Copied = new([.. Proofs, LessonMail.Reminder, TestDayWording.LastFreeDay, TestDayWording.Tomorrow], StringComparer.Ordinal);
 
-    private static readonly string[] Money = [LessonFact.Charge, LessonFact.ChargeAct, LessonFact.ChargeStart, LessonFact.ChargeFreeUntil, LessonFact.ChargedAt];
+    private static readonly string[] Money = [LessonFact.Charge, LessonFact.ChargeAct, LessonFact.ChargeStart, LessonFact.ChargeFreeUntil, LessonFact.ChargedAt, LessonFact.NothingAsked];
 
     public static IEnumerable<LetterKind> Kinds => All.Select(kind => kind with { IsProof = Proofs.Contains(kind.Kind), IsCopied = Copied.Contains(kind.Kind), Money = Money });
 

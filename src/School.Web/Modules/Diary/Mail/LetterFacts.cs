@@ -52,6 +52,7 @@ internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCar
     [
         Fact.Of(LessonFact.Charge, charge.Code.ToString()) with { Number = charge.Chargeable ? 1 : 0 }, Fact.Of(LessonFact.ChargeAct, charge.Act.ToString()),
         Fact.Of(LessonFact.ChargeStart, charge.Start), Fact.Of(LessonFact.ChargeFreeUntil, charge.FreeUntil), Fact.Of(LessonFact.ChargedAt, charge.At),
+        .. Lesson.AsksNothing() ? [Fact.Of(LessonFact.NothingAsked, 1)] : Array.Empty<Fact>(),
     ];
 
     private static string Where(Place place) => string.Join(", ", new[] { place.Label, place.Address, place.Postcode }.Where(part => part.Length > 0).Distinct());
