@@ -1,4 +1,5 @@
 using System.Net;
+using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Tests;
 using School.Web.Tests.Diary;
@@ -129,6 +130,40 @@ public sealed class LessonMoneyTests(TestPostgres postgres)
         Assert.DoesNotContain("it is charged", letter.Text, StringComparison.Ordinal);
         await (await school.Pupil.CancelAsync(second)).JsonAsync();
         Assert.Equal((reason == "free_one" ? 36_00 : 0, 0), await school.Pupil.StandingAsync(school.PupilId));
+    }
+
+    [Fact]
+    public async Task Only_what_was_let_pass_counts_as_one_of_the_free_ones()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Office.OpenBooksAsync(free: 1);
+        var ids = new List<Guid>();
+        foreach (var hour in new[] { 9, 11, 13 })
+        {
+            ids.Add((await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 10, hour))).Id());
+        }
+
+        school.Host.Clock.Reset(London(2026, 3, 10, 7));
+        await (await school.Pupil.CancelAsync(ids[0])).JsonAsync();
+        await school.Office.AgreeTermsAsync(school.Pupil, school.PupilId);
+        await (await school.Pupil.CancelAsync(ids[1])).JsonAsync();
+        await (await school.Pupil.CancelAsync(ids[2])).JsonAsync();
+        Assert.Equal(["charged", "free_one", "no_terms"], (await school.Pupil.AccountAsync(school.PupilId)).GetProperty("fees").EnumerateArray().Select(fee => fee.Word("reason")).Order(StringComparer.Ordinal));
+        Assert.Equal((36_00, 0), await school.Pupil.StandingAsync(school.PupilId));
+    }
+
+    [Fact]
+    public async Task What_the_button_says_is_said_after_the_press()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Office.OpenBooksAsync();
+        var id = (await school.Pupil.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        school.Host.Clock.Reset(Thursday10 - Duration.FromHours(3));
+        using var pages = await school.Host.PagesAsAsync(await school.Host.WithDbAsync(db => db.Set<Modules.People.Person>().AsNoTracking().SingleAsync(p => p.PupilId == school.PupilId)));
+        var page = $"/diary/lessons/{id}/cancel?reason=Pupil";
+        Assert.Contains("Cancel lesson, free of charge", await (await pages.GetAsync(page)).TextAsync(), StringComparison.Ordinal);
+        using var pressed = await pages.PostFormAsync(page, $"/diary/lessons/{id}/cancel", ("reason", "Pupil"), ("charge", "late"));
+        Assert.Contains("Lesson cancelled, free of charge.", await (await pages.GetAsync($"/diary/lessons/{id}")).TextAsync(), StringComparison.Ordinal);
     }
 
     [Fact]

@@ -78,6 +78,32 @@ public sealed class PaymentTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_form_that_is_pressed_twice_takes_one_payment_and_sells_hours_once()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Office.OpenBooksAsync();
+        using var pages = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Basil Thornby"));
+        foreach (var (page, fields) in new[]
+        {
+            ("block", new[] { ("Input.Hours", "7.5"), ("Input.Pence", "270.00") }),
+            ("pay", new[] { ("Input.Pence", "270.00"), ("Input.Method", "Card"), ("Input.Again", "true") }),
+        })
+        {
+            var (address, id) = ($"/accounts/{school.PupilId}/{page}", Guid.NewGuid().ToString());
+            for (var press = 0; press < 2; press++)
+            {
+                using var pressed = await pages.PostFormAsync(address, address, [.. fields, ("Input.Id", id)]);
+                Assert.Equal(HttpStatusCode.Redirect, pressed.StatusCode);
+            }
+        }
+
+        Assert.Equal((0, 450), await school.Office.StandingAsync(school.PupilId));
+        var wrong = await (await pages.PostFormAsync($"/accounts/{school.PupilId}/block", $"/accounts/{school.PupilId}/block", ("Input.Hours", "0.1"), ("Input.Pence", ""))).TextAsync();
+        Assert.Contains("Enter hours, or quarters of one", wrong, StringComparison.Ordinal);
+        Assert.Contains("Enter what they cost together.", wrong, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task What_cannot_be_an_amount_is_refused_and_nothing_is_half_posted()
     {
         await using var school = await SmallSchool.StartAsync(postgres);

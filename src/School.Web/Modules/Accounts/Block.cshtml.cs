@@ -17,7 +17,7 @@ namespace School.Web.Modules.Accounts;
 [OfPupil("id", Sight.ByReason)]
 internal sealed class BlockModel(PupilBook pupils, BookShelf shelf, SellBlock sell, SchoolInfo school, Viewer viewer, IClock clock) : PageModel
 {
-    private const int UsualMinutes = 600;
+    private const int UsualHours = 10;
 
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -40,7 +40,7 @@ internal sealed class BlockModel(PupilBook pupils, BookShelf shelf, SellBlock se
             return elsewhere;
         }
 
-        Input = new() { Id = RowId.New(), Minutes = UsualMinutes, Pence = Hour is { } hour ? new Pounds(hour * UsualMinutes / 60) : null };
+        Input = new() { Id = RowId.New(), Hours = UsualHours, Pence = Hour is { } hour ? new Pounds(hour * UsualHours) : null };
         return Page();
     }
 
@@ -49,6 +49,15 @@ internal sealed class BlockModel(PupilBook pupils, BookShelf shelf, SellBlock se
         if (await ReadAsync(cancel) is { } elsewhere)
         {
             return elsewhere;
+        }
+
+        if (ModelState.IsValid && Input.Minutes is null)
+        {
+            ModelState.AddModelError("Input.Hours", "Enter hours, or quarters of one, such as 10 or 7.5.");
+            if (Input.Pence is null)
+            {
+                ModelState.AddModelError("Input.Pence", "Enter what they cost together.");
+            }
         }
 
         if (!ModelState.IsValid)
@@ -89,7 +98,10 @@ internal sealed class BlockModel(PupilBook pupils, BookShelf shelf, SellBlock se
     {
         public Guid? Id { get; init; }
 
-        public int? Minutes { get; init; }
+        public decimal? Hours { get; init; }
+
+        /// <summary>Null where that is no number of quarters that can be sold.</summary>
+        public int? Minutes => Hours is { } hours && hours * 4 == decimal.Truncate(hours * 4) && hours * 60 is >= Block.ShortestMinutes and <= Block.LongestMinutes ? (int)(hours * 60) : null;
 
         public Pounds? Pence { get; init; }
 

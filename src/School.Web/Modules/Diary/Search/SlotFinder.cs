@@ -17,41 +17,6 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Search;
 
-/// <summary>Which times are wanted. Length and places default to the pupil's.</summary>
-internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, int? Minutes = null, Guid? InstructorId = null)
-{
-    public Place? PickUp { get; init; }
-
-    public Place? DropOff { get; init; }
-
-    /// <summary>What it is for.</summary>
-    public LessonKind Kind { get; init; }
-
-    /// <summary>The booked lesson that the new time replaces.</summary>
-    public Guid? MovingLessonId { get; init; }
-
-    /// <summary>Another booked lesson that makes room for it at the same time; only a check of one start looks at it.</summary>
-    public Guid? LeavingLessonId { get; init; }
-
-    /// <summary>The car that the lesson keeps where it will do; only a check of one start looks at it.</summary>
-    public Guid? OwnCarId { get; init; }
-
-    /// <summary>The most offers wanted.</summary>
-    public int Most { get; init; } = SlotFinder.MostOffers;
-
-    /// <summary>Another time for a lesson: its length and places stay.</summary>
-    public static SlotQuestion ToMove(Lesson lesson, LocalDate date) => new(lesson.PupilId, date, date, lesson.Minutes)
-    {
-        PickUp = lesson.PickUp,
-        DropOff = lesson.DropOff,
-        MovingLessonId = lesson.Id,
-        Kind = lesson.Kind,
-    };
-}
-
-/// <summary>Another time for a lesson that is tried.</summary>
-internal sealed record TriedMove(SlotQuestion Question, PupilCard Pupil, Guid InstructorId, Instant Start);
-
 /// <summary>What was found, ranked; what stood in the way when nothing was.</summary>
 internal sealed record SlotAnswer(
     IReadOnlyList<SlotOffer> Offers, int Found, Instant? Earliest, IReadOnlyList<Obstacle> Obstacles, LoadedPicture Loaded, PupilCard Pupil)
