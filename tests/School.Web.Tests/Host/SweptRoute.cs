@@ -63,6 +63,7 @@ internal sealed record SweptRoute(string Method, RoutePattern Pattern, bool IsPa
             RoutePatternSeparatorPart separator => separator.Content,
             RoutePatternParameterPart parameter when IsId(parameter) => (id ?? RowId.New()).ToString(),
             RoutePatternParameterPart { Name: "status" } => "404",
+            RoutePatternParameterPart parameter when parameter.ParameterPolicies.Any(policy => policy.Content == "int") => "1",
             RoutePatternParameterPart { IsOptional: true } => "",
             RoutePatternParameterPart { Name: "date" } => "2026-03-02",
             RoutePatternParameterPart { Name: "key" } => "signals",

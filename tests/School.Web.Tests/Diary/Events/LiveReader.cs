@@ -85,8 +85,8 @@ internal sealed class LiveReader : IAsyncDisposable
     public async ValueTask DisposeAsync()
     {
         await _stop.CancelAsync();
+        await _reading.WaitAsync(Patience);
         _answer.Dispose();
-        await _reading;
         _stop.Dispose();
     }
 
