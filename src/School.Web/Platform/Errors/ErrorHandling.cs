@@ -122,12 +122,18 @@ internal static class ErrorHandling
     /// <summary>Answers of the framework that have a status and no body: an unknown address, a wrong method.</summary>
     private static Task AnswerBareStatusAsync(StatusCodeContext context) => context.HttpContext.Response.StatusCode switch
     {
+        400 => AnswerUnreadableAsync(context.HttpContext),
         404 => Refusal.NotFound("thing").ToProblem().ExecuteAsync(context.HttpContext),
         413 => Unreadable.TooLarge.ToProblem().ExecuteAsync(context.HttpContext),
         405 => Problem(context.HttpContext, 405, "Not this way", "This address does not take that method. Look at the API reference at /api.", "method_not_allowed"),
         415 => Problem(context.HttpContext, 415, "Not in this form", "Send the body as application/json.", "json_only"),
-        var status => Problem(context.HttpContext, status, "Refused", "The request was refused.", "refused"),
+        var status => Refused(context.HttpContext, status),
     };
+
+    private static async Task AnswerUnreadableAsync(HttpContext context) =>
+        await (await Unreadable.ExplainAsync(context) is { } refusal ? refusal.ToProblem().ExecuteAsync(context) : Refused(context, 400));
+
+    private static Task Refused(HttpContext context, int status) => Problem(context, status, "Refused", "The request was refused.", "refused");
 
     private static Task Problem(HttpContext context, int status, string title, string detail, string code) =>
         Results.Problem(statusCode: status, title: title, detail: detail, extensions: new Dictionary<string, object?> { ["code"] = code }).ExecuteAsync(context);

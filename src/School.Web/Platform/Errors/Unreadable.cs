@@ -13,20 +13,19 @@ internal static class Unreadable
 
     private static readonly Refusal NoBody = Refusal.Invalid("body", "Send a JSON object as the body. Look at its form in the API reference at /api.");
 
-    public static async Task<Refusal> ExplainAsync(HttpContext context, IExceptionHandlerFeature fault, BadHttpRequestException exception)
+    /// <summary>What the reader of a request threw.</summary>
+    public static async Task<Refusal> ExplainAsync(HttpContext context, IExceptionHandlerFeature fault, BadHttpRequestException exception) =>
+        exception.StatusCode == StatusCodes.Status413PayloadTooLarge ? TooLarge
+            : (await FaultsAsync(context, fault.Endpoint, fault.RouteValues)).ToRefusal() ?? OfPath(exception);
+
+    /// <summary>What it refused without a word, as it does for what may be left out; null where nothing is wrong with the request itself.</summary>
+    public static async Task<Refusal?> ExplainAsync(HttpContext context) =>
+        (await FaultsAsync(context, context.GetEndpoint(), context.Request.RouteValues)).ToRefusal();
+
+    private static async Task<FieldErrors> FaultsAsync(HttpContext context, Endpoint? endpoint, RouteValueDictionary? route)
     {
-        if (exception.StatusCode == StatusCodes.Status413PayloadTooLarge)
-        {
-            return TooLarge;
-        }
-
-        var faults = fault.Endpoint is { } endpoint ? UnreadableAddress.FaultsOf(context.Request, fault.RouteValues, endpoint) : new();
-        if (fault.Endpoint?.Metadata.GetMetadata<IAcceptsMetadata>()?.RequestType is { } body)
-        {
-            faults.AddAll(await BodyFaultsAsync(context, body));
-        }
-
-        return faults.ToRefusal() ?? OfPath(exception);
+        var faults = endpoint is null ? new() : UnreadableAddress.FaultsOf(context.Request, route, endpoint);
+        return endpoint?.Metadata.GetMetadata<IAcceptsMetadata>()?.RequestType is { } body ? faults.AddAll(await BodyFaultsAsync(context, body)) : faults;
     }
 
     private static async Task<FieldErrors> BodyFaultsAsync(HttpContext context, Type type)

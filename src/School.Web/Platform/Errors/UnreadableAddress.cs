@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Reflection;
 using Microsoft.AspNetCore.Http.Metadata;
 
@@ -41,7 +42,8 @@ internal static class UnreadableAddress
     /// <summary>Everything with a reading from text, and text itself, unless the endpoint takes it from the body or a service.</summary>
     private static bool IsOfAddress(IParameterBindingMetadata parameter, RouteValueDictionary? route) =>
         !parameter.ParameterInfo.GetCustomAttributes().Any(a => a is IFromBodyMetadata or IFromServiceMetadata)
-        && (parameter.HasTryParse || Plain(parameter.ParameterInfo.ParameterType) == typeof(string) || route?.ContainsKey(parameter.Name) == true);
+        && Plain(parameter.ParameterInfo.ParameterType) is var type
+        && (type == typeof(string) || type.IsEnum || ReadingOf(type) is not null || route?.ContainsKey(parameter.Name) == true);
 
     private static string NameOf(IParameterBindingMetadata parameter) =>
         parameter.ParameterInfo.GetCustomAttributes().OfType<IFromQueryMetadata>().FirstOrDefault()?.Name ?? HeaderOf(parameter) ?? parameter.Name;
@@ -68,14 +70,12 @@ internal static class UnreadableAddress
             return Enum.TryParse(plain, text, ignoreCase: true, out _);
         }
 
-        var invariant = System.Globalization.CultureInfo.InvariantCulture;
-        var read = plain.GetMethod("TryParse", BindingFlags.Public | BindingFlags.Static, [typeof(string), typeof(IFormatProvider), plain.MakeByRefType()]);
-        if (read is not null)
-        {
-            return (bool)read.Invoke(null, [text, invariant, null])!;
-        }
-
-        read = plain.GetMethod("TryParse", BindingFlags.Public | BindingFlags.Static, [typeof(string), plain.MakeByRefType()]);
-        return read is null || (bool)read.Invoke(null, [text, null])!;
+        return ReadingOf(plain) is not { } read
+            || (bool)read.Invoke(null, read.GetParameters().Length == 3 ? [text, CultureInfo.InvariantCulture, null] : [text, null])!;
     }
+
+    /// <summary>Asked of the type itself: what the compiled readers say of it leaves out generic ones.</summary>
+    private static MethodInfo? ReadingOf(Type type) =>
+        type.GetMethod("TryParse", BindingFlags.Public | BindingFlags.Static, [typeof(string), typeof(IFormatProvider), type.MakeByRefType()])
+        ?? type.GetMethod("TryParse", BindingFlags.Public | BindingFlags.Static, [typeof(string), type.MakeByRefType()]);
 }
