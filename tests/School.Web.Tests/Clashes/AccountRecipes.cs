@@ -43,6 +43,13 @@ internal static class AccountRecipes
             await OpenAsync(world);
             return Act.Api(world.Office, Post, "/api/v1/payments", new { pupilId = (await world.PupilAsync()).Id, pence = 36_00, method = "card" }, etag: null);
         }),
+        new("TellDue", async world =>
+        {
+            await OpenAsync(world);
+            var pupil = (await world.PupilAsync()).Id;
+            await world.Office.SellAsync(pupil, 60, 36_00);
+            return Act.Api(world.Office, Post, $"{Url(pupil)}/due", new { }, etag: null);
+        }),
         new("WriteOff", async world =>
         {
             await OpenAsync(world);

@@ -58,20 +58,27 @@ internal sealed class AccountReader(SchoolDb db, BookShelf shelf, Ledger ledger,
         var today = facts.Today(clock);
         var entries = await db.Set<Entry>().AsNoTracking().Include(e => e.Lines).Where(e => e.PupilId == pupilId).OrderByDescending(e => e.On).ThenByDescending(e => e.Id)
             .Skip((page - 1) * PageSize).Take(PageSize + 1).ToListAsync(cancel);
-        var ids = entries.Select(e => e.PaymentId).OfType<Guid>().ToList();
-        var payments = ids.Count == 0 ? [] : await db.Set<Payment>().AsNoTracking().Where(p => ids.Contains(p.Id)).ToDictionaryAsync(p => p.Id, cancel);
+        var items = await ItemsAsync([.. entries.Take(PageSize)], facts, cancel);
         var fees = await db.Set<DecidedFee>().AsNoTracking().Where(f => f.PupilId == pupilId).OrderByDescending(f => f.At).Take(PageSize).ToListAsync(cancel);
         var blocks = await ledger.BlocksAsync(pupilId, cancel);
         return new(
             book,
             await ledger.OwedAsync(pupilId, cancel),
             [.. blocks.Select(block => new BlockLeft(block.Row, block.Left, block.Row.Refund(block.Left.MinutesUsed, today)))],
-            [.. entries.Take(PageSize).Select(entry => Item(entry, payments, facts))],
+            items,
             fees,
             entries.Count > PageSize)
         {
             Reference = ReferenceOf(pupilId),
         };
+    }
+
+    /// <summary>What entries say, in their order.</summary>
+    public async Task<IReadOnlyList<AccountItem>> ItemsAsync(IReadOnlyList<Entry> entries, SchoolFacts facts, CancellationToken cancel)
+    {
+        var ids = entries.Select(e => e.PaymentId).OfType<Guid>().ToList();
+        var payments = ids.Count == 0 ? [] : await db.Set<Payment>().AsNoTracking().Where(p => ids.Contains(p.Id)).ToDictionaryAsync(p => p.Id, cancel);
+        return [.. entries.Select(entry => Item(entry, payments, facts))];
     }
 
     public Task<Payment?> PaymentAsync(Guid id, CancellationToken cancel) => db.Set<Payment>().AsNoTracking().SingleOrDefaultAsync(p => p.Id == id, cancel);

@@ -1,4 +1,5 @@
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Database;
@@ -13,10 +14,13 @@ internal static class AccountsModule
         services.AddScoped<BookShelf>();
         services.AddScoped<Ledger>();
         services.AddScoped<FeeRules>();
+        services.AddScoped<LessonPricing>();
         services.AddScoped<MoneyGround>();
         services.AddScoped<ILessonCharges, LessonAccounts>();
+        services.AddScoped<ILessonPrices, LessonPrices>();
         services.AddScoped<IPupilMoney, PupilMoney>();
         services.AddScoped<AccountReader>();
+        services.AddScoped<StatementReader>();
         services.AddScoped<TermsBook>();
         services.AddScoped<MoneyDay>();
         services.AddScoped<TrialBalance>();
@@ -25,7 +29,15 @@ internal static class AccountsModule
         services.AddScoped<ChangeFees>();
         services.AddScoped<SellBlock>();
         services.AddScoped<GiveBackBlock>();
+        services.AddScoped<AccountLetters>();
+        services.AddSingleton<ILetterWording, AccountWording>();
+        foreach (var kind in AccountLetters.All)
+        {
+            services.AddSingleton(kind);
+        }
+
         services.AddScoped<TakePayment>();
+        services.AddScoped<TellDue>();
         services.AddScoped<WriteOff>();
         services.AddScoped<WaiveFee>();
         services.AddScoped<HandInCash>();

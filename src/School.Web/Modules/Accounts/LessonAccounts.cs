@@ -1,9 +1,7 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core.Accounts;
-using School.Core.Cars;
 using School.Core.Diary.Charges;
-using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
@@ -15,7 +13,7 @@ namespace School.Web.Modules.Accounts;
 /// Posts each lesson once, however often it is written down: what stands already and says the same stays, anything else is undone and posted anew. What
 /// is before the books were opened is left alone.
 /// </summary>
-internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger, FeeRules fees, CarPark cars, SchoolInfo school, IClock clock) : ILessonCharges
+internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger, FeeRules fees, LessonPricing pricing, AccountLetters letters, SchoolInfo school, IClock clock) : ILessonCharges
 {
     public async Task TaughtAsync(LessonToCharge lesson, Viewer viewer, CancellationToken cancel)
     {
@@ -33,7 +31,7 @@ internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger
         }
 
         await ledger.LockAsync(decided.PupilId, cancel);
-        var price = await PriceAsync(book, decided.Lesson, cancel);
+        var price = await pricing.OfAsync(book, decided.Lesson, cancel);
         var fee = await fees.DecideAsync(book, decided, price is not null, cancel);
         var entry = fee.Percent == 0 ? null : await PostAsync(book, decided.Lesson, KindOf(decided.Charge.Code), fee.Percent, viewer, cancel);
         db.Add(new DecidedFee
@@ -65,7 +63,7 @@ internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger
             return null;
         }
 
-        var price = await PriceAsync(book, decided.Lesson, cancel);
+        var price = await pricing.OfAsync(book, decided.Lesson, cancel);
         var fee = await fees.DecideAsync(book, decided, price is not null, cancel);
         var pence = price is null ? 0 : Pence.Share(price.Pence, fee.Percent, 100);
         var minutes = Share(decided.Lesson.Minutes, fee.Percent);
@@ -95,18 +93,10 @@ internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger
 
     private static LocalDate DayOf(Instant at, SchoolFacts facts) => at.InZone(facts.Zone).Date;
 
-    private async Task<LessonPrice?> PriceAsync(Book book, LessonToCharge lesson, CancellationToken cancel)
-    {
-        var facts = await school.GetAsync(cancel);
-        var gearbox = book.Prices.All(price => price.Gearbox is null) ? Gearbox.Manual
-            : (await cars.ReadAsync(facts.Zone, alsoRetired: true, cancel)).Cars.First(car => car.Id == lesson.CarId).Facts.Gearbox;
-        return book.PriceOf(new(DayOf(lesson.BookedAt, facts), lesson.StartsAt.InZone(facts.Zone).LocalDateTime, lesson.Minutes, lesson.Kind, gearbox, lesson.InstructorId));
-    }
-
     private async Task<Entry?> PostAsync(Book book, LessonToCharge lesson, EntryKind kind, int percent, Viewer viewer, CancellationToken cancel)
     {
         await ledger.LockAsync(lesson.PupilId, cancel);
-        var price = await PriceAsync(book, lesson, cancel);
+        var price = await pricing.OfAsync(book, lesson, cancel);
         var (gross, minutes) = (price is null ? 0 : Pence.Share(price.Pence, percent, 100), Share(lesson.Minutes, percent));
         var posted = await db.Set<Entry>().AsNoTracking().Include(e => e.Lines).Where(e => e.LessonId == lesson.LessonId).ToListAsync(cancel);
         var undone = posted.Select(entry => entry.ReversesId).OfType<Guid>().ToHashSet();
@@ -125,6 +115,7 @@ internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger
         }
 
         var taken = await TakeAsync(lesson.PupilId, minutes, standing, cancel);
+        await TellFewAsync(lesson.PupilId, standing is null ? taken.Sum(part => part.Minutes) : 0, cancel);
         return ledger.Post(book, viewer, kind, on, lesson.PupilId, Postings.Supply(IncomeOf(kind), lesson.PupilId, gross, minutes, taken, book.VatOn(on)), made => new()
         {
             Id = made.Id,
@@ -141,6 +132,22 @@ internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger
             LessonPence = gross,
             PriceId = price?.RuleId,
         });
+    }
+
+    /// <summary>Told once, by the taking after which few are left, and once more when they are used up.</summary>
+    private async Task TellFewAsync(Guid pupilId, int taken, CancellationToken cancel)
+    {
+        if (taken == 0)
+        {
+            return;
+        }
+
+        var before = (await ledger.BlocksAsync(pupilId, cancel)).Sum(block => block.Left.MinutesLeft);
+        var left = before - taken;
+        if (left == 0 || (left <= AccountLetters.FewMinutes && before > AccountLetters.FewMinutes))
+        {
+            await letters.HoursLowAsync(pupilId, left, cancel);
+        }
     }
 
     /// <summary>From the blocks as they are once what stands is undone.</summary>

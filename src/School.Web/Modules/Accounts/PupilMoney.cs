@@ -1,9 +1,15 @@
+using Microsoft.EntityFrameworkCore;
+using NodaTime;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Pupils.Contracts;
+using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Accounts;
 
-internal sealed class PupilMoney(BookShelf shelf, Ledger ledger) : IPupilMoney
+internal sealed class PupilMoney(
+    SchoolDb db, BookShelf shelf, Ledger ledger, PupilBook pupils, OwnPupils own, LessonRecording lessons, LessonPricing pricing, SchoolInfo school, IClock clock) : IPupilMoney
 {
     public async Task<PupilMoneyCard?> FindAsync(Guid pupilId, Viewer viewer, CancellationToken cancel)
     {
@@ -14,5 +20,29 @@ internal sealed class PupilMoney(BookShelf shelf, Ledger ledger) : IPupilMoney
 
         var blocks = await ledger.BlocksAsync(pupilId, cancel);
         return new($"/accounts/{pupilId}", await ledger.OwedAsync(pupilId, cancel), blocks.Sum(block => block.Left.MinutesLeft));
+    }
+
+    public async Task<KerbMoney?> AtKerbAsync(Guid pupilId, Guid lessonId, Viewer viewer, CancellationToken cancel)
+    {
+        if (!viewer.May(Permission.TakeMoney) || await shelf.FindAsync(cancel) is not { } book || await lessons.OfSchoolAsync(lessonId, cancel) is not { } lesson
+            || lesson.PupilId != pupilId || !(await pupils.CardsAsync([pupilId], cancel)).TryGetValue(pupilId, out var card) || await own.RefuseUnseenAsync(viewer, pupilId, cancel) is not null)
+        {
+            return null;
+        }
+
+        var owed = await ledger.OwedAsync(pupilId, cancel);
+        var left = (await ledger.BlocksAsync(pupilId, cancel)).Sum(block => block.Left.MinutesLeft);
+        var facts = await school.GetAsync(cancel);
+        var on = lesson.StartsAt.InZone(facts.Zone).Date;
+        // Not written down yet, as where the page is kept for later: as if it were.
+        if (lesson.State == LessonState.Booked && on >= book.OpenedOn && !await db.Set<Entry>().AnyAsync(e => e.LessonId == lessonId, cancel))
+        {
+            var prepaid = Math.Clamp(left, 0, lesson.Minutes);
+            var price = await pricing.OfAsync(book, lesson, cancel);
+            owed += price is null ? 0 : Core.Accounts.Pence.Share(price.Pence, lesson.Minutes - prepaid, lesson.Minutes);
+            left -= prepaid;
+        }
+
+        return new($"/accounts/{pupilId}/kerb?lesson={lessonId}", card.Name, owed, left, LocalDate.Min(on, facts.Today(clock)), RowId.New());
     }
 }

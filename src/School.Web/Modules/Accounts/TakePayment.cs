@@ -38,7 +38,7 @@ internal sealed record PaymentInput
 }
 
 /// <summary>Takes money from a pupil and numbers its receipt, or pays back what the school owes them.</summary>
-internal sealed class TakePayment(SchoolDb db, Ledger ledger, MoneyGround ground, Audit audit)
+internal sealed class TakePayment(SchoolDb db, Ledger ledger, MoneyGround ground, AccountLetters letters, Audit audit)
 {
     private const int DaysBack = 366;
 
@@ -82,6 +82,12 @@ internal sealed class TakePayment(SchoolDb db, Ledger ledger, MoneyGround ground
                     "already_taken", $"{ScreenWords.Money(pence)} of this pupil on this day is in the books already. If it is another payment, say so and press again.");
             }
 
+            var owed = await ledger.OwedAsync(pupilId, cancel) - signed;
+            if (owed <= 0)
+            {
+                await letters.NothingDueAsync(pupilId, cancel);
+            }
+
             await db.LockAsync([BookShelf.LockOf(book.Id)], cancel);
             var last = await db.Set<Payment>().Where(p => p.BookId == book.Id).MaxAsync(p => (int?)p.Number, cancel) ?? 0;
             var payment = new Payment
@@ -103,6 +109,7 @@ internal sealed class TakePayment(SchoolDb db, Ledger ledger, MoneyGround ground
             ledger.Post(
                 book, viewer, back ? EntryKind.PaidBack : EntryKind.Payment, paidOn, pupilId, Postings.Paid(pupilId, payment.Into, payment.HolderId, signed),
                 entry => entry.About(paymentId: payment.Id));
+            await letters.PaidAsync(payment, owed, cancel);
             audit.Note(viewer, back ? "account.pay-back" : "account.payment", pupilId, $"{(back ? "Paid back" : "Took")} {ScreenWords.Money(pence)} ({PaymentWords.Of(method)}), receipt {payment.Number}.");
             return payment;
         },

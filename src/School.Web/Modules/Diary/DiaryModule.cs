@@ -164,6 +164,7 @@ internal static class DiaryModule
     public static void MapDiary(this IEndpointRouteBuilder app)
     {
         app.MapSlots();
+        app.MapLessonPrice();
         app.MapLessons();
         app.MapWeekly();
         app.MapWaiting();

@@ -82,6 +82,8 @@ self.Send = (() => {
       if (!choice) field.words.push(control.type === 'select-one' ? control.selectedOptions[0]?.value && control.selectedOptions[0].textContent.trim() : control.value);
       else if (control.checked && control.value) field.words.push(groupLabel(control) ? ownLabel(control) : 'Yes');
     }
+    // A form of several buttons says by them what was meant.
+    if (submitter?.name) fields.set(submitter.name, { name: submitter.name, label: 'Chosen', words: [submitter.textContent.trim()] });
     return { body: body.toString(), fields: [...fields.values()].map(f => ({ ...f, words: f.words.filter(Boolean).join(', ') })) };
   };
 

@@ -80,7 +80,7 @@
       link.textContent = `Not yet sent (${records.length})`;
     }
     document.querySelector('[data-unsent]')?.replaceChildren(...records.length ? [notSent(records)] : []);
-    if (form) await drawForm();
+    for (const form of forms) await form.drawForm();
   };
 
   let again;
@@ -90,139 +90,150 @@
     if (stopped === 'unanswered' && document.visibilityState === 'visible') again = setTimeout(send, AGAIN_AFTER);
   };
 
-  // --- the form of a record -----------------------------------------------------------------------------------------
-  const form = document.querySelector('form[data-keep-offline]');
-  const note = document.getElementById('said');
-  const action = form && path(form.action);
-  /** What is kept of this form as far as this tab has shown it; another tab may have kept something else since. */
-  let seen = null;
-  const mine = async () => form.dataset.record
-    ? Keep.record(me, form.dataset.record)
-    : (await Keep.records(me)).findLast(record => record.action === action);
-  const tell = (words, ...actions) => note.replaceChildren(make('div', { className: 'warning' }, make('div', {},
-    make('p', {}, ...words), ...actions.length ? [make('p', { className: 'do' }, ...actions)] : [])));
+  // --- the forms that may wait -----------------------------------------------------------------------------------------
+  /** One form: what of it is kept, and where the page says so. */
+  const keeping = (form, note) => {
+    const action = path(form.action);
+    /** What is kept of this form as far as this tab has shown it; another tab may have kept something else since. */
+    let seen = null;
+    const mine = async () => form.dataset.record
+      ? Keep.record(me, form.dataset.record)
+      : (await Keep.records(me)).findLast(record => record.action === action);
+    const tell = (words, ...actions) => note.replaceChildren(make('div', { className: 'warning' }, make('div', {},
+      make('p', {}, ...words), ...actions.length ? [make('p', { className: 'do' }, ...actions)] : [])));
 
-  /** Where to go on from a form that is kept. */
-  const then = () => form.dataset.then ? [make('a', { className: 'button main', href: form.dataset.then }, 'What comes next')] : [];
+    /** Where to go on from a form that is kept. */
+    const then = () => form.dataset.then ? [make('a', { className: 'button main', href: form.dataset.then }, 'What comes next')] : [];
 
-  const drawForm = async () => {
-    const record = await mine();
-    if (!record) {
-      if (form.dataset.record) {
-        delete form.dataset.record;
-        tell([make('b', {}, 'Sent.'), ` The ${form.dataset.keptAs ?? 'record'} is with the school.`], ...then(), make('a', { className: 'button', href: '/diary/day' }, 'The day'));
-        form.hidden = true;
+    const drawForm = async () => {
+      const record = await mine();
+      if (!record) {
+        if (form.dataset.record) {
+          delete form.dataset.record;
+          tell([make('b', {}, 'Sent.'), ` The ${form.dataset.keptAs ?? 'record'} is with the school.`], ...then(), make('a', { className: 'button', href: '/diary/day' }, 'The day'));
+          form.hidden = true;
+        }
+        return;
       }
-      return;
-    }
-    if (!form.dataset.record) {
-      Send.fill(form, record);
-      seen = record.body;
-    }
-    form.dataset.record = record.id;
-    const day = make('a', { className: 'button', href: '/diary/day' }, 'The day');
-    if (record.state === 'stale') {
-      tell([make('b', {}, 'Not yet sent.'), ' Somebody else changed this lesson meanwhile.'], make('a', { className: 'button main', href: '/syllabus/queue' }, 'Compare the two'));
-    } else if (record.state === 'refused') {
-      tell([make('b', {}, 'Not sent.'), ` ${record.sentence} It is kept on this phone until you have put it right.`]);
-    } else {
-      tell([make('b', {}, 'Not yet sent (1).'), ' Kept on this phone. It goes by itself once there is signal and School is open here. ',
-        ...held(record)], ...then(), sendNow(() => send(true)), day);
-    }
-  };
+      if (!form.dataset.record) {
+        Send.fill(form, record);
+        seen = record.body;
+      }
+      form.dataset.record = record.id;
+      const day = make('a', { className: 'button', href: '/diary/day' }, 'The day');
+      if (record.state === 'stale') {
+        tell([make('b', {}, 'Not yet sent.'), ' Somebody else changed this lesson meanwhile.'], make('a', { className: 'button main', href: '/syllabus/queue' }, 'Compare the two'));
+      } else if (record.state === 'refused') {
+        tell([make('b', {}, 'Not sent.'), ` ${record.sentence} It is kept on this phone until you have put it right.`]);
+      } else {
+        tell([make('b', {}, 'Not yet sent (1).'), ' Kept on this phone. It goes by itself once there is signal and School is open here. ',
+          ...held(record)], ...then(), sendNow(() => send(true)), day);
+      }
+    };
 
-  const TITLE = document.title.replace(/^Error: /, '');
-  const clearProblems = () => {
-    document.querySelector('.problems')?.remove();
-    document.title = TITLE;
-    for (const field of form.querySelectorAll('.field.wrong')) {
-      field.classList.remove('wrong');
-      field.querySelector('.error')?.remove();
-      const control = field.querySelector('[aria-invalid]');
-      control?.removeAttribute('aria-invalid');
-      control?.setAttribute('aria-describedby', (control.getAttribute('aria-describedby') ?? '').replace(`${control.id}-error`, '').trim());
-    }
-  };
-  /** The same words beside the field as in the summary, as the server's own page has them. */
-  const besideField = (control, sentence) => {
-    const field = control?.closest?.('.field');
-    if (!field) return;
-    field.classList.add('wrong');
-    const words = make('p', { className: 'error', id: `${control.id}-error` }, sentence);
-    (field.querySelector('.hint') ?? field.querySelector('label')).after(words);
-    control.setAttribute('aria-invalid', 'true');
-    control.setAttribute('aria-describedby', [control.getAttribute('aria-describedby'), words.id].filter(Boolean).join(' '));
-  };
-  const problems = record => {
-    clearProblems();
-    const errors = Object.entries(record.errors ?? {}).flatMap(([name, sentences]) => sentences.map(sentence => [name, sentence]));
-    const items = (errors.length ? errors : [['', record.sentence]]).map(([name, sentence]) => {
-      const control = name && form.elements[name];
-      const at = control?.id ?? control?.[0]?.id;
-      besideField(control, sentence);
-      return make('li', {}, at ? make('a', { href: `#${at}` }, sentence) : sentence);
-    });
-    const summary = make('section', { className: 'problems', tabIndex: -1 },
-      make('h2', { id: 'problems-heading' }, items.length === 1 ? 'Please look at this again' : 'Please look at these again'), make('ul', {}, ...items));
-    summary.setAttribute('aria-labelledby', 'problems-heading');
-    document.getElementById('main').prepend(summary);
-    summary.focus();
-    document.title = `Error: ${TITLE}`;
-  };
+    const TITLE = document.title.replace(/^Error: /, '');
+    const clearProblems = () => {
+      document.querySelector('.problems')?.remove();
+      document.title = TITLE;
+      for (const field of form.querySelectorAll('.field.wrong')) {
+        field.classList.remove('wrong');
+        field.querySelector('.error')?.remove();
+        const control = field.querySelector('[aria-invalid]');
+        control?.removeAttribute('aria-invalid');
+        control?.setAttribute('aria-describedby', (control.getAttribute('aria-describedby') ?? '').replace(`${control.id}-error`, '').trim());
+      }
+    };
+    /** The same words beside the field as in the summary, as the server's own page has them. */
+    const besideField = (control, sentence) => {
+      const field = control?.closest?.('.field');
+      if (!field) return;
+      field.classList.add('wrong');
+      const words = make('p', { className: 'error', id: `${control.id}-error` }, sentence);
+      (field.querySelector('.hint') ?? field.querySelector('label')).after(words);
+      control.setAttribute('aria-invalid', 'true');
+      control.setAttribute('aria-describedby', [control.getAttribute('aria-describedby'), words.id].filter(Boolean).join(' '));
+    };
+    const problems = record => {
+      clearProblems();
+      const errors = Object.entries(record.errors ?? {}).flatMap(([name, sentences]) => sentences.map(sentence => [name, sentence]));
+      const items = (errors.length ? errors : [['', record.sentence]]).map(([name, sentence]) => {
+        const control = name && form.elements[name];
+        const at = control?.id ?? control?.[0]?.id;
+        besideField(control, sentence);
+        return make('li', {}, at ? make('a', { href: `#${at}` }, sentence) : sentence);
+      });
+      const summary = make('section', { className: 'problems', tabIndex: -1 },
+        make('h2', { id: 'problems-heading' }, items.length === 1 ? 'Please look at this again' : 'Please look at these again'), make('ul', {}, ...items));
+      summary.setAttribute('aria-labelledby', 'problems-heading');
+      document.getElementById('main').prepend(summary);
+      summary.focus();
+      document.title = `Error: ${TITLE}`;
+    };
 
-  const keep = async submitter => {
-    const said = Send.read(form, submitter);
-    const found = await mine();
-    // What another tab kept meanwhile is not written over: both go, and the one that comes second is compared with the first.
-    const before = found && [seen, said.body].includes(found.body) ? found : null;
-    seen = said.body;
-    return Keep.putRecord({
-      id: before?.id ?? crypto.randomUUID(), kind: form.dataset.keptAs ?? 'record',
-      // The same words again are the same record; other words are another question to the school.
-      key: before?.body === said.body ? before.key : crypto.randomUUID(),
-      person: me, at: Date.now(), title: form.dataset.keepOffline, action, version: form.dataset.version, state: 'waiting', ...said,
-    });
-  };
-  const submit = async submitter => {
-    let record;
-    try {
-      record = await keep(submitter);
-    } catch {
-      // Nothing can be kept in this browser, so the form goes as any other.
-      HTMLFormElement.prototype.submit.call(form);
-      return;
-    }
-    // A record is worth more room than a browser may otherwise take back.
-    navigator.storage?.persist?.().catch(() => {});
-    form.dataset.record = record.id;
-    tell([make('b', {}, 'Kept on this phone.'), ' Sending it now…']);
-    const told = await Send.one(me, record.id);
-    if (told.outcome === 'sent' || told.outcome === 'already') location.assign(told.next ?? '/diary/day');
-    else if (told.outcome === 'stale') location.assign('/syllabus/queue');
-    else {
-      await draw();
-      if (told.outcome === 'refused') problems(told);
-      else note.scrollIntoView({ block: 'nearest' });
-    }
-  };
+    const keep = async submitter => {
+      const said = Send.read(form, submitter);
+      const found = await mine();
+      // What another tab kept meanwhile is not written over: both go, and the one that comes second is compared with the first.
+      const before = found && [seen, said.body].includes(found.body) ? found : null;
+      seen = said.body;
+      return Keep.putRecord({
+        id: before?.id ?? crypto.randomUUID(), kind: form.dataset.keptAs ?? 'record',
+        // The same words again are the same record; other words are another question to the school.
+        key: before?.body === said.body ? before.key : crypto.randomUUID(),
+        person: me, at: Date.now(), title: form.dataset.keepOffline, action, version: form.dataset.version, state: 'waiting', ...said,
+      });
+    };
+    const submit = async submitter => {
+      let record;
+      try {
+        record = await keep(submitter);
+      } catch {
+        // Nothing can be kept in this browser, so the form goes as any other.
+        if (submitter?.name) form.append(make('input', { type: 'hidden', name: submitter.name, value: submitter.value }));
+        HTMLFormElement.prototype.submit.call(form);
+        return;
+      }
+      // A record is worth more room than a browser may otherwise take back.
+      navigator.storage?.persist?.().catch(() => {});
+      form.dataset.record = record.id;
+      tell([make('b', {}, 'Kept on this phone.'), ' Sending it now…']);
+      const told = await Send.one(me, record.id);
+      if (told.outcome === 'sent' || told.outcome === 'already') location.assign(told.next ?? '/diary/day');
+      else if (told.outcome === 'stale') location.assign('/syllabus/queue');
+      else {
+        await draw();
+        if (told.outcome === 'refused') problems(told);
+        else note.scrollIntoView({ block: 'nearest' });
+      }
+    };
 
-  const takeOver = () => {
-    if (kept && Date.now() < Date.parse(form.dataset.opens)) {
-      form.hidden = true;
-      tell(['This lesson has not begun yet. Come back once you are parked at its end.']);
-      return;
-    }
-    let busy = false;
-    form.addEventListener('submit', async event => {
-      event.preventDefault();
-      if (busy) return;
-      busy = true;
-      await submit(event.submitter).finally(() => { busy = false; });
-    });
+    const takeOver = () => {
+      if (kept && Date.now() < Date.parse(form.dataset.opens)) {
+        form.hidden = true;
+        tell(['This lesson has not begun yet. Come back once you are parked at its end.']);
+        return;
+      }
+      let busy = false;
+      form.addEventListener('submit', async event => {
+        event.preventDefault();
+        if (busy) return;
+        busy = true;
+        await submit(event.submitter).finally(() => { busy = false; });
+      });
+    };
+
+    return { drawForm, takeOver };
   };
+  /** The first says what became of it at the top of the page, any other where it stands. */
+  const forms = [...document.querySelectorAll('form[data-keep-offline]')].map((form, nth) => {
+    if (nth === 0) return keeping(form, document.getElementById('said'));
+    const note = make('div', { role: 'status' });
+    form.before(note);
+    return keeping(form, note);
+  });
 
   // --- signing out --------------------------------------------------------------------------------------------------
-  const isBooking = record => record.kind === 'booking';
+  const isBooking = record => record.kind !== 'record';
   const entries = records => records.some(isBooking) ? count(records.length, 'entry is', 'entries are') : count(records.length, 'lesson record is', 'lesson records are');
   const warnOfLoss = (out, records) => {
     const send1 = sendNow(async () => { await send(true); location.reload(); });
@@ -263,7 +274,7 @@
   };
   const begin = async () => {
     if (!await ready) return;
-    if (form) takeOver();
+    for (const form of forms) form.takeOver();
     await draw();
     document.addEventListener('records-changed', draw);
     addEventListener('online', () => {

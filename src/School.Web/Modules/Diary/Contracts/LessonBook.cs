@@ -81,6 +81,11 @@ internal sealed class LessonBook(SchoolDb db, PictureLoader pictures, IClock clo
         return rows.ConvertAll(l => new TaughtTime(l.Id, l.PupilId, l.StartsAt, l.MinutesTaught ?? (int)(l.EndsAt - l.StartsAt).TotalMinutes - l.BreakMinutes));
     }
 
+    /// <summary>Minutes of teaching that are booked for a pupil and not yet written down, also those whose time is over.</summary>
+    public async Task<int> MinutesBookedAsync(Guid pupilId, CancellationToken cancel) =>
+        (await Of(pupilId, null, null).Where(l => l.State == LessonState.Booked).Select(l => new { l.StartsAt, l.EndsAt, l.BreakMinutes }).ToListAsync(cancel))
+        .Sum(l => (int)(l.EndsAt - l.StartsAt).TotalMinutes - l.BreakMinutes);
+
     /// <summary>The pupils whom an instructor has taught since a moment.</summary>
     public async Task<IReadOnlyList<Guid>> PupilsTaughtAsync(Guid instructorId, Instant since, CancellationToken cancel) =>
         await Of(null, null, instructorId).Where(l => l.State == LessonState.Taught && l.StartsAt >= since).Select(l => l.PupilId).Distinct().ToListAsync(cancel);

@@ -28,6 +28,9 @@ internal sealed record LessonSheet(
 
     public required LessonKind Kind { get; init; }
 
+    /// <summary>When it was booked.</summary>
+    public required Instant BookedAt { get; init; }
+
     /// <summary>The rests within it, in order.</summary>
     public required IReadOnlyList<LessonBreak> Breaks { get; init; }
 
@@ -120,6 +123,7 @@ internal sealed class LessonRecording(SchoolDb db, ChangeLessons changes, Lesson
     {
         Minutes = lesson.Minutes,
         Kind = lesson.Kind,
+        BookedAt = lesson.BookedAt,
         Breaks = lesson.Breaks,
         ToJson = reader => LessonJson.Of(lesson, reader),
     };

@@ -4,6 +4,7 @@ using NodaTime;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Core.Pupils;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Places.Contracts;
@@ -17,7 +18,7 @@ namespace School.Web.Modules.Diary.Search;
 
 [Needs(Permission.BookLessons)]
 [OfPupil("pupil", Sight.Everything, Diary = true)]
-internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, OwnPupils own, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, PupilLessons lessons, SchoolInfo school, FirstSteps steps, Viewer viewer, IClock clock)
+internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook pupils, OwnPupils own, PictureLoader pictures, InstructorBook instructors, PupilsToBook toBook, PupilLessons lessons, IEnumerable<ILessonPrices> prices, SchoolInfo school, FirstSteps steps, Viewer viewer, IClock clock)
     : TimesPage(instructors, viewer)
 {
     /// <summary>What the school still lacks before anybody can book; for whoever can add it.</summary>
@@ -60,6 +61,9 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
     /// <summary>The first free time that suits, to be booked with one press.</summary>
     public FirstFree? First { get; private set; }
+
+    /// <summary>What it costs; null where no money is kept.</summary>
+    public ToldPrice? Price { get; private set; }
 
     /// <summary>The pupil's own places and the school's, to choose with one press.</summary>
     public IReadOnlyList<KnownPlace> Known { get; private set; } = [];
@@ -173,6 +177,11 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         Week = StillToFind is null ? week.Value : week.Value with { Best = [] };
         Routes = RoutesOf(week.Value.Question, pupil, For.NameOnly ? null : await lessons.LastPlacesAsync(pupilId, Viewer, cancel));
         First = FirstOf(week.Value);
+        foreach (var told in First is null ? [] : prices)
+        {
+            Price = await told.TellAsync(new(pupilId, First!.Time.InstructorId, pupil.Gearbox, kind.Kind, First.Time.During.Start, minutes), Viewer, cancel);
+        }
+
         Lacks = week.Value.Days.Count == 0 && Viewer.May(Permission.ManageSchool) ? await steps.InTheWayAsync(Request, cancel) : [];
         return Page();
     }

@@ -13,11 +13,14 @@ namespace School.Web.Modules.Syllabus.Lessons;
 /// <summary>What comes next with a pupil once the lesson is recorded: the aim, the next lesson, and the same time next week by one tap.</summary>
 [Needs(Permission.RecordLessons), KeptOffline]
 [OfPupil("id", Sight.ByReason, Given = true)]
-internal sealed class NextModel(RecordReader reader, SameTimeNextWeek nextWeek, Viewer viewer) : PageModel
+internal sealed class NextModel(RecordReader reader, SameTimeNextWeek nextWeek, IEnumerable<IPupilMoney> accounts, Viewer viewer) : PageModel
 {
     public RecordSheet Sheet { get; private set; } = null!;
 
     public NextWeek Week { get; private set; } = null!;
+
+    /// <summary>What is due for the lesson; null where no money is kept or it is not for the viewer to take.</summary>
+    public KerbMoney? Money { get; private set; }
 
     /// <summary>Few enough to be read at the kerb.</summary>
     public IReadOnlyList<PlannedSkill> Suggested { get; private set; } = [];
@@ -60,6 +63,11 @@ internal sealed class NextModel(RecordReader reader, SameTimeNextWeek nextWeek, 
 
         Sheet = sheet;
         Week = await nextWeek.LookAsync(sheet.Lesson, viewer, cancel);
+        foreach (var account in accounts)
+        {
+            Money = await account.AtKerbAsync(sheet.Lesson.PupilId, id, viewer, cancel);
+        }
+
         Suggested = [.. (await reader.AfterAsync(sheet.Lesson, cancel)).Suggested];
         return true;
     }

@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using NodaTime;
 using School.Core.Diary;
+using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Lessons.Move;
 using School.Web.Modules.People.Contracts;
@@ -17,7 +18,7 @@ namespace School.Web.Modules.Diary.Search.Book;
 [OfPupil("pupil", Sight.Everything, Diary = true)]
 internal sealed class CheckModel(
     BookLesson book, PlaceFinder places, SlotFinder slots, PupilLessons lessons, PupilBook pupils, OwnPupils own, InstructorBook instructors, PictureLoader pictures, SchoolInfo school,
-    Viewer viewer, IClock clock) : CheckPage(slots, instructors, pictures, school, viewer, clock)
+    IEnumerable<ILessonPrices> prices, Viewer viewer, IClock clock) : CheckPage(slots, instructors, pictures, school, viewer, clock)
 {
     [BindProperty(SupportsGet = true)]
     public Guid? Pupil { get; set; }
@@ -42,6 +43,9 @@ internal sealed class CheckModel(
 
     public Place DropOff => Question.DropOff is { } end ? Words.Shown(end, For) : PickUp;
 
+    /// <summary>What it costs; null where no money is kept.</summary>
+    public ToldPrice? Price { get; private set; }
+
     public override string Here => "/diary/book/check";
 
     public string Back => $"/diary/book?{(Staff ? $"pupil={Pupil}&" : "")}minutes={Minutes}&with={With}&from={Date:uuuu-MM-dd}{(Kind is { } kind ? $"&kind={QueryWord.Of(kind)}" : "")}{Places.Query}";
@@ -63,6 +67,11 @@ internal sealed class CheckModel(
         }
 
         await JudgeAsync(Question, For, cancel);
+        foreach (var told in prices)
+        {
+            Price = await told.TellAsync(new(For.Id, Teacher.Id, For.Gearbox, Kind ?? LessonKind.Standard, During.Start, Minutes!.Value), Viewer, cancel);
+        }
+
         return Page();
     }
 
