@@ -56,7 +56,7 @@ internal static class BriefEndpoints
     public static void MapLessonBriefs(this IEndpointRouteBuilder app)
     {
         app.MapApi("lessons").MapGet("{id:guid}/brief", GetAsync).Needs(Permission.SeeLearning)
-            .OfPupil(Sight.ByReason, of: GateOf.LessonGiven).WithName("GetLessonBrief").WithSummary("What to know before a lesson; for its pupil the plain version.").Produces<BriefJson>().ProducesProblem(404);
+            .OfPupil(Sight.ByReason, of: GateOf.LessonGiven).WithName("GetLessonBrief").WithSummary("What to know before a lesson; for its pupil the plain version. 'beforeDriving' names what must be seen and asked before the wheels turn: licence, birthDate.").Produces<BriefJson>().ProducesProblem(404);
         var settings = app.MapApi("evening-briefs/settings").WithTags("lessons");
         settings.MapGet("", SettingsAsync).Needs(Permission.ManageSchool)
             .WithName("GetEveningBriefSettings").WithSummary("At which local hour pupils are sent their brief the evening before, with its ETag; null for never.")
