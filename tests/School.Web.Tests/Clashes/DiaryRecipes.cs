@@ -44,6 +44,22 @@ internal static class DiaryRecipes
             await (await world.Office.SendJsonAsync(Post, $"/api/v1/halts/{halt}/apply")).JsonAsync();
             return Act.Api(world.Office, Post, $"/api/v1/halts/{halt}/calls", new { pupilId = pupil.Id }, etag: null);
         }),
+        new("OpenHaltNumbers", async world =>
+        {
+            // Last week's halt, of a pupil who learns with somebody else by now: the instructor sees them by name.
+            var (pupil, instructor) = await world.FreshDiaryAsync();
+            await world.LessonAsync(pupil, instructor, Thursday10);
+            var own = await world.ApiAsAsync(instructor);
+            var halt = (await (await own.SendJsonAsync(Post, "/api/v1/halts", Snow)).JsonAsync(System.Net.HttpStatusCode.Created)).Id();
+            await (await own.SendJsonAsync(Post, $"/api/v1/halts/{halt}/apply")).JsonAsync();
+            var other = await world.InstructorAsync();
+            await world.SqlAsync(
+                $"""
+                 UPDATE pupils.pupils SET usual_instructor_id = '{other.Id}' WHERE id = '{pupil.Id}';
+                 UPDATE diary.proposals SET more = replace(more, '2026-03-05', '2026-01-08') WHERE id = '{halt}'
+                 """);
+            return Act.Api(own, Post, $"/api/v1/halts/{halt}/numbers", new { reason = "Nobody could be reached." }, etag: null);
+        }),
         new("PlanCourse", async world => Act.Api(world.Office, Post, "/api/v1/courses", Course(await world.FreshDiaryAsync()), etag: null)),
         new("ApplyProposal", async world =>
         {

@@ -51,6 +51,21 @@ public sealed class LettersAsSentTests(TestPostgres postgres)
         Assert.Equal(1, await school.Host.WithDbAsync(db => db.Set<KeptLetterhead>().CountAsync()));
     }
 
+    /// <summary>"163 hours before" is for nobody to count; letters of a former edition said so and go on saying it.</summary>
+    [Theory]
+    [InlineData(9, "Cancelled 7 days before; free until 48 hours before.", "Cancelled 170 hours before; free until 48 hours before.")]
+    [InlineData(4, "Cancelled 50 hours before; free until 48 hours before.", "Cancelled 50 hours before; free until 48 hours before.")]
+    public async Task A_letter_counts_in_days_what_is_more_than_three_days_off(int day, string now, string before)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, day, 10))).Id();
+        Assert.Equal(System.Net.HttpStatusCode.OK, (await school.Office.CancelAsync(id)).StatusCode);
+        var letter = Assert.Single(await school.Host.SaidAsync(all => all.Where(m => m.Kind == "lesson_cancelled" && m.ToName == "Tamsin Oakley")));
+        Assert.Contains(now, letter.Text, StringComparison.Ordinal);
+        await using var scope = school.Host.Services.CreateAsyncScope();
+        Assert.Contains(before, scope.ServiceProvider.GetRequiredService<LetterMaker>().Of(letter.Row, Larkfield with { Edition = 3 }).Text, StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task Words_that_are_no_longer_those_that_went_are_said_to_be_others()
     {

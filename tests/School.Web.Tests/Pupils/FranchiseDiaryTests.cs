@@ -3,7 +3,6 @@ using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using School.Tests;
 using School.Web.Modules.Diary.Contracts;
-using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Platform.Access;
@@ -21,25 +20,137 @@ public sealed class FranchiseDiaryTests(TestPostgres postgres)
     private const string Reason = "Their mother called me about Thursday.";
 
     [Fact]
-    public async Task A_snow_day_is_stopped_and_who_was_not_reached_is_rung_for_a_reason()
+    public async Task A_snow_day_is_stopped_and_one_reason_opens_the_numbers_of_all_who_were_not_reached_and_nothing_else()
     {
         await using var school = await SmallSchool.StartAsync(postgres);
-        var lesson = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 3, 10))).Id();
-        await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == school.PupilId).ExecuteUpdateAsync(set => set.SetProperty(p => p.Email, "")));
-        await FranchiseTests.SetAsync(school, true);
-        using var asked = await school.Office.SendJsonAsync(Post, "/api/v1/halts", new { start = Text(London(2026, 3, 3, 8)), end = Text(London(2026, 3, 3, 18)), act = "cancel", reason = "weather" });
+        var (halt, wren) = await SnowAsync(school);
+        var ottilie = await school.Host.Data.OfficeAsync("Ottilie Crane");
+        using var office = await school.Host.ApiAsAsync(ottilie);
+        using var pages = await school.Host.PagesAsAsync(ottilie);
+        var (page, url) = ($"/diary/halts/{halt}", $"/api/v1/halts/{halt}");
+        Assert.Equal([("Tamsin Oakley", ""), ("Wren Castellan", "")], await NumbersAsync(school, office, url));
+        var before = await (await pages.GetAsync(page)).TextAsync();
+        Assert.Contains("Why do you need the 2 numbers?", before, StringComparison.Ordinal);
+        Assert.DoesNotContain("1632", before, StringComparison.Ordinal);
+
+        // A reason that says nothing opens nothing and is told beside its field.
+        var tooShort = await (await pages.PostFormAsync(page, $"{page}?handler=Numbers", ("Reason", "ring"))).TextAsync();
+        Assert.Matches("href=\"#Reason\"[^>]*>Say why in 5 letters or more.", tooShort);
+        Assert.Contains("value=\"ring\"", tooShort, StringComparison.Ordinal);
+        Assert.Equal(["reason"], await (await office.SendJsonAsync(Post, $"{url}/numbers", new { reason = " " })).WrongFieldsAsync());
+        Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<PupilAccess>().CountAsync()));
+
+        using (var pressed = await pages.PostFormAsync(page, $"{page}?handler=Numbers", ("likely", Modules.Diary.Halts.DetailsModel.LikelyReason)))
+        {
+            Assert.Equal((HttpStatusCode.Redirect, $"{page}#calls"), (pressed.StatusCode, pressed.Headers.Location?.OriginalString));
+        }
+
+        Assert.Equal([("Tamsin Oakley", "+441632960002"), ("Wren Castellan", "+441632960003")], await NumbersAsync(school, office, url));
+        var after = await (await pages.GetAsync(page)).TextAsync();
+        Assert.Equal(2, System.Text.RegularExpressions.Regex.Count(after, "href=\"tel:"));
+        Assert.DoesNotContain("Why do you need", after, StringComparison.Ordinal);
+        // Only there, only to who said why, and nothing but the number: they are seen by name as before.
+        Assert.DoesNotContain("@larkfield.example", after, StringComparison.Ordinal);
+        foreach (var pupil in new[] { school.PupilId, wren.Id })
+        {
+            Assert.Equal("reason_needed", await (await office.GetAsync($"/api/v1/pupils/{pupil}")).CodeAsync(HttpStatusCode.Forbidden));
+            Assert.Equal("not_your_pupil", await (await office.GetAsync($"/api/v1/pupils/{pupil}/guarded")).CodeAsync(HttpStatusCode.Forbidden));
+        }
+
+        Assert.Equal(0, (await office.GetJsonAsync("/api/v1/pupils?q=960002")).GetProperty("items").GetArrayLength());
+        Assert.Equal([("Tamsin Oakley", ""), ("Wren Castellan", "")], await NumbersAsync(school, school.Office, url));
+
+        // Each has a line in the audit, and who teaches them reads of it.
+        var lines = await school.Host.WithDbAsync(db => db.Set<Modules.Records.AuditEntry>().AsNoTracking().Where(a => a.What == "pupil.number").ToListAsync());
+        Assert.Equal(new[] { school.PupilId, wren.Id }.Order(), lines.Select(line => line.AboutId!.Value).Order());
+        Assert.All(lines, line => Assert.Contains(Modules.Diary.Halts.DetailsModel.LikelyReason, line.Words, StringComparison.Ordinal));
+        var told = (await school.Instructor.GetJsonAsync("/api/v1/pupils/access")).GetProperty("items").EnumerateArray().ToList();
+        Assert.All(told, row => Assert.Equal(("Ottilie Crane", true), (row.Word("byName"), row.GetProperty("numberOnly").GetBoolean())));
+        Assert.Equal(2, told.Count);
+
+        using var ticked = await office.SendJsonAsync(Post, $"{url}/calls", new { pupilId = school.PupilId });
+        Assert.Contains((await ticked.JsonAsync()).GetProperty("toCall").EnumerateArray(), call => call.GetProperty("calledAt").ValueKind != JsonValueKind.Null);
+
+        school.Host.Clock.Reset(London(2026, 3, 3, 0));
+        using var tomorrow = await school.Host.ApiAsAsync(ottilie);
+        Assert.Equal([("Tamsin Oakley", ""), ("Wren Castellan", "")], await NumbersAsync(school, tomorrow, url));
+    }
+
+    [Fact]
+    public async Task Who_comes_to_stand_on_the_list_later_is_among_those_whose_number_was_opened_and_another_list_is_not()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var (halt, wren) = await SnowAsync(school, unreached: false);
+        var url = $"/api/v1/halts/{halt}";
+        Assert.Empty(await NumbersAsync(school, school.Office, url));
+        Assert.Equal(HttpStatusCode.OK, (await school.Office.SendJsonAsync(Post, $"{url}/numbers", new { reason = Reason })).StatusCode);
+        school.Host.Clock.AdvanceMinutes(11);
+        Assert.Equal([("Tamsin Oakley", "+441632960002"), ("Wren Castellan", "+441632960003")], await NumbersAsync(school, school.Office, url));
+
+        await school.Office.BookedAsync(wren.Id, school.InstructorId, London(2026, 3, 5, 10));
+        var second = $"/api/v1/halts/{await HaltAsync(school, 5)}";
+        school.Host.Clock.AdvanceMinutes(11);
+        Assert.Equal([("Wren Castellan", "")], await NumbersAsync(school, school.Office, second));
+    }
+
+    [Fact]
+    public async Task Numbers_of_a_halt_use_up_none_of_the_pupils_that_one_may_open_a_day_and_want_a_halt_that_was_carried_out()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var (halt, _) = await SnowAsync(school);
+        var ottilie = await school.Host.Data.OfficeAsync("Ottilie Crane");
+        using var office = await school.Host.ApiAsAsync(ottilie);
+        for (var n = 0; n < PupilAccess.MostADay; n++)
+        {
+            var pupil = await school.Host.Data.PupilAsync($"Linnet Brook {n}", instructor: school.InstructorId);
+            await school.Host.AddAsync(new PupilAccess
+            {
+                PupilId = pupil.Id, PersonId = ottilie.Id, ByName = ottilie.Name, Reason = Reason, At = school.Host.Clock.GetCurrentInstant(), Until = London(2026, 3, 3, 0), NumberOn = halt,
+            });
+        }
+
+        await FranchiseTests.OpenAsync(office, school.PupilId);
+        Assert.DoesNotContain((await school.Office.GetJsonAsync("/api/v1/attention")).GetProperty("items").EnumerateArray(), item => item.Word("kind") == OpenedMany.Kind);
+        Assert.Equal(HttpStatusCode.OK, (await office.SendJsonAsync(Post, $"/api/v1/halts/{halt}/numbers", new { reason = Reason })).StatusCode);
+
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 10));
+        using var asked = await school.Office.SendJsonAsync(Post, "/api/v1/halts", Snow(6));
+        var open = (await asked.JsonAsync(HttpStatusCode.Created)).Id();
+        Assert.Equal("halt_not_carried_out", await (await school.Office.SendJsonAsync(Post, $"/api/v1/halts/{open}/numbers", new { reason = Reason })).CodeAsync(HttpStatusCode.UnprocessableEntity));
+        await FranchiseTests.SetAsync(school, false);
+        Assert.Equal("reason_not_needed", await (await office.SendJsonAsync(Post, $"/api/v1/halts/{halt}/numbers", new { reason = Reason })).CodeAsync(HttpStatusCode.UnprocessableEntity));
+    }
+
+    private static object Snow(int day) => new { start = Text(London(2026, 3, day, 8)), end = Text(London(2026, 3, day, 18)), act = "cancel", reason = "weather" };
+
+    private static async Task<Guid> HaltAsync(SmallSchool school, int day)
+    {
+        using var asked = await school.Office.SendJsonAsync(Post, "/api/v1/halts", Snow(day));
         var halt = (await asked.JsonAsync(HttpStatusCode.Created)).Id();
-        var done = await (await school.Office.SendJsonAsync(Post, $"/api/v1/halts/{halt}/apply")).JsonAsync();
-        Assert.Equal((school.PupilId, "", "noChannel"), Call(done));
-        Assert.Equal(LessonState.Cancelled, await school.Host.WithDbAsync(db => db.Set<Lesson>().Where(l => l.Id == lesson).Select(l => l.State).SingleAsync()));
-        using var pages = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Ottilie Crane"));
-        var text = await (await pages.GetAsync($"/diary/halts/{halt}")).Content.ReadAsStringAsync();
-        Assert.Contains($"/pupils/{school.PupilId}/access?to=/diary/halts/{halt}", text, StringComparison.Ordinal);
-        Assert.DoesNotContain("1632", text, StringComparison.Ordinal);
-        await FranchiseTests.OpenAsync(school.Office, school.PupilId);
-        Assert.Equal("+441632960002", Call(await school.Office.GetJsonAsync($"/api/v1/halts/{halt}")).Phone);
-        using var ticked = await school.Office.SendJsonAsync(Post, $"/api/v1/halts/{halt}/calls", new { pupilId = school.PupilId });
-        Assert.NotEqual(JsonValueKind.Null, (await ticked.JsonAsync()).GetProperty("toCall")[0].GetProperty("calledAt").ValueKind);
+        Assert.Equal(HttpStatusCode.OK, (await school.Office.SendJsonAsync(Post, $"/api/v1/halts/{halt}/apply")).StatusCode);
+        return halt;
+    }
+
+    /// <summary>Snow on Tuesday at a school where pupils belong to their instructor; both who had a lesson then have no address, or one that no letter has reached yet.</summary>
+    private static async Task<(Guid Halt, Pupil Wren)> SnowAsync(SmallSchool school, bool unreached = true)
+    {
+        var wren = await school.Host.Data.PupilAsync("Wren Castellan", TestData.PlaceAt(), school.InstructorId);
+        await school.Host.WithDbAsync(db => db.Set<Pupil>().Where(p => p.Id == wren.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.Phone, "+441632960003")));
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 3, 10));
+        await school.Office.BookedAsync(wren.Id, school.InstructorId, London(2026, 3, 3, 14));
+        if (unreached)
+        {
+            await school.Host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.Email, "")));
+        }
+
+        await FranchiseTests.SetAsync(school, true);
+        return (await HaltAsync(school, 3), wren);
+    }
+
+    private static async Task<List<(string Name, string? Phone)>> NumbersAsync(SmallSchool school, HttpClient api, string url)
+    {
+        var names = await school.Host.WithDbAsync(db => db.Set<Pupil>().ToDictionaryAsync(p => p.Id, p => p.Name));
+        return [.. (await api.GetJsonAsync(url)).GetProperty("toCall").EnumerateArray().Select(call => (names[call.Id("pupilId")], call.Word("phone"))).Order()];
     }
 
     [Fact]
@@ -229,7 +340,4 @@ public sealed class FranchiseDiaryTests(TestPostgres postgres)
         await FranchiseTests.OpenAsync(office, theirs.Id);
         Assert.Contains(theirs.Id.ToString(), await office.GetStringAsync("/api/v1/syllabus/backtest"), StringComparison.Ordinal);
     }
-
-    private static (Guid Pupil, string? Phone, string? Why) Call(JsonElement halt) =>
-        Assert.Single(halt.GetProperty("toCall").EnumerateArray()) is var one ? (one.Id("pupilId"), one.Word("phone"), one.Word("why")) : default;
 }

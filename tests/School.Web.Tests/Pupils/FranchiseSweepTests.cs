@@ -61,6 +61,47 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
         Assert.Equal([], after.Where(one => Never.Contains(one.Word)));
     }
 
+    /// <summary>One reason for a halt: the number, on the list to ring of that halt, and nowhere else.</summary>
+    [Theory]
+    [InlineData("Diary People Money Settings Confidential", false)]
+    [InlineData("Diary", false)]
+    [InlineData("Diary People", true)]
+    public async Task The_reason_for_a_halt_opens_the_number_on_its_list_and_on_no_other_route(string parts, bool teaches)
+    {
+        var known = await KnownPupil.MakeAsync(postgres);
+        await using var school = known.School;
+        var (viewer, api, pages) = await AsAsync(school, parts, teaches);
+        using var owned = api;
+        using var browser = pages;
+        await FranchiseTests.SetAsync(school, true);
+        using (var opened = await api.SendJsonAsync(Post, $"/api/v1/halts/{known.HaltId}/numbers", new { reason = "No letter reached them." }))
+        {
+            Assert.Equal(HttpStatusCode.OK, opened.StatusCode);
+        }
+
+        var told = await WalkAsync(known, await ReadsAsync(school, viewer), api, pages);
+        string[] lists = [$"/api/v1/halts/{known.HaltId}", $"/diary/halts/{known.HaltId}"];
+        Assert.Equal(lists.Select(list => (list, "960777")), told.Select(one => (one.Url.Split('?')[0], one.Word)).Distinct().Order());
+    }
+
+    /// <summary>Whoever keeps no diary, and an instructor of whom no lesson was stopped, gives no reason for one.</summary>
+    [Theory]
+    [InlineData("People Confidential", false, HttpStatusCode.Forbidden)]
+    [InlineData("Money Settings", false, HttpStatusCode.Forbidden)]
+    [InlineData("", true, HttpStatusCode.NotFound)]
+    public async Task The_numbers_of_a_halt_are_for_who_may_stop_its_lessons(string parts, bool teaches, HttpStatusCode refused)
+    {
+        var known = await KnownPupil.MakeAsync(postgres);
+        await using var school = known.School;
+        var (viewer, api, pages) = await AsAsync(school, parts, teaches);
+        using var owned = api;
+        using var browser = pages;
+        await FranchiseTests.SetAsync(school, true);
+        Assert.Equal(refused, (await api.SendJsonAsync(Post, $"/api/v1/halts/{known.HaltId}/numbers", new { reason = "No letter reached them." })).StatusCode);
+        Assert.Equal(0, await school.Host.WithDbAsync(db => db.Set<PupilAccess>().CountAsync()));
+        Assert.Empty(await WalkAsync(known, await ReadsAsync(school, viewer), api, pages));
+    }
+
     /// <summary>Who sees no pupil by their part of the office opens none either.</summary>
     [Theory]
     [InlineData("Settings", false)]
@@ -156,7 +197,7 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
     private sealed record Told(string Url, HttpStatusCode Status, string Word);
 
     /// <summary>A pupil of whom everything is known, and all that hangs on them.</summary>
-    private sealed record KnownPupil(SmallSchool School, Guid PupilId, IReadOnlyList<Guid> Things, IReadOnlyList<Guid> Letters)
+    private sealed record KnownPupil(SmallSchool School, Guid PupilId, Guid HaltId, IReadOnlyList<Guid> Things, IReadOnlyList<Guid> Letters)
     {
         public static async Task<KnownPupil> MakeAsync(TestPostgres postgres)
         {
@@ -208,7 +249,7 @@ public sealed class FranchiseSweepTests(TestPostgres postgres)
             var person = await data.PersonAsync(await school.Host.WithDbAsync(db => db.Set<Pupil>().AsNoTracking().SingleAsync(p => p.Id == pupil.Id)));
             var letters = await school.Host.WithDbAsync(db => db.Set<Message>().OrderBy(m => m.Id).Select(m => m.Id).ToListAsync());
             Assert.NotEmpty(letters);
-            return new(school, pupil.Id, [pupil.Id, taught, coming, test, waits, practice, mock.Id, contact.Id, place, school.InstructorId, .. others], letters);
+            return new(school, pupil.Id, others[0], [pupil.Id, taught, coming, test, waits, practice, mock.Id, contact.Id, place, school.InstructorId, .. others], letters);
         }
 
         /// <summary>What is planned about them: a halt that was carried out and reached nobody, a swap, a hand-over, a cover, and lessons every week.</summary>

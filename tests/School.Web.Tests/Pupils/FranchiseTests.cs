@@ -2,12 +2,14 @@ using System.Net;
 using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using School.Tests;
+using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People;
 using School.Web.Modules.Pupils;
 using School.Web.Modules.Records;
 using School.Web.Modules.School;
 using School.Web.Platform.Access;
 using School.Web.Tests.Diary;
+using School.Web.Tests.Diary.TestDays;
 using School.Web.Tests.Host;
 using static System.Net.Http.HttpMethod;
 using static School.Web.Tests.Diary.DiaryApi;
@@ -160,8 +162,88 @@ public sealed class FranchiseTests(TestPostgres postgres)
         var own = await school.Host.Data.PupilAsync("Linnet Brook", instructor: teaches.Id);
         Assert.Equal("everything", (await owner.GetJsonAsync($"/api/v1/pupils/{own.Id}")).Word("sees"));
         Assert.Equal("reason_needed", await (await owner.GetAsync($"/api/v1/pupils/{school.PupilId}")).CodeAsync(HttpStatusCode.Forbidden));
-        // A lesson within a week makes them the owner's as it would any instructor's.
-        await owner.BookedAsync(school.PupilId, teaches.Id, London(2026, 3, 4, 10));
+        // A lesson within a week makes them the owner's as it would any instructor's, where it was given to them.
+        await school.Office.BookedAsync(school.PupilId, teaches.Id, London(2026, 3, 4, 10));
+        Assert.Equal("everything", (await owner.GetJsonAsync($"/api/v1/pupils/{school.PupilId}")).Word("sees"));
+    }
+
+    /// <summary>Whoever keeps the diary and teaches puts a lesson of somebody else's pupil into their own diary, in each of the ways in which they can.</summary>
+    [Theory]
+    [InlineData("book")]
+    [InlineData("move")]
+    [InlineData("cover")]
+    [InlineData("swap")]
+    [InlineData("weekly")]
+    [InlineData("test")]
+    public async Task A_lesson_with_oneself_that_one_arranged_alone_opens_what_the_lesson_needs_and_makes_nobody_ones_own(string way)
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var teaches = await school.Host.Data.InstructorAsync("Ottilie Crane");
+        var own = await school.Host.Data.PupilAsync("Linnet Brook", TestData.PlaceAt(), instructor: teaches.Id);
+        using var owner = await school.Host.ApiAsAsync(await school.Host.Data.WearerAsync("Ottilie Crane", "ottilie@larkfield.example", OfficeParts.All, teaches.Id));
+        await SetAsync(school, true);
+        var at = London(2026, 3, 4, 10);
+        async Task<Guid> MadeAsync(string url, object body) => (await (await owner.SendJsonAsync(Post, url, body)).JsonAsync(HttpStatusCode.Created)).Id();
+        async Task DoneAsync(string url, object? body = null)
+        {
+            using var answer = await owner.SendJsonAsync(Post, url, body);
+            Assert.True(answer.IsSuccessStatusCode, await answer.Content.ReadAsStringAsync());
+        }
+
+        switch (way)
+        {
+            case "book":
+                await owner.BookedAsync(school.PupilId, teaches.Id, at);
+                break;
+            case "move":
+                var theirs = (await school.Instructor.BookedAsync(school.PupilId, school.InstructorId, at)).Id();
+                await DoneAsync($"/api/v1/lessons/{theirs}/move", new { start = Text(at), instructorId = teaches.Id });
+                break;
+            case "cover":
+                await school.Instructor.BookedAsync(school.PupilId, school.InstructorId, at);
+                var cover = await MadeAsync("/api/v1/covers", new { instructorId = school.InstructorId, start = Text(London(2026, 3, 4, 0)), end = Text(London(2026, 3, 5, 0)) });
+                await DoneAsync($"/api/v1/covers/{cover}/apply");
+                break;
+            case "swap":
+                var (ten, two) = ((await school.Instructor.BookedAsync(school.PupilId, school.InstructorId, at)).Id(), (await owner.BookedAsync(own.Id, teaches.Id, London(2026, 3, 4, 14))).Id());
+                var swap = await MadeAsync("/api/v1/swaps", new { lessonId = ten, withLessonId = two, agreed = new[] { ten, two } });
+                await DoneAsync($"/api/v1/swaps/{swap}/apply", new { asked = true });
+                break;
+            case "weekly":
+                var series = await MadeAsync("/api/v1/weekly", new { book = new { pupilId = school.PupilId, instructorId = teaches.Id, start = Text(at), minutes = 60, weeks = 2 } });
+                await DoneAsync($"/api/v1/weekly/{series}/apply");
+                break;
+            default:
+                await MadeAsync("/api/v1/test-days", TestDayApi.Body(school.PupilId, London(2026, 3, 6, 10), ("instructorId", teaches.Id)));
+                break;
+        }
+
+        Assert.True(await school.Host.WithDbAsync(async db => await db.Set<Lesson>().AnyAsync(l => l.PupilId == school.PupilId && l.InstructorId == teaches.Id)
+            || await db.Set<Modules.Diary.TestDays.TestDay>().AnyAsync(t => t.PupilId == school.PupilId && t.InstructorId == teaches.Id)), "Nothing came into the owner's diary.");
+        var row = await owner.GetJsonAsync($"/api/v1/pupils/{school.PupilId}");
+        Assert.Equal(("byReason", JsonValueKind.Null), (row.Word("sees"), row.GetProperty("birthDate").ValueKind));
+        foreach (var (method, what, body) in OpenByReasonTests.Never.Select(one => one.Data))
+        {
+            using var answer = await SendAsync(owner, method, school.PupilId, what, body);
+            Assert.True(answer.StatusCode == HttpStatusCode.Forbidden, $"{method} {what}: {(int)answer.StatusCode}");
+        }
+
+        // It is theirs to keep once the pupil is handed over for good, of which everybody hears.
+        var handed = await MadeAsync($"/api/v1/pupils/{school.PupilId}/hand-over", new { instructorId = teaches.Id, from = "2026-03-03" });
+        await DoneAsync($"/api/v1/hand-overs/{handed}/apply");
+        Assert.Equal("everything", (await owner.GetJsonAsync($"/api/v1/pupils/{school.PupilId}")).Word("sees"));
+    }
+
+    [Fact]
+    public async Task A_lesson_that_the_pupil_took_with_who_keeps_the_diary_makes_them_their_own_also_once_it_was_moved()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        var teaches = await school.Host.Data.InstructorAsync("Ottilie Crane");
+        using var owner = await school.Host.ApiAsAsync(await school.Host.Data.WearerAsync("Ottilie Crane", "ottilie@larkfield.example", OfficeParts.All, teaches.Id));
+        await SetAsync(school, true);
+        var lesson = (await school.Pupil.BookedAsync(school.PupilId, teaches.Id, London(2026, 3, 5, 10))).Id();
+        Assert.Equal("everything", (await owner.GetJsonAsync($"/api/v1/pupils/{school.PupilId}")).Word("sees"));
+        Assert.Equal(HttpStatusCode.OK, (await owner.MoveAsync(lesson, London(2026, 3, 5, 14))).StatusCode);
         Assert.Equal("everything", (await owner.GetJsonAsync($"/api/v1/pupils/{school.PupilId}")).Word("sees"));
     }
 

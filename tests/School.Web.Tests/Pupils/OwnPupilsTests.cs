@@ -70,6 +70,12 @@ public sealed class OwnPupilsTests(TestPostgres postgres)
         Assert.Equal((HttpStatusCode.Forbidden, "not_your_pupil"), await AskAsync(api, school.PupilId, "GET", "guarded", ""));
         Assert.Equal(HttpStatusCode.OK, (await AskAsync(api, own.Id, "GET", "guarded", "")).Status);
         Assert.Equal(HttpStatusCode.OK, (await AskAsync(api, school.PupilId, "POST", "eyesight-check", """{"on":"2026-03-02"}""")).Status);
+        // Nor by a lesson with themselves that nobody but they arranged; one that was given to them opens them.
+        await api.BookedAsync(school.PupilId, other.Id, London(2026, 3, 3, 10));
+        Assert.Equal((HttpStatusCode.Forbidden, "not_your_pupil"), await AskAsync(api, school.PupilId, "GET", "guarded", ""));
+        Assert.Equal((HttpStatusCode.Forbidden, "not_your_pupil"), await AskAsync(api, school.PupilId, "PUT", "guarded", """{"healthNotes":"None."}"""));
+        await school.Office.BookedAsync(school.PupilId, other.Id, London(2026, 3, 3, 14));
+        Assert.Equal(HttpStatusCode.OK, (await AskAsync(api, school.PupilId, "GET", "guarded", "")).Status);
     }
 
     [Fact]

@@ -146,6 +146,7 @@ internal static class DiaryModule
         services.AddScoped<PastPlaces>();
         services.AddScoped<HaltCalls>();
         services.AddScoped<TickHaltCall>();
+        services.AddScoped<OpenHaltNumbers>();
         services.AddSwaps();
         services.AddScoped<CoursePapers>();
         services.AddScoped<PlanCourse>();

@@ -16,10 +16,10 @@ internal sealed record AccessInput([property: Needed, AtMost(PupilAccess.Longest
 /// <summary>Until when it is open.</summary>
 internal sealed record AccessView(Instant Until);
 
-/// <summary>Who opened whom, when and why.</summary>
-internal sealed record OpenedView(Guid Id, Guid PupilId, Guid PersonId, string ByName, string Reason, Instant At, Instant Until)
+/// <summary>Who opened whom, when and why. NumberOnly: the telephone number on a list of pupils to ring, and nothing else.</summary>
+internal sealed record OpenedView(Guid Id, Guid PupilId, Guid PersonId, string ByName, string Reason, Instant At, Instant Until, bool NumberOnly)
 {
-    public static OpenedView Of(PupilAccess row) => new(row.Id, row.PupilId, row.PersonId, row.ByName, row.Reason, row.At, row.Until);
+    public static OpenedView Of(PupilAccess row) => new(row.Id, row.PupilId, row.PersonId, row.ByName, row.Reason, row.At, row.Until, row.NumberOn is not null);
 }
 
 internal static class AccessEndpoints

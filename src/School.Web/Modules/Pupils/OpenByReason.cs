@@ -32,15 +32,14 @@ internal sealed class OpenByReason(SchoolDb db, OwnPupils own, SchoolInfo school
         }
 
         var errors = new FieldErrors();
-        var reason = errors.ReadLine(nameof(input.Reason), input.Reason, PupilAccess.LongestReason, "Say why you need to see this pupil.");
-        errors.When(!errors.Any && reason.Length < PupilAccess.ShortestReason, nameof(input.Reason), $"Say why in {PupilAccess.ShortestReason} letters or more.");
+        var reason = errors.ReadReason(nameof(input.Reason), input.Reason, "Say why you need to see this pupil.");
         if (errors.ToRefusal() is { } invalid)
         {
             return invalid;
         }
 
         var (facts, now) = (await school.GetAsync(cancel), clock.GetCurrentInstant());
-        var others = await db.Set<PupilAccess>().Where(a => a.PersonId == viewer.PersonId && a.Until > now && a.PupilId != id).Select(a => a.PupilId).Distinct().CountAsync(cancel);
+        var others = await db.Set<PupilAccess>().Where(a => a.PersonId == viewer.PersonId && a.Until > now && a.NumberOn == null && a.PupilId != id).Select(a => a.PupilId).Distinct().CountAsync(cancel);
         if (others >= PupilAccess.MostADay)
         {
             return TooMany;

@@ -37,15 +37,15 @@ internal sealed class OpenedModel(SchoolDb db, OpenedBook opened, SchoolInfo sch
         var together = new ReadTogether(db);
         school.Ahead(together);
         var rows = together.Ask(opened.ReadableBy(viewer, Pupil).OrderByDescending(a => a.Id).Skip((part - 1) * PerPage).Take(PerPage + 1)
-            .Join(db.Set<Pupil>(), a => a.PupilId, p => p.Id, (a, p) => new { a.Id, a.At, a.ByName, a.Reason, a.PupilId, p.Name }).OrderByDescending(a => a.Id));
+            .Join(db.Set<Pupil>(), a => a.PupilId, p => p.Id, (a, p) => new { a.Id, a.At, a.ByName, a.Reason, a.PupilId, p.Name, NumberOnly = a.NumberOn != null }).OrderByDescending(a => a.Id));
         await together.RunAsync(cancel);
         var facts = await school.GetAsync(cancel);
-        Rows = [.. rows.All.Take(PerPage).Select(a => new Line(When(a.At, facts), a.ByName, a.PupilId, a.Name, a.Reason))];
+        Rows = [.. rows.All.Take(PerPage).Select(a => new Line(When(a.At, facts), a.ByName, a.PupilId, a.Name, a.Reason, a.NumberOnly))];
         Pager = Pager.OfParts("Pages of the list", part, rows.All.Count > PerPage, other => Url.Page("Opened", new { Pupil, Part = other })!);
     }
 
     internal static string When(Instant at, SchoolFacts facts) =>
         at.InZone(facts.Zone) is var then ? $"{ScreenWords.DayAndYear(then.Date)}, {ScreenWords.Time(then.TimeOfDay, facts.TwelveHourClock)}" : "";
 
-    internal sealed record Line(string When, string By, Guid PupilId, string Pupil, string Reason);
+    internal sealed record Line(string When, string By, Guid PupilId, string Pupil, string Reason, bool NumberOnly);
 }

@@ -16,7 +16,7 @@ internal sealed class OpenedMany(SchoolDb db, SchoolInfo school, IClock clock) :
     public async Task<IReadOnlyList<AttentionItem>> ListAsync(CancellationToken cancel)
     {
         var (zone, from) = ((await school.GetAsync(cancel)).Zone, clock.GetCurrentInstant() - Back);
-        var many = await db.Set<PupilAccess>().Where(a => a.At > from).GroupBy(a => new { a.PersonId, a.Until })
+        var many = await db.Set<PupilAccess>().Where(a => a.At > from && a.NumberOn == null).GroupBy(a => new { a.PersonId, a.Until })
             .Where(day => day.Select(a => a.PupilId).Distinct().Count() >= PupilAccess.MostADay)
             .Select(day => new { day.Key.Until, Name = day.Max(a => a.ByName)!, First = day.Min(a => a.At) }).OrderByDescending(day => day.Until).ToListAsync(cancel);
         return many.ConvertAll(day => new AttentionItem(

@@ -7,7 +7,7 @@ namespace School.Web.Modules.Pupils;
 
 /// <summary>
 /// That somebody opened a pupil of somebody else's for a reason: contact, places and record, until midnight where the school is. Only ever added to;
-/// a further reason on the same day is a row of its own.
+/// a further reason on the same day is a row of its own. Or the telephone number alone, on a list of pupils to ring.
 /// </summary>
 internal sealed class PupilAccess
 {
@@ -34,6 +34,9 @@ internal sealed class PupilAccess
     public required Instant At { get; init; }
 
     public required Instant Until { get; init; }
+
+    /// <summary>The list on which it opens the telephone number and nothing else; null where it opens contact, places and record.</summary>
+    public Guid? NumberOn { get; init; }
 
     internal sealed class Configuration : IEntityTypeConfiguration<PupilAccess>
     {

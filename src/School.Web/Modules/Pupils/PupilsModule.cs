@@ -23,6 +23,7 @@ internal static class PupilsModule
         services.AddScoped<IFind, PupilsFound>();
         services.AddScoped<IFind, ContactsFound>();
         services.AddScoped<OpenByReason>();
+        services.AddScoped<NumbersByReason>();
         services.AddScoped<UsualInstructorOf>();
         services.AddScoped<INeedAttention, OpenedMany>();
         services.AddSingleton(PupilRetention.Accesses);

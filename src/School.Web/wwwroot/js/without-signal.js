@@ -126,8 +126,9 @@
     } else if (record.state === 'refused') {
       tell([make('b', {}, 'Not sent.'), ` ${record.sentence} It is kept on this phone until you have put it right.`]);
     } else {
-      tell([make('b', {}, 'Not yet sent (1).'), ' Kept on this phone. It goes by itself once there is signal and School is open here. ',
-        ...held(record)], ...then(), sendNow(() => send(true)), day);
+      tell([make('b', {}, 'Not yet sent (1).'), ' Kept on this phone. It goes by itself once there is signal and a page of the school is open. ',
+        // Who is signed out is told so by whichever was tried: what stands behind it waits for the same.
+        ...held([record, ...await Keep.records(me)].find(one => held(one).length))], ...then(), sendNow(() => send(true)), day);
     }
   };
 

@@ -112,6 +112,22 @@ public sealed class HaltTests(TestPostgres postgres)
         Assert.Equal((LessonState.Booked, LessonState.Cancelled), ((await school.LessonAsync(school.AtTen)).State, (await school.LessonAsync(school.AtTwo)).State));
     }
 
+    /// <summary>Whoever is on the road when the snow comes is told of nothing to move or cancel while they sit in the car.</summary>
+    [Fact]
+    public async Task The_time_off_of_a_halt_begins_once_the_lesson_that_is_on_has_ended()
+    {
+        await using var school = await IllInstructor.StartAsync(postgres);
+        school.Host.Clock.Reset(IllInstructor.At(10, 20));
+        using var office = await school.Host.ApiAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var halt = await (await office.SendJsonAsync(HttpMethod.Post, Halts, new { start = At(8), end = At(18), act = "cancel", reason = "weather" })).JsonAsync(HttpStatusCode.Created);
+        await (await office.SendJsonAsync(HttpMethod.Post, $"{Halts}/{halt.Id()}/apply")).JsonAsync();
+        var off = await school.Host.WithDbAsync(db => db.Set<TimeOffRow>().AsNoTracking().ToDictionaryAsync(o => o.InstructorId));
+        Assert.Equal(((await school.LessonAsync(school.AtTen)).EndsAt, IllInstructor.At(18)), (off[school.Marigold.Id].StartsAt, off[school.Marigold.Id].EndsAt));
+        Assert.Equal(IllInstructor.At(10, 20), off[school.Bram.Id].StartsAt);
+        using var marigold = await school.Host.PagesAsAsync(await school.Host.Data.PersonAsync(school.Marigold));
+        Assert.DoesNotContain("in the time off", await (await marigold.GetAsync("/diary/day?date=2026-03-03")).TextAsync(), StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task Who_was_not_reached_is_to_be_rung_and_is_ticked_off_once()
     {

@@ -37,6 +37,30 @@ public sealed class TestDayPagesTests(TestPostgres postgres)
         Assert.Equal(0, await host.WithDbAsync(db => db.Set<TestDay>().CountAsync()));
     }
 
+    /// <summary>What most tests need is asked; what is mostly left as it is stands folded, and the result is asked for once the test is over.</summary>
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task The_form_asks_only_for_what_is_needed_and_folds_the_rest(bool staff)
+    {
+        await using var host = await SchoolHost.StartAsync(postgres);
+        var pupil = await host.Data.PupilAsync();
+        using var browser = await host.PagesAsAsync(staff ? await host.Data.OfficeAsync() : await host.Data.PersonAsync(pupil));
+        var page = $"/diary/test-days/new{(staff ? $"?pupilId={pupil.Id}" : "")}";
+        async Task<List<string>> AskedAsync() =>
+        [
+            .. System.Text.RegularExpressions.Regex.Matches(System.Text.RegularExpressions.Regex.Replace(
+                    (await (await browser.GetAsync(page)).Content.ReadAsStringAsync()).Split("<main")[1].Split("</main>")[0], "<details (?![^>]*open)[^>]*>.*?</details>", "", System.Text.RegularExpressions.RegexOptions.Singleline),
+                "name=\"Input[.]([A-Za-z.]+)\"").Select(field => field.Groups[1].Value).Distinct(),
+        ];
+        string[] whose = staff ? ["PupilId"] : [];
+        string[] alongside = staff ? ["InstructorId", "Car", "InsuredForTest"] : [];
+        // Nobody has entered a centre yet.
+        Assert.Equal([.. whose, "Date", "Time", "Centre.Label", "Centre.Postcode", "Centre.Address", "Centre.Position", "Nation", "Gearbox", .. alongside], await AskedAsync());
+        Assert.Equal(HttpStatusCode.Redirect, (await browser.PostFormAsync(page, [.. Filled, .. staff ? [("Input.PupilId", $"{pupil.Id}")] : Array.Empty<(string, string)>()])).StatusCode);
+        Assert.Equal([.. whose, "Date", "Time", "SameCentreAs", "Gearbox", .. alongside], await AskedAsync());
+    }
+
     [Fact]
     public async Task Earlier_test_days_are_shown_in_parts_the_latest_first()
     {

@@ -44,9 +44,24 @@ public sealed partial class OneRoundTests(TestPostgres postgres)
         using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
         var before = await school.Host.WithDbAsync(db => db.Set<Person>().CountAsync());
         var wrong = await (await office.PostFormAsync("/people/office", "/people/office?handler=Invite", ("Name", " "), ("Email", "nowhere"))).TextAsync();
-        Assert.Equal(["Name", "Email"], Summary(wrong));
-        Assert.Contains("at least one part", wrong.Split("class=\"problems\"")[1].Split("</ul>")[0], StringComparison.Ordinal);
+        // What is wrong with the parts leads to the first of them, and stands beside them too.
+        Assert.Equal(["Name", "Email", "Parts_Diary"], Summary(wrong));
+        Assert.Contains("href=\"#Parts_Diary\">Choose what of the office they look after: at least one part.", wrong, StringComparison.Ordinal);
+        Assert.Contains("id=\"Parts-error\">Choose what of the office they look after: at least one part.", wrong, StringComparison.Ordinal);
+        Assert.Contains("id=\"Parts_Diary\"", wrong, StringComparison.Ordinal);
         Assert.Equal(before, await school.Host.WithDbAsync(db => db.Set<Person>().CountAsync()));
+    }
+
+    [Fact]
+    public async Task Somebody_who_would_wear_no_hat()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        using var office = await school.Host.PagesAsAsync(await school.Host.Data.OfficeAsync("Wren Tarn"));
+        var other = await school.Host.Data.WearerAsync("Bryony Vale", "bryony@larkfield.example", Web.Platform.Access.OfficeParts.Diary);
+        var form = $"/people/hats/{other.Id}";
+        var wrong = await (await office.PostFormAsync(form, form, ("Version", "1"), ("InstructorId", ""))).TextAsync();
+        Assert.Equal(["Parts_Diary"], Summary(wrong));
+        Assert.Contains("id=\"Parts-error\">", wrong, StringComparison.Ordinal);
     }
 
     /// <summary>The fields to which the summary of faults leads, in its order.</summary>

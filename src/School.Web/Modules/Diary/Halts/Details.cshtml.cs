@@ -16,7 +16,7 @@ namespace School.Web.Modules.Diary.Halts;
 /// <summary>A halt: which lessons it touches, carried out or dropped from here; then whom to ring.</summary>
 [Needs(Permission.ChangeHours)]
 internal sealed class DetailsModel(
-    ProposalReader reader, ApplyProposal apply, DropProposal drop, TickHaltCall tick, HaltCalls calls, InstructorBook instructors, PupilBook pupils, SchoolInfo school,
+    ProposalReader reader, ApplyProposal apply, DropProposal drop, TickHaltCall tick, OpenHaltNumbers open, HaltCalls calls, InstructorBook instructors, PupilBook pupils, SchoolInfo school,
     Viewer viewer) : PageModel
 {
     private IReadOnlyList<Guid>? ticked;
@@ -32,6 +32,15 @@ internal sealed class DetailsModel(
     public IReadOnlyList<HaltRow> Rows { get; private set; } = [];
 
     public IReadOnlyList<CallDue> Calls { get; private set; } = [];
+
+    /// <summary>What is pressed instead of typed.</summary>
+    public const string LikelyReason = "Their lesson was stopped and no letter reached them";
+
+    [BindProperty]
+    public string? Reason { get; set; }
+
+    /// <summary>How many numbers are told for a reason only.</summary>
+    public int Hidden => Calls.Count(call => call.AsksReason);
 
     public bool Open => Halt.State is ProposalState.Proposed;
 
@@ -102,6 +111,24 @@ internal sealed class DetailsModel(
 
         TempData["Done"] = "Ticked off.";
         return Redirect($"/diary/halts/{id}#calls");
+    }
+
+    public async Task<IActionResult> OnPostNumbersAsync(Guid id, string? likely, CancellationToken cancel)
+    {
+        var opened = await open.RunAsync(viewer, id, new(string.IsNullOrWhiteSpace(likely) ? Reason ?? "" : likely), cancel);
+        if (opened.Ok)
+        {
+            TempData["Done"] = "The numbers on this list are open to you until midnight.";
+            return Redirect($"/diary/halts/{id}#calls");
+        }
+
+        if (!await ShowAsync(id, cancel))
+        {
+            return NotFound();
+        }
+
+        this.AddRefusal(opened.Refusal);
+        return Page();
     }
 
     public async Task<IActionResult> OnPostStopAsync(Guid id, CancellationToken cancel)

@@ -12,10 +12,17 @@ using School.Web.Platform.Errors;
 namespace School.Web.Modules.Diary.Halts;
 
 /// <summary>A pupil to be rung; null where nobody has yet.</summary>
-internal sealed record CallDue(PupilCard Pupil, Unreached Why, Instant? CalledAt, string? CalledBy);
+internal sealed record CallDue(PupilCard Pupil, Unreached Why, Instant? CalledAt, string? CalledBy)
+{
+    /// <summary>The number is told for a reason only, and none was given.</summary>
+    public bool AsksReason => Pupil.NameOnly && !NumberOpen;
+
+    /// <summary>The number alone was opened on this list.</summary>
+    public bool NumberOpen { get; init; }
+}
 
 /// <summary>Whom the letters of a halt did not reach, and who has rung them.</summary>
-internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook pupils, OwnPupils own)
+internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook pupils, OwnPupils own, NumbersByReason numbers)
 {
     /// <summary>The letters that tell of a halt: any other about the lesson does not.</summary>
     private static readonly string[] Telling = [LessonMail.Cancelled, LessonMail.Moved, WeeklyMail.Cancelled, WeeklyMail.Moved, ChangesMail.Several];
@@ -28,21 +35,44 @@ internal sealed class HaltCalls(SchoolDb db, MessageQueries messages, PupilBook 
             return null;
         }
 
-        var before = HaltRules.MoreOf(halt).Before.ToDictionary(one => one.LessonId);
-        var done = halt.LinesOf().Where(line => line.Act is not ProposalAct.None).Select(line => line.Id).ToList();
-        var who = done.Select(id => before[id].PupilId).Distinct().ToList();
+        var stopped = Stopped(halt);
+        var (done, who) = (stopped.ConvertAll(one => one.LessonId), PupilsOf(stopped));
         var unreached = await messages.UnreachedPupilsAsync(who, done, Telling, halt.AskedAt, cancel);
         var calls = await db.Set<HaltCall>().AsNoTracking().Where(c => c.HaltId == halt.Id).ToDictionaryAsync(c => c.PupilId, cancel);
         var cards = await pupils.CardsAsync([.. unreached.Keys.Union(calls.Keys)], cancel);
-        var theirs = await HadNearAsync(viewer, done.Select(id => before[id]), cancel);
+        var theirs = await HadNearAsync(viewer, stopped, cancel);
         var veiled = await own.VeilAsync(viewer, cards, cancel);
+        var opened = veiled.Values.Any(card => card.NameOnly) ? await numbers.OpenAsync(viewer, halt.Id, cancel) : null;
         return
         [
-            .. cards.Values.Select(card => theirs.Contains(card.Id) ? card : veiled[card.Id]).Select(card => new CallDue(
-                card, unreached.TryGetValue(card.Id, out var why) ? why : Unreached.ReachedSince, calls.GetValueOrDefault(card.Id)?.CalledAt, calls.GetValueOrDefault(card.Id)?.ByName))
+            .. cards.Values.Select(card => Due(theirs.Contains(card.Id) ? card : veiled[card.Id], card.Phone))
                 .OrderBy(call => call.CalledAt is not null).ThenBy(call => call.Pupil.Name, StringComparer.CurrentCulture),
         ];
+
+        CallDue Due(PupilCard seen, string phone)
+        {
+            var open = seen.NameOnly && opened?.Contains(seen.Id) == true;
+            var rung = calls.GetValueOrDefault(seen.Id);
+            return new(open ? seen with { Phone = phone } : seen, unreached.TryGetValue(seen.Id, out var why) ? why : Unreached.ReachedSince, rung?.CalledAt, rung?.ByName) { NumberOpen = open };
+        }
     }
+
+    /// <summary>Those who may come to stand on the list and whose number the viewer does not see.</summary>
+    public async Task<IReadOnlyList<Guid>> ToOpenAsync(Viewer viewer, Proposal halt, CancellationToken cancel)
+    {
+        var stopped = Stopped(halt);
+        var theirs = await HadNearAsync(viewer, stopped, cancel);
+        return [.. PupilsOf(stopped).Where(id => !theirs.Contains(id))];
+    }
+
+    /// <summary>The lessons that were stopped, as they were booked.</summary>
+    private static List<HaltBefore> Stopped(Proposal halt)
+    {
+        var before = HaltRules.MoreOf(halt).Before.ToDictionary(one => one.LessonId);
+        return [.. halt.LinesOf().Where(line => line.Act is not ProposalAct.None).Select(line => before[line.Id])];
+    }
+
+    private static List<Guid> PupilsOf(IEnumerable<HaltBefore> stopped) => [.. stopped.Select(one => one.PupilId).Distinct()];
 
     /// <summary>A stopped lesson of theirs makes its pupil the instructor's own for as long as it would have, or nobody could ring them.</summary>
     private async Task<HashSet<Guid>> HadNearAsync(Viewer viewer, IEnumerable<HaltBefore> stopped, CancellationToken cancel)

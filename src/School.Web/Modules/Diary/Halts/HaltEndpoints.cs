@@ -8,7 +8,7 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Halts;
 
-/// <summary>A pupil whom no letter reached, why, and when somebody rang them. The phone is empty where there is none, and where the pupil is seen by name alone.</summary>
+/// <summary>A pupil whom no letter reached, why, and when somebody rang them. The phone is empty where there is none, and where the pupil is seen by name alone and no reason was given for the numbers.</summary>
 internal sealed record ToCallJson(Guid PupilId, string Phone, Unreached Why, Instant? CalledAt);
 
 /// <summary>ToCall is there once the halt is carried out.</summary>
@@ -39,6 +39,9 @@ internal static class HaltEndpoints
         halts.MapProposals(ProposalKind.Halt, Permission.ChangeHours, "Halt", TellAsync);
         halts.MapPost("{id:guid}/calls", CallAsync).Needs(Permission.ChangeHours).WithIdempotency()
             .WithName("TickHaltCall").WithSummary("Ticks off that a pupil of toCall was rung.").Produces<HaltJson>().ProducesProblem(400).ProducesProblem(404);
+        halts.MapPost("{id:guid}/numbers", OpenAsync).Needs(Permission.ChangeHours).WithIdempotency().WithName("OpenHaltNumbers")
+            .WithSummary("Opens by one reason the phones of toCall whose pupils are seen by name alone: until midnight, in toCall, and nothing else of them. 422 reason_not_needed, halt_not_carried_out.")
+            .Produces<HaltJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
     }
 
     private static async Task<IResult> PlanAsync(HaltRequest request, HttpContext context, PlanHalt plan, Viewer viewer, CancellationToken cancel) =>
@@ -48,6 +51,12 @@ internal static class HaltEndpoints
     {
         var ticked = await tick.RunAsync(viewer, id, request, cancel);
         return ticked.Ok ? Results.Ok(HaltJson.Of(ticked.Value, ticked.Value.State, await calls.OfAsync(viewer, ticked.Value, cancel))) : ticked.Refusal.ToProblem();
+    }
+
+    private static async Task<IResult> OpenAsync(Guid id, HaltNumbersRequest request, OpenHaltNumbers open, HaltCalls calls, Viewer viewer, CancellationToken cancel)
+    {
+        var opened = await open.RunAsync(viewer, id, request, cancel);
+        return opened.Ok ? Results.Ok(HaltJson.Of(opened.Value, opened.Value.State, await calls.OfAsync(viewer, opened.Value, cancel))) : opened.Refusal.ToProblem();
     }
 
     private static async Task<HaltJson> TellAsync(ProposalContext context) =>

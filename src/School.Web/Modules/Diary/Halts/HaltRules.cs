@@ -260,12 +260,14 @@ internal sealed class HaltRules(
         }
 
         var from = Instant.Max(ask.Start, now);
+        // Who is on the road ends that lesson first: it does not lie in time off.
+        var on = (await LessonsAsync(ask, cancel)).Where(l => l.StartsAt <= now).GroupBy(l => l.InstructorId).ToDictionary(theirs => theirs.Key, theirs => theirs.Max(l => l.EndsAt));
         var who = (await WhoAsync(ask, cancel)).Where(id => !stay.Contains(id)).ToList();
         var known = (await db.Set<TimeOffRow>().AsNoTracking().Where(o => who.Contains(o.InstructorId) && o.StartsAt < ask.End && o.EndsAt > from).OrderBy(o => o.StartsAt).ToListAsync(cancel))
             .ToLookup(o => o.InstructorId);
         foreach (var id in who)
         {
-            var at = from;
+            var at = on.TryGetValue(id, out var ends) ? ends : from;
             foreach (var off in known[id])
             {
                 Add(id, at, off.StartsAt);

@@ -12,7 +12,9 @@ internal static class ChargeWords
     public static string Done(this LessonCharge charge, Viewer reader) => charge.Done(!reader.IsStaff);
 
     /// <summary>The same in a letter to the pupil.</summary>
-    public static string DoneToPupil(this LessonCharge charge) => charge.Done(toPupil: true, Hours);
+    /// <param name="charge">The charge.</param>
+    /// <param name="inHours">Counts in hours whatever is long before, as letters did that went in a former edition.</param>
+    public static string DoneToPupil(this LessonCharge charge, bool inHours) => charge.Done(toPupil: true, inHours ? Hours : Long);
 
     /// <summary>The same where anybody may read it, as in a history.</summary>
     public static string DoneToAnybody(this LessonCharge charge) => charge.Done(toPupil: false);
@@ -60,7 +62,7 @@ internal static class ChargeWords
     private static string FreeWords(this LessonCharge charge) =>
         charge.Notice == Duration.Zero ? "free until it begins" : $"free until {Words.Count((int)charge.Notice.TotalHours, "hour")} before";
 
-    // Nobody counts in hours what is more than three days off. Letters that went said hours.
+    // Nobody counts in hours what is more than three days off.
     private static string Long(Duration ahead) => ahead < Duration.FromDays(3) ? Hours(ahead) : Words.Count(ahead.Days, "day");
 
     private static string Hours(Duration ahead) => ahead < Duration.FromHours(1) ? "less than an hour" : Words.Count((int)ahead.TotalHours, "hour");

@@ -37,11 +37,20 @@ internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests
 
     public Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel) => tests.OfPupilAsync(pupilId, cancel);
 
-    public IQueryable<Guid> Taught(Guid instructorId, Interval within)
+    public IQueryable<Guid> Taught(Guid instructorId, Interval within, Guid? butBy = null)
     {
         var (from, until) = (within.Start, within.End);
-        return db.Set<Lesson>().Where(l => l.InstructorId == instructorId && l.StartsAt >= from && l.StartsAt < until && l.State != LessonState.Cancelled).Select(l => l.PupilId)
-            .Concat(db.Set<TestDay>().Where(t => t.InstructorId == instructorId && t.StartsAt >= from && t.StartsAt < until).Select(t => t.PupilId));
+        var lessons = db.Set<Lesson>().Where(l => l.InstructorId == instructorId && l.StartsAt >= from && l.StartsAt < until && l.State != LessonState.Cancelled);
+        var tests = db.Set<TestDay>().Where(t => t.InstructorId == instructorId && t.StartsAt >= from && t.StartsAt < until);
+        if (butBy is { } person)
+        {
+            var given = db.Set<LessonChange>().Where(c => c.InstructorId == instructorId && (c.Kind == ChangeKind.Booked || c.Kind == ChangeKind.Moved));
+            lessons = lessons.Where(l => given.Any(c => c.LessonId == l.Id && c.ByPersonId != person) || !given.Any(c => c.LessonId == l.Id));
+            // A line about a test does not say whose it was, so one touched by them is left out.
+            tests = tests.Where(t => !db.Set<TestDayChange>().Any(c => c.TestDayId == t.Id && c.ByPersonId == person));
+        }
+
+        return lessons.Select(l => l.PupilId).Concat(tests.Select(t => t.PupilId));
     }
 
     public IQueryable<Guid> PupilOf(Guid lessonId, Guid? givenBy) =>

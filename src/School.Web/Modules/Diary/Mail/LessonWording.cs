@@ -74,7 +74,7 @@ internal sealed class LessonWording : ILetterWording
 
     private static LetterWords Moved(LetterReading letter) =>
         Words(letter, $"Lesson moved: now {When(letter)}", "Your lesson has a new time.", [Was(letter), .. Facts(letter)],
-            [.. Bring(letter), .. ChargeOf(letter) is { Chargeable: true } charge && !letter.Has(LessonFact.NothingAsked) ? [charge.DoneToPupil()] : Array.Empty<string>(), .. HowToChange(letter)]);
+            [.. Bring(letter), .. ChargeOf(letter) is { Chargeable: true } charge && !letter.Has(LessonFact.NothingAsked) ? [Done(letter, charge)] : Array.Empty<string>(), .. HowToChange(letter)]);
 
     private static LetterWords Became(LetterReading letter)
     {
@@ -95,9 +95,12 @@ internal sealed class LessonWording : ILetterWording
         letter.Has(LessonFact.Waits) ? [OnTheList] : [];
 
     private static string[] Charge(LetterReading letter) => ChargeOf(letter) is not { } charge ? []
-        : letter.Has(LessonFact.NothingAsked) ? [$"It was late, and nothing is asked of you for it. {charge.DoneToPupil()}"]
-        : charge.Chargeable ? [$"By the school's terms it is charged. {charge.DoneToPupil()}"]
-        : [$"It is not charged. {charge.DoneToPupil()}"];
+        : letter.Has(LessonFact.NothingAsked) ? [$"It was late, and nothing is asked of you for it. {Done(letter, charge)}"]
+        : charge.Chargeable ? [$"By the school's terms it is charged. {Done(letter, charge)}"]
+        : [$"It is not charged. {Done(letter, charge)}"];
+
+    /// <summary>What was decided, as the letter's edition counts.</summary>
+    public static string Done(LetterReading letter, LessonCharge charge) => charge.DoneToPupil(inHours: letter.Edition < 4);
 
     public static LessonCharge? ChargeOf(LetterReading letter) => letter.IsCopy || !letter.Has(LessonFact.Charge) ? null : new(
         Enum.Parse<ChargeCode>(letter.Text(LessonFact.Charge)), letter.Number(LessonFact.Charge) == 1, Enum.Parse<ChargeAct>(letter.Text(LessonFact.ChargeAct)),

@@ -39,7 +39,7 @@ internal sealed class ListWording : ILetterWording
     {
         MadeKind.Booked => $"{When(line)}{What(line)} with {line.Text(LessonFact.Instructor)}, booked",
         MadeKind.Moved => $"{When(line)}{What(line)} with {line.Text(LessonFact.Instructor)} (before: {Before(line)})",
-        MadeKind.Cancelled => $"{When(line)}, cancelled. {LessonWording.ChargeOf(line)?.DoneToPupil()}".TrimEnd(),
+        MadeKind.Cancelled => $"{When(line)}, cancelled. {(LessonWording.ChargeOf(line) is { } charge ? LessonWording.Done(line, charge) : "")}".TrimEnd(),
     };
 
     private static string ForInstructor(LetterReading line) => (KindOf(line), line.Text(LessonFact.Part)) switch

@@ -60,7 +60,7 @@ internal sealed class TestDay : Versioned
 
     public required Guid PupilId { get; init; }
 
-    /// <summary>Who goes along; nobody, or not settled yet, when null.</summary>
+    /// <summary>Who goes along; null where that is open.</summary>
     public Guid? InstructorId { get; private set; }
 
     /// <summary>The school's car that is driven; null while not settled or where it is the pupil's own.</summary>

@@ -23,7 +23,7 @@ internal sealed record Letterhead(
     /// The edition in which letters are worded now. A change of words that letters which went would show raises it, and the wording goes on
     /// saying the former to <c>letter.Edition</c> below it (LettersAsSentTests holds the words of each edition).
     /// </summary>
-    public const int Now = 3;
+    public const int Now = 4;
 
     public SchoolFacts School => new(Name, Phone, Email, DateTimeZoneProviders.Tzdb[Zone], TwelveHourClock, Nation, Terms);
 

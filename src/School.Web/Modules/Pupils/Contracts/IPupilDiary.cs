@@ -40,7 +40,10 @@ internal interface IPupilDiary
     Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel);
 
     /// <summary>Those with whom an instructor has, or had, a lesson or a test that begins within a time, to be asked within another question.</summary>
-    IQueryable<Guid> Taught(Guid instructorId, Interval within);
+    /// <param name="instructorId">The instructor.</param>
+    /// <param name="within">When it begins.</param>
+    /// <param name="butBy">Leaves out what nobody but this person put into the instructor's diary.</param>
+    IQueryable<Guid> Taught(Guid instructorId, Interval within, Guid? butBy = null);
 
     /// <summary>The pupil of a lesson, or of one that an instructor gives, to be asked within another question.</summary>
     IQueryable<Guid> PupilOf(Guid lessonId, Guid? givenBy);

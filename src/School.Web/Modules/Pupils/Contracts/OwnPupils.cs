@@ -13,6 +13,7 @@ namespace School.Web.Modules.Pupils.Contracts;
 /// lesson from a week ago to a week ahead, which those they cover are among; of all others the name, and for a reason what it opens until
 /// midnight (<see cref="PupilAccess"/>). A pupil sees themselves. Where the school says that pupils belong to their instructor, the office keeps those
 /// who usually learn with nobody, or with somebody who has left; to the others it stands as an instructor does, and keeps the diary all the same.
+/// Whoever keeps the diary and teaches makes nobody their own by it: a lesson with themselves that nobody but they arranged opens what a reason opens.
 /// </summary>
 internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, InstructorBook instructors, SchoolInfo school, IClock clock)
 {
@@ -23,6 +24,10 @@ internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, InstructorBook i
     private static readonly Refusal NotYours = new(
         RefusalKind.NotAllowed, NotYoursCode,
         $"This pupil usually learns with somebody else, and you have no lesson with them within {DaysEachWay} days. Ask the office, or whoever teaches them.");
+
+    private static readonly Refusal NotByYourself = new(
+        RefusalKind.NotAllowed, NotYoursCode,
+        $"This pupil usually learns with somebody else, and nobody but you arranged a lesson with you within {DaysEachWay} days. This is for who teaches them: ask them, or hand the pupil over.");
 
     private static readonly Refusal NotTheOffices = new(
         RefusalKind.NotAllowed, NotYoursCode, "At this school pupils belong to their instructor, and this is for who teaches them. Ask them.");
@@ -119,7 +124,7 @@ internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, InstructorBook i
         return Usually(asker).Select(p => p.Id)
             .Concat(db.Set<Pupil>().Where(p => p.Id == self).Select(p => p.Id))
             .Concat(diary.Taught(asker.Instructor, around))
-            .Concat(db.Set<PupilAccess>().Where(a => a.PersonId == person && a.Until > now).Select(a => a.PupilId));
+            .Concat(Open(person, now).Select(a => a.PupilId));
     }
 
     /// <summary>The cards with all but the name taken off those of whom the viewer sees no more.</summary>
@@ -159,7 +164,7 @@ internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, InstructorBook i
 
         return (ofOffice || viewer.InstructorId is not null)
             && await StandingAsync(viewer, new(viewer.InstructorId ?? Guid.Empty, ofOffice), db.Set<Pupil>().Where(p => p.Id == pupilId), cancel) is { Own: true } ? null
-            : ofOffice ? NotTheOffices : NotYours;
+            : ofOffice ? NotTheOffices : viewer.KeepsDiary ? NotByYourself : NotYours;
     }
 
     private async Task<Standing?> StandingAsync(Viewer viewer, Asker asker, IQueryable<Pupil> one, CancellationToken cancel) =>
@@ -168,17 +173,22 @@ internal sealed class OwnPupils(SchoolDb db, IPupilDiary diary, InstructorBook i
     private async Task<List<Standing>> StandingsAsync(Viewer viewer, Asker asker, IQueryable<Pupil> of, CancellationToken cancel)
     {
         var (around, now, person) = (await AroundAsync(cancel), clock.GetCurrentInstant(), viewer.PersonId);
-        var (instructor, taught, opened) = (asker.Instructor, diary.Taught(asker.Instructor, around), db.Set<PupilAccess>().Where(a => a.PersonId == person && a.Until > now));
+        var (instructor, opened) = (asker.Instructor, Open(person, now));
+        // Who arranges lessons of everybody would else open anybody by a lesson with themselves.
+        var taught = diary.Taught(instructor, around, viewer.KeepsDiary ? person : null);
         if (!asker.Office)
         {
             return await of.Select(p => new Standing(p.Id, p.UsualInstructorId == instructor || taught.Any(id => id == p.Id), opened.Any(a => a.PupilId == p.Id))).ToListAsync(cancel);
         }
 
-        var left = instructors.WhoLeft();
+        var (left, near) = (instructors.WhoLeft(), diary.Taught(instructor, around));
         return await of.Select(p => new Standing(
             p.Id, p.UsualInstructorId == null || p.UsualInstructorId == instructor || left.Any(id => id == p.UsualInstructorId) || taught.Any(id => id == p.Id),
-            opened.Any(a => a.PupilId == p.Id))).ToListAsync(cancel);
+            opened.Any(a => a.PupilId == p.Id) || near.Any(id => id == p.Id))).ToListAsync(cancel);
     }
+
+    /// <summary>What somebody has opened by a reason: of whom a list to ring tells the number alone is seen by name.</summary>
+    private IQueryable<PupilAccess> Open(Guid person, Instant now) => db.Set<PupilAccess>().Where(a => a.PersonId == person && a.Until > now && a.NumberOn == null);
 
     /// <summary>Those who usually learn with the instructor; for the office also those who do with nobody who is still here.</summary>
     private IQueryable<Pupil> Usually(Asker asker)

@@ -3452,6 +3452,10 @@ namespace School.Web.Platform.Database.Migrations
                         .HasColumnType("text")
                         .HasColumnName("by_name");
 
+                    b.Property<Guid?>("NumberOn")
+                        .HasColumnType("uuid")
+                        .HasColumnName("number_on");
+
                     b.Property<Guid>("PersonId")
                         .HasColumnType("uuid")
                         .HasColumnName("person_id");
