@@ -21,6 +21,9 @@ internal static class SlotBench
     private const double LeastOfPage = 0.4;
     private const double MostSlower = 2;
 
+    /// <summary>A search for a lesson with breaks, or of a kind, takes at most so many times as long as one for an hour like any other.</summary>
+    private const double MostOfPlain = 2;
+
     public static IReadOnlyList<string> MeasureKernel()
     {
         const int SearchesPerRound = 40;
@@ -70,9 +73,56 @@ internal static class SlotBench
         var unit = Load.Median(oracle);
         return
         [
+            .. Besides(ground, picture, wishes[0], days, SearchesPerRound),
             $"slot-kernel {Load.Median(kernel):0.000} ms (ratio {unit / Load.Median(kernel):0} times as fast as the brute-force oracle at {unit:0} ms; goal 100; {picture.Instructors.Count} instructors, {LargeSchool.Days} days, {entries} entries)",
             $"slot-kernel-allocated {allocated / (Rounds * SearchesPerRound)} bytes-per-search (ratio 0 is the goal)",
             $"slot-kernel-nothing-laid-out {Load.Median(cold):0.0} ms (ratio {unit / Load.Median(cold):0} times as fast as the brute-force oracle)",
+        ];
+    }
+
+    /// <summary>The same pupil, places and days, in turn: an hour like any other, lessons longer than the rest limit, and kinds with rules of their own.</summary>
+    private static List<string> Besides(SearchGround ground, DiaryPicture picture, LessonWish plain, PreparedDay[] days, int searches)
+    {
+        plain = plain with { AnyStart = true };
+        (string Name, LessonWish Wish)[] cases =
+        [
+            ("plain", plain),
+            ("one-break", plain with { Minutes = 125 }),
+            ("three-breaks", plain with { Minutes = 420 }),
+            ("motorway", plain with { Kind = LessonKind.Motorway }),
+            ("intensive", plain with { Minutes = 240, Kind = LessonKind.Intensive }),
+        ];
+        var (workspace, best) = (new SlotWorkspace(), new SlotStart[MostOffers]);
+        var (times, found) = (cases.Select(_ => new List<double>()).ToArray(), new int[cases.Length]);
+        for (var round = -1; round < Rounds; round++)
+        {
+            for (var n = 0; n < cases.Length; n++)
+            {
+                var started = Stopwatch.GetTimestamp();
+                for (var search = 0; search < searches; search++)
+                {
+                    found[n] = workspace.Search(ground, picture.Now, cases[n].Wish, days, best).Found;
+                }
+
+                // The first round only warms up.
+                if (round >= 0)
+                {
+                    times[n].Add(Stopwatch.GetElapsedTime(started).TotalMilliseconds / searches);
+                }
+            }
+        }
+
+        if (found[0] == 0 || found[1] == 0 || found[3] == 0)
+        {
+            throw new InvalidOperationException("A search finds nothing, so it measures nothing.");
+        }
+
+        var unit = Load.Median(times[0]);
+        return
+        [
+            .. cases.Select((one, n) => (one.Name, Took: Load.Median(times[n]), Breaks: LessonPlan.Of(one.Wish.Minutes, picture.Rules).Breaks.Count, Found: found[n], one.Wish.Minutes)).Skip(1).Select(one => string.Create(
+                CultureInfo.InvariantCulture,
+                $"slot-kernel-{one.Name} {one.Took:0.000} ms (ratio {one.Took / unit:0.00} to the plain search at {unit:0.000} ms; goal at most {MostOfPlain}; {one.Minutes} minutes, {one.Breaks} breaks, {one.Found} starts) {Load.Met(one.Took / unit <= MostOfPlain)}")),
         ];
     }
 

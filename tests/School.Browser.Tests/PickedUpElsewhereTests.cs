@@ -4,6 +4,7 @@ using System.Text;
 using System.Text.Json;
 using Microsoft.EntityFrameworkCore;
 using Microsoft.Playwright;
+using School.Core.Cars;
 using School.Tests;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Tests.Host;
@@ -11,8 +12,8 @@ using School.Web.Tests.Host;
 namespace School.Browser.Tests;
 
 /// <summary>
-/// A pupil of whom the name and two postcodes are known, on a phone: picked up at school, dropped at home, in four taps at most. Every press of a button or a link is a tap; what
-/// is typed into a field is none.
+/// A pupil of whom the name, a phone and two postcodes are known and nothing else, on a phone: picked up at school, dropped at home, in four taps at most. Every press of a button or a
+/// link is a tap; what is typed into a field is none. Who books for themselves is asked for licence and date of birth first.
 /// </summary>
 public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chromium)
 {
@@ -25,6 +26,9 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
     [Theory]
     [InlineData("instructor", true, 3)]
     [InlineData("instructor", false, 3)]
+    // Of a school where both gearboxes are taught, and nobody asked the pupil: one tap more says which.
+    [InlineData("instructor of both", true, 4)]
+    [InlineData("instructor of both", false, 4)]
     // Of a school that is so large that the pupil must be looked for.
     [InlineData("office", true, 4)]
     [InlineData("office", false, 4)]
@@ -33,20 +37,21 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
     public async Task A_lesson_from_school_and_home_after_takes_at_most_four_taps(string who, bool scripts, int mostTaps)
     {
         await using var host = await SchoolHost.ListeningAsync(postgres);
+        var (both, known) = (who == "instructor of both", who == "pupil");
         var instructor = await host.Data.InstructorAsync();
+        await host.WithDbAsync(db => db.Set<Web.Modules.People.Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.Teaches, both ? [Gearbox.Manual, Gearbox.Automatic] : [Gearbox.Manual])));
         using var office = await Api.OfListeningAsync(host, await host.Data.OfficeAsync());
         using var file = new ByteArrayContent(Encoding.UTF8.GetBytes(Postcodes)) { Headers = { ContentType = new MediaTypeHeaderValue("application/octet-stream") } };
         (await office.PostAsync("/api/v1/postcodes", file)).EnsureSuccessStatusCode();
         var pupil = await MadeAsync(office, "/api/v1/pupils", new
         {
             name = "Maya Linden",
-            email = "maya@larkfield.example",
+            email = known ? "maya@larkfield.example" : "",
             phone = "01632 960002",
-            birthDate = "2007-05-04",
-            gearbox = "manual",
-            usualInstructorId = instructor.Id,
-            lessonMinutes = 60,
-            licence = new { kind = "provisional", validFrom = "2024-05-04" },
+            birthDate = known ? "2007-05-04" : null,
+            gearbox = known ? "manual" : null,
+            usualInstructorId = who == "office" ? null : (Guid?)instructor.Id,
+            licence = known ? new { kind = "provisional", validFrom = "2024-05-04" } : null,
             pickUp = new { label = "Home", postcode = "LK1 2AB" },
         });
         await MadeAsync(office, $"/api/v1/pupils/{pupil}/places", new { label = "School", postcode = "LK1 2AD" });
@@ -61,7 +66,7 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
 
         var person = who switch
         {
-            "instructor" => await host.Data.PersonAsync(instructor),
+            "instructor" or "instructor of both" => await host.Data.PersonAsync(instructor),
             "pupil" => await host.Data.PersonAsync(row),
             _ => await host.Data.OfficeAsync("Hazel Wray"),
         };
@@ -81,12 +86,26 @@ public sealed class PickedUpElsewhereTests(TestPostgres postgres, Chromium chrom
 
         await TapAsync(Link("From School, then Home"));
         await ExpectFitsAsync();
+        if (both)
+        {
+            await Assertions.Expect(walk.Page.Locator("main")).ToContainTextAsync("In which kind of car?");
+            await TapAsync(Link("Manual"));
+            await ExpectFitsAsync();
+        }
+
         await Assertions.Expect(walk.Page.Locator("main")).ToContainTextAsync("School, LK1 2AD");
         await Assertions.Expect(walk.Page.Locator("main")).ToContainTextAsync("Home, LK1 2AB");
         await TapAsync(walk.Page.Locator("main form button.main", new() { HasText = "Book" }));
 
         await Assertions.Expect(walk.Page.GetByRole(AriaRole.Status)).ToContainTextAsync("Lesson booked");
         Assert.True(taps <= mostTaps, $"{taps} taps");
+        if (!known)
+        {
+            await Assertions.Expect(walk.Page.Locator("main")).ToContainTextAsync("Before driving: see the driving licence, ask the date of birth.");
+            await ExpectFitsAsync();
+            Assert.Equal(Gearbox.Manual, await host.WithDbAsync(db => db.Set<Web.Modules.Pupils.Pupil>().Where(p => p.Name == "Maya Linden").Select(p => p.Gearbox).SingleAsync()));
+        }
+
         var lesson = await host.WithDbAsync(db => db.Set<Lesson>().AsNoTracking().SingleAsync());
         Assert.Equal(("LK1 2AD", "LK1 2AB"), (lesson.PickUp.Postcode, lesson.DropOff.Postcode));
 

@@ -74,6 +74,30 @@ public sealed class TestDayJourneyTests(TestPostgres postgres, Chromium chromium
         Assert.Equal(TestDayState.Failed, await host.WithDbAsync(db => db.Set<TestDay>().Select(t => t.State).SingleAsync()));
     }
     /// <summary>Axe is a script itself, so it looks only where scripts run.</summary>
+    // The agency's own table of deadlines for Christmas 2013 has a test on a Sunday: gov.uk/government/news/dsa-opening-hours-christmas-and-new-year--2.
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public async Task A_test_on_a_Sunday_is_entered_on_a_phone_and_looked_at_twice(bool javaScript)
+    {
+        await using var host = await SchoolHost.ListeningAsync(postgres);
+        var pupil = await host.Data.PupilAsync(instructor: (await host.Data.InstructorAsync()).Id);
+        await using var phone = await Walk.StartAsync(chromium, host.Url, Phone with { JavaScript = javaScript });
+        await phone.SignInAsync(await host.Data.PersonAsync(pupil));
+        await phone.Page.GotoAsync("/diary/home");
+        await phone.Page.GetByRole(AriaRole.Link, new() { Name = "Enter its day" }).ClickAsync();
+        await phone.Page.GetByLabel("Day of the test").FillAsync("2026-04-12");
+        await phone.Page.GetByLabel("Time of the test").FillAsync("10:14");
+        await phone.Page.GetByLabel("Short name").FillAsync("Northgate");
+        await phone.Page.GetByLabel("Address").First.FillAsync("1 Northgate, Larkfield");
+        await phone.Page.GetByLabel("Latitude and longitude").FillAsync("52.41, -1.19");
+        await phone.PressAsync("Enter the test day");
+        await Expect(phone.Page.GetByRole(AriaRole.Status)).ToContainTextAsync("The test day is kept: Sunday 12 April, 10:14");
+        await Expect(phone.Page.Locator("main")).ToContainTextAsync("Sunday 12 April 2026 is a Sunday. Tests are held on some Sundays: look at the date in the confirmation once more.");
+        await LooksRightAsync(phone, javaScript);
+        Assert.Equal(new LocalDate(2026, 4, 12), (await host.WithDbAsync(db => db.Set<TestDay>().Select(t => t.StartsAt).SingleAsync())).InZone(SchoolHost.London).Date);
+    }
+
     private static async Task LooksRightAsync(Walk walk, bool javaScript)
     {
         if (!javaScript)

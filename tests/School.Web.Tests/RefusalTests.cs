@@ -38,14 +38,14 @@ public sealed partial class RefusalTests(TestPostgres postgres)
         await using var host = await SchoolHost.StartAsync(postgres);
         var instructor = await host.Data.InstructorAsync();
         var pupil = await host.Data.PupilAsync();
-        await host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.LicenceFrom, (LocalDate?)null)));
+        await host.WithDbAsync(db => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.BirthDate, new LocalDate(2009, 3, 6))));
         using var office = await host.ApiAsAsync(await host.Data.OfficeAsync());
         using var own = await host.ApiAsAsync(await host.Data.PersonAsync(pupil));
         var body = new { pupilId = pupil.Id, instructorId = instructor.Id, start = "2026-03-05T10:00:00Z", minutes = 60 };
         var toStaff = await SayAsync(office, body);
         var toPupil = await SayAsync(own, body);
-        Assert.Equal(("no_provisional_licence", "No provisional licence is recorded for the pupil. Ask the office to record it first."), toStaff);
-        Assert.Equal(("no_provisional_licence", "The school has not seen your provisional licence yet. Show it to your instructor, or call the office."), toPupil);
+        Assert.Equal(("pupil_too_young", "The pupil is under 17 on that date. Choose 6 March 2026 or later."), toStaff);
+        Assert.Equal(("pupil_too_young", "You are under 17 on that date. Choose 6 March 2026 or later."), toPupil);
     }
 
     private static async Task<(string Code, string Detail)> SayAsync(HttpClient client, object body)

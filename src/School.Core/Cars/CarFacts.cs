@@ -47,6 +47,9 @@ public sealed record CarFacts(
     /// <remarks>A certificate from before the law asks for one ends nothing.</remarks>
     public LocalDate MotGoodUntil => MotExpires is { } last && last >= MotNeededFrom ? last : MotNeededFrom.PlusDays(-1);
 
+    /// <summary>Whether what is good as to the MOT is the time in which the car needs none yet, and no certificate.</summary>
+    public bool IsBeforeFirstMot => !(MotExpires >= MotNeededFrom);
+
     /// <summary>Why the car's papers forbid teaching in it on a date; null when they do not.</summary>
     /// <remarks>Off-road periods are moments rather than dates: see <see cref="IsOffRoad"/>.</remarks>
     public CarProblem? WhyNotOn(LocalDate date) =>

@@ -20,8 +20,9 @@ public static class CarPaperDates
         ArgumentNullException.ThrowIfNull(car);
         return
         [
-            // Followed from the first day of the car on; of the others only the end is known.
-            Paper(PaperKind.Mot, car.MotGoodUntil, Mot) with { From = car.FirstRegistered },
+            // The time before the first MOT begins with the car. A certificate begins on the day of its test, which is not kept: it ends a year later, or up to a
+            // month more where the date was kept. So of it, as of the others, only the end is known.
+            Paper(PaperKind.Mot, car.MotGoodUntil, Mot) with { From = car.IsBeforeFirstMot ? car.FirstRegistered : null },
             .. car.TaxExpires is { } tax ? [Paper(PaperKind.Tax, tax, HighwayCode)] : Array.Empty<Paper>(),
             .. car.InsuranceExpires is { } insurance ? [Paper(PaperKind.Insurance, insurance, HighwayCode)] : Array.Empty<Paper>(),
             .. car.ServiceDue is { } service ? [Paper(PaperKind.Service, service, Own)] : Array.Empty<Paper>(),

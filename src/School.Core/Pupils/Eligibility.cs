@@ -31,10 +31,15 @@ public sealed record LearnerFacts(
 /// <param name="Code">Stable: <c>pupil_left</c>, <c>details_missing</c>, <c>pupil_too_young</c>, those of <see cref="LicenceProblem"/>, <c>licence_glasses</c>,
 /// <c>eyesight_failed</c> or <c>eyesight_unchecked</c>; a rule that slot search asks too has its code there.</param>
 /// <param name="Telling">What is wrong and what to do.</param>
-/// <param name="Stops">True when the lesson must not be booked; false for a warning to be settled before driving off.</param>
+/// <param name="Stops">True when nobody drives as things stand; false for a warning to be settled before driving off. Where it is only not known yet, staff book all the same
+/// (<see cref="IsOnlyUnseen"/>).</param>
 /// <param name="Source">Where the rule is published.</param>
 /// <param name="SourceDate">The date of that text, or the day it was read when it carries none.</param>
-public sealed record EligibilityBlock(string Code, Telling Telling, bool Stops, string Source, LocalDate SourceDate);
+public sealed record EligibilityBlock(string Code, Telling Telling, bool Stops, string Source, LocalDate SourceDate)
+{
+    /// <summary>Whether it stops for nothing but that licence or date of birth are still to be seen and asked, which is done before driving.</summary>
+    public bool IsOnlyUnseen { get; init; }
+}
 
 /// <summary>Whether a pupil may drive on the road as a learner on a given day (Great Britain, cars).</summary>
 public static class Eligibility
@@ -76,7 +81,10 @@ public static class Eligibility
     {
         if (pupil.Missing != FirstLessonNeeds.None)
         {
-            yield return new(FirstLessonNeedsWords.Code, pupil.Missing.Telling(), Stops: true, "The school's own records", LearnersPageRead);
+            yield return new(FirstLessonNeedsWords.Code, pupil.Missing.Telling(), Stops: true, "The school's own records", LearnersPageRead)
+            {
+                IsOnlyUnseen = (pupil.Missing & FirstLessonNeedsWords.ToBook) == FirstLessonNeeds.None,
+            };
         }
     }
 
@@ -105,7 +113,10 @@ public static class Eligibility
             yield return Stop(
                 "no_provisional_licence",
                 new("No provisional licence is recorded. Look at the licence and enter the day it is valid from.",
-                    "The school has not seen your provisional licence yet, so you cannot book. Show it to your instructor, or call the school."));
+                    "The school has not seen your provisional licence yet, so you cannot book. Show it to your instructor, or call the school.")) with
+            {
+                IsOnlyUnseen = true,
+            };
         }
         else if (LicenceProblem.Of(pupil.Licence, standing, pupil.BirthDate, today) is { } problem)
         {

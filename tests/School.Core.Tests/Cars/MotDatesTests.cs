@@ -51,6 +51,17 @@ public sealed class MotDatesTests
     }
 
     [Fact]
+    public void The_time_before_the_first_begins_with_the_car_and_of_a_certificate_the_first_day_is_not_told()
+    {
+        var car = new CarFacts(Guid.NewGuid(), Gearbox.Manual, true, Date("2024-06-09"), null, null, null, null, []);
+        Assert.Equal((Date("2024-06-09"), Date("2027-06-08")), (CarPaperDates.Of(car)[0].From!.Value, CarPaperDates.Of(car)[0].Until!.Value));
+        // One from before the law asks for any ends nothing and begins nothing.
+        Assert.Equal((Date("2024-06-09"), Date("2027-06-08")), (CarPaperDates.Of(car with { MotExpires = Date("2026-06-08") })[0].From!.Value, CarPaperDates.Of(car with { MotExpires = Date("2026-06-08") })[0].Until!.Value));
+        var tested = CarPaperDates.Of(car with { MotExpires = Date("2028-06-08") })[0];
+        Assert.Equal((null, Date("2028-06-08")), (tested.From, tested.Until!.Value));
+    }
+
+    [Fact]
     public void No_certificate_that_exists_today_reaches_further_than_the_furthest()
     {
         for (var today = new LocalDate(2026, 1, 1); today < new LocalDate(2028, 3, 2); today = today.PlusDays(1))

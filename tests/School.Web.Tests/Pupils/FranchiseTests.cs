@@ -351,7 +351,7 @@ public sealed class FranchiseTests(TestPostgres postgres)
         var after = await AllAsync();
         Assert.Equal([], theirs.Where(word => after.Contains(word, StringComparison.Ordinal)));
         Assert.Contains("Tamsin Oakley: their papers are to be looked at. Ask who teaches them.", after, StringComparison.Ordinal);
-        Assert.Contains("Tamsin Oakley: something is still needed before the first lesson. Ask who teaches them.", after, StringComparison.Ordinal);
+        Assert.Contains("Tamsin Oakley, lesson on Tuesday 3 March, 10:00: something is still to be seen before driving. Ask who teaches them.", after, StringComparison.Ordinal);
         await OpenAsync(school.Office, school.PupilId);
         Assert.Contains("bram.moved@", await school.Office.GetStringAsync("/api/v1/contacts"), StringComparison.Ordinal);
         Assert.DoesNotContain("2024-03-11", await school.Office.GetStringAsync("/api/v1/papers"), StringComparison.Ordinal);

@@ -144,7 +144,7 @@ internal sealed class CoverColumns
     private IEnumerable<CoverStop> OptionsOf(int index, DiaryPicture picture)
     {
         var lesson = lessons[index];
-        if (LearnerRules.Broken(lesson.Pupil, day.Date, rules) is not null
+        if (LearnerRules.Broken(lesson.Pupil, day.Date, rules, LearnerRules.AsksFirst(lesson.Kind)) is not null
             || !instructor.Teaches.Contains(lesson.Pupil.Gearbox) || !instructor.IsRegisteredOn(day.Date)
             || (rules.OnlyInServedAreas && !instructor.ServesPlaceIn(lesson.PickUpAreaId))
             || (instructor.Kind != RegistrationKind.Approved && lesson.IsBoundOn(day.Date))

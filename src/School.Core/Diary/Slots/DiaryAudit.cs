@@ -65,7 +65,7 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
     {
         var during = Stretch.Of(lesson.During);
         var car = lesson.CarId is { } carId ? cars.Find(carId) : null;
-        return PupilRule(pupil)
+        return PupilRule(pupil, LearnerRules.AsksFirst(lesson.LessonKind))
             ?? GearboxRule(pupil?.Gearbox ?? car?.Facts.Gearbox)
             ?? InstructorRule(lesson, during, pupil)
             ?? TestRule(lesson, pupil)
@@ -76,9 +76,10 @@ internal sealed class DayAudit(DiaryPicture picture, InstructorDiary diary, DayT
             ?? CarRule(lesson, during, car, pupil);
     }
 
-    private SlotRefusal? PupilRule(PupilFacts? pupil) =>
-        pupil is not null && LearnerRules.Broken(pupil, day.Date, rules) is { } rule
-            ? new(rule, SlotSentences.ForPupil(rule, pupil, rules, day.Date, picture.Now.InZone(picture.Zone).Date))
+    // A lesson that stands while licence and date of birth are still to be seen and asked is not broken: that is told by itself.
+    private SlotRefusal? PupilRule(PupilFacts? pupil, bool asksFirst) =>
+        pupil is not null && LearnerRules.Broken(pupil, day.Date, rules, asksFirst) is { } rule
+            ? new(rule, SlotSentences.ForPupil(rule, pupil, rules, day.Date, picture.Now.InZone(picture.Zone).Date, asksFirst))
             : null;
 
     private SlotRefusal? GearboxRule(Gearbox? gearbox) =>

@@ -37,6 +37,12 @@ public sealed record LessonWish(
     /// <summary>The rests of a lesson that keeps those it has; for <see cref="SlotSearch.Check"/> alone.</summary>
     internal IReadOnlyList<LessonBreak>? KeptBreaks { get; init; }
 
+    /// <summary>
+    /// Whether licence and date of birth must be known: of a pupil who books for themselves, and for the kinds that hang on them. Staff book before, and so
+    /// does a pupil move what staff booked: licence and age are looked at before driving.
+    /// </summary>
+    public bool AsksFirst => (NoticeApplies && MovingLessonId is null) || LearnerRules.AsksFirst(Kind);
+
     /// <summary>Whether the law asks for an approved instructor and dual controls on a date.</summary>
     internal bool IsBoundOn(LocalDate date) => Kind == LessonKind.Motorway && MotorwayRule.Binds(Pupil, date);
 }

@@ -86,7 +86,7 @@ internal sealed class SlotJudge(
 
     /// <summary>The first rule about the pupil and the instructor that the date breaks.</summary>
     public static SlotRule? RuleOfPeople(LessonWish wish, InstructorFacts instructor, LocalDate date, Stretch day, DiaryRules rules) =>
-        LearnerRules.Broken(wish.Pupil, date, rules) is { } eligibility ? eligibility
+        LearnerRules.Broken(wish.Pupil, date, rules, wish.AsksFirst) is { } eligibility ? eligibility
         : !instructor.Teaches.Contains(wish.Pupil.Gearbox) ? SlotRule.WrongGearbox
         : !instructor.IsRegisteredOn(date) ? SlotRule.InstructorNotRegistered
         : rules.OnlyInServedAreas && !instructor.ServesPlaceIn(wish.PickUpAreaId) ? SlotRule.OutsideServedAreas

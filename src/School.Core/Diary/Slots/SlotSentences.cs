@@ -35,7 +35,7 @@ internal static class SlotSentences
             SlotRule.InsideNotice => $"Lessons are booked at least {Hours(rules.NoticeToBookHours)} ahead. Choose a later time, or ask the office.",
             SlotRule.BeyondHorizon => $"Lessons can be booked up to {Date(picture.Now.InZone(picture.Zone).Date.PlusDays(rules.HorizonDays))}. Choose an earlier date.",
             SlotRule.DetailsMissing or SlotRule.PupilTooYoung or SlotRule.NoProvisionalLicence or SlotRule.LicenceEnded or SlotRule.ForeignLicenceEnded
-                or SlotRule.Disqualified or SlotRule.EyesightFailed => ForPupil(rule, wish.Pupil, rules, day.Date, picture.Now.InZone(picture.Zone).Date),
+                or SlotRule.Disqualified or SlotRule.EyesightFailed => ForPupil(rule, wish.Pupil, rules, day.Date, picture.Now.InZone(picture.Zone).Date, wish.AsksFirst),
             SlotRule.WrongGearbox => WrongGearbox(wish.Pupil.Gearbox),
             SlotRule.InstructorNotRegistered => NotRegistered(diary.Instructor, day.Date),
             SlotRule.OutsideServedAreas => OutsideServedAreas,
@@ -67,10 +67,10 @@ internal static class SlotSentences
         "The pupil has no driving test on that day. Choose the day of the test; to have another kind of lesson instead, cancel this one and book that.",
         "You have no driving test on that day. Choose the day of your test, or ask your instructor for another kind of lesson.");
 
-    public static Telling ForPupil(SlotRule rule, PupilFacts pupil, DiaryRules rules, LocalDate date, LocalDate today) => rule switch
+    public static Telling ForPupil(SlotRule rule, PupilFacts pupil, DiaryRules rules, LocalDate date, LocalDate today, bool asksFirst) => rule switch
     {
         SlotRule.PupilTooYoung => Aged(LearnerRules.MinimumAge(pupil, rules), Date(LearnerRules.OldEnoughFrom(pupil, rules))),
-        SlotRule.DetailsMissing => pupil.Missing.Telling(),
+        SlotRule.DetailsMissing => LearnerRules.Missing(pupil, asksFirst).Telling(),
         SlotRule.NoProvisionalLicence or SlotRule.LicenceEnded or SlotRule.ForeignLicenceEnded or SlotRule.Disqualified =>
             LicenceProblem.Of(pupil.Licence, Licence.On(pupil.Licence, date, pupil.Gearbox, pupil.BirthDate), pupil.BirthDate, today)!.Telling,
         SlotRule.EyesightFailed => Eligibility.EyesightFailed(pupil.EyesightFailedOn!.Value),

@@ -64,6 +64,7 @@ internal static class PaperWords
         _ when paper.IsVoid => "disqualified",
         ({ } from, { } until) => $"{PaperDates.Of(from)} to {PaperDates.Of(until)}",
         ({ } from, null) => $"from {PaperDates.Of(from)}, no end",
+        (null, { } until) when paper.Kind == PaperKind.Mot => $"until {PaperDates.Of(until)}, first day not known",
         (null, { } until) => $"until {PaperDates.Of(until)}",
         _ => "no dates",
     };

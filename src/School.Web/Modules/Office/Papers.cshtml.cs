@@ -42,6 +42,10 @@ internal sealed class PapersModel(PaperList papers, PersonNames people, SchoolIn
             .Select(month => (month.Key, (IReadOnlyList<PaperRow>)[.. month])),
     ];
 
+    /// <summary>Where the rule about each kind on this page stands, once.</summary>
+    public IReadOnlyList<(string Kind, PaperSource Source)> Sources =>
+        [.. Lines.Select(line => (Kind: line.Paper.Kind.Words(), line.Paper.Source)).Distinct().OrderBy(one => one.Kind, StringComparer.Ordinal)];
+
     public int Count { get; private set; }
 
     public PaperRoad Road { get; private set; } = null!;

@@ -10,7 +10,7 @@ using School.Web.Platform.Forms;
 namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.ManagePupils), ShowsWhatStands]
-internal sealed class ChangeModel(SchoolDb db, OwnPupils own, ChangePupil change, ChangeContact contact, RetirePupil retire, TakeBackPupil takeBack, Viewer viewer) : PageModel
+internal sealed class ChangeModel(SchoolDb db, OwnPupils own, ChangePupil change, ChangeContact contact, RetirePupil retire, TakeBackPupil takeBack, LessonAhead ahead, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -38,7 +38,7 @@ internal sealed class ChangeModel(SchoolDb db, OwnPupils own, ChangePupil change
             var changed = await change.RunAsync(viewer, Id, Input, Version, cancel);
             if (changed.Ok)
             {
-                TempData["Done"] = $"What you changed about {changed.Value.Name} is kept.";
+                TempData["Done"] = $"What you changed about {changed.Value.Name} is kept. {await ahead.TellAsync(changed.Value, cancel)}".Trim();
                 return LocalRedirect($"/pupils/{Id}");
             }
 

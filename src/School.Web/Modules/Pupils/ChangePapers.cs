@@ -9,13 +9,25 @@ using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>The licence (left as it is where none is sent), the day the theory test was passed, and the day the school last looked at the driving record; none where not seen.</summary>
-internal sealed record PapersInput(LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn, LicenceInput? Licence = null)
+/// <summary>The licence (left as it is where none is sent), the date of birth where it is still to be asked, the day the theory test was passed, and the day the school last looked at the driving record; none where not seen.</summary>
+internal sealed record PapersInput(LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn, LicenceInput? Licence = null, LocalDate? BirthDate = null)
 {
     private const int YearsBack = 10;
 
     public void Into(Pupil pupil, FieldErrors errors, LocalDate today, Guid? by)
     {
+        if (BirthDate is { } asked && pupil.BirthDate is null)
+        {
+            // It stands on the licence, and whoever sees that enters both.
+            var problem = PupilInput.BirthDateProblem(asked, today);
+            errors.When(problem is not null, nameof(BirthDate), problem ?? "");
+            pupil.BirthDate = problem is null ? asked : null;
+        }
+        else
+        {
+            errors.When(BirthDate is not null && BirthDate != pupil.BirthDate, nameof(BirthDate), "Another date of birth is known of the pupil. Whoever keeps the pupils changes it on their page.");
+        }
+
         var earliest = pupil.BirthDate is { } born ? TheoryCertificate.Earliest(born, pupil.MobilityAward) : (LocalDate?)null;
         errors.When(TheoryPassedOn > today, nameof(TheoryPassedOn), "This day is still to come. Enter it once the theory test is passed.")
             .When(TheoryPassedOn < today.PlusYears(-YearsBack), nameof(TheoryPassedOn), $"This is more than {YearsBack} years ago. Check the year.")

@@ -12,7 +12,7 @@ namespace School.Web.Modules.Pupils;
 
 [Needs(Permission.TeachPupils), ShowsWhatStands]
 [OfPupil("id", Sight.Everything)]
-internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewer) : PageModel
+internal sealed class PapersModel(SchoolDb db, ChangePapers change, LessonAhead ahead, Viewer viewer) : PageModel
 {
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
@@ -27,6 +27,12 @@ internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewe
     public LocalDate? LicenceCheckedOn { get; set; }
 
     [BindProperty]
+    public LocalDate? BirthDate { get; set; }
+
+    /// <summary>Whether it is still to be asked.</summary>
+    public bool AsksBirthDate { get; private set; }
+
+    [BindProperty]
     public LicenceInput Licence { get; set; } = new();
 
     public string Name { get; private set; } = "";
@@ -37,10 +43,10 @@ internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewe
     {
         if (ModelState.IsValid)
         {
-            var changed = await change.RunAsync(viewer, Id, new(TheoryPassedOn, LicenceCheckedOn, Licence), Version, cancel);
+            var changed = await change.RunAsync(viewer, Id, new(TheoryPassedOn, LicenceCheckedOn, Licence, BirthDate), Version, cancel);
             if (changed.Ok)
             {
-                TempData["Done"] = "Licence, theory test and licence check are kept.";
+                TempData["Done"] = $"Licence, theory test and licence check are kept. {await ahead.TellAsync(changed.Value, cancel)}".Trim();
                 return LocalRedirect($"/pupils/{Id}");
             }
 
@@ -57,7 +63,7 @@ internal sealed class PapersModel(SchoolDb db, ChangePapers change, Viewer viewe
             return NotFound();
         }
 
-        Name = pupil.Name;
+        (Name, AsksBirthDate) = (pupil.Name, pupil.BirthDate is null);
         if (fill)
         {
             Licence = LicenceInput.Of(pupil.SeenLicence());

@@ -25,7 +25,7 @@ internal static class PapersEndpoint
             .WithSummary("The licence and who saw it when, when the theory test was passed and its certificate ends, when the driving record was looked at and is due again; with the ETag.")
             .Produces<PapersView>().ProducesProblem(404);
         papers.MapPut("", ChangeAsync).Needs(Permission.TeachPupils).WithIdempotency().WithName("ChangePapers")
-            .WithSummary("Enters the day the theory test was passed and the day the driving record was looked at, both at once, and the licence where it is sent; wants If-Match.")
+            .WithSummary("Enters the day the theory test was passed and the day the driving record was looked at, both at once, the licence where it is sent, and the date of birth where it is still to be asked; wants If-Match.")
             .Produces<PapersView>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(412).ProducesProblem(428);
     }
 

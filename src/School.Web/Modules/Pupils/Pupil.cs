@@ -24,7 +24,7 @@ internal sealed class Pupil : Versioned
     /// <summary>E.164; empty where the pupil is reached by e-mail alone.</summary>
     public required string Phone { get; set; }
 
-    /// <summary>Null while it is still to be asked; no lesson before.</summary>
+    /// <summary>Null while it is still to be asked; nobody drives before.</summary>
     public required LocalDate? BirthDate { get; set; }
 
     /// <summary>Receives, or has applied for, the enhanced rate of the mobility part: may learn from 16.</summary>
@@ -140,6 +140,9 @@ internal sealed class Pupil : Versioned
 
     /// <summary>What the diary must know before a first lesson and does not.</summary>
     public FirstLessonNeeds Missing() => FirstLessonNeedsWords.Of(BirthDate, Gearbox, PickUp.IsKnown, SeenLicence() is not null);
+
+    /// <summary>What is seen and asked before the wheels turn.</summary>
+    public FirstLessonNeeds BeforeDriving() => FirstLessonNeedsWords.BeforeDriving(BirthDate, SeenLicence() is not null);
 
     /// <summary>A row still to be filled by <see cref="PupilInput.Into"/>.</summary>
     public static Pupil Blank() => new()

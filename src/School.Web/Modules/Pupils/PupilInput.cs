@@ -95,12 +95,16 @@ internal record PupilInput : ContactInput
     }
 
     /// <summary>The date of birth where it can be one.</summary>
+    /// <summary>Why a date can be nobody's date of birth who learns to drive; null where it can.</summary>
+    public static string? BirthDateProblem(LocalDate born, LocalDate today) =>
+        born < today.PlusYears(-OldestAtEntry) ? $"This is more than {OldestAtEntry} years ago. Check the year."
+        : born > today.PlusYears(-YoungestAtEntry) ? $"A pupil is at least {YoungestAtEntry} years old. Check the year."
+        : null;
+
     private LocalDate? CheckBirthDate(FieldErrors errors, LocalDate? before, LocalDate today)
     {
         var problem = BirthDate is null ? before is null ? null : "Enter the date of birth."
-            : BirthDate < today.PlusYears(-OldestAtEntry) ? $"This is more than {OldestAtEntry} years ago. Check the year."
-            : BirthDate > today.PlusYears(-YoungestAtEntry) ? $"A pupil is at least {YoungestAtEntry} years old. Check the year."
-            : null;
+            : BirthDateProblem(BirthDate.Value, today);
         if (problem is not null)
         {
             errors.Add(nameof(BirthDate), problem);

@@ -4,7 +4,7 @@ using School.Web.Modules.School.Contracts;
 
 namespace School.Web.Modules.Pupils;
 
-/// <summary>A pupil of whom a first lesson needs nothing more.</summary>
+/// <summary>A pupil for whom a first lesson can be booked: what is seen before driving is asked until then.</summary>
 internal sealed class PupilSteps(FirstPupils pupils) : IFirstSteps
 {
     private const string Title = "The first pupil";

@@ -17,6 +17,8 @@ internal static class PupilsModule
     {
         services.AddScoped<PupilBook>();
         services.AddScoped<OwnPupils>();
+        services.AddScoped<LearnsIn>();
+        services.AddScoped<LessonAhead>();
         services.AddScoped<FoundPupils>();
         services.AddScoped<IFind, PupilsFound>();
         services.AddScoped<IFind, ContactsFound>();

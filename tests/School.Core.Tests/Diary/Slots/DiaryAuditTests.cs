@@ -142,12 +142,17 @@ public sealed class DiaryAuditTests
 
         Assert.Empty(With(Pupil));
         Assert.Equal("pupil_too_young", Assert.Single(With(Pupil with { BirthDate = new LocalDate(2010, 1, 1) })).Refusal.Code);
-        Assert.Equal("no_provisional_licence", Assert.Single(With(Pupil with { Licence = null })).Refusal.Code);
+        Assert.Equal("no_provisional_licence", Assert.Single(With(Pupil with { Licence = Licence.Provisional(Monday.PlusDays(1)) })).Refusal.Code);
+        // What is only not seen yet is looked at before driving: the lesson stands. On a motorway it does not.
+        Assert.Empty(With(Pupil with { Licence = null, BirthDate = null, Missing = FirstLessonNeeds.Licence | FirstLessonNeeds.BirthDate }));
+        Assert.Equal("no_provisional_licence", Assert.Single(Of(lesson with { LessonKind = LessonKind.Motorway }, Pupil with { Licence = null })).Refusal.Code);
         Assert.Equal("wrong_gearbox", Assert.Single(With(Pupil with { Gearbox = Gearbox.Automatic })).Refusal.Code);
         Assert.Equal("pupil_busy", Assert.Single(With(Pupil with { Lessons = [other] })).Refusal.Code);
         Assert.Equal("weekly_limit", Assert.Single(With(Pupil with { WeeklyMinutes = 59 })).Refusal.Code);
 
-        IReadOnlyList<ImpossibleLesson> With(PupilFacts pupil) => DiaryAudit.Find(
+        IReadOnlyList<ImpossibleLesson> With(PupilFacts pupil) => Of(lesson, pupil);
+
+        static IReadOnlyList<ImpossibleLesson> Of(DiaryEntry lesson, PupilFacts pupil) => DiaryAudit.Find(
             Picture(DiaryWith(lesson)), DiaryWith(lesson), OneRoad, new Dictionary<Guid, PupilFacts> { [PupilId] = pupil });
     }
 

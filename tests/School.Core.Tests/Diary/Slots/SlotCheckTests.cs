@@ -111,6 +111,21 @@ public sealed class SlotCheckTests
             DiaryWith(), Wish() with { Pupil = Pupil with { Licence = Licence.Provisional(Monday.PlusDays(1)) } }, At(10));
     }
 
+    [Theory]
+    [InlineData(false, LessonKind.Standard, false, null)]
+    [InlineData(false, LessonKind.Motorway, false, "details_missing")]
+    [InlineData(false, LessonKind.TestDay, false, "details_missing")]
+    [InlineData(true, LessonKind.Standard, false, "details_missing")]
+    [InlineData(true, LessonKind.Standard, true, null)]
+    public void Licence_and_date_of_birth_are_seen_before_driving_where_staff_book_or_a_lesson_that_stands_is_moved(bool byPupil, LessonKind kind, bool moves, string? code)
+    {
+        var unseen = Pupil with { Licence = null, BirthDate = null, Missing = FirstLessonNeedsWords.Of(null, Gearbox.Manual, true, false) };
+        var wish = Wish() with { Pupil = unseen, NoticeApplies = byPupil, Kind = kind, MovingLessonId = moves ? Guid.NewGuid() : null };
+        Assert.Equal(code, Check(DiaryWith(), wish, At(Monday.PlusDays(1), 10)).Refusal?.Code);
+        // What is known and wrong refuses whoever asks.
+        Assert.Equal("eyesight_failed", Check(DiaryWith(), wish with { Pupil = unseen with { EyesightFailedOn = Monday, Missing = FirstLessonNeeds.None, Licence = Licence.Provisional(new(2020, 1, 1)) }, Kind = LessonKind.Standard }, At(Monday.PlusDays(1), 10)).Refusal?.Code);
+    }
+
     [Fact]
     public void An_instructor_who_does_not_teach_the_gearbox_is_refused() =>
         Refused("wrong_gearbox", "The instructor does not teach in automatic cars. Choose another instructor.",

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
+using School.Core.Pupils;
 using School.Core.Travel;
 
 namespace School.Core.Tests.Diary.Slots;
@@ -67,8 +68,9 @@ internal sealed class SlotModel
         Require(wish.Kind != LessonKind.Motorway || !LicenceOracle.IsLearner(pupil) || who.Kind == RegistrationKind.Approved);
         Require(wish.Kind != LessonKind.TestDay || pupil.Lessons.Any(lesson => lesson.IsTest && lesson.During.Start.InZone(picture.Zone).Date == date));
         Require(pupil.BirthDate!.Value.PlusYears(age) <= date);
-        Require(pupil.Missing == 0);
-        Require(LicenceOracle.Broken(pupil, date) is null);
+        var papers = (wish.NoticeApplies && wish.MovingLessonId is null) || wish.Kind is LessonKind.Motorway or LessonKind.TestDay;
+        Require(papers ? pupil.Missing == 0 : (pupil.Missing & (FirstLessonNeeds.PickUp | FirstLessonNeeds.Gearbox)) == 0);
+        Require(pupil.Licence is null && !papers ? !(pupil.EyesightFailedOn <= date) : LicenceOracle.Broken(pupil, date) is null);
         Require(who.Teaches.Contains(pupil.Gearbox));
         Require(!(who.RegisteredFrom > date) && who.RegisteredTo >= date);
         Require(!(otherInWeek.Where(lesson => !lesson.IsTest).Sum(lesson => Length(lesson.During) - lesson.BreakMinutes) + wish.Minutes > pupil.WeeklyMinutes));

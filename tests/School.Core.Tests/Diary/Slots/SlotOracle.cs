@@ -2,6 +2,7 @@ using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
+using School.Core.Pupils;
 using School.Core.Travel;
 
 namespace School.Core.Tests.Diary.Slots;
@@ -76,7 +77,10 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.BeyondHorizon);
         }
 
-        if (pupil.Missing != 0)
+        // Who books for themselves, and a lesson on a motorway or beside a test, waits for licence and date of birth; all else waits for a car and a place.
+        var own = wish.NoticeApplies && wish.MovingLessonId is null;
+        var papers = own || wish.Kind == LessonKind.Motorway || wish.Kind == LessonKind.TestDay;
+        if (pupil.Missing.HasFlag(FirstLessonNeeds.PickUp) || pupil.Missing.HasFlag(FirstLessonNeeds.Gearbox) || (papers && pupil.Missing != 0))
         {
             return new(SlotRule.DetailsMissing);
         }
@@ -90,7 +94,14 @@ internal sealed class SlotOracle(DiaryPicture picture, LessonWish wish, ITravelT
             return new(SlotRule.PupilTooYoung);
         }
 
-        if (LicenceOracle.Broken(pupil, date) is { } licence)
+        if (pupil.Licence is null && !papers)
+        {
+            if (pupil.EyesightFailedOn <= date)
+            {
+                return new(SlotRule.EyesightFailed);
+            }
+        }
+        else if (LicenceOracle.Broken(pupil, date) is { } licence)
         {
             return new(licence);
         }

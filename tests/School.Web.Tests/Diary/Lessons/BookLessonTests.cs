@@ -150,7 +150,6 @@ public sealed class BookLessonTests(TestPostgres postgres)
 
     [Theory]
     [InlineData("too young", "pupil_too_young")]
-    [InlineData("no licence", "no_provisional_licence")]
     [InlineData("registration", "instructor_not_registered")]
     [InlineData("mot", "no_suitable_car")]
     [InlineData("gearbox", "no_suitable_car")]
@@ -165,7 +164,6 @@ public sealed class BookLessonTests(TestPostgres postgres)
         {
             // Turns seventeen on the day after the lesson.
             "too young" => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.BirthDate, new LocalDate(2009, 3, 6))),
-            "no licence" => db.Set<Pupil>().ExecuteUpdateAsync(set => set.SetProperty(p => p.LicenceFrom, (LocalDate?)null)),
             "registration" => db.Set<Instructor>().ExecuteUpdateAsync(set => set.SetProperty(i => i.RegisteredTo, new LocalDate(2026, 3, 4))),
             "mot" => db.Set<Car>().ExecuteUpdateAsync(set => set
                 .SetProperty(c => c.FirstRegistered, new LocalDate(2020, 3, 1)).SetProperty(c => c.MotExpires, new LocalDate(2026, 3, 4))),

@@ -41,6 +41,19 @@ public sealed partial class WaitingTests(TestPostgres postgres)
     }
 
     [Fact]
+    public async Task A_lesson_more_is_offered_only_to_whom_the_licence_was_seen_of()
+    {
+        await using var school = await WaitingSchool.StartAsync(postgres);
+        var (known, unseen) = (await school.WaiterAsync("Tamsin Oakley"), await school.WaiterAsync("Idris Bell"));
+        await school.Host.WithDbAsync(db => db.Set<Modules.Pupils.Pupil>().Where(p => p.Id == unseen.Id).ExecuteUpdateAsync(set => set.SetProperty(p => p.LicenceFrom, (LocalDate?)null)));
+        await school.CancelAsync();
+        await school.RoundAsync();
+        await school.RoundAsync();
+        Assert.Empty(await OffersAsync(unseen.Api));
+        Assert.Single(await OffersAsync(known.Api));
+    }
+
+    [Fact]
     public async Task A_test_day_that_is_moved_or_taken_off_leaves_its_time_to_those_who_wait()
     {
         await using var school = await WaitingSchool.StartAsync(postgres);

@@ -34,6 +34,7 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
         var pupil = context.Pupils[lesson.PupilId];
         var check = !pupil.EyesightChecked && lesson.State is LessonState.Booked;
         var need = pupil.Need.Length == 0 ? null : pupil.Need;
+        var first = lesson.State is LessonState.Booked ? new BeforeDriving(pupil.Id, pupil.BeforeDriving) : new(pupil.Id, FirstLessonNeeds.None);
         var quiet = lesson.State is not LessonState.Booked;
         var last = !pupil.NameOnly && notes.LastNote.GetValueOrDefault(lesson.PupilId) is { Length: > 0 } note ? $"Last note: {note}" : null;
         return new RoadStop(pupil.Name, State(lesson))
@@ -41,13 +42,14 @@ internal sealed class DayStops(DaySheet day, PupilNotes notes)
             Times = context.Times(lesson.During),
             Length = lesson.MinutesTaught is { } taught && taught != lesson.Minutes ? $"{ScreenWords.Length(taught)} of {ScreenWords.Length(lesson.Minutes)}" : ScreenWords.Length(lesson.Minutes),
             Href = $"/diary/lessons/{lesson.Id}",
+            First = first.ToStaff is { } seen ? $"{BeforeDriving.Label}: {seen}." : null,
             NeedLabel = check ? "Check" : "Next",
-            Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(LearnsOnProvisional(pupil) ? "provisional" : "driving")} licence, eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,
+            Need = quiet ? null : check ? pupil.EyesightFailedOn is null ? $"{(first.Needs.HasFlag(FirstLessonNeeds.Licence) ? "" : LearnsOnProvisional(pupil) ? "provisional licence, " : "driving licence, ")}eyesight at 20 metres." : "eyesight: the last check was failed, so no drive before one is passed." : need,
             LastNote = quiet ? (lesson.Note.Length > 0 && !pupil.NameOnly ? lesson.Note : null) : check && need is not null ? $"Next: {need} {last}".Trim() : last,
             Where = quiet ? null : Where(lesson.PickUp, lesson.DropOff),
             Phone = quiet || pupil.Phone.Length == 0 ? null : Phone.Display(pupil.Phone),
             Tags = [.. Tags(lesson, pupil)],
-            Actions = [.. Actions(lesson, pupil)],
+            Actions = [.. first.ToStaff is null ? Array.Empty<RoadAction>() : [new(first.Page, first.Act)], .. Actions(lesson, pupil)],
         };
     }
 

@@ -101,7 +101,8 @@ internal sealed class IndexModel(
         var date = (Next?.Lesson.StartsAt ?? Now).InZone(School.Zone).Date;
         foreach (var block in Eligibility.Of(Pupil.Learner(date) with { RetiredOn = null }, date, Now.InZone(School.Zone).Date))
         {
-            yield return new(block.Telling.ToPupil, block.Stops, $"{block.Source}, {ScreenWords.DayAndYear(block.SourceDate)}");
+            // With a lesson that stands already it is no matter of booking any more.
+            yield return new(Next is not null && block.IsOnlyUnseen && Pupil.BeforeDriving.SeenFirst() is { } first ? first.ToPupil : block.Telling.ToPupil, block.Stops, $"{block.Source}, {ScreenWords.DayAndYear(block.SourceDate)}");
         }
     }
 

@@ -1,7 +1,10 @@
 using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core;
+using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Pupils;
+using School.Web.Modules.Cars.Contracts;
 using School.Web.Modules.Diary.Mail;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
@@ -18,12 +21,12 @@ namespace School.Web.Modules.Diary.Lessons;
 internal sealed record BookRequest(
     [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired] Instant Start,
     [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null,
-    LessonKind? Kind = null);
+    LessonKind? Kind = null, Gearbox? Gearbox = null);
 
 /// <summary>Books a lesson: the rules are asked again under lock, the constraints of the table come last.</summary>
 internal sealed class BookLesson(
     SchoolDb db, PupilBook pupils, PlaceFinder found, SlotFinder slots, LessonGrounds grounds, LessonHistory history, LessonMail mail, SchoolInfo school,
-    InstructorBook instructors, PictureLoader pictures, OwnPupils own, IClock clock)
+    InstructorBook instructors, PictureLoader pictures, OwnPupils own, LearnsIn learnsIn, IClock clock)
 {
     public async Task<Outcome<Lesson>> RunAsync(Viewer viewer, BookRequest request, CancellationToken cancel)
     {
@@ -42,7 +45,7 @@ internal sealed class BookLesson(
                 var wish = new GroundWish(request.PupilId, [new(request.InstructorId, request.Start)])
                 {
                     Kind = request.Kind ?? LessonKind.Standard,
-                    Question = (pupil, date) => places.Value.Question(pupil, date, request.Minutes, request.Kind),
+                    Question = (pupil, date) => places.Value.Question(pupil, date, request.Minutes, request.Kind) with { Gearbox = request.Gearbox },
                 };
                 var ground = await grounds.TakeAsync(viewer, wish, cancel);
                 var read = Asked(request, places.Value, viewer, ground.Pupil, ground.Instructor(request.InstructorId));
@@ -92,10 +95,23 @@ internal sealed class BookLesson(
             return Refusal.NotFound("pupil");
         }
 
+        if (!viewer.MayBookWith(request.InstructorId) || instructor is null)
+        {
+            return Refusal.NotFound("instructor");
+        }
+
+        if (request.Gearbox is { } said && said != pupil.Gearbox && !pupil.Missing.HasFlag(FirstLessonNeeds.Gearbox))
+        {
+            return Refusal.Invalid(nameof(request.Gearbox), $"It is known already: {pupil.Gearbox.Words()}. Leave it out, or change it on the pupil’s page first.");
+        }
+
+        var settled = viewer.IsStaff ? LearnsIn.Settled(pupil, request.Gearbox, [instructor.Facts.Teaches]) : pupil;
         var (pickUp, dropOff) = places.For(pupil);
-        return viewer.MayBookWith(request.InstructorId) && instructor is not null
-            ? new BookingAsked(pupil, instructor, request.Minutes, pickUp, dropOff) { Kind = request.Kind ?? LessonKind.Standard }
-            : Refusal.NotFound("instructor");
+        return new BookingAsked(settled, instructor, request.Minutes, pickUp, dropOff)
+        {
+            Kind = request.Kind ?? LessonKind.Standard,
+            SettlesGearbox = settled != pupil,
+        };
     }
 
     /// <summary>What the request says by itself, with all that is wrong with it.</summary>
@@ -124,6 +140,11 @@ internal sealed class BookLesson(
             asked.Pupil.Id, offer.InstructorId, offer.CarId, new(offer.Start, offer.End), asked.PickUp, asked.DropOff, clock.GetCurrentInstant(), seriesId, kind: asked.Kind,
             breaks: offer.Breaks);
         db.Add(lesson);
+        if (asked.SettlesGearbox)
+        {
+            await learnsIn.KeepAsync(viewer, asked.Pupil, cancel);
+        }
+
         var weekly = seriesId is null ? "" : " Weekly lesson.";
         var kind = (await pictures.RulesAsync(cancel)).NameOf(lesson.Kind) is { } name ? $" {name}." : "";
         history.Note(lesson, ChangeKind.Booked, $"Booked for {facts.Short(lesson.StartsAt)}, {lesson.Minutes} minutes.{kind}{weekly}", viewer);
@@ -136,7 +157,16 @@ internal sealed record BookingAsked(PupilCard Pupil, InstructorCard Instructor, 
 {
     public LessonKind Kind { get; init; }
 
-    public SlotQuestion Question(LocalDate from, LocalDate to) => new(Pupil.Id, from, to, Minutes) { PickUp = PickUp, DropOff = DropOff, Kind = Kind };
+    /// <summary>Whether booking it says in which gearbox the pupil learns.</summary>
+    public bool SettlesGearbox { get; init; }
+
+    public SlotQuestion Question(LocalDate from, LocalDate to) => new(Pupil.Id, from, to, Minutes)
+    {
+        PickUp = PickUp,
+        DropOff = DropOff,
+        Kind = Kind,
+        Gearbox = SettlesGearbox ? Pupil.Gearbox : null,
+    };
 }
 
 /// <summary>The places that were named; the pupil's own stand in for the others.</summary>

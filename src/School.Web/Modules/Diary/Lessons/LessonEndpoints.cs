@@ -23,7 +23,7 @@ internal static class LessonEndpoints
             .WithName("ListLessons").WithSummary("Lessons by start; the dates are inclusive and about the start. Of pupils beside whom one stands: when and where, if they allow it.")
             .Produces<Page<LessonJson>>().ProducesProblem(400);
         lessons.MapPost("", BookAsync).Needs(Permission.BookLessons).WithIdempotency()
-            .WithName("BookLesson").WithSummary("Books a lesson; 409 with other free times when the time is gone, 422 when a rule says no.")
+            .WithName("BookLesson").WithSummary("Books a lesson; 409 with other free times when the time is gone, 422 when a rule says no. Staff book while licence and date of birth are still to be seen and asked, which comes before driving; a pupil who books is asked first. 'gearbox' says in which, where that is still to be asked of the pupil and the instructor teaches in both.")
             .Produces<LessonJson>(201).ProducesProblem(400).ProducesProblem(404).ProducesProblem(409).ProducesProblem(422);
         lessons.MapGet("{id:guid}", GetAsync).Needs(Permission.ReadLessons)
             .WithName("GetLesson").WithSummary("One lesson, with its ETag.").Produces<LessonJson>().ProducesProblem(404);

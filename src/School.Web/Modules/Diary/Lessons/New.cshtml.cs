@@ -2,14 +2,17 @@ using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Search;
 using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
 
 namespace School.Web.Modules.Diary.Lessons;
@@ -45,7 +48,22 @@ internal sealed class NewModel(
     [BindProperty(SupportsGet = true)]
     public LessonKind? Kind { get; set; }
 
+    /// <summary>In which gearbox, where that is still to be asked of the pupil.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Gearbox? Gearbox { get; set; }
+
     public IReadOnlyList<SelectListItem> Kinds { get; private set; } = [];
+
+    /// <summary>Whether it must be said before any time is found: those who might teach them teach in both.</summary>
+    public bool AsksGearbox => Needed?.Missing == FirstLessonNeeds.Gearbox;
+
+    /// <summary>What stands in the way of booking for the pupil; null until one is chosen.</summary>
+    public StillNeeded? Needed => Found is { } found ? StillNeeded.ToBook(found.Pupil, viewer) : null;
+
+    /// <summary>This page with the gearbox said.</summary>
+    public string In(Gearbox gearbox) => $"{Request.Path}{Request.QueryString.Add("gearbox", QueryWord.Of(gearbox))}";
+
+    private string GearboxQuery => Gearbox is { } gearbox ? $"&gearbox={QueryWord.Of(gearbox)}" : "";
 
     /// <summary>Whether the school gives intensive lessons.</summary>
     public bool MayPlanCourse { get; private set; }
@@ -91,13 +109,13 @@ internal sealed class NewModel(
     public string Name(SlotOffer offer) => Found!.Loaded.Instructors[offer.InstructorId].Name;
 
     public string CheckAddress(SlotOffer offer) =>
-        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
+        $"/diary/book/check?pupil={PupilId}&start={Uri.EscapeDataString(StartText.Of(offer.Start))}&minutes={Minutes}&with={offer.InstructorId}{KindWords.Query(Kind, UsualKind)}{GearboxQuery}{Places.Query}";
 
     public string SearchAddress(SlotQuestion other) =>
-        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
+        $"/diary/lessons/new?pupilId={PupilId}&instructorId={other.InstructorId}&from={other.From:uuuu-MM-dd}&to={other.To:uuuu-MM-dd}&minutes={other.Minutes}{KindWords.Query(Kind, UsualKind)}{GearboxQuery}{Places.Query}";
 
     /// <summary>Where any other day and time is typed.</summary>
-    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{KindWords.Query(Kind, UsualKind)}{Places.Query}";
+    public string OwnTimeAddress => $"/diary/book?pupil={PupilId}&minutes={Minutes}&with={InstructorId?.ToString() ?? TimesPage.Anyone}{KindWords.Query(Kind, UsualKind)}{GearboxQuery}{Places.Query}";
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
@@ -141,7 +159,7 @@ internal sealed class NewModel(
         Known = await places.KnownAsync(pupilId, viewer, cancel);
         if (ModelState.IsValid)
         {
-            var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId) { Kind = Kind.Value };
+            var question = new SlotQuestion(pupilId, From.Value, To.Value, Minutes, InstructorId) { Kind = Kind.Value, Gearbox = Gearbox };
             await SearchAsync(question, pupil, cancel);
         }
 

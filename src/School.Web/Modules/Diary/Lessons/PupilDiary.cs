@@ -12,7 +12,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Diary.Lessons;
 
 /// <summary>What the module about pupils asks of the diary.</summary>
-internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests, PictureLoader pictures) : IPupilDiary
+internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests, PictureLoader pictures, IClock clock) : IPupilDiary
 {
     public Task<IReadOnlyList<PupilLessonCard>> LessonsAsync(Guid pupilId, int eachWay, Viewer viewer, CancellationToken cancel) =>
         lessons.OfPupilAsync(pupilId, eachWay, viewer, cancel);
@@ -22,6 +22,18 @@ internal sealed class PupilDiary(SchoolDb db, LessonBook lessons, TestBook tests
 
     public async Task<string?> NavigateAsync(Place place, CancellationToken cancel) =>
         place.IsFound ? MapLinks.Of((await pictures.RulesAsync(cancel)).MapLink, place.At()) : null;
+
+    public async Task<IReadOnlyDictionary<Guid, Instant>> NextAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel)
+    {
+        if (pupilIds.Count == 0)
+        {
+            return new Dictionary<Guid, Instant>();
+        }
+
+        var now = clock.GetCurrentInstant();
+        return await db.Set<Lesson>().Where(l => pupilIds.Contains(l.PupilId) && l.State == LessonState.Booked && l.StartsAt > now)
+            .GroupBy(l => l.PupilId).Select(own => new { own.Key, Start = own.Min(l => l.StartsAt) }).ToDictionaryAsync(own => own.Key, own => own.Start, cancel);
+    }
 
     public Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel) => tests.OfPupilAsync(pupilId, cancel);
 

@@ -33,6 +33,9 @@ internal static class LessonFact
     /// <summary>The pupil stands on the waiting list now.</summary>
     public const string Waits = "waits";
 
+    /// <summary>What is seen and asked before the wheels turn; two letters of one kind each as a fact of its own.</summary>
+    public const string BeforeDriving = "before_driving";
+
     public const string FreeHours = "free_hours";
     public const string LateMinutes = "late_minutes";
     public const string Starts = "starts";

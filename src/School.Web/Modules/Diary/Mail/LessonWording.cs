@@ -1,4 +1,5 @@
 using School.Core.Diary.Charges;
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 
@@ -21,7 +22,7 @@ internal sealed class LessonWording : ILetterWording
         (LessonMail.Cancelled, true) => Cancelled(letter),
         (LessonMail.Became, _) => Became(letter),
         (LessonMail.Late, _) => letter.Has(LessonFact.LateMinutes) ? Late(letter) : OnTime(letter),
-        (LessonMail.Reminder, _) => Words(letter, $"Your lesson: {When(letter)}", "A reminder of your next lesson.", Facts(letter), HowToChange(letter)),
+        (LessonMail.Reminder, _) => Words(letter, $"Your lesson: {When(letter)}", "A reminder of your next lesson.", Facts(letter), [.. Bring(letter), .. HowToChange(letter)]),
         (LessonMail.Cancelled, false) => Words(
             letter, $"Lesson cancelled: {Pupil(letter)}, {When(letter)}", $"The lesson with {Pupil(letter)} is cancelled.", CancelledFacts(letter), []),
         _ => ToInstructor(letter),
@@ -59,14 +60,21 @@ internal sealed class LessonWording : ILetterWording
         return facts;
     }
 
+    /// <summary>What the pupil is asked to bring and to say before they drive; nothing where all is known, and nothing in a copy.</summary>
+    public static IEnumerable<string> Bring(LetterReading letter) => !letter.IsCopy && Needs(letter).SeenFirst() is { } first ? [first.ToPupil] : [];
+
+    private static FirstLessonNeeds Needs(LetterReading letter) => FirstLessonNeedsWords.Read(letter.All(LessonFact.BeforeDriving).Select(fact => fact.Text ?? ""));
+
+    public static string Opening(LetterReading letter, string opening) => Needs(letter).SeenFirst() is { } first ? $"Before driving: {first.ToStaff}. {opening}" : opening;
+
     public static IEnumerable<string> Terms(LetterReading letter) => letter.IsCopy || string.IsNullOrWhiteSpace(letter.School.Terms) ? [] : [letter.School.Terms.Trim()];
 
     private static LetterWords Booked(LetterReading letter) =>
-        Words(letter, $"Lesson booked: {When(letter)}", "Your lesson is booked.", Facts(letter), [.. HowToChange(letter), .. Terms(letter)]);
+        Words(letter, $"Lesson booked: {When(letter)}", "Your lesson is booked.", Facts(letter), [.. Bring(letter), .. HowToChange(letter), .. Terms(letter)]);
 
     private static LetterWords Moved(LetterReading letter) =>
         Words(letter, $"Lesson moved: now {When(letter)}", "Your lesson has a new time.", [Was(letter), .. Facts(letter)],
-            [.. ChargeOf(letter) is { Chargeable: true } charge && !letter.Has(LessonFact.NothingAsked) ? [Done(letter, charge)] : Array.Empty<string>(), .. HowToChange(letter)]);
+            [.. Bring(letter), .. ChargeOf(letter) is { Chargeable: true } charge && !letter.Has(LessonFact.NothingAsked) ? [Done(letter, charge)] : Array.Empty<string>(), .. HowToChange(letter)]);
 
     private static LetterWords Became(LetterReading letter)
     {
@@ -99,13 +107,13 @@ internal sealed class LessonWording : ILetterWording
         letter.Moment(LessonFact.ChargeStart), letter.Moment(LessonFact.ChargeFreeUntil), letter.Moment(LessonFact.ChargedAt));
 
     private static LetterWords ToInstructor(LetterReading letter) => letter.Letter.Kind == LessonMail.Booked || letter.Text(LessonFact.Part) == LessonFact.New
-        ? Words(letter, $"New lesson: {Pupil(letter)}, {When(letter)}", $"A lesson with {Pupil(letter)} is now in your diary.", Facts(letter), [])
+        ? Words(letter, $"New lesson: {Pupil(letter)}, {When(letter)}", Opening(letter, $"A lesson with {Pupil(letter)} is now in your diary."), Facts(letter), [])
         : letter.Text(LessonFact.Part) == LessonFact.Former
             ? Words(
                 letter, $"Lesson handed over: {Pupil(letter)}, {letter.School.When(letter.Time(LessonFact.Before))}",
                 $"The lesson with {Pupil(letter)} has left your diary. {letter.Text(LessonFact.Instructor)} now gives it.", [Was(letter), .. Facts(letter)], [])
             : Words(
-                letter, $"Lesson moved: {Pupil(letter)}, now {When(letter)}", $"The lesson with {Pupil(letter)} has a new time.", [Was(letter), .. Facts(letter)], []);
+                letter, $"Lesson moved: {Pupil(letter)}, now {When(letter)}", Opening(letter, $"The lesson with {Pupil(letter)} has a new time."), [Was(letter), .. Facts(letter)], []);
 
     private static LetterWords Late(LetterReading letter)
     {

@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core.Diary.Charges;
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Modules.People.Contracts;
@@ -42,6 +43,11 @@ internal sealed record LetterFacts(Lesson Lesson, PupilCard Pupil, InstructorCar
         if (Lesson.DropOff != Lesson.PickUp)
         {
             yield return Fact.Of(LessonFact.DropOff, Where(Lesson.DropOff));
+        }
+
+        foreach (var need in Pupil.BeforeDriving.Names())
+        {
+            yield return Fact.Of(LessonFact.BeforeDriving, need);
         }
 
         yield return Fact.Of(LessonFact.FreeHours, Charges.FreeHours);

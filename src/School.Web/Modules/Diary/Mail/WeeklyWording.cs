@@ -17,6 +17,7 @@ internal sealed class WeeklyWording : ILetterWording
             letter, $"{Count(letter)} booked, from {First(letter)}", $"Your {Count(letter)} are booked.", [.. Same(letter), .. Dates(letter)],
             letter.IsCopy ? [] :
             [
+                .. LessonWording.Bring(letter),
                 $"Each can be moved or cancelled by itself: open your lessons below{letter.OrCall}. That is free of charge until {Diary.Words.Count(letter.Number(LessonFact.FreeHours), "hour")} before it begins.",
                 .. LessonWording.Terms(letter),
             ]),
@@ -31,7 +32,7 @@ internal sealed class WeeklyWording : ILetterWording
         var pupil = letter.Text(LessonFact.Pupil);
         return letter.Letter.Kind switch
         {
-            WeeklyMail.Booked => Words(letter, $"{Count(letter)} booked: {pupil}", $"{Count(letter)} with {pupil} are now in your diary.", [.. What(letter), .. Dates(letter)], []),
+            WeeklyMail.Booked => Words(letter, $"{Count(letter)} booked: {pupil}", LessonWording.Opening(letter, $"{Count(letter)} with {pupil} are now in your diary."), [.. What(letter), .. Dates(letter)], []),
             WeeklyMail.Moved when letter.Text(LessonFact.Part) == LessonFact.Former => Words(
                 letter, $"{Count(letter)} handed over: {pupil}", $"{Count(letter)} with {pupil} have left your diary. {letter.Text(LessonFact.Instructor)} now gives them.",
                 [.. What(letter), .. Changes(letter)], []),

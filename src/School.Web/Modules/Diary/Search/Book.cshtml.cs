@@ -1,6 +1,7 @@
 using Microsoft.AspNetCore.Mvc;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Core.Pupils;
@@ -11,6 +12,7 @@ using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
+using School.Web.Platform.Api;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Layout;
 
@@ -48,6 +50,19 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
     /// <summary>The kind that the form showed beside its length: another that is chosen has lengths of its own.</summary>
     [BindProperty(SupportsGet = true)]
     public LessonKind? Beside { get; set; }
+
+    /// <summary>In which gearbox, where that is still to be asked of the pupil.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Gearbox? Gearbox { get; set; }
+
+    /// <summary>Whether it must be said before any time is looked for: those who might teach them teach in both.</summary>
+    public bool AsksGearbox { get; private set; }
+
+    /// <summary>What stands in the way of booking for them.</summary>
+    public StillNeeded Needed { get; private set; } = null!;
+
+    /// <summary>This page with the gearbox said.</summary>
+    public string In(Gearbox gearbox) => $"{Request.Path}{Request.QueryString.Add("gearbox", QueryWord.Of(gearbox))}";
 
     /// <summary>From when on the first free time is looked for, such as the beginning of an opening.</summary>
     [BindProperty(SupportsGet = true)]
@@ -116,6 +131,12 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         // Whoever keeps the diary books for those whom they see by name alone.
         (For, Pupil) = (Viewer.KeepsDiary ? await own.VeilAsync(Viewer, pupil, cancel) : pupil, pupilId);
         Known = await places.KnownAsync(pupilId, Viewer, cancel);
+        var open = Viewer.IsStaff && pupil.Missing.HasFlag(FirstLessonNeeds.Gearbox);
+        var teacher = await ReadTeacherAsync(pupil.UsualInstructorId, i => open ? Gearbox is not { } said || i.Facts.Teaches.Contains(said) : i.Facts.Teaches.Contains(pupil.Gearbox), cancel);
+        var teaching = (await Instructors.ListAsync(alsoRetired: false, cancel)).Where(i => teacher is null || i.Id == teacher);
+        pupil = open ? LearnsIn.Settled(pupil, Gearbox, teaching.Select(i => i.Facts.Teaches)) : pupil;
+        Gearbox = open && !pupil.Missing.HasFlag(FirstLessonNeeds.Gearbox) ? pupil.Gearbox : null;
+        Needed = StillNeeded.ToBook(pupil, Viewer);
         UsualKind = KindWords.UsualFor(For, School.Today(clock), Rules, Viewer);
         var kind = Rules.KindOf(Kind ??= UsualKind);
         Kinds = KindWords.Choices(Rules, Viewer);
@@ -123,14 +144,13 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         What = Rules.NameOf(kind.Kind) is { } name ? $"{name}, " : "";
         var usual = kind.Usual(pupil.LessonMinutes);
         var minutes = kind.Length(Rules, Beside, Minutes, pupil.LessonMinutes);
-        var teacher = await ReadTeacherAsync(pupil.UsualInstructorId, i => i.Facts.Teaches.Contains(pupil.Gearbox), cancel);
         Lengths = [.. Rules.LengthsOf(kind.Kind).Append(usual).Append(minutes).Distinct().Order()
             .Select(m => new SelectListItem(ScreenWords.Length(m), $"{m}"))];
         var errors = new FieldErrors();
         // An opening names its own day.
         From ??= StartText.Read(After)?.InZone(School.Zone).Date;
         var from = ReadFrom() ?? new LocalDate(1, 1, 1);
-        var question = await Places.IntoAsync(new(pupilId, from, from, InstructorId: teacher) { Kind = kind.Kind }, pupil.PickUp, places, Viewer, errors, cancel);
+        var question = await Places.IntoAsync(new(pupilId, from, from, InstructorId: teacher) { Kind = kind.Kind, Gearbox = Gearbox }, pupil.PickUp, places, Viewer, errors, cancel);
         if (errors.ToRefusal() is { } nowhere)
         {
             this.AddRefusal(nowhere);
@@ -160,9 +180,10 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         }
 
         Minutes = minutes;
-        if (pupil.Missing != FirstLessonNeeds.None)
+        AsksGearbox = Needed.Missing == FirstLessonNeeds.Gearbox && open;
+        if (Needed.Missing != FirstLessonNeeds.None)
         {
-            // No time fits before it is known: the page says what it is instead of looking.
+            // No time fits before it is known: the page says what it is, or asks, instead of looking.
             return Page();
         }
 
@@ -243,7 +264,7 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
 
     private string AfterQuery => StartText.Read(After) is { } after ? $"&after={StartText.Of(after)}" : "";
 
-    private string Query => Viewer.IsStaff ? $"?pupil={Pupil}&" : "?";
+    private string Query => Viewer.IsStaff ? $"?pupil={Pupil}&{(Gearbox is { } gearbox ? $"gearbox={QueryWord.Of(gearbox)}&" : "")}" : "?";
 
     private static bool Asked(int minutes) => minutes is >= Lesson.ShortestMinutes and <= Lesson.LongestMinutes;
 

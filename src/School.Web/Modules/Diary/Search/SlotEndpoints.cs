@@ -1,5 +1,6 @@
 using NodaTime;
 using School.Core;
+using School.Core.Cars;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.People.Contracts;
@@ -25,12 +26,12 @@ internal static class SlotEndpoints
 {
     public static void MapSlots(this IEndpointRouteBuilder app) => app.MapApi("slots")
         .MapGet("", FindAsync).Needs(Permission.SeeLessons)
-        .OfPupil(Sight.Everything, "pupilId", diary: true).WithName("FindSlots").WithSummary("Free times that are really possible, best first; when there are none, what stands in the way and what would help.")
+        .OfPupil(Sight.Everything, "pupilId", diary: true).WithName("FindSlots").WithSummary("Free times that are really possible, best first; when there are none, what stands in the way and what would help. 'gearbox' says in which, where that is still to be asked of the pupil and those who might teach them teach in both.")
         .Produces<SlotList>().ProducesProblem(StatusCodes.Status400BadRequest).ProducesProblem(StatusCodes.Status404NotFound)
         .ProducesProblem(StatusCodes.Status422UnprocessableEntity);
 
     private static async Task<IResult> FindAsync(
-        Guid pupilId, QueryDate from, QueryDate to, [Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int? minutes, Guid? instructorId, QueryWord<LessonKind>? kind,
+        Guid pupilId, QueryDate from, QueryDate to, [Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int? minutes, Guid? instructorId, QueryWord<LessonKind>? kind, QueryWord<Gearbox>? gearbox,
         [Between(-90, 90)] double? pickUpLatitude, [Between(-180, 180)] double? pickUpLongitude,
         Guid? pickUpPlaceId, [AtMost(Core.Travel.Postcode.LongestTyped)] string? pickUpPostcode,
         [Between(-90, 90)] double? dropOffLatitude, [Between(-180, 180)] double? dropOffLongitude,
@@ -55,7 +56,7 @@ internal static class SlotEndpoints
 
         // One more than is told, so that it is known whether there is a next page.
         var most = place.Value!.Passed + (limit ?? PageRequest.Most) + 1;
-        var question = new SlotQuestion(pupilId, from.In(zone), to.In(zone), minutes, instructorId) { Most = most, PickUp = pickUp, DropOff = dropOff, Kind = kind?.Value ?? LessonKind.Standard };
+        var question = new SlotQuestion(pupilId, from.In(zone), to.In(zone), minutes, instructorId) { Most = most, PickUp = pickUp, DropOff = dropOff, Kind = kind?.Value ?? LessonKind.Standard, Gearbox = gearbox?.Value };
 
         var answer = await slots.FindAsync(question, viewer, cancel);
         if (!answer.Ok)

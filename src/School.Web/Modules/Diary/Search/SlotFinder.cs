@@ -8,6 +8,7 @@ using School.Core.Pupils;
 using School.Core.Travel;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
+using School.Web.Modules.People.Contracts;
 using School.Web.Modules.Places.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -114,17 +115,22 @@ internal sealed class SlotFinder(
         }
 
         var loaded = prepared.Standing.Loaded;
+        pupil = Settled(pupil, question, question.InstructorId is { } one ? loaded.Instructors.Where(each => each.Key == one).Select(each => each.Value) : loaded.Instructors.Values.Where(each => each.RetiredOn is null), viewer);
         var area = await AreaOfAsync(question, loaded, pupil, cancel);
         var wish = WishOf(question, loaded, pupil, facts, viewer, area);
         var answer = memory.Search(workspace => Search(workspace, prepared, wish, question.Most, pupil, viewer.Reader, KnowsWhere(question, pupil))) with { Area = area };
-        return answer.Obstacles.Count == 0 ? answer : answer with { Obstacles = [.. answer.Obstacles.Select(one => one with { Page = CureOf(one.Code, question.InstructorId, pupil, viewer) })] };
+        return answer.Obstacles.Count == 0 ? answer : answer with { Obstacles = [.. answer.Obstacles.Select(one => one with { Page = CureOf(one.Code, question.InstructorId, pupil, viewer, wish.AsksFirst) })] };
     }
 
     /// <summary>The page where what stands in the way is put right, for whoever may open it.</summary>
-    private static string? CureOf(string code, Guid? instructorId, PupilCard pupil, Viewer viewer) =>
+    private static string? CureOf(string code, Guid? instructorId, PupilCard pupil, Viewer viewer, bool asksFirst) =>
         code == SlotRule.OutsideServedAreas.Code() && instructorId is { } id && (viewer.KeepsDiary || viewer.InstructorId == id) ? $"/people/instructors/{id}/areas"
-        : code == SlotRule.DetailsMissing.Code() && viewer.IsStaff ? new StillNeeded(pupil.Id, pupil.Missing).Page
+        : code == SlotRule.DetailsMissing.Code() && viewer.IsStaff ? StillNeeded.Of(pupil, asksFirst).Page
         : null;
+
+    /// <summary>The pupil with the gearbox of the lesson: staff settle it by booking, a pupil who books for themselves is asked first.</summary>
+    private static PupilCard Settled(PupilCard pupil, SlotQuestion question, IEnumerable<InstructorCard> teachers, Viewer viewer) =>
+        viewer.Towards(pupil.Id).IsStaff ? LearnsIn.Settled(pupil, question.Gearbox, teachers.Select(each => each.Facts.Teaches)) : pupil;
 
     /// <summary>Whether both ends are places that have been found: of the middle of a district no drive is told.</summary>
     private static bool KnowsWhere(SlotQuestion question, PupilCard pupil) =>
@@ -189,6 +195,7 @@ internal sealed class SlotFinder(
             return notGiven;
         }
 
+        pupil = Settled(pupil, question, [instructor], viewer);
         var facts = read?.Facts ?? (await pictures.PupilsAsync([pupil], question.From, question.To, cancel))[pupil.Id];
         var wish = WishOf(question, loaded, pupil, facts, viewer, await AreaOfAsync(question, loaded, pupil, cancel));
         var knowsWhere = KnowsWhere(question, pupil);
@@ -225,13 +232,13 @@ internal sealed class SlotFinder(
         return verdict switch
         {
             { Offer: { } offer } => knowsWhere ? offer : offer with { Reason = "" },
-            { Refusal: { Rule: SlotRule.OutsideServedAreas } outside } when CureOf(outside.Code, instructorId, pupil, viewer) is { } page => SlotRefusals.Of(outside).CuredOn(page),
+            { Refusal: { Rule: SlotRule.OutsideServedAreas } outside } when CureOf(outside.Code, instructorId, pupil, viewer, wish.AsksFirst) is { } page => SlotRefusals.Of(outside).CuredOn(page),
             { Refusal.Rule: SlotRule.NoTimeToGetThere } when !knowsWhere => SlotRefusals.TooFarFromTheDistrict,
 
             // Whoever else is busy then: what a pupil can do something about is their own other lesson.
             { Refusal.Rule: SlotRule.InstructorBusy or SlotRule.PupilBusy } when HasLesson(wish, start, start + Duration.FromMinutes(LessonPlan.Of(wish.Minutes, loaded.Picture.Rules).Elapsed)) =>
                 Refusal.Conflict(SlotRule.PupilBusy.Code(), new("The pupil already has a lesson then. Choose another time.", "You already have a lesson then. Choose another time.")),
-            _ => SlotRefusals.Of(verdict.Refusal!, pupil),
+            _ => SlotRefusals.Of(verdict.Refusal!, pupil, wish.AsksFirst),
         };
     }
 
@@ -262,7 +269,7 @@ internal sealed class SlotFinder(
     public const string LessonLength = "A lesson lasts from 15 to 480 minutes.";
 
     private static LessonWish WishOf(SlotQuestion question, LoadedPicture loaded, PupilCard pupil, PupilFacts facts, Viewer viewer, AreaCard? area) => new(
-        facts,
+        facts with { Gearbox = pupil.Gearbox, Missing = pupil.Missing },
         question.Minutes ?? loaded.Picture.Rules.KindOf(question.Kind).Usual(pupil.LessonMinutes),
         PlacesOf(question, pupil)[0],
         PlacesOf(question, pupil)[1],

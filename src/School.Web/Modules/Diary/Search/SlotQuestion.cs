@@ -2,6 +2,7 @@ using System.Buffers;
 using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core;
+using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Core.Pupils;
@@ -26,6 +27,9 @@ internal sealed record SlotQuestion(Guid PupilId, LocalDate From, LocalDate To, 
 
     /// <summary>What it is for.</summary>
     public LessonKind Kind { get; init; }
+
+    /// <summary>In which gearbox, where that is still to be asked of the pupil.</summary>
+    public Gearbox? Gearbox { get; init; }
 
     /// <summary>The booked lesson that the new time replaces.</summary>
     public Guid? MovingLessonId { get; init; }

@@ -22,8 +22,8 @@ internal static class SlotRefusals
         : Refusal.Rule(refusal.Code, refusal.Telling);
 
     /// <summary>The same of a pupil who is known: what is still needed of them comes with where the office enters it.</summary>
-    public static Refusal Of(SlotRefusal refusal, PupilCard pupil) =>
-        refusal.Rule == SlotRule.DetailsMissing ? new StillNeeded(pupil.Id, pupil.Missing).ToRefusal() : Of(refusal);
+    public static Refusal Of(SlotRefusal refusal, PupilCard pupil, bool asksFirst) =>
+        refusal.Rule == SlotRule.DetailsMissing ? StillNeeded.Of(pupil, asksFirst).ToRefusal() : Of(refusal);
 
     /// <summary>Of who never teaches in this pupil's kind of car, whenever it were; null where they do.</summary>
     public static Refusal? WrongGearbox(InstructorCard instructor, PupilCard pupil) =>
@@ -66,7 +66,7 @@ internal static class ObstacleWords
         SlotRule.LengthNotOffered => "The school does not offer lessons of this length.",
         SlotRule.InsideNotice => "These times are nearer than the notice that the school needs. Ask the office about them.",
         SlotRule.BeyondHorizon => "These dates are further ahead than the school takes bookings.",
-        SlotRule.DetailsMissing => new Telling("Not all is known of the pupil that a first lesson needs: look at the pupil's page.", "The school still needs to know something of you before your first lesson. Call the office."),
+        SlotRule.DetailsMissing => new Telling("Not all is known of the pupil that a lesson needs: look at the pupil's page.", "The school still needs to know something of you before your first lesson. Call the office."),
         SlotRule.PupilTooYoung => new Telling("The pupil is too young on these dates.", "You are too young on these dates."),
         SlotRule.NoProvisionalLicence => new Telling("No provisional licence is recorded that is valid on these dates.", "The school has not seen a provisional licence of yours that is valid on these dates."),
         SlotRule.LicenceEnded => new Telling("The pupil's driving licence has ended by these dates.", "Your driving licence has ended by these dates."),

@@ -32,6 +32,8 @@ internal abstract class TimesPage(InstructorBook instructors, Viewer viewer) : P
 
     public Viewer Viewer => viewer;
 
+    protected InstructorBook Instructors => instructors;
+
     public SchoolFacts School { get; protected set; } = null!;
 
     public FreeWeek Week { get; protected set; } = null!;

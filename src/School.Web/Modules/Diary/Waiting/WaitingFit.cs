@@ -70,6 +70,12 @@ internal sealed class WaitingFit(SchoolDb db, SlotFinder slots, PictureLoader pi
     {
         if (entry.For == WaitingFor.AnyLesson)
         {
+            // Whoever takes an offer books for themselves, and is asked first.
+            if (pupil.Missing != FirstLessonNeeds.None || pupil.Licence is null)
+            {
+                return null;
+            }
+
             return new(entry, pupil, (await pictures.RulesAsync(cancel)).KindOf(entry.Kind).Usual(pupil.LessonMinutes), null);
         }
 

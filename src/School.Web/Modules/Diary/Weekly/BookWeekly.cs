@@ -1,6 +1,7 @@
 using System.Text.Json.Serialization;
 using NodaTime;
 using School.Core;
+using School.Core.Cars;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Lessons;
 using School.Web.Modules.Diary.Mail;
@@ -16,7 +17,7 @@ namespace School.Web.Modules.Diary.Weekly;
 internal sealed record BookWeeklyRequest(
     [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired, Items(1, WeeklyRequest.Most)] IReadOnlyList<Instant> Starts,
     [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes, PlaceInput? PickUp = null, PlaceInput? DropOff = null,
-    LessonKind? Kind = null);
+    LessonKind? Kind = null, Gearbox? Gearbox = null);
 
 /// <summary>Weekly lessons that stand in the diary: each is a lesson by itself, with what joins them.</summary>
 internal sealed record WeeklyLessons(Guid SeriesId, IReadOnlyList<Lesson> Lessons);
@@ -69,5 +70,5 @@ internal sealed class BookWeekly(BookLesson book, SchoolInfo school, SchoolDb db
     }
 
     private Task<Outcome<BookingAsked>> AskedAsync(Viewer viewer, BookWeeklyRequest request, Instant start, CancellationToken cancel) =>
-        book.ReadAsync(new(request.PupilId, request.InstructorId, start, request.Minutes, request.PickUp, request.DropOff, request.Kind), viewer, cancel);
+        book.ReadAsync(new(request.PupilId, request.InstructorId, start, request.Minutes, request.PickUp, request.DropOff, request.Kind, request.Gearbox), viewer, cancel);
 }

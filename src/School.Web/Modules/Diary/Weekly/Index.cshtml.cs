@@ -3,7 +3,9 @@ using Microsoft.AspNetCore.Mvc.RazorPages;
 using Microsoft.AspNetCore.Mvc.Rendering;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Home;
 using School.Web.Modules.Diary.Lessons;
@@ -51,6 +53,15 @@ internal sealed class IndexModel(
 
     [BindProperty(SupportsGet = true)]
     public LessonKind? Kind { get; set; }
+
+    /// <summary>In which gearbox, where that is still to be asked of the pupil.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Gearbox? Gearbox { get; set; }
+
+    /// <summary>Whether it must be said before any date can be looked at.</summary>
+    public bool AsksGearbox { get; private set; }
+
+    public static IReadOnlyList<SelectListItem> Gearboxes { get; } = [new("Manual", nameof(Core.Cars.Gearbox.Manual)), new("Automatic", nameof(Core.Cars.Gearbox.Automatic))];
 
     /// <summary>The kind that the form showed beside its length: another that is chosen has lengths of its own.</summary>
     [BindProperty(SupportsGet = true)]
@@ -225,7 +236,7 @@ internal sealed class IndexModel(
         var rules = await pictures.RulesAsync(cancel);
         Minutes = rules.KindOf(Kind ?? LessonKind.Standard).Length(rules, Beside, Minutes, pupil?.LessonMinutes ?? Lesson.ShortestMinutes);
         var (pickUp, dropOff) = pupil is null ? (null, null) : Places.For(pupil.PickUp);
-        return new(Pupil!.Value, With!.Value, start, Minutes.Value, Weeks!.Value, PickUp: pickUp, DropOff: dropOff, Kind: Kind);
+        return new(Pupil!.Value, With!.Value, start, Minutes.Value, Weeks!.Value, PickUp: pickUp, DropOff: dropOff, Kind: Kind, Gearbox: Gearbox);
     }
 
     private bool Fine(string field) => ModelState.GetFieldValidationState(field) != Microsoft.AspNetCore.Mvc.ModelBinding.ModelValidationState.Invalid;
@@ -239,8 +250,9 @@ internal sealed class IndexModel(
         With ??= viewer.InstructorId ?? pupil?.UsualInstructorId;
         Known = await places.KnownAsync(Pupil, viewer, cancel);
         Pupils = viewer.ArrangesLessons ? [.. (await pupils.NamesAsync(viewer, cancel)).Select(p => new SelectListItem(p.Name, p.Id.ToString()))] : [];
-        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id) && (pupil is null || i.Id == With || i.Teaches(pupil)))
+        Teachers = [.. (await instructors.ListAsync(alsoRetired: false, cancel)).Where(i => viewer.MayBookWith(i.Id) && (pupil is null || i.Id == With || pupil.Missing.HasFlag(FirstLessonNeeds.Gearbox) || i.Teaches(pupil)))
             .Select(i => new SelectListItem(i.Choice, i.Id.ToString()))];
+        AsksGearbox = Staff && pupil?.Missing.HasFlag(FirstLessonNeeds.Gearbox) == true;
         var rules = await pictures.RulesAsync(cancel);
         Kinds = KindWords.Choices(rules, viewer);
         KindName = rules.NameOf(Kind ?? LessonKind.Standard);

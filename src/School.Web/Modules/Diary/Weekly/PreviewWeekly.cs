@@ -2,6 +2,7 @@ using System.Text.Json.Serialization;
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
 using School.Core;
+using School.Core.Cars;
 using School.Core.Diary;
 using School.Core.Diary.Slots;
 using School.Core.Diary.Time;
@@ -20,12 +21,12 @@ internal sealed record WeeklyRequest(
     [property: JsonRequired] Guid PupilId, [property: JsonRequired] Guid InstructorId, [property: JsonRequired] Instant Start,
     [property: JsonRequired, Between(Lesson.ShortestMinutes, Lesson.LongestMinutes)] int Minutes,
     [property: JsonRequired, Between(WeeklyRequest.Fewest, WeeklyRequest.Most)] int Weeks, bool SkipHolidays = false, PlaceInput? PickUp = null, PlaceInput? DropOff = null,
-    LessonKind? Kind = null)
+    LessonKind? Kind = null, Gearbox? Gearbox = null)
 {
     public const int Fewest = 2;
     public const int Most = 26;
 
-    public BookWeeklyRequest ToStarts(IReadOnlyList<Instant> starts) => new(PupilId, InstructorId, starts, Minutes, PickUp, DropOff, Kind);
+    public BookWeeklyRequest ToStarts(IReadOnlyList<Instant> starts) => new(PupilId, InstructorId, starts, Minutes, PickUp, DropOff, Kind, Gearbox);
 }
 
 /// <summary>One date: whether a lesson fits there, else which rule says no and the nearest time that does.</summary>
@@ -50,7 +51,7 @@ internal sealed class PreviewWeekly(BookLesson book, SlotFinder slots, SchoolInf
         }
 
         var read = await book.ReadAsync(
-            new(request.PupilId, request.InstructorId, request.Start, request.Minutes, request.PickUp, request.DropOff, request.Kind), viewer, cancel);
+            new(request.PupilId, request.InstructorId, request.Start, request.Minutes, request.PickUp, request.DropOff, request.Kind, request.Gearbox), viewer, cancel);
         if (!read.Ok)
         {
             return read.Refusal;

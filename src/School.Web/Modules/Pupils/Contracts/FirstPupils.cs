@@ -4,7 +4,7 @@ using School.Web.Platform.Database;
 
 namespace School.Web.Modules.Pupils.Contracts;
 
-/// <summary>A pupil by name, with what a first lesson still needs.</summary>
+/// <summary>A pupil by name, with what booking a first lesson still needs.</summary>
 internal sealed record FirstPupil(Guid Id, string Name, FirstLessonNeeds Missing);
 
 /// <summary>The first few pupils of a school that begins.</summary>
@@ -15,5 +15,5 @@ internal sealed class FirstPupils(SchoolDb db)
     /// <summary>Who can be booked for stands first.</summary>
     public async Task<IReadOnlyList<FirstPupil>> ListAsync(CancellationToken cancel) =>
         [.. (await db.Set<Pupil>().AsNoTracking().Where(p => p.RetiredOn == null).OrderBy(p => p.Id).Take(Few).ToListAsync(cancel))
-            .Select(p => new FirstPupil(p.Id, p.Name, p.Missing())).OrderBy(p => p.Missing != FirstLessonNeeds.None)];
+            .Select(p => new FirstPupil(p.Id, p.Name, p.Missing() & FirstLessonNeeds.PickUp)).OrderBy(p => p.Missing != FirstLessonNeeds.None)];
 }

@@ -33,6 +33,9 @@ internal interface IPupilDiary
     /// <summary>What Navigate opens for a place, by the school's setting; null where it is to be found.</summary>
     Task<string?> NavigateAsync(Place place, CancellationToken cancel);
 
+    /// <summary>When the next lesson begins of those of some pupils who have one.</summary>
+    Task<IReadOnlyDictionary<Guid, Instant>> NextAsync(IReadOnlyCollection<Guid> pupilIds, CancellationToken cancel);
+
     /// <summary>All test days, latest first.</summary>
     Task<IReadOnlyList<PupilTestCard>> TestsAsync(Guid pupilId, CancellationToken cancel);
 

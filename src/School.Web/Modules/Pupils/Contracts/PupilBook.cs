@@ -15,6 +15,13 @@ internal sealed record PupilCard(
     bool EyesightChecked, LocalDate? EyesightFailedOn, LocalDate? BirthDate, bool MobilityAward, Licence? Licence, bool NeedsDualControls, int? WeeklyMinutes, LocalDate? RetiredOn,
     LocalDate? TheoryPassedOn, LocalDate? LicenceCheckedOn, FirstLessonNeeds Missing, IReadOnlyList<Guid> LettersTo)
 {
+    /// <summary>What is seen and asked before the wheels turn; nothing of it is told to who sees the name alone.</summary>
+    public FirstLessonNeeds BeforeDriving => NameOnly ? FirstLessonNeeds.None : FirstLessonNeedsWords.BeforeDriving(BirthDate, Licence is not null);
+
+    /// <summary>The same pupil, of whom it is known now which gearbox they learn in.</summary>
+    public PupilCard LearningIn(Gearbox gearbox) =>
+        this with { Gearbox = gearbox, Missing = FirstLessonNeedsWords.Of(BirthDate, gearbox, PickUp.IsKnown, Licence is not null) };
+
     /// <summary>Shown to somebody who sees the name alone.</summary>
     public bool NameOnly { get; private init; }
 
@@ -36,7 +43,14 @@ internal sealed record PupilCard(
 internal sealed record PupilName(Guid Id, string Name);
 
 /// <summary>What to heed with a pupil on a date. Of health notes only that there are some.</summary>
-internal sealed record PupilCautions(IReadOnlyList<EligibilityBlock> Blocks, bool HasHealthNotes);
+internal sealed record PupilCautions(IReadOnlyList<EligibilityBlock> Blocks, bool HasHealthNotes)
+{
+    /// <summary>What is seen and asked before the wheels turn.</summary>
+    public FirstLessonNeeds BeforeDriving { get; init; }
+
+    /// <summary>What there is to heed besides.</summary>
+    public IEnumerable<EligibilityBlock> Others => Blocks.Where(block => !block.IsOnlyUnseen);
+}
 
 internal sealed class PupilBook(SchoolDb db, ReadOnce once)
 {
@@ -91,7 +105,7 @@ internal sealed class PupilBook(SchoolDb db, ReadOnce once)
     /// <summary>What stands between a pupil and a lesson, for who may see the pupil; null for others.</summary>
     public async Task<PupilCautions?> CautionsAsync(Guid id, LocalDate on, LocalDate today, Viewer viewer, CancellationToken cancel) =>
         await Visible(viewer).SingleOrDefaultAsync(p => p.Id == id, cancel) is { } row
-            ? new(Eligibility.Of(row.LearnerFacts(), on, today), row.HealthNotesSealed is not null)
+            ? new(Eligibility.Of(row.LearnerFacts(), on, today), row.HealthNotesSealed is not null) { BeforeDriving = row.BeforeDriving() }
             : null;
 
     public Task<IReadOnlyList<PupilCard>> ListAsync(Viewer viewer, CancellationToken cancel) => LearningAsync(Visible(viewer), cancel);

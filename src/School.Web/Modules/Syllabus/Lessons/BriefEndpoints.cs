@@ -1,6 +1,7 @@
 using NodaTime;
 using School.Core.Cars;
 using School.Core.Diary;
+using School.Core.Pupils;
 using School.Core.Syllabus;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Pupils.Contracts;
@@ -24,7 +25,7 @@ internal sealed record BlockJson(string Code, string Sentence, bool Stops);
 internal sealed record BriefJson(
     Guid LessonId, Guid PupilId, Guid InstructorId, LessonKind Kind, Instant Start, Instant End, int Minutes, IReadOnlyList<BreakJson> Breaks, PlaceView PickUp, PlaceView DropOff, string Car, Gearbox Gearbox, bool FirstLesson,
     AskedJson? Asked, IReadOnlyList<SuggestedJson> Suggested, IReadOnlyList<SkillPoint>? GearboxPoints, IReadOnlyList<SkillPoint>? SafetyPoints,
-    IReadOnlyList<BlockJson> Blocks, bool? HasHealthNotes)
+    IReadOnlyList<BlockJson> Blocks, bool? HasHealthNotes, IReadOnlyList<string> BeforeDriving)
 {
     public static BriefJson Of(LessonBrief brief, Viewer viewer)
     {
@@ -40,7 +41,7 @@ internal sealed record BriefJson(
                 .. brief.Cautions.Blocks.Select(block => new BlockJson(block.Code, block.Telling.For(viewer.Reader), block.Stops)),
                 .. brief.Plan.NotOnMotorway is { } problem ? [new(problem.Code, problem.Sentence, false)] : Array.Empty<BlockJson>(),
             ],
-            staff ? brief.Cautions.HasHealthNotes : null);
+            staff ? brief.Cautions.HasHealthNotes : null, brief.Cautions.BeforeDriving.Names());
     }
 
     private static SuggestedJson Skill(PlannedSkill planned, bool staff) => new(
@@ -55,7 +56,7 @@ internal static class BriefEndpoints
     public static void MapLessonBriefs(this IEndpointRouteBuilder app)
     {
         app.MapApi("lessons").MapGet("{id:guid}/brief", GetAsync).Needs(Permission.SeeLearning)
-            .OfPupil(Sight.ByReason, of: GateOf.LessonGiven).WithName("GetLessonBrief").WithSummary("What to know before a lesson; for its pupil the plain version.").Produces<BriefJson>().ProducesProblem(404);
+            .OfPupil(Sight.ByReason, of: GateOf.LessonGiven).WithName("GetLessonBrief").WithSummary("What to know before a lesson; for its pupil the plain version. 'beforeDriving' names what must be seen and asked before the wheels turn: licence, birthDate.").Produces<BriefJson>().ProducesProblem(404);
         var settings = app.MapApi("evening-briefs/settings").WithTags("lessons");
         settings.MapGet("", SettingsAsync).Needs(Permission.ManageSchool)
             .WithName("GetEveningBriefSettings").WithSummary("At which local hour pupils are sent their brief the evening before, with its ETag; null for never.")

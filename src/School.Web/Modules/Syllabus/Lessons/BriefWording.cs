@@ -1,3 +1,4 @@
+using School.Core.Pupils;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Messages.Contracts;
 using School.Web.Platform.Layout;
@@ -15,6 +16,9 @@ internal sealed class BriefWording : ILetterWording
     public const string Aim = "aim";
     public const string Kind = "kind";
     public const string Break = "break";
+
+    /// <summary>What is seen and asked before the wheels turn; the name of each.</summary>
+    public const string BeforeDriving = "before_driving";
 
     /// <summary>What the syllabus says of a skill to the pupil, name first.</summary>
     public const string Skill = "skill";
@@ -47,6 +51,7 @@ internal sealed class BriefWording : ILetterWording
             facts.Add(Fact.Of(Aim, asked.Aim));
         }
 
+        facts.AddRange(brief.Cautions.BeforeDriving.Names().Select(need => Fact.Of(BeforeDriving, need)));
         facts.AddRange(brief.ForPupil.Where(planned => planned.Skill.Plain.Count > 0)
             .Select(planned => Fact.Of(Skill, $"{planned.Skill.Name}: {string.Join(' ', planned.Skill.Plain)}")));
         return facts;
@@ -83,7 +88,7 @@ internal sealed class BriefWording : ILetterWording
 
         return new(
             $"Tomorrow’s lesson: {ScreenWords.Time(start.TimeOfDay, letter.School.TwelveHourClock)}, {letter.Text(Place)}",
-            "This is what tomorrow’s lesson may be about, so that you can think about it beforehand.",
+            $"{(letter.Has(BeforeDriving) && !letter.IsCopy ? $"{FirstLessonNeedsWords.Read(letter.All(BeforeDriving).Select(fact => fact.Text ?? "")).SeenFirst()?.ToPupil} " : "")}This is what tomorrow’s lesson may be about, so that you can think about it beforehand.",
             lines,
             [.. letter.All(Skill).Select(skill => skill.Text!), PlainBrief.Decides, letter.Edition < 3 ? PlainBrief.BringProvisional : PlainBrief.Bring],
             letter.Links(act => act == Open ? "Your brief" : null));

@@ -68,6 +68,9 @@ internal sealed record RoadStop(string Who, StopState State) : RoadPart
 
     public string? Need { get; init; }
 
+    /// <summary>What comes before anything else there.</summary>
+    public string? First { get; init; }
+
     public string? LastNote { get; init; }
 
     /// <summary>From and to, in a sentence.</summary>

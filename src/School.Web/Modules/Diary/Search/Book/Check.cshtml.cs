@@ -1,5 +1,6 @@
 using Microsoft.AspNetCore.Mvc;
 using NodaTime;
+using School.Core.Cars;
 using School.Core.Diary;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Diary.Lessons;
@@ -29,6 +30,10 @@ internal sealed class CheckModel(
     [BindProperty(SupportsGet = true)]
     public LessonKind? Kind { get; set; }
 
+    /// <summary>In which gearbox, where that is still to be asked of the pupil.</summary>
+    [BindProperty(SupportsGet = true)]
+    public Gearbox? Gearbox { get; set; }
+
     /// <summary>What the school calls its kind; null for a lesson like any other.</summary>
     public string? KindName => Rules.NameOf(Kind ?? LessonKind.Standard);
 
@@ -36,6 +41,9 @@ internal sealed class CheckModel(
     public LessonPlaces Places { get; set; } = new();
 
     public PupilCard For { get; private set; } = null!;
+
+    /// <summary>What stands in the way of booking for them, whatever the time.</summary>
+    public StillNeeded Needed => StillNeeded.ToBook(Viewer.IsStaff ? LearnsIn.Settled(For, Gearbox, [Teacher.Facts.Teaches]) : For, Viewer);
 
     public SlotQuestion Question { get; private set; } = null!;
 
@@ -48,11 +56,11 @@ internal sealed class CheckModel(
 
     public override string Here => "/diary/book/check";
 
-    public string Back => $"/diary/book?{(Staff ? $"pupil={Pupil}&" : "")}minutes={Minutes}&with={With}&from={Date:uuuu-MM-dd}{(Kind is { } kind ? $"&kind={QueryWord.Of(kind)}" : "")}{Places.Query}";
+    public string Back => $"/diary/book?{(Staff ? $"pupil={Pupil}&" : "")}minutes={Minutes}&with={With}&from={Date:uuuu-MM-dd}{(Kind is { } kind ? $"&kind={QueryWord.Of(kind)}" : "")}{(Gearbox is { } gearbox ? $"&gearbox={QueryWord.Of(gearbox)}" : "")}{Places.Query}";
 
     protected override string Act => "Book";
 
-    protected override IEnumerable<KeyValuePair<string, string>> MoreFields => [new("pupil", $"{Pupil}"), new("minutes", $"{Minutes}"), new("kind", $"{Kind}"), .. Places.Fields];
+    protected override IEnumerable<KeyValuePair<string, string>> MoreFields => [new("pupil", $"{Pupil}"), new("minutes", $"{Minutes}"), new("kind", $"{Kind}"), .. Gearbox is { } said ? [new("gearbox", $"{said}")] : Array.Empty<KeyValuePair<string, string>>(), .. Places.Fields];
 
     public async Task<IActionResult> OnGetAsync(CancellationToken cancel)
     {
@@ -83,7 +91,7 @@ internal sealed class CheckModel(
         }
 
         var (pickUp, dropOff) = Places.For(For.PickUp);
-        var booked = await book.RunAsync(Viewer, new(For.Id, Teacher.Id, During.Start, Minutes!.Value, pickUp, dropOff, Kind), cancel);
+        var booked = await book.RunAsync(Viewer, new(For.Id, Teacher.Id, During.Start, Minutes!.Value, pickUp, dropOff, Kind, Gearbox), cancel);
         // Pressed twice, or sent again: the lesson is there already, and that is what was wanted.
         if ((booked.Ok ? booked.Value.Id : await SameAsync(cancel)) is { } id)
         {
@@ -126,7 +134,7 @@ internal sealed class CheckModel(
         }
 
         var errors = new FieldErrors();
-        Question = await Places.IntoAsync(new(For.Id, Date, Date, Minutes) { Kind = Kind ?? LessonKind.Standard }, For.PickUp, places, Viewer, errors, cancel);
+        Question = await Places.IntoAsync(new(For.Id, Date, Date, Minutes) { Kind = Kind ?? LessonKind.Standard, Gearbox = Gearbox }, For.PickUp, places, Viewer, errors, cancel);
         // The page before says what is wrong with a place, beside its field.
         return errors.Any ? Redirect(Back) : null;
     }
