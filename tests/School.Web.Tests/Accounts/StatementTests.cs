@@ -53,7 +53,7 @@ public sealed class StatementTests(TestPostgres postgres)
         })
         {
             using var pages = await school.Host.PagesAsAsync(who);
-            foreach (var address in new[] { $"/accounts/{school.PupilId}/statement", $"/accounts/receipts/{payment}" })
+            foreach (var address in new[] { $"/accounts/{school.PupilId}/statement", $"/accounts/receipt/{payment}" })
             {
                 using var answer = await pages.GetAsync(address);
                 Assert.True((answer.StatusCode == HttpStatusCode.OK) == sees, $"{who.Name} {address}: {(int)answer.StatusCode}");

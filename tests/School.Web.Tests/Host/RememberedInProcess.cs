@@ -53,6 +53,7 @@ internal static class RememberedInProcess
         ["SqlInvariant"] = Told,
         ["EndedByRenewal"] = Told,
         ["SealedColumn"] = Told,
+        ["AccountWording"] = Words,
         ["BesideWording"] = Words,
         ["BriefWording"] = Words,
         ["ContactWording"] = Words,
