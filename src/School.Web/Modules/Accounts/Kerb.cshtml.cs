@@ -66,7 +66,7 @@ internal sealed class KerbModel(PupilBook pupils, IPupilMoney money, TakePayment
             return taken.Refusal;
         }
 
-        TempData["Done"] = $"{ScreenWords.Money(taken.Value.Pence)} taken, receipt {taken.Value.Number}.";
+        TempData["Done"] = $"{ScreenWords.Money(taken.Value.Pence)} taken ({PaymentWords.Of(taken.Value.Method)}), receipt {taken.Value.Number}.";
         return null;
     }
 

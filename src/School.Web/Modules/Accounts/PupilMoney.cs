@@ -1,5 +1,6 @@
 using Microsoft.EntityFrameworkCore;
 using NodaTime;
+using School.Core.Accounts;
 using School.Web.Modules.Diary.Contracts;
 using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
@@ -9,7 +10,7 @@ using School.Web.Platform.Database;
 namespace School.Web.Modules.Accounts;
 
 internal sealed class PupilMoney(
-    SchoolDb db, BookShelf shelf, Ledger ledger, PupilBook pupils, OwnPupils own, LessonRecording lessons, LessonPricing pricing, SchoolInfo school, IClock clock) : IPupilMoney
+    SchoolDb db, BookShelf shelf, Ledger ledger, PupilBook pupils, OwnPupils sight, LessonRecording lessons, LessonPricing pricing, SchoolInfo school, IClock clock) : IPupilMoney
 {
     public async Task<PupilMoneyCard?> FindAsync(Guid pupilId, Viewer viewer, CancellationToken cancel)
     {
@@ -25,7 +26,7 @@ internal sealed class PupilMoney(
     public async Task<KerbMoney?> AtKerbAsync(Guid pupilId, Guid lessonId, Viewer viewer, CancellationToken cancel)
     {
         if (!viewer.May(Permission.TakeMoney) || await shelf.FindAsync(cancel) is not { } book || await lessons.OfSchoolAsync(lessonId, cancel) is not { } lesson
-            || lesson.PupilId != pupilId || !(await pupils.CardsAsync([pupilId], cancel)).TryGetValue(pupilId, out var card) || await own.RefuseUnseenAsync(viewer, pupilId, cancel) is not null)
+            || lesson.PupilId != pupilId || !(await pupils.CardsAsync([pupilId], cancel)).TryGetValue(pupilId, out var card) || await sight.RefuseUnseenAsync(viewer, pupilId, cancel) is not null)
         {
             return null;
         }
@@ -34,15 +35,17 @@ internal sealed class PupilMoney(
         var left = (await ledger.BlocksAsync(pupilId, cancel)).Sum(block => block.Left.MinutesLeft);
         var facts = await school.GetAsync(cancel);
         var on = lesson.StartsAt.InZone(facts.Zone).Date;
+        var posted = await db.Set<Entry>().AsNoTracking().Include(e => e.Lines).Where(e => e.LessonId == lessonId).ToListAsync(cancel);
+        var own = posted.SelectMany(entry => entry.Lines).Where(line => line.Account == LedgerAccount.Receivable).Sum(line => line.Pence);
         // Not written down yet, as where the page is kept for later: as if it were.
-        if (lesson.State == LessonState.Booked && on >= book.OpenedOn && !await db.Set<Entry>().AnyAsync(e => e.LessonId == lessonId, cancel))
+        if (lesson.State == LessonState.Booked && on >= book.OpenedOn && posted.Count == 0)
         {
             var prepaid = Math.Clamp(left, 0, lesson.Minutes);
             var price = await pricing.OfAsync(book, lesson, cancel);
-            owed += price is null ? 0 : Core.Accounts.Pence.Share(price.Pence, lesson.Minutes - prepaid, lesson.Minutes);
-            left -= prepaid;
+            own = price is null ? 0 : Pence.Share(price.Pence, lesson.Minutes - prepaid, lesson.Minutes);
+            (owed, left) = (owed + own, left - prepaid);
         }
 
-        return new($"/accounts/{pupilId}/kerb?lesson={lessonId}", card.Name, owed, left, LocalDate.Min(on, facts.Today(clock)), RowId.New());
+        return new($"/accounts/{pupilId}/kerb?lesson={lessonId}", card.Name, owed, Math.Max(0, owed - Math.Max(0, own)), left, LocalDate.Min(on, facts.Today(clock)), RowId.New());
     }
 }

@@ -73,8 +73,14 @@ internal sealed class LessonWording : ILetterWording
         Words(letter, $"Lesson booked: {When(letter)}", "Your lesson is booked.", Facts(letter), [.. Bring(letter), .. HowToChange(letter), .. Terms(letter)]);
 
     private static LetterWords Moved(LetterReading letter) =>
-        Words(letter, $"Lesson moved: now {When(letter)}", "Your lesson has a new time.", [Was(letter), .. Facts(letter)],
+        Words(
+            letter, KeepsItsTime(letter) ? $"Lesson changed: now with {letter.Text(LessonFact.Instructor)}, {When(letter)}" : $"Lesson moved: now {When(letter)}",
+            KeepsItsTime(letter) ? $"Your lesson keeps its time. {letter.Text(LessonFact.Instructor)} gives it." : "Your lesson has a new time.",
+            KeepsItsTime(letter) ? Facts(letter) : [Was(letter), .. Facts(letter)],
             [.. Bring(letter), .. ChargeOf(letter) is { Chargeable: true } charge && !letter.Has(LessonFact.NothingAsked) ? [Done(letter, charge)] : Array.Empty<string>(), .. HowToChange(letter)]);
+
+    /// <summary>Covered by somebody else or given in another car, at the time at which it was; a letter of an earlier edition said that it was moved.</summary>
+    private static bool KeepsItsTime(LetterReading letter) => letter.Edition >= 4 && letter.Time(LessonFact.Before) == letter.Time(LessonFact.Lesson);
 
     private static LetterWords Became(LetterReading letter)
     {
@@ -112,6 +118,8 @@ internal sealed class LessonWording : ILetterWording
             ? Words(
                 letter, $"Lesson handed over: {Pupil(letter)}, {letter.School.When(letter.Time(LessonFact.Before))}",
                 $"The lesson with {Pupil(letter)} has left your diary. {letter.Text(LessonFact.Instructor)} now gives it.", [Was(letter), .. Facts(letter)], [])
+            : KeepsItsTime(letter)
+            ? Words(letter, $"Lesson changed: {Pupil(letter)}, {When(letter)}", Opening(letter, $"The lesson with {Pupil(letter)} keeps its time; its car or a place is another."), Facts(letter), [])
             : Words(
                 letter, $"Lesson moved: {Pupil(letter)}, now {When(letter)}", Opening(letter, $"The lesson with {Pupil(letter)} has a new time."), [Was(letter), .. Facts(letter)], []);
 

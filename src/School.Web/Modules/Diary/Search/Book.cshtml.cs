@@ -228,6 +228,9 @@ internal sealed class BookModel(FreeTimes times, PlaceFinder places, PupilBook p
         return Page();
     }
 
+    /// <summary>Some time is sooner, but not in the hours that were stated, or can no longer be given up free of charge.</summary>
+    public bool SoonerThanFirst => First is { } first && After is null && Week is { } week && week.Days.SelectMany(day => day.Times).Any(time => time.During.Start < first.Time.During.Start);
+
     private FirstFree? FirstOf(FreeWeek week) => week.FirstFrom(StartText.Read(After)) is not { } time ? null
         : new(time, [.. LessonPlan.Of(Minutes!.Value, Rules).Breaks.Select(rest => rest.During(time.During.Start))], StartTerms.Of(time.During.Start, Rules, School, Viewer, clock.GetCurrentInstant()));
 

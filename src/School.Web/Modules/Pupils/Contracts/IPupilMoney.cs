@@ -13,10 +13,11 @@ internal sealed record PupilMoneyCard(string Page, long OwedPence, int MinutesLe
 /// <param name="Page">Where it is taken.</param>
 /// <param name="Name">The pupil.</param>
 /// <param name="DuePence">What is to be paid, that lesson included; nought or less where nothing is.</param>
+/// <param name="BeforePence">What of it was owed before that lesson.</param>
 /// <param name="MinutesLeft">Prepaid minutes that are left after it.</param>
 /// <param name="On">The day of the lesson, which is that of the payment.</param>
 /// <param name="PaymentId">The id that a payment taken by this reading gets: a press too many takes nothing.</param>
-internal sealed record KerbMoney(string Page, string Name, long DuePence, int MinutesLeft, LocalDate On, Guid PaymentId);
+internal sealed record KerbMoney(string Page, string Name, long DuePence, long BeforePence, int MinutesLeft, LocalDate On, Guid PaymentId);
 
 /// <summary>What the accounts know of a pupil; the accounts fill it.</summary>
 internal interface IPupilMoney
