@@ -107,6 +107,49 @@ public sealed class KerbMoneyTests(TestPostgres postgres)
         Assert.Contains(await LettersAsync(school, "hours_low"), said => said.Contains("All the hours that you paid for ahead have been taught.", StringComparison.Ordinal));
     }
 
+    [Fact]
+    public async Task A_payment_that_waited_for_a_pupil_who_is_seen_no_more_is_refused_by_name_and_not_told_as_sent()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Office.OpenBooksAsync();
+        var id = await TaughtAsync(school, Thursday10);
+        var stranger = await school.Host.Data.PersonAsync(await school.Host.Data.InstructorAsync("Alder Reeve"));
+        using var phone = await school.Host.PagesAsAsync(stranger);
+        using var request = new HttpRequestMessage(HttpMethod.Post, Page(school, id))
+        {
+            Content = new FormUrlEncodedContent([new("pence", "3600"), new("on", "2026-03-05"), new("payment", $"{Guid.NewGuid()}"), new("how", "cash")]),
+            Headers = { { "Idempotency-Key", "kept-1" }, { "School-Person", $"{stranger.Id}" }, { "RequestVerificationToken", await phone.FormTokenAsync("/people/account") } },
+        };
+        using var answer = await phone.SendAsync(request);
+        var told = System.Text.Json.JsonDocument.Parse(await answer.Content.ReadAsStringAsync()).RootElement;
+        Assert.Equal((HttpStatusCode.Forbidden, "refused", "reason_needed"), (answer.StatusCode, told.Word("outcome"), told.Word("code")));
+        Assert.Equal((36_00, 0), await school.Pupil.StandingAsync(school.PupilId));
+    }
+
+    [Fact]
+    public async Task A_press_that_says_something_else_of_the_same_payment_takes_nothing_and_prepaid_time_is_counted_once()
+    {
+        await using var school = await SmallSchool.StartAsync(postgres);
+        await school.Office.OpenBooksAsync();
+        var id = await TaughtAsync(school, Thursday10);
+        using var kerb = await InstructorPagesAsync(school);
+        var payment = Guid.NewGuid();
+        using var first = await PressAsync(kerb, school, id, payment, "cash");
+        using var other = await PressAsync(kerb, school, id, payment, "card");
+        Assert.Contains("This was taken already as £36.00 (cash), receipt 1. Nothing more was taken.", await other.TextAsync(), StringComparison.Ordinal);
+        using var part = await kerb.PostFormAsync("/people/account", Page(school, id), ("pence", "3600"), ("on", "yesterday"), ("payment", $"{Guid.NewGuid()}"), ("how", "cash"));
+        Assert.Contains("Nothing was taken. Open the page again.", await part.TextAsync(), StringComparison.Ordinal);
+        Assert.Equal((0, 0), await school.Pupil.StandingAsync(school.PupilId));
+
+        await school.Office.SellAsync(school.PupilId, 60, 34_00);
+        await (await school.Office.PayAsync(school.PupilId, 34_00, "transfer")).JsonAsync(HttpStatusCode.Created);
+        await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 9));
+        var second = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 6, 14))).Id();
+        Assert.Contains("Took £36.00 in cash", await (await kerb.GetAsync(Page(school, second))).TextAsync(), StringComparison.Ordinal);
+        var far = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, London(2026, 3, 9, 14))).Id();
+        Assert.Equal(HttpStatusCode.NotFound, (await kerb.GetAsync(Page(school, far))).StatusCode);
+    }
+
     private static string Page(SmallSchool school, Guid lesson) => $"/accounts/{school.PupilId}/kerb?lesson={lesson}";
 
     private static async Task<HttpClient> InstructorPagesAsync(SmallSchool school) =>

@@ -59,7 +59,7 @@ public sealed class PriceToldTests(TestPostgres postgres)
         await using var school = await SmallSchool.StartAsync(postgres);
         using var diary = await school.Host.ApiAsAsync(await school.Host.Data.WearerAsync("Corin Marsh", "corin@larkfield.example", new[] { OfficePart.Diary }.Together()));
         var none = await diary.GetJsonAsync(Address(school, Thursday10, 60));
-        Assert.Equal(("The school keeps no money here.", System.Text.Json.JsonValueKind.Null), (none.Word("sentence"), none.GetProperty("pence").ValueKind));
+        Assert.Equal(("The school keeps no money here for that day.", System.Text.Json.JsonValueKind.Null), (none.Word("sentence"), none.GetProperty("pence").ValueKind));
 
         await school.Office.OpenBooksAsync();
         await school.Office.SellAsync(school.PupilId, 90, 51_00);
@@ -68,6 +68,15 @@ public sealed class PriceToldTests(TestPostgres postgres)
         Assert.Equal("£36.00.", told.Word("sentence"));
         Assert.Equal(System.Text.Json.JsonValueKind.Null, told.GetProperty("prepaidMinutes").ValueKind);
         Assert.Equal(System.Text.Json.JsonValueKind.Null, told.GetProperty("owedPence").ValueKind);
+
+        // Nor of what a late cancellation would take from it.
+        await school.Office.AgreeTermsAsync(school.Pupil, school.PupilId);
+        var id = (await school.Office.BookedAsync(school.PupilId, school.InstructorId, Thursday10)).Id();
+        school.Host.Clock.Reset(Thursday10 - Duration.FromHours(3));
+        var late = await diary.GetJsonAsync($"/api/v1/lessons/{id}/charge?act=cancel");
+        Assert.Equal((36_00L, 0), (late.GetProperty("pence").GetInt64(), late.GetProperty("prepaidMinutes").GetInt32()));
+        Assert.EndsWith("£36.00 is asked, from prepaid hours first.", late.Word("sentence"), StringComparison.Ordinal);
+        Assert.Equal(60, (await school.Office.GetJsonAsync($"/api/v1/lessons/{id}/charge?act=cancel")).GetProperty("prepaidMinutes").GetInt32());
     }
 
     [Fact]

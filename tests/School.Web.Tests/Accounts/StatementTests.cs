@@ -34,6 +34,11 @@ public sealed class StatementTests(TestPostgres postgres)
         var text = await (await pages.GetAsync($"/accounts/{school.PupilId}/statement")).TextAsync();
         Assert.Contains("2 hours of prepaid hours were left.", text, StringComparison.Ordinal);
         Assert.Contains(School.Core.Accounts.CreditorReference.Printed((await school.Office.AccountAsync(school.PupilId)).Word("reference")!), text, StringComparison.Ordinal);
+        foreach (var absurd in new[] { "to=-9998-01-01", "from=-4800-01-01&to=-4800-01-01", "from=9999-12-31&to=9999-12-31", "from=&to=", "to=0001-01-01" })
+        {
+            Assert.Equal(HttpStatusCode.OK, (await pages.GetAsync($"/accounts/{school.PupilId}/statement?{absurd}")).StatusCode);
+        }
+
         Assert.Contains("Choose a day from", await (await pages.GetAsync($"/accounts/{school.PupilId}/statement?from=2026-03-09&to=2026-03-03")).TextAsync(), StringComparison.Ordinal);
     }
 

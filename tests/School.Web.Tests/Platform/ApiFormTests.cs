@@ -16,6 +16,10 @@ public sealed class ApiFormTests(TestPostgres postgres)
     [InlineData("/api/v1/lessons?from=yesterday", "from")]
     [InlineData("/api/v1/lessons?from=2026-12-01&to=2026-11-01", "to")]
     [InlineData("/api/v1/slots?to=2026-11-01", "pupilId")]
+    [InlineData("/api/v1/slots?pupilId=0199d9f0-0000-7000-8000-000000000000&from=&to=2026-11-01", "from")]
+    [InlineData("/api/v1/slots?pupilId=&from=2026-11-01&to=", "pupilId")]
+    [InlineData("/api/v1/slots?pupilId=&from=2026-11-01&to=", "to")]
+    [InlineData("/api/v1/lessons/price?pupilId=0199d9f0-0000-7000-8000-000000000000&instructorId=0199d9f0-0000-7000-8000-000000000000&start=&minutes=60", "start")]
     public async Task What_cannot_be_read_in_the_address_is_named_without_the_frameworks_words(string address, string field)
     {
         await using var host = await SchoolHost.StartAsync(postgres);

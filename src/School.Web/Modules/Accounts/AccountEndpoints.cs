@@ -59,7 +59,7 @@ internal static class AccountEndpoints
             .WithSummary("Gives back the rest of prepaid hours as money that the school owes; pence is what the account told, else 422 refund_changed. 422 block_used_up.")
             .Produces<AccountJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         pupils.MapPost("due", TellAsync).Needs(Permission.TakeMoney).OfPupil(Sight.ByReason).WithIdempotency().WithName("TellDue")
-            .WithSummary("Writes the pupil what is to be paid by transfer, with the reference. 422 nothing_due, books_not_open.").Produces<DueTold>().ProducesProblem(404).ProducesProblem(422);
+            .WithSummary("Writes the pupil what is to be paid by transfer, with the reference; the same amount once a day. 422 nothing_due, books_not_open.").Produces<DueTold>().ProducesProblem(404).ProducesProblem(422);
         pupils.MapPost("write-offs", WriteOffAsync).Needs(Permission.KeepBooks).OfPupil(Sight.ByReason).WithIdempotency().WithName("WriteOff")
             .WithSummary("Gives up what a pupil owes, with a reason.").Produces<AccountJson>().ProducesProblem(400).ProducesProblem(404).ProducesProblem(422);
         pupils.MapGet("blocks/{blockId:guid}", GetBlockAsync).Needs(Permission.ReadAccount).OfPupil(Sight.ByReason).WithName("GetBlock")
@@ -103,7 +103,7 @@ internal static class AccountEndpoints
         await giveBack.RunAsync(viewer, id, blockId, input, cancel) is { Ok: false, Refusal: var refusal } ? refusal.ToProblem() : await ReadAsync(id, reader, cancel);
 
     private static async Task<IResult> TellAsync(Guid id, TellDue tell, Viewer viewer, CancellationToken cancel) =>
-        (await tell.RunAsync(viewer, id, new(), cancel)).ToResult(told => Results.Ok(told));
+        (await tell.RunAsync(viewer, id, cancel)).ToResult(told => Results.Ok(told));
 
     private static async Task<IResult> WriteOffAsync(Guid id, WriteOffInput input, WriteOff writeOff, AccountReader reader, Viewer viewer, CancellationToken cancel) =>
         await writeOff.RunAsync(viewer, id, input, cancel) is { Ok: false, Refusal: var refusal } ? refusal.ToProblem() : await ReadAsync(id, reader, cancel);

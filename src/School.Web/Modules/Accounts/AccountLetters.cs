@@ -50,13 +50,13 @@ internal sealed class AccountLetters(Outbox outbox)
         },
         cancel);
 
-    /// <summary>What is to be paid, and the reference by which a transfer is known.</summary>
-    public async Task DueAsync(Guid id, Guid pupilId, long owed, CancellationToken cancel)
+    /// <summary>What is to be paid, and the reference by which a transfer is known; the same amount once a day. Whether it is written now.</summary>
+    public async Task<bool> DueAsync(Guid pupilId, long owed, LocalDate today, CancellationToken cancel)
     {
-        var key = $"{Due}:{id}";
+        var key = $"{Due}:{pupilId}:{owed}:{today:uuuu-MM-dd}";
         if ((await outbox.WrittenAsync([key], cancel)).Count > 0)
         {
-            return;
+            return false;
         }
 
         await NothingDueAsync(pupilId, cancel);
@@ -66,6 +66,7 @@ internal sealed class AccountLetters(Outbox outbox)
                 Acts = [OpenAccount],
             },
             cancel);
+        return true;
     }
 
     /// <summary>What waits to be sent about a debt that is paid.</summary>

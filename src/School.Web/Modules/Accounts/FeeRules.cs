@@ -41,6 +41,10 @@ internal static class FeeWords
         };
     }
 
+    /// <summary>For who may not see what the pupil has prepaid.</summary>
+    public static string WithoutAccount(LateFee fee, long pence, Reader reader) => fee.Reason == FeeReason.Charged
+        ? $"{ScreenWords.Money(pence)} is asked{(fee.Percent < 100 ? $", {fee.Percent} % of the price" : "")}, from prepaid hours first." : $"Nothing is asked: {Why(fee.Reason, reader)}.";
+
     /// <summary>Why nothing is asked.</summary>
     public static string Why(FeeReason reason, Reader reader) => reason switch
     {

@@ -21,6 +21,8 @@ internal sealed class KerbModel(PupilBook pupils, IPupilMoney money, TakePayment
 
     private static readonly Refusal NotSaid = Refusal.Rule("payment_not_said", "Say how it was paid. Nothing was taken.");
 
+    private static readonly Refusal NotWhole = Refusal.Rule("payment_not_whole", "The form did not arrive whole. Nothing was taken. Open the page again.");
+
     [BindProperty(SupportsGet = true)]
     public Guid Id { get; set; }
 
@@ -45,7 +47,7 @@ internal sealed class KerbModel(PupilBook pupils, IPupilMoney money, TakePayment
         var refusal = how switch
         {
             Cash or Card => await TakeAsync(pence, on, payment, how == Cash ? PaymentMethod.Cash : PaymentMethod.Card, cancel),
-            Transfer => await TellAsync(payment, cancel),
+            Transfer => await TellAsync(cancel),
             _ => NotSaid,
         };
         if (refusal is null)
@@ -59,7 +61,12 @@ internal sealed class KerbModel(PupilBook pupils, IPupilMoney money, TakePayment
 
     private async Task<Refusal?> TakeAsync(long? pence, string? on, Guid? payment, PaymentMethod method, CancellationToken cancel)
     {
-        var input = new PaymentInput { Pence = pence, Method = method, Id = payment, PaidOn = LocalDatePattern.Iso.Parse(on ?? "") is { Success: true, Value: var day } ? day : null };
+        if (LocalDatePattern.Iso.Parse(on ?? "") is not { Success: true, Value: var day } || payment is null || payment == Guid.Empty)
+        {
+            return NotWhole;
+        }
+
+        var input = new PaymentInput { Pence = pence, Method = method, Id = payment, PaidOn = day };
         var taken = await take.RunAsync(viewer, Id, input, cancel);
         if (!taken.Ok)
         {
@@ -70,9 +77,9 @@ internal sealed class KerbModel(PupilBook pupils, IPupilMoney money, TakePayment
         return null;
     }
 
-    private async Task<Refusal?> TellAsync(Guid? id, CancellationToken cancel)
+    private async Task<Refusal?> TellAsync(CancellationToken cancel)
     {
-        var told = await tell.RunAsync(viewer, Id, new() { Id = id }, cancel);
+        var told = await tell.RunAsync(viewer, Id, cancel);
         if (!told.Ok)
         {
             return told.Refusal;

@@ -3,6 +3,7 @@ using NodaTime;
 using School.Core.Accounts;
 using School.Core.Diary.Charges;
 using School.Web.Modules.Diary.Contracts;
+using School.Web.Modules.Pupils.Contracts;
 using School.Web.Modules.School.Contracts;
 using School.Web.Platform.Access;
 using School.Web.Platform.Database;
@@ -13,7 +14,7 @@ namespace School.Web.Modules.Accounts;
 /// Posts each lesson once, however often it is written down: what stands already and says the same stays, anything else is undone and posted anew. What
 /// is before the books were opened is left alone.
 /// </summary>
-internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger, FeeRules fees, LessonPricing pricing, AccountLetters letters, SchoolInfo school, IClock clock) : ILessonCharges
+internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger, FeeRules fees, LessonPricing pricing, OwnPupils own, AccountLetters letters, SchoolInfo school, IClock clock) : ILessonCharges
 {
     public async Task TaughtAsync(LessonToCharge lesson, Viewer viewer, CancellationToken cancel)
     {
@@ -66,6 +67,11 @@ internal sealed class LessonAccounts(SchoolDb db, BookShelf shelf, Ledger ledger
         var price = await pricing.OfAsync(book, decided.Lesson, cancel);
         var fee = await fees.DecideAsync(book, decided, price is not null, cancel);
         var pence = price is null ? 0 : Pence.Share(price.Pence, fee.Percent, 100);
+        if (!viewer.May(Permission.ReadAccount) || await own.RefuseUnseenAsync(viewer, decided.PupilId, cancel) is not null)
+        {
+            return new(pence, 0, book.Currency, FeeWords.WithoutAccount(fee, pence, viewer.Towards(decided.PupilId).Reader));
+        }
+
         var minutes = Share(decided.Lesson.Minutes, fee.Percent);
         var prepaid = (await TakeAsync(decided.PupilId, minutes, null, cancel)).Sum(part => part.Minutes);
         var owed = minutes == 0 ? pence : Pence.Share(pence, minutes - prepaid, minutes);

@@ -33,7 +33,7 @@ internal sealed class LessonPrices(BookShelf shelf, Ledger ledger, LessonBook le
         }
 
         var left = (await ledger.BlocksAsync(lesson.PupilId, cancel)).Sum(block => block.Left.MinutesLeft);
-        var spoken = left == 0 ? 0 : await lessons.MinutesBookedAsync(lesson.PupilId, cancel);
+        var spoken = left == 0 ? 0 : await lessons.MinutesBookedAsync(lesson.PupilId, null, cancel);
         var prepaid = Math.Clamp(left - spoken, 0, lesson.Minutes);
         var owed = Pence.Share(price.Pence, lesson.Minutes - prepaid, lesson.Minutes);
         return new(price.Pence, owed, prepaid, book.Currency, PriceToldWords.Of(price.Pence, owed, prepaid, left, reader));

@@ -39,7 +39,7 @@ internal sealed class StatementModel(
 
         (Name, School) = (card.Name, await school.GetAsync(cancel));
         var today = School.Today(clock);
-        var to = LocalDate.Min(To ?? today, today);
+        var to = LocalDate.Max(LocalDate.Min(To ?? today, today), book.OpenedOn);
         var from = LocalDate.Max(From ?? to.PlusMonths(-3), book.OpenedOn);
         if (from > to)
         {

@@ -59,7 +59,9 @@ internal sealed class TakePayment(SchoolDb db, Ledger ledger, MoneyGround ground
 
             if (input.Id is { } known && await db.Set<Payment>().FindAsync([known], cancel) is { } before)
             {
-                return before.PupilId == pupilId ? before : Refusal.NotFound("payment");
+                return before.PupilId != pupilId ? Refusal.NotFound("payment")
+                    : before.Pence == (input.Back ? -input.Pence : input.Pence) && before.Method == input.Method ? before
+                    : Refusal.Conflict("payment_taken_otherwise", $"This was taken already as {ScreenWords.Money(Math.Abs(before.Pence))} ({PaymentWords.Of(before.Method)}), receipt {before.Number}. Nothing more was taken.");
             }
 
             var (book, today) = opened.Value;

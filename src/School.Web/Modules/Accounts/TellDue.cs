@@ -1,27 +1,18 @@
-using School.Core;
 using School.Web.Modules.Records.Contracts;
 using School.Web.Platform.Access;
-using School.Web.Platform.Api.Document;
 using School.Web.Platform.Database;
 using School.Web.Platform.Errors;
 using School.Web.Platform.Layout;
 
 namespace School.Web.Modules.Accounts;
 
-/// <summary>A pupil is told what is to be paid.</summary>
-internal sealed record DueInput
-{
-    /// <summary>The id that a form gave it, so that a press too many tells nothing twice.</summary>
-    public Guid? Id { get; init; }
-}
-
 /// <summary>What a pupil was told to pay.</summary>
 internal sealed record DueTold(long Pence);
 
-/// <summary>Writes a pupil what is to be paid by transfer, with the reference.</summary>
+/// <summary>Writes a pupil what is to be paid by transfer, with the reference; the same amount once a day, however often it is asked for.</summary>
 internal sealed class TellDue(SchoolDb db, Ledger ledger, MoneyGround ground, AccountLetters letters, Audit audit)
 {
-    public Task<Outcome<DueTold>> RunAsync(Viewer viewer, Guid pupilId, DueInput input, CancellationToken cancel) => db.InTransactionAsync<DueTold>(
+    public Task<Outcome<DueTold>> RunAsync(Viewer viewer, Guid pupilId, CancellationToken cancel) => db.InTransactionAsync<DueTold>(
         async cancel =>
         {
             await ledger.LockAsync(pupilId, cancel);
@@ -37,8 +28,11 @@ internal sealed class TellDue(SchoolDb db, Ledger ledger, MoneyGround ground, Ac
                 return Refusal.Rule("nothing_due", "Nothing is to be paid. The pupil was not written to.");
             }
 
-            await letters.DueAsync(input.Id ?? RowId.New(), pupilId, owed, cancel);
-            audit.Note(viewer, "account.due", pupilId, $"Wrote that {ScreenWords.Money(owed)} is to be paid by transfer.");
+            if (await letters.DueAsync(pupilId, owed, opened.Value.Today, cancel))
+            {
+                audit.Note(viewer, "account.due", pupilId, $"Wrote that {ScreenWords.Money(owed)} is to be paid by transfer.");
+            }
+
             return new DueTold(owed);
         },
         cancel);

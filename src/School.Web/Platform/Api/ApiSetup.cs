@@ -28,7 +28,7 @@ internal static class ApiSetup
 
     /// <summary>The group that every endpoint of the API joins.</summary>
     public static RouteGroupBuilder MapApi(this IEndpointRouteBuilder app, string resource) =>
-        app.MapGroup($"{Prefix}/{resource}").WithTags(resource);
+        app.MapGroup($"{Prefix}/{resource}").WithTags(resource).RefuseEmpty();
 
     public static bool IsApi(this HttpContext context) => context.Request.Path.StartsWithSegments("/api/v1");
 }

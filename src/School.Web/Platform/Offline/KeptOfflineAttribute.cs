@@ -18,6 +18,12 @@ internal sealed class KeptOfflineAttribute : Attribute, IAsyncPageFilter, ITakes
 {
     public const string PersonHeader = "School-Person";
 
+    /// <summary>Whether a form comes from where it waited: it is answered as JSON, and no page is shown.</summary>
+    public static bool Waited(HttpRequest request) => HttpMethods.IsPost(request.Method) && request.Headers.ContainsKey(Idempotency.Header) && request.Headers.ContainsKey(PersonHeader);
+
+    /// <summary>Says that a page leads elsewhere because it refused, not because it did what was asked.</summary>
+    public static void Refuse(HttpContext http, Refusal refusal) => http.Items[typeof(KeptOfflineAttribute)] = refusal;
+
     public Task OnPageHandlerSelectionAsync(PageHandlerSelectedContext context) => Task.CompletedTask;
 
     public async Task OnPageHandlerExecutionAsync(PageHandlerExecutingContext context, PageHandlerExecutionDelegate next)
@@ -44,6 +50,8 @@ internal sealed class KeptOfflineAttribute : Attribute, IAsyncPageFilter, ITakes
 
     private static IActionResult? Told(PageModel page, IActionResult? result) => result switch
     {
+        LocalRedirectResult when page.HttpContext.Items[typeof(KeptOfflineAttribute)] is Refusal refused => Answer(
+            Problems.StatusOf(refused.Kind), new("refused", refused.Code, refused.For(Viewer.From(page.User)))),
         LocalRedirectResult to => Sent(page, to.Url),
         RedirectToPageResult to => Sent(page, page.Url.Page(to.PageName, to.PageHandler, to.RouteValues)),
         NotFoundResult => Answer(

@@ -82,8 +82,11 @@ internal sealed class LessonBook(SchoolDb db, PictureLoader pictures, IClock clo
     }
 
     /// <summary>Minutes of teaching that are booked for a pupil and not yet written down, also those whose time is over.</summary>
-    public async Task<int> MinutesBookedAsync(Guid pupilId, CancellationToken cancel) =>
-        (await Of(pupilId, null, null).Where(l => l.State == LessonState.Booked).Select(l => new { l.StartsAt, l.EndsAt, l.BreakMinutes }).ToListAsync(cancel))
+    /// <param name="pupilId">For whom.</param>
+    /// <param name="before">Only of those that begin sooner.</param>
+    /// <param name="cancel">Stops.</param>
+    public async Task<int> MinutesBookedAsync(Guid pupilId, Instant? before, CancellationToken cancel) =>
+        (await Of(pupilId, null, null).Where(l => l.State == LessonState.Booked && (before == null || l.StartsAt < before)).Select(l => new { l.StartsAt, l.EndsAt, l.BreakMinutes }).ToListAsync(cancel))
         .Sum(l => (int)(l.EndsAt - l.StartsAt).TotalMinutes - l.BreakMinutes);
 
     /// <summary>The pupils whom an instructor has taught since a moment.</summary>

@@ -20,7 +20,7 @@ namespace School.Web.Modules.Diary.Search;
 internal sealed record LessonPriceJson(long? Pence, long? OwedPence, int? PrepaidMinutes, string? Currency, string Sentence)
 {
     public static LessonPriceJson Of(ToldPrice? told) =>
-        told is null ? new(null, null, null, null, "The school keeps no money here.") : new(told.Pence, told.OwedPence, told.PrepaidMinutes, told.Currency, told.Sentence);
+        told is null ? new(null, null, null, null, "The school keeps no money here for that day.") : new(told.Pence, told.OwedPence, told.PrepaidMinutes, told.Currency, told.Sentence);
 }
 
 internal static class PriceEndpoint

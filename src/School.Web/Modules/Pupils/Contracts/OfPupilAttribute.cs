@@ -3,6 +3,7 @@ using Microsoft.AspNetCore.Mvc.Filters;
 using Microsoft.AspNetCore.Mvc.RazorPages;
 using School.Web.Platform.Access;
 using School.Web.Platform.Errors;
+using School.Web.Platform.Offline;
 
 namespace School.Web.Modules.Pupils.Contracts;
 
@@ -40,7 +41,7 @@ internal sealed class OfPupilAttribute(string key, Sight least) : Attribute, IAs
         {
             // What was written stays written; what is shown again is for who sees it.
             var done = await next();
-            if (done.Result is PageResult && await PupilGate.RefuseAsync(http, Key, least) is { } hidden)
+            if (done.Result is PageResult && !KeptOfflineAttribute.Waited(http.Request) && await PupilGate.RefuseAsync(http, Key, least) is { } hidden)
             {
                 done.Result = Instead(hidden);
             }
@@ -51,6 +52,7 @@ internal sealed class OfPupilAttribute(string key, Sight least) : Attribute, IAs
         }
         else
         {
+            KeptOfflineAttribute.Refuse(http, refused.Refusal);
             context.Result = Instead(refused);
         }
 
