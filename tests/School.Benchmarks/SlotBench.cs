@@ -88,7 +88,7 @@ internal static class SlotBench
         [
             ("plain", plain),
             ("one-break", plain with { Minutes = 125 }),
-            ("three-breaks", plain with { Minutes = 370 }),
+            ("two-breaks", plain with { Minutes = 245 }),
             ("motorway", plain with { Kind = LessonKind.Motorway }),
             ("intensive", plain with { Minutes = 240, Kind = LessonKind.Intensive }),
         ];
