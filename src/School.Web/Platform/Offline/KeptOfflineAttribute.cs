@@ -50,7 +50,7 @@ internal sealed class KeptOfflineAttribute : Attribute, IAsyncPageFilter, ITakes
 
     private static IActionResult? Told(PageModel page, IActionResult? result) => result switch
     {
-        LocalRedirectResult when page.HttpContext.Items[typeof(KeptOfflineAttribute)] is Refusal refused => Answer(
+        LocalRedirectResult when page.HttpContext.Items.TryGetValue(typeof(KeptOfflineAttribute), out var said) && said is Refusal refused => Answer(
             Problems.StatusOf(refused.Kind), new("refused", refused.Code, refused.For(Viewer.From(page.User)))),
         LocalRedirectResult to => Sent(page, to.Url),
         RedirectToPageResult to => Sent(page, page.Url.Page(to.PageName, to.PageHandler, to.RouteValues)),
