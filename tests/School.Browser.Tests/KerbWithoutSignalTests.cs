@@ -21,7 +21,10 @@ public sealed class KerbWithoutSignalTests(TestPostgres postgres, Chromium chrom
         await using var phone = await BookedWithoutSignalAsync();
         await phone.Host.AddAsync(new TimeOffRow
         {
-            InstructorId = phone.Day.Marigold.Id, StartsAt = LarkfieldMonday.At(0, 0) + Duration.FromDays(7), EndsAt = LarkfieldMonday.At(0, 0) + Duration.FromDays(8), Reason = "course",
+            InstructorId = phone.Day.Marigold.Id,
+            StartsAt = LarkfieldMonday.At(0, 0) + Duration.FromDays(7),
+            EndsAt = LarkfieldMonday.At(0, 0) + Duration.FromDays(8),
+            Reason = "course",
         });
         await phone.SignalAsync(true);
         await phone.UntilAsync("async person => typeof Keep !== 'undefined' && (await Keep.records(person)).map(record => `${record.kind} ${record.state}`).join() === 'booking refused'", phone.Owner.Id.ToString());

@@ -105,7 +105,13 @@ public sealed class FranchiseDiaryTests(TestPostgres postgres)
             var pupil = await school.Host.Data.PupilAsync($"Linnet Brook {n}", instructor: school.InstructorId);
             await school.Host.AddAsync(new PupilAccess
             {
-                PupilId = pupil.Id, PersonId = ottilie.Id, ByName = ottilie.Name, Reason = Reason, At = school.Host.Clock.GetCurrentInstant(), Until = London(2026, 3, 3, 0), NumberOn = halt,
+                PupilId = pupil.Id,
+                PersonId = ottilie.Id,
+                ByName = ottilie.Name,
+                Reason = Reason,
+                At = school.Host.Clock.GetCurrentInstant(),
+                Until = London(2026, 3, 3, 0),
+                NumberOn = halt,
             });
         }
 
